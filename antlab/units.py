@@ -1,0 +1,141 @@
+"""Constants, feet and metres, decibels, and the checks that turn a slip of unit into a sentence."""
+
+import re
+
+import numpy as np
+
+C_M_S = 299_792_458.0  # speed of light, exact by the definition of the metre (SI, 1983)
+MU0_H_M = 1.256_637_062_12e-6  # magnetic constant, CODATA 2018
+EPS0_F_M = 8.854_187_8128e-12  # electric constant, CODATA 2018
+ETA0_OHM = MU0_H_M * C_M_S  # impedance of free space, 376.730 313 ohm
+
+FOOT_M = 0.3048  # exact, international yard and pound agreement of 1959
+INCH_M = 0.0254
+LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
+
+_UNITS_M = {
+    1.0: ("m", "metre", "metres", "meter", "meters"),
+    0.01: ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    0.001: ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+    FOOT_M: ("ft", "foot", "feet", "'", "′"),
+    INCH_M: ("in", "inch", "inches", '"', "″", "''"),
+}
+_UNIT_M = {word: size for size, words in _UNITS_M.items() for word in words}
+_PART = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
+
+
+def wavelength_m(f_mhz):
+    """Wavelength in free space.
+
+    f_mhz: frequency, MHz, any shape. Returns metres, same shape.
+    Raises ValueError as check_frequency does. Valid from 0.1 to 1000 MHz.
+    Source: wavelength = c/f, SI definition of the metre.
+    """
+    return C_M_S / 1e6 / check_frequency(f_mhz)
+
+
+def feet(length_m):
+    """Metres to feet.
+
+    length_m: metres, any shape and sign. Returns feet, same shape.
+    Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
+    """
+    return np.asarray(length_m, dtype=float) / FOOT_M
+
+
+def metres(length_ft):
+    """Feet to metres.
+
+    length_ft: feet, any shape and sign. Returns metres, same shape.
+    Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
+    """
+    return np.asarray(length_ft, dtype=float) * FOOT_M
+
+
+def decibels(power_ratio):
+    """Power ratio to decibels.
+
+    power_ratio: positive, no unit, any shape; zero gives minus infinity. Returns dB, same shape.
+    Raises ValueError for negative ratios and NaN.
+    Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
+    """
+    ratio = check_positive("power_ratio", power_ratio, zero_ok=True, finite=False)
+    with np.errstate(divide="ignore"):
+        return 10 * np.log10(ratio)
+
+
+def power_ratio(db):
+    """Decibels to power ratio.
+
+    db: decibels, any shape and sign. Returns a ratio, same shape.
+    Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
+    """
+    return 10 ** (np.asarray(db, dtype=float) / 10)
+
+
+def parse_length(length):
+    """Read a length as a person writes it: "28ft", "28 ft 6 in", "8.5m", "8.5" or a number.
+
+    length: text, or a number; without a unit it is metres. Returns metres.
+    Raises ValueError when the text is no length, is negative or is not finite.
+    """
+    if not isinstance(length, str):
+        return float(check_positive("length", length, zero_ok=True, unit="metres"))
+    text, total, position = length.strip().lower(), 0.0, 0
+    sizes = []
+    while position < len(text):
+        part = _PART.match(text, position)
+        if part is None or (part[2] and part[2] not in _UNIT_M):
+            break
+        sizes.append(_UNIT_M[part[2]] if part[2] else None)
+        total += float(part[1]) * (sizes[-1] or 1.0)
+        position = part.end()
+    units_fall = all(a and b and a > b for a, b in zip(sizes, sizes[1:], strict=False))
+    if not sizes or position < len(text) or not units_fall:
+        raise ValueError(
+            f"{length!r} is no length I can read; write it like 8.5m, 28ft or 28 ft 6 in "
+            "(a number alone is metres, the decimal sign is a point)"
+        )
+    return total
+
+
+def check_frequency(f_mhz):
+    """Refuse what cannot be a frequency in megahertz, and say what was probably meant.
+
+    f_mhz: frequency, MHz, any shape. Returns it as a float array, same shape.
+    Raises ValueError for text, NaN, zero, negative numbers and anything outside 0.1 to 1000 MHz.
+    """
+    f = check_positive("f_mhz", f_mhz, unit="megahertz")
+    outside = f[(f < LOWEST_MHZ) | (f > HIGHEST_MHZ)]
+    if outside.size:
+        worst = float(outside[0])
+        for factor, unit in ((1e-6, "hertz"), (1e-3, "kilohertz"), (1e3, "gigahertz")):
+            if 1.0 <= worst * factor <= HIGHEST_MHZ:
+                raise ValueError(f"{worst:.10g} looks like {unit}; f_mhz wants {worst * factor:.6g}")
+        raise ValueError(
+            f"f_mhz must lie between {LOWEST_MHZ:g} and {HIGHEST_MHZ:g} megahertz; got {worst:.6g}"
+        )
+    return f
+
+
+def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
+    """Refuse what is not a positive number, and name the argument and the unit it wants.
+
+    name: the argument's name, for the message. value: any shape. zero_ok: accept zero too.
+    finite: refuse infinity. unit: unit wanted, for the message.
+    Returns a float array, same shape. Raises ValueError.
+    """
+    wanted = f"{name} must be {'zero or a' if zero_ok else 'a'} positive number"
+    wanted += f" of {unit}" if unit else ""
+    try:
+        if np.iscomplexobj(value):
+            raise TypeError
+        number = np.asarray(value, dtype=float)
+    except (TypeError, ValueError):
+        raise ValueError(f"{wanted}; got {value!r}") from None
+    good = (number >= 0) if zero_ok else (number > 0)
+    if finite:
+        good &= np.isfinite(number)
+    if not np.all(good):
+        raise ValueError(f"{wanted}; got {float(number[~good][0]):.6g}")
+    return number

@@ -1,0 +1,95 @@
+"""units.py: the conversions agree with their definitions, and a slip of unit is met by a sentence."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from antlab import units
+
+
+def test_constants_belong_together():
+    """c, eta0, mu0 and eps0 are four names for two numbers (CODATA 2018: eta0 = 376.730 313 668 ohm)."""
+    assert units.ETA0_OHM == pytest.approx(376.730313668, rel=1e-10)
+    assert 1 / np.sqrt(units.MU0_H_M * units.EPS0_F_M) == pytest.approx(units.C_M_S, rel=1e-9)
+
+
+def test_wavelength_of_known_bands():
+    """Protects the metre-band names: 10 MHz is 29.979 m."""
+    assert units.wavelength_m(10.0) == pytest.approx(29.9792458, rel=1e-12)
+    assert units.wavelength_m([7.1, 14.2]).shape == (2,)
+
+
+def test_feet_are_international():
+    """1 ft = 0.3048 m exactly, 1 mile = 5280 ft = 1609.344 m (international agreement of 1959)."""
+    assert units.metres(5280) == pytest.approx(1609.344, rel=1e-15)
+    assert units.feet(1609.344) == pytest.approx(5280, rel=1e-15)
+
+
+@pytest.mark.parametrize(("ratio", "db"), [(2, 3.0103), (10, 10), (0.5, -3.0103), (1.64092, 2.1509)])
+def test_decibels(ratio, db):
+    """Common logarithm of a power ratio; the last row is the half-wave dipole's gain."""
+    assert units.decibels(ratio) == pytest.approx(db, abs=5e-5)
+    assert units.power_ratio(db) == pytest.approx(ratio, rel=2e-5)
+
+
+def test_decibels_of_nothing():
+    """A dead direction is minus infinity without a warning; a negative power is refused."""
+    assert units.decibels(0.0) == -np.inf
+    with pytest.raises(ValueError, match="power_ratio"):
+        units.decibels(-1)
+
+
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [
+        ("28ft", 8.5344), ("28 ft 6 in", 8.6868), ("8.5m", 8.5), ("8.5", 8.5), (" 850 cm ", 8.5),
+        ("28'6\"", 8.6868), ("28 feet 6 inches", 8.6868), ("6in", 0.1524), (".5 M", 0.5), (9, 9.0),
+        ("28 ft.", 8.5344), ("1 m 20 cm", 1.2), ("12mm", 0.012),
+    ],
+)  # fmt: skip
+def test_lengths_as_written(text, metres):
+    """Every way a person writes a length means that many metres."""
+    assert units.parse_length(text) == pytest.approx(metres, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "high", "8,5 m", "-3m", "3 yards", "6 in 28 ft", "28 ft 6", "m", "nan", "1e3", "8.5.2", None, -1],
+)
+def test_lengths_that_are_none(text):
+    """Anything else is refused, never half read."""
+    with pytest.raises(ValueError, match="length"):
+        units.parse_length(text)
+
+
+@given(st.floats(0.001, 1e4))
+def test_a_length_in_feet_survives_the_trip(length_m):
+    """Printing feet and reading them back changes nothing."""
+    assert units.parse_length(f"{units.feet(length_m):.12f} ft") == pytest.approx(length_m, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("f_mhz", "sentence"),
+    [
+        (7_100_000, "7100000 looks like hertz; f_mhz wants 7.1"),
+        (7100, "7100 looks like kilohertz; f_mhz wants 7.1"),
+        (0.0071, "0.0071 looks like gigahertz; f_mhz wants 7.1"),
+        (1e12, "between 0.1 and 1000"),
+        (0, "positive"), (-7, "positive"), (np.nan, "positive"), (np.inf, "positive"),
+        ("7.1 MHz", "positive number of megahertz; got '7.1 MHz'"), (7j, "positive"), (None, "positive"),
+        ([7.1, 14200], "14200 looks like kilohertz"),
+    ],
+)  # fmt: skip
+def test_frequency_in_the_wrong_unit(f_mhz, sentence):
+    """The message teaches the mend."""
+    with pytest.raises(ValueError, match=sentence):
+        units.check_frequency(f_mhz)
+
+
+def test_good_values_pass_unchanged():
+    """Shape in is shape out, and 0.1 and 1000 MHz belong."""
+    assert units.check_frequency([[0.1, 7.1, 1000]]).shape == (1, 3)
+    assert units.check_positive("x", 0, zero_ok=True) == 0
+    with pytest.raises(ValueError, match="height_m must be a positive number of metres; got 0"):
+        units.check_positive("height_m", 0, unit="metres")
