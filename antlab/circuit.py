@@ -1,0 +1,157 @@
+"""The tuned circuit, and what a mismatch does: resonance, reactance, Q, SWR."""
+
+import numpy as np
+
+from antlab.units import check_frequency, check_positive
+
+
+def resonance_mhz(*, inductance_uh, capacitance_pf):
+    """Resonant frequency of a coil and a capacitor.
+
+    inductance_uh: microhenries, any shape. capacitance_pf: picofarads, any shape. Returns MHz.
+    Raises ValueError for values that are not positive. Valid for lumped parts, small against a wavelength.
+    Source: W. Thomson, "On transient electric currents", Phil. Mag. 5 (1853); f = 1/(2π√(LC)).
+    """
+    inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
+    capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
+    return 1e3 / (2 * np.pi * np.sqrt(inductance * capacitance))
+
+
+def capacitance_for_pf(*, f_mhz, inductance_uh):
+    """Capacitance that tunes a coil to a frequency.
+
+    f_mhz: MHz, any shape. inductance_uh: microhenries, any shape. Returns picofarads.
+    Raises ValueError for values that are not positive. Source: as resonance_mhz, solved for C.
+    """
+    inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
+    return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * inductance)
+
+
+def inductance_for_uh(*, f_mhz, capacitance_pf):
+    """Inductance that a capacitor tunes to a frequency.
+
+    f_mhz: MHz, any shape. capacitance_pf: picofarads, any shape. Returns microhenries.
+    Raises ValueError for values that are not positive. Source: as resonance_mhz, solved for L.
+    """
+    capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
+    return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * capacitance)
+
+
+def coil_reactance_ohm(*, f_mhz, inductance_uh):
+    """Reactance of a coil, positive.
+
+    f_mhz: MHz, any shape. inductance_uh: microhenries, any shape. Returns ohms.
+    Raises ValueError for values that are not positive. Valid well below the coil's own resonance.
+    Source: X = ωL, the definition of inductance.
+    """
+    inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
+    return 2 * np.pi * check_frequency(f_mhz) * inductance
+
+
+def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
+    """Reactance of a capacitor, negative.
+
+    f_mhz: MHz, any shape. capacitance_pf: picofarads, any shape. Returns ohms.
+    Raises ValueError for values that are not positive. Source: X = −1/(ωC), the definition of capacitance.
+    """
+    capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
+    return -1e6 / (2 * np.pi * check_frequency(f_mhz) * capacitance)
+
+
+def bandwidth_mhz(*, f_mhz, q):
+    """Width between the half-power points of a single tuned circuit.
+
+    f_mhz: its resonance, MHz, any shape. q: quality factor, no unit, any shape. Returns MHz.
+    Raises ValueError for values that are not positive. Valid for q of about 5 and more.
+    Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
+    """
+    return check_frequency(f_mhz) / check_positive("q", q)
+
+
+def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
+    """Impedance of a capacitor across a coil whose loss is a series resistance ωL/Q.
+
+    f_mhz: MHz. inductance_uh: microhenries. capacitance_pf: picofarads. q: the coil's quality factor,
+    the same at every frequency. Any shapes that broadcast. Returns complex ohms: about Q·ωL at resonance,
+    inductive below it, capacitive above. Raises ValueError for values that are not positive.
+    Valid for lumped parts; the capacitor's own loss belongs into q.
+    Source: Kirchhoff's laws, Z = 1/(1/(ωL/Q + jωL) + jωC).
+    """
+    x_coil = coil_reactance_ohm(f_mhz=f_mhz, inductance_uh=inductance_uh)
+    x_capacitor = capacitor_reactance_ohm(f_mhz=f_mhz, capacitance_pf=capacitance_pf)
+    return 1 / (1 / (x_coil * (1 / check_positive("q", q) + 1j)) + 1 / (1j * x_capacitor))
+
+
+def reflection_coefficient(impedance, z0_ohm=50):
+    """Voltage reflected by a load at the end of a line.
+
+    impedance: complex ohms, any shape, resistance not negative. z0_ohm: the line's impedance, real or,
+    for a lossy line, complex. Returns a complex number, same shape, magnitude 0 to 1 for real z0_ohm.
+    Raises ValueError for NaN and for a negative resistance. Infinity is an open end and returns 1.
+    Source: G = (Z − Z0)/(Z + Z0), e.g. IEEE Std 145 and every book on lines.
+    """
+    z = np.asarray(impedance, dtype=complex)
+    z0 = np.asarray(z0_ohm, dtype=complex)
+    if np.any(np.isnan(z)) or np.any(z.real < 0):
+        raise ValueError("impedance must have a resistance of zero or more ohms, and no NaN")
+    if np.any(np.isnan(z0)) or np.any(z0.real <= 0) or np.any(np.isinf(z0)):
+        raise ValueError(f"z0_ohm must be a positive number of ohms; got {z0_ohm!r}")
+    with np.errstate(invalid="ignore"):
+        return np.where(np.isinf(z), 1.0, (z - z0) / (z + z0))[()]
+
+
+def swr(impedance, z0_ohm=50):
+    """Standing-wave ratio of a load on a line.
+
+    impedance: complex ohms, any shape. z0_ohm: the line's impedance, ohms. Returns 1 or more, same shape;
+    infinity for a load that takes no power. Raises ValueError as reflection_coefficient does.
+    Source: SWR = (1 + |G|)/(1 − |G|), the ratio of voltage maximum to minimum on a line without loss.
+    """
+    check_positive("z0_ohm", z0_ohm, unit="ohms")
+    return swr_of_reflection(np.abs(reflection_coefficient(impedance, z0_ohm)))
+
+
+def swr_of_reflection(magnitude):
+    """Standing-wave ratio that belongs to a reflection coefficient.
+
+    magnitude: |G|, 0 to 1, any shape. Returns 1 or more, same shape; infinity at 1.
+    Raises ValueError outside 0 to 1. Source: as swr.
+    """
+    rho = check_positive("magnitude", magnitude, zero_ok=True)
+    if np.any(rho > 1 + 1e-12):
+        raise ValueError("magnitude of a reflection cannot exceed 1: no load returns more than it got")
+    with np.errstate(divide="ignore"):
+        return (1 + rho) / np.maximum(1 - rho, 0.0)
+
+
+def reflection_of_swr(swr):
+    """Magnitude of the reflection coefficient that belongs to a standing-wave ratio.
+
+    swr: 1 or more, any shape, infinity allowed. Returns 0 to 1, same shape.
+    Raises ValueError below 1. Source: |G| = (SWR − 1)/(SWR + 1), swr turned round.
+    """
+    s = check_positive("swr", swr, finite=False)
+    if np.any(s < 1):
+        raise ValueError(f"swr is 1 for a perfect match and larger otherwise; got {float(np.min(s)):.6g}")
+    return 1 - 2 / (s + 1)
+
+
+def return_loss_db(swr):
+    """How far the reflected wave is below the one that came, in decibels.
+
+    swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at SWR 1.
+    Raises ValueError below 1. Source: −20 log10 |G|; positive by definition (T. S. Bird, IEEE AP Magazine 51,
+    2009, "Definition and misuse of return loss").
+    """
+    with np.errstate(divide="ignore"):
+        return -20 * np.log10(reflection_of_swr(swr))
+
+
+def mismatch_loss_db(swr):
+    """Power that a mismatch turns back once, in decibels; a transmitter with a tuner sends it again.
+
+    swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at infinite SWR.
+    Raises ValueError below 1. Source: −10 log10(1 − |G|²), conservation of energy.
+    """
+    with np.errstate(divide="ignore"):
+        return -10 * np.log10(1 - reflection_of_swr(swr) ** 2)
