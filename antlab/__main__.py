@@ -1,0 +1,109 @@
+"""The command line: python3 -m antlab [command]."""
+
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036  (a checkout is run before any installer has looked at this)
+    sys.stderr.write(
+        "antlab: Python {}.{} is too old: install Python 3.11 or newer and run this again with it, "
+        "such as python3.12 -m antlab.\n".format(*sys.version_info)
+    )
+    sys.exit(2)
+
+import argparse
+import subprocess
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from antlab import __version__, lab
+from antlab.firstrun import ROOT, Trouble, settle
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command: its help, what runs it, its arguments, and the extra of pyproject.toml that it needs."""
+
+    help: str
+    run: Callable[[argparse.Namespace, list[str]], int]
+    arguments: Callable[[argparse.ArgumentParser], None] = lambda parser: None
+    extra: str = ""
+    passes_on: bool = False  # arguments that it doesn't know go to the program that it runs
+
+
+def lessons_arguments(parser):
+    """Name what `lessons` takes."""
+    folder = Path("~") / "antlab-lessons"
+    parser.add_argument("--folder", type=Path, default=folder, help="your work folder (%(default)s)")
+    parser.add_argument("--port", type=port_number, help="port on this machine (the first free from 8888 on)")
+    parser.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
+
+
+def port_number(text):
+    """Read a port from the command line."""
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"{text} is no port: give a number from 1024 to 65535")
+    return int(text)
+
+
+def run_lessons(args, rest):
+    """Open the lessons in JupyterLab."""
+    return lab.open_lessons(args.folder, port=args.port, browser=not args.no_browser)
+
+
+def run_tests(args, rest):
+    """Run pytest on the tests and, cell by cell, on the notebooks; rest goes to pytest."""
+    if not (ROOT / "tests").is_dir():
+        raise Trouble("the tests are not part of an installed antlab: run this in a checkout.")
+    named = any(Path(ROOT, word.split("::")[0]).exists() for word in rest if not word.startswith("-"))
+    paths = [] if named else [name for name in ("notebooks", "tests") if (ROOT / name).is_dir()]
+    command = [sys.executable, "-m", "pytest", "--nbval", "--nbval-current-env", "--nbval-cell-timeout=120"]
+    return subprocess.run([*command, *paths, *rest], cwd=ROOT).returncode
+
+
+COMMANDS = {
+    "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
+    "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
+}
+
+
+def build_parser():
+    """Return the parser of the whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="antlab",
+        description="Lessons on HF antennas. The first run makes their environment beside the checkout.",
+        epilog="Without a command the lessons open; --folder, --port and --no-browser may stand alone then. "
+        "antlab COMMAND --help tells what a command takes.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=__version__)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name, command in COMMANDS.items():
+        command.arguments(
+            commands.add_parser(name, help=command.help, description=command.help, allow_abbrev=False)
+        )
+    return parser
+
+
+def main(argv=None):
+    """Run one command; return its exit status: 2 for what the user can mend, said in a sentence."""
+    argv = list(sys.argv[1:] if argv is None else argv)
+    if not argv or (argv[0].startswith("-") and argv[0] not in ("-h", "--help", "--version")):
+        argv.insert(0, "lessons")
+    parser = build_parser()
+    args, rest = parser.parse_known_args(argv)
+    command = COMMANDS[args.command]
+    if rest and not command.passes_on:
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    try:
+        settle(command.extra, argv)
+        return command.run(args, rest)
+    except Trouble as trouble:
+        print(f"antlab: {trouble}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print(file=sys.stderr)
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main())

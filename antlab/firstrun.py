@@ -1,0 +1,201 @@
+"""Make the environment on a fresh machine, with nothing but Python's standard library.
+
+A checkout gets a `.venv` beside it and the project installed there in editable form. Every usual failure ends
+in `Trouble`: a sentence that says what is wrong and how to mend it.
+"""
+
+import importlib
+import importlib.metadata
+import importlib.util
+import json
+import os
+import queue
+import re
+import shutil
+import subprocess
+import sys
+import threading
+import time
+import tomllib
+from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+class Trouble(Exception):
+    """Something that the user can mend; its text says how."""
+
+
+def settle(extra, argv):
+    """Return once this interpreter has what antlab needs; if need be, make `.venv` and run again there."""
+    if not (ROOT / "pyproject.toml").is_file():
+        return  # installed as a wheel: whoever installed it brought what it needs
+    lacking = missing(ROOT, extra)
+    if not lacking:
+        return
+    venv = ROOT / ".venv"
+    if Path(sys.prefix).resolve() == venv.resolve():
+        install(ROOT, extra)
+        lacking = missing(ROOT, extra)
+        if lacking:
+            raise Trouble(f"{venv} still lacks {', '.join(lacking)}: delete that folder and run this again.")
+        return
+    python = venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+    if not works(python):
+        make(venv)
+    run_again(python, argv)
+
+
+def missing(root, extra=""):
+    """List the distributions named in root's pyproject.toml that this interpreter lacks or has too old."""
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = project["dependencies"] + (project["optional-dependencies"][extra] if extra else [])
+    lacking = [] if is_installed_from(root) else [project["name"]]
+    for requirement in wanted:
+        name, least = re.match(r"([\w.-]+)\s*(?:>=\s*([\d.]+))?", requirement).groups()
+        try:
+            have = importlib.metadata.version(name)
+        except importlib.metadata.PackageNotFoundError:
+            lacking.append(name)
+        else:
+            if least and release(have) < release(least):
+                lacking.append(f"{name} {least}")
+    return lacking
+
+
+def release(version):
+    """Turn "4.2.0rc1" into (4, 2, 0), which compares as versions do."""
+    return tuple(int(part) for part in re.match(r"[\d.]*\d", version).group().split("."))
+
+
+def is_installed_from(root):
+    """Tell whether antlab is installed in editable form from root, since kernels import what is installed."""
+    try:
+        origin = importlib.metadata.distribution("antlab").read_text("direct_url.json")
+    except importlib.metadata.PackageNotFoundError:
+        return False
+    url = json.loads(origin or "{}").get("url", "")
+    return Path(url2pathname(urlsplit(url).path)).resolve() == root
+
+
+def works(python):
+    """Tell whether python runs, is of a virtual environment and is new enough."""
+    check = "import sys; sys.exit(sys.prefix == sys.base_prefix or sys.version_info < (3, 11))"
+    try:
+        return subprocess.run([python, "-c", check], capture_output=True).returncode == 0
+    except OSError:
+        return False
+
+
+def make(venv):
+    """Make a virtual environment in the folder venv, in place of whatever broken one is there."""
+    print(f"First run: making an environment of its own in {venv}", flush=True)
+    try:
+        venv.mkdir(exist_ok=True)
+        (venv / "pyvenv.cfg").unlink(missing_ok=True)  # what can't be written to shows here
+    except OSError as error:
+        raise Trouble(
+            f"{venv} can't be made ({error.strerror}): copy {ROOT.name} to a folder that you may write to, "
+            "such as one in your home folder, and run this again there."
+        ) from None
+    done = subprocess.run([sys.executable, "-m", "venv", "--clear", venv], capture_output=True, text=True)
+    if done.returncode == 0:
+        return
+    shutil.rmtree(venv, ignore_errors=True)  # half an environment would only confuse the next run
+    words = done.stdout + done.stderr
+    if "ensurepip" in words or "No module named venv" in words:
+        raise Trouble(
+            "this Python lacks its venv module: install it (on Debian and its kin: sudo apt install "
+            "python3-venv) and run this again."
+        )
+    raise Trouble(f"the environment in {venv} could not be made. Python said: {last_words(words)}")
+
+
+def install(root, extra):
+    """Install root in editable form with its dependencies into this interpreter, showing what pip is at."""
+    if importlib.util.find_spec("pip") is None:
+        subprocess.run([sys.executable, "-m", "ensurepip"], capture_output=True)
+    command = [sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
+    command += ["--progress-bar", "off", "--editable", f".[{extra}]" if extra else "."]
+    code, words = follow(command, root, "Installing what antlab needs (once, some minutes)")
+    importlib.invalidate_caches()
+    if code == 0:
+        return
+    if "No module named pip" in words:
+        raise Trouble(f"{sys.prefix} has no pip: delete that folder and run this again.")
+    if "No space left" in words or "not enough space" in words:
+        raise Trouble(f"the disk is full: free about 1 GB where {root} is, and run this again.")
+    if re.search(r"connection|resol(?:ve|ution)|timed out|unreachable|retries|proxy", words, re.IGNORECASE):
+        raise Trouble(
+            "the packages could not be fetched: connect this machine to the internet (the first run needs "
+            f"it) and run this again. pip said: {last_words(words)}"
+        )
+    raise Trouble(f"pip could not install what antlab needs; mend this and run it again. {last_words(words)}")
+
+
+def follow(command, folder, label):
+    """Run command in folder behind one line that keeps moving; return its exit status and all it printed."""
+    started, shown, doing, said = time.monotonic(), 0.0, "", []
+    pipe = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "encoding": "utf-8", "errors": "replace"}
+    process = subprocess.Popen(command, cwd=folder, **pipe)
+    lines = queue.Queue()
+
+    def read():
+        for line in process.stdout:
+            lines.put(line)
+        lines.put(None)
+
+    threading.Thread(target=read, daemon=True).start()
+    live = sys.stdout.isatty()
+    width = shutil.get_terminal_size().columns - 1
+    while True:
+        try:
+            line = lines.get(timeout=0.5)
+        except queue.Empty:
+            line = ""
+        if line is None:
+            break
+        said.append(line)
+        doing = at_work_on(line) or doing
+        now = time.monotonic()
+        if now - shown > (0.2 if live else 20):
+            shown = now
+            text = f"{label}: {now - started:.0f} s {doing}"
+            print("\r" + text[:width].ljust(width) if live else text, end="" if live else "\n", flush=True)
+    code = process.wait()
+    if live:
+        print("\r" + " " * width, end="\r")
+    end = "failed" if code else "done"
+    print(f"{label}: {end} after {time.monotonic() - started:.0f} s", flush=True)
+    return code, "".join(said)
+
+
+def at_work_on(line):
+    """Say in two or three words what a line of pip's is about; "" when that would help nobody."""
+    if line.startswith("Installing collected packages:"):
+        return f"unpacking {line.count(',') + 1} packages"
+    found = re.match(r"\s*(Collecting|Downloading|Using cached) (?:\S*/)?([A-Za-z][\w.]*)", line)
+    return f"{found[1].lower()} {found[2]}" if found else ""
+
+
+def last_words(words):
+    """Pick the lines of a failed program's output that say most: its errors, else its last line."""
+    lines = [line.strip() for line in words.splitlines() if line.strip()]
+    errors = [line for line in lines if line.lower().startswith("error")]
+    return " / ".join((errors or lines)[-2:])
+
+
+def run_again(python, argv):
+    """Run argv with another Python in place of this process."""
+    command = [str(python), "-m", "antlab", *argv]
+    sys.stdout.flush()
+    if os.name != "nt":
+        os.execv(python, command)
+    process = subprocess.Popen(command)  # Windows has no exec: wait, and leave Ctrl-C to the one that works
+    while True:
+        try:
+            sys.exit(process.wait())
+        except KeyboardInterrupt:
+            pass

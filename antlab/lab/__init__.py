@@ -1,0 +1,175 @@
+"""The student's work folder, and JupyterLab on it."""
+
+import errno
+import hashlib
+import json
+import os
+import secrets
+import socket
+from pathlib import Path
+
+from antlab.firstrun import ROOT, Trouble
+
+HERE = Path(__file__).parent
+INSTALLED_COURSE = HERE.parent / "course"  # where a wheel carries notebooks/ and figures/
+MANIFEST = Path(".antlab") / "laid.json"
+FIRST_PORT = 8888
+
+
+def course():
+    """Return the folder that holds notebooks/ and figures/: the checkout's, else the installed one."""
+    return INSTALLED_COURSE if INSTALLED_COURSE.is_dir() else ROOT
+
+
+def first_lesson(folder):
+    """Return the lowest-numbered notebook of the course in folder, as a path from there with slashes."""
+    lessons = sorted(folder.glob("notebooks/[0-9][0-9]-*.ipynb"))
+    if not lessons:
+        raise Trouble(f"there are no lessons in {folder / 'notebooks'}: fetch a fresh copy of antlab.")
+    return lessons[0].relative_to(folder).as_posix()
+
+
+def lay_out(source, folder):
+    """Copy the course from source into folder, leaving what the student changed; return lines to show.
+
+    A manifest of hashes tells a file as it was laid from one that was changed since. A file as laid is
+    replaced by its newer version and a deleted one comes back; a changed one stays as it is, and a newer
+    version is laid beside it, once.
+    """
+    notes = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        laid = read_manifest(folder / MANIFEST)
+        try:
+            for path in course_files(source):
+                name = path.relative_to(source)
+                if lay(path, folder, name, laid):
+                    continue
+                beside = name.with_suffix(".new" + name.suffix)
+                if laid.get(name.as_posix()) != digest(path) != laid.get(beside.as_posix()):
+                    newer = lay(path, folder, beside, laid)
+                    where = f"; its newer version is {beside.name} beside it" if newer else ""
+                    notes.append(f"Kept your {name} as you changed it{where}.")
+        finally:
+            write(folder / MANIFEST, json.dumps(laid, indent=0, sort_keys=True).encode())
+    except OSError as error:
+        raise Trouble(
+            f"{error.filename or folder} can't be written ({error.strerror}): choose a folder that you may "
+            "write to with --folder."
+        ) from None
+    return notes
+
+
+def course_files(source):
+    """List the files of the course in order, save hidden ones and their like."""
+    paths = [path for part in ("notebooks", "figures") for path in sorted((source / part).rglob("*"))]
+    return [
+        path for path in paths
+        if path.is_file() and not any(part.startswith((".", "__")) for part in path.relative_to(source).parts)
+    ]
+
+
+def lay(path, folder, name, laid):
+    """Copy path to folder/name unless the student changed what is there; tell whether it is there as laid."""
+    target, key = folder / name, name.as_posix()
+    fresh = digest(path)
+    if target.exists():
+        there = digest(target)
+        if there != fresh and there != laid.get(key):
+            return False
+    else:
+        there = None
+    if there != fresh:
+        write(target, path.read_bytes())
+    laid[key] = fresh
+    return True
+
+
+def digest(path):
+    """Return a hash of a file's bytes."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def write(path, content):
+    """Write a file whole or not at all, so that a pulled plug leaves no half lesson."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    half = path.with_name(path.name + ".part")
+    half.write_bytes(content)
+    os.replace(half, path)
+
+
+def read_manifest(path):
+    """Return what was laid, name -> hash; a spoilt manifest counts as empty: nothing is overwritten."""
+    try:
+        laid = json.loads(path.read_text(encoding="utf-8"))
+    except (FileNotFoundError, ValueError):
+        return {}
+    return laid if isinstance(laid, dict) else {}
+
+
+def choose_port(asked=None):
+    """Return the port asked for, else the first free one from 8888 on; raise Trouble when there is none."""
+    for port in [asked] if asked else range(FIRST_PORT, FIRST_PORT + 100):
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+            if os.name != "nt":  # as the server does: a port just left is free again
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind(("127.0.0.1", port))
+            except OSError as error:
+                taken = error.errno == errno.EADDRINUSE
+            else:
+                return port
+    if asked:
+        why = "is taken by another program" if taken else "may not be used on this machine"
+        raise Trouble(f"port {asked} {why}: choose another with --port, or leave --port out.")
+    raise Trouble(f"ports {FIRST_PORT} to {port} are all taken: choose another with --port.")
+
+
+def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
+    """Return JupyterLab's command line for the lessons in folder."""
+    return [
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        "--ServerApp.base_url=/",
+        f"--ServerApp.root_dir={folder}",
+        f"--IdentityProvider.token={token}",
+        f"--ServerApp.open_browser={browser}",
+        "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
+        "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
+        "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
+        "--Application.log_level=WARN",
+        f"--LabApp.default_url=/lab/tree/{lesson}",
+        f"--LabApp.app_settings_dir={HERE / 'settings'}",
+        # Open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
+        f"--LabApp.workspaces_dir={folder / MANIFEST.parent / 'workspaces'}",
+        "--LabApp.news_url=None",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        *(["--allow-root"] if root else []),
+    ]
+
+
+def open_lessons(folder, *, port=None, browser=True):
+    """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
+    folder = Path(folder).expanduser().absolute()
+    for note in lay_out(course(), folder):
+        print(note)
+    lesson = first_lesson(course())
+    chosen = choose_port(port)
+    if not port and chosen != FIRST_PORT:
+        print(f"Port {FIRST_PORT} is taken, so this uses {chosen}.")
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    if root:
+        print("You are root, so JupyterLab is started with its --allow-root.")
+    token = secrets.token_hex(24)
+    print(f"Your lessons are in {folder}")
+    print(f"JupyterLab opens at http://127.0.0.1:{chosen}/lab/tree/{lesson}?token={token}")
+    print("Ctrl-C here ends it.", flush=True)
+
+    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
+    from jupyterlab.labapp import LabApp
+
+    LabApp.launch_instance(
+        lab_arguments(folder, port=chosen, lesson=lesson, token=token, browser=browser, root=root)
+    )
+    return 0
