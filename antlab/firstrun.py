@@ -119,7 +119,7 @@ def install(root, extra):
         subprocess.run([sys.executable, "-m", "ensurepip"], capture_output=True)
     command = [sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     command += ["--progress-bar", "off", "--editable", f".[{extra}]" if extra else "."]
-    code, words = follow(command, root, "Installing what antlab needs (once, some minutes)")
+    code, words = follow(command, root, "Installing (once, some minutes)")
     importlib.invalidate_caches()
     if code == 0:
         return
@@ -176,7 +176,7 @@ def at_work_on(line):
     """Say in two or three words what a line of pip's is about; "" when that would help nobody."""
     if line.startswith("Installing collected packages:"):
         return f"unpacking {line.count(',') + 1} packages"
-    found = re.match(r"\s*(Collecting|Downloading|Using cached) (?:\S*/)?([A-Za-z][\w.]*)", line)
+    found = re.match(r"\s*(Collecting|Downloading) (?:\S*/)?([A-Za-z]\w*(?:[-.][A-Za-z]\w*)*)", line)
     return f"{found[1].lower()} {found[2]}" if found else ""
 
 

@@ -10,9 +10,10 @@ from pathlib import Path
 
 from antlab.firstrun import ROOT, Trouble
 
-HERE = Path(__file__).parent
-INSTALLED_COURSE = HERE.parent / "course"  # where a wheel carries notebooks/ and figures/
-MANIFEST = Path(".antlab") / "laid.json"
+SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's
+INSTALLED_COURSE = Path(__file__).parent.parent / "course"  # where a wheel carries notebooks/ and figures/
+OURS = Path(".antlab")  # in the work folder: what is not the student's to edit
+MANIFEST = OURS / "laid.json"
 FIRST_PORT = 8888
 
 
@@ -30,7 +31,7 @@ def first_lesson(folder):
 
 
 def lay_out(source, folder):
-    """Copy the course from source into folder, leaving what the student changed; return lines to show.
+    """Copy the course and our settings into folder, leaving what the student changed; return lines to show.
 
     A manifest of hashes tells a file as it was laid from one that was changed since. A file as laid is
     replaced by its newer version and a deleted one comes back; a changed one stays as it is, and a newer
@@ -41,6 +42,8 @@ def lay_out(source, folder):
         folder.mkdir(parents=True, exist_ok=True)
         laid = read_manifest(folder / MANIFEST)
         try:
+            for path in sorted(SETTINGS.rglob("*.jupyterlab-settings")):
+                lay(path, folder, OURS / "settings" / path.relative_to(SETTINGS), laid)
             for path in course_files(source):
                 name = path.relative_to(source)
                 if lay(path, folder, name, laid):
@@ -138,13 +141,12 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
         "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
         "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
         "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
-        "--Application.log_level=WARN",
+        "--Application.log_level=ERROR",
         f"--LabApp.default_url=/lab/tree/{lesson}",
-        f"--LabApp.app_settings_dir={HERE / 'settings'}",
-        # Open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
-        f"--LabApp.workspaces_dir={folder / MANIFEST.parent / 'workspaces'}",
-        "--LabApp.news_url=None",
-        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
+        # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
+        f"--LabApp.user_settings_dir={folder / OURS / 'settings'}",
+        f"--LabApp.workspaces_dir={folder / OURS / 'workspaces'}",
         *(["--allow-root"] if root else []),
     ]
 
