@@ -1,0 +1,70 @@
+"""From takeoff angle to distance: one hop by a mirror in the sky above a round earth."""
+
+import numpy as np
+
+from antlab.units import check_positive
+
+EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
+
+
+def hop_km(elevation_deg, layer_km=300):
+    """Distance along the ground that one hop covers.
+
+    elevation_deg: takeoff angle above the horizon, 0 to 90, any shape. layer_km: virtual height of the layer,
+    50 to 1000 km: about 110 for E, 250 to 400 for F2. Returns kilometres.
+    Raises ValueError outside those ranges. The layer is taken as a level mirror; whether it reflects at all
+    depends on frequency and hour.
+    Source: K. Davies, Ionospheric Radio, 1990 (from memory); same geometry as ITU-R P.533, section 5.1.
+    """
+    elevation = np.radians(_check_elevation(elevation_deg))
+    half_angle = np.pi / 2 - elevation - np.arcsin(_incidence_sine(elevation, layer_km))
+    return 2 * EARTH_KM * np.maximum(half_angle, 0.0)
+
+
+def elevation_for_km(distance_km, layer_km=300):
+    """Takeoff angle that one hop to a given distance needs.
+
+    distance_km: along the ground, zero or more, any shape. layer_km: virtual height, 50 to 1000 km.
+    Returns degrees above the horizon. Raises ValueError for a distance beyond one hop, and says
+    how far that goes.
+    Source: ITU-R P.533, section 5.1: tan(el) = (cos(d/2R) − R/(R + h))/sin(d/2R), R = 6371 km.
+    """
+    distance = check_positive("distance_km", distance_km, zero_ok=True, unit="kilometres")
+    layer = _check_layer(layer_km)
+    farthest = hop_km(0.0, layer)
+    if np.any(distance > farthest):
+        raise ValueError(
+            f"one hop by a layer at {float(np.min(layer)):g} km reaches {float(np.min(farthest)):.0f} km at "
+            f"most; {float(np.max(distance)):g} km takes two or more: ask for the distance of one of them"
+        )
+    half = distance / (2 * EARTH_KM)
+    return np.degrees(np.arctan2(np.cos(half) - EARTH_KM / (EARTH_KM + layer), np.sin(half)))
+
+
+def secant_factor(elevation_deg, layer_km=300):
+    """How much higher than the critical frequency a slanting ray may be and still come back.
+
+    elevation_deg: takeoff angle, 0 to 90, any shape. layer_km: virtual height, 50 to 1000 km.
+    Returns a ratio, 1 straight up. Raises ValueError outside those ranges. The magnetic field is left out.
+    Source: secant law, MUF = foF2 · sec(angle of incidence): K. Davies, Ionospheric Radio, 1990
+    (from memory).
+    """
+    return 1 / np.sqrt(1 - _incidence_sine(np.radians(_check_elevation(elevation_deg)), layer_km) ** 2)
+
+
+def _incidence_sine(elevation, layer_km):
+    return EARTH_KM * np.cos(elevation) / (EARTH_KM + _check_layer(layer_km))
+
+
+def _check_elevation(elevation_deg):
+    elevation = check_positive("elevation_deg", elevation_deg, zero_ok=True, unit="degrees")
+    if np.any(elevation > 90):
+        raise ValueError(f"elevation_deg runs from 0 to 90; got {float(np.max(elevation)):g}")
+    return elevation
+
+
+def _check_layer(layer_km):
+    layer = check_positive("layer_km", layer_km, unit="kilometres")
+    if np.any((layer < 50) | (layer > 1000)):
+        raise ValueError(f"layer_km is a virtual height between 50 and 1000 km, F2 near 300; got {layer_km}")
+    return layer

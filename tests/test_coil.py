@@ -1,0 +1,142 @@
+"""coil.py: inductance and skin effect agree with the old tables and with exact special functions."""
+
+import numpy as np
+import pytest
+import scipy.special
+from tables import columns
+
+from antlab import coil
+
+
+def test_nagaoka_table():
+    """NBS Circular C74, Table 21, recomputed to eight digits; the recalled entries to 2e-4."""
+    table = columns("nagaoka")
+    ours = coil.nagaoka(table["D_over_l"])
+    np.testing.assert_allclose(ours, table["K_exact_C"], rtol=6e-8)
+    recalled = ~np.isnan(table["K_recalled_M"])
+    np.testing.assert_allclose(ours[recalled], table["K_recalled_M"][recalled], rtol=2e-3)
+
+
+def test_nagaoka_against_elliptic_integrals():
+    """The arithmetic-geometric mean gives what scipy's K and E give, for needles and for rings."""
+    u = np.logspace(-3, 3, 25)
+    m = u**2 / (1 + u**2)
+    k, e = scipy.special.ellipk(m), scipy.special.ellipe(m)
+    lorenz = 4 / (3 * np.pi * np.sqrt(1 - m)) * ((1 - m) / m * (k - e) + e - np.sqrt(m))
+    np.testing.assert_allclose(coil.nagaoka(u), lorenz, rtol=1e-9)
+
+
+def test_wheeler_errs_as_published():
+    """H. A. Wheeler 1928: his formula's error against the current sheet, and a warning beyond its range."""
+    table = columns("nagaoka")
+    inside = table["D_over_l"] <= 2.5
+    u = table["D_over_l"][inside]
+    sheet = coil.solenoid_uh(diameter_mm=50, length_mm=50 / u, turns=10)
+    error = 100 * (coil.wheeler_uh(diameter_mm=50, length_mm=50 / u, turns=10) / sheet - 1)
+    np.testing.assert_allclose(error, table["Wheeler_error_percent"][inside], atol=6e-4)
+    assert np.abs(error).max() < 0.6
+    with pytest.warns(UserWarning, match="shorter than 0.4"):
+        coil.wheeler_uh(diameter_mm=50, length_mm=10, turns=5)
+
+
+def test_worked_coils():
+    """Five coils worked by hand: sheet, round-wire correction, sum."""
+    table = columns("coils")
+    size = {"diameter_mm": table["D_mm"], "length_mm": table["l_mm"], "turns": table["N"]}
+    np.testing.assert_allclose(coil.solenoid_uh(**size), table["L_sheet_uH"], atol=6e-6)
+    correction = coil.rosa_correction_uh(**size, wire_mm=table["d_wire_mm"])
+    np.testing.assert_allclose(correction, table["Rosa_corr_uH"], atol=6e-6)
+    np.testing.assert_allclose(coil.solenoid_uh(**size, wire_mm=table["d_wire_mm"]), table["L_uH"], atol=6e-6)
+
+
+def test_published_coil_of_the_trap_dipole():
+    """Coil republished at antentop.org/006html/006_p56.htm: 19 turns of 3 mm wire, 50 mm by 80 mm, 8.3 uH."""
+    ours = coil.solenoid_uh(diameter_mm=50, length_mm=80, turns=19, wire_mm=3)
+    assert ours == pytest.approx(8.3, rel=0.02)
+
+
+def test_rosa_b():
+    """Rosa & Grover, Sci. Paper 169: B(N); the correction is isolated by a wire that makes A + B known."""
+    table = columns("rosa_b")
+    n = table["N"]
+    wire = 2 * np.exp(-1.25)  # with a pitch of 1 mm this makes A zero
+    ours = coil.rosa_correction_uh(diameter_mm=2, length_mm=n, turns=n, wire_mm=wire)
+    np.testing.assert_allclose(ours / (4e-4 * np.pi * n), table["B"], atol=2e-6)
+
+
+def test_one_turn_is_a_ring():
+    """One turn is Kirchhoff's ring of round wire, μ0·R·(ln(8R/r) − 2 + 1/4)."""
+    radius, wire = 500.0, 2.0
+    ring = 4e-4 * np.pi * radius * (np.log(8 * radius / (wire / 2)) - 2 + 0.25)
+    ours = coil.solenoid_uh(diameter_mm=2 * radius, length_mm=5, turns=1, wire_mm=wire)
+    assert ours == pytest.approx(ring, rel=1e-3)
+
+
+def test_skin_effect_table():
+    """NBS Circular 74, Table XVIII, and its recomputed neighbours."""
+    table = columns("skin_effect")
+    np.testing.assert_allclose(coil.skin_effect_ratio(table["x"]), table["R_over_Rdc"], atol=6e-6)
+
+
+def test_skin_effect_against_bessel_functions():
+    """scipy's Bessel functions of complex argument, thin to thick, across the change of method at 100."""
+    x = np.array([1e-3, 0.3, 1, 3, 10, 30, 99.99, 100.01, 300, 600])
+    z = x * np.sqrt(-1j)
+    exact = (z / 2 * scipy.special.jve(0, z) / scipy.special.jve(1, z)).real
+    np.testing.assert_allclose(coil.skin_effect_ratio(x), exact, rtol=1e-8)
+    assert coil.skin_effect_ratio(0) == 1
+
+
+def test_copper_wire_table():
+    """Resistance per metre of AWG 8 to 24 at direct current and on five bands, to the table's digits."""
+    table = columns("copper_wire")
+    d = coil.awg_mm(table["gauge"])
+    np.testing.assert_allclose(d, table["d_mm"], atol=6e-5)
+    np.testing.assert_allclose(4e6 / (np.pi * d**2 * coil.COPPER_S_M), table["direct"], rtol=2e-4)
+    for f in ("1.9", "3.75", "7.1", "14.15", "28.4"):
+        ours = coil.wire_resistance_ohm_per_m(f_mhz=float(f), wire_diameter_mm=d)
+        np.testing.assert_allclose(ours, table[f], rtol=2e-5)
+
+
+@pytest.mark.parametrize(
+    ("f", "um"), [(1, 66.09), (3.5, 35.32), (7, 24.98), (10, 20.90), (14, 17.66), (28, 12.49), (100, 6.609)]
+)
+def test_skin_depth(f, um):
+    """Copper, micrometres (computed from the definition)."""
+    assert 1e3 * coil.skin_depth_mm(f_mhz=f) == pytest.approx(um, rel=3e-4)
+
+
+def test_gauge_ends():
+    """ASTM B258: 0.005 inch at 36 and 0.46 inch at 0000, which is -3 (value from memory)."""
+    assert coil.awg_mm(36) == pytest.approx(0.127)
+    assert coil.awg_mm(-3) == pytest.approx(11.684)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        (lambda: coil.solenoid_uh(diameter_mm=50, length_mm=0, turns=10), "length_mm .* millimetres"),
+        (lambda: coil.solenoid_uh(diameter_mm=50, length_mm=20, turns=10, wire_mm=3), "do not fit"),
+        (lambda: coil.solenoid_uh(diameter_mm=np.nan, length_mm=20, turns=10), "diameter_mm"),
+        (lambda: coil.wheeler_uh(diameter_mm=50, length_mm=20, turns=-1), "turns"),
+        (lambda: coil.nagaoka(-1), "diameter_over_length"),
+        (lambda: coil.skin_effect_ratio(-1), "x must be"),
+        (lambda: coil.wire_resistance_ohm_per_m(f_mhz=7.1, wire_diameter_mm=0), "wire_diameter_mm"),
+        (lambda: coil.wire_resistance_ohm_per_m(f_mhz=7.1, wire_diameter_mm=2, conductivity_s_m=0), "siem"),
+        (lambda: coil.skin_depth_mm(f_mhz=7100), "kilohertz"),
+        (lambda: coil.awg_mm(99), "AWG number"),
+        (lambda: coil.awg_mm(np.nan), "AWG number"),
+    ],
+)
+def test_nonsense_is_refused(call, sentence):
+    """Each message names the argument and what it wants."""
+    with pytest.raises(ValueError, match=sentence):
+        call()
+
+
+def test_shape_in_is_shape_out():
+    """Arrays broadcast and a scalar stays a scalar."""
+    assert coil.wire_resistance_ohm_per_m(f_mhz=[[3.6], [7.1]], wire_diameter_mm=[1, 2, 3]).shape == (2, 3)
+    metals = coil.wire_resistance_ohm_per_m(f_mhz=7, wire_diameter_mm=2, conductivity_s_m=[5e7, 3e7])
+    assert metals[0] < metals[1]
+    assert np.ndim(coil.solenoid_uh(diameter_mm=50, length_mm=80, turns=19, wire_mm=3)) == 0

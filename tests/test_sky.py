@@ -1,0 +1,84 @@
+"""sky.py: the hop agrees with the geometry of ITU-R P.533, of a regulation, and with quoted MUF factors."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tables import columns, grid
+
+from antlab import sky
+
+
+def test_hop_distances():
+    """19 angles, 7 layer heights, to the table's tenth of a kilometre."""
+    elevation, layer, km = grid("hop_distance")
+    np.testing.assert_allclose(sky.hop_km(elevation[:, None], layer), km, atol=0.06)
+
+
+def test_elevation_for_a_distance():
+    """Angle by distance for E and F2 layers; where the table is negative one hop does not reach."""
+    table = columns("hop_elevation")
+    for layer in ("110", "300"):
+        seen = table[layer] >= 0
+        ours = sky.elevation_for_km(table["d_km"][seen], float(layer))
+        np.testing.assert_allclose(ours, table[layer][seen], atol=6e-3)
+    with pytest.raises(ValueError, match="reaches 2351 km at most; 2500 km takes two or more"):
+        sky.elevation_for_km(2500, 110)
+
+
+def test_angles_of_a_regulation():
+    """47 CFR 73.190(d), theta = atan(K·cot(d/444.54)) − d/444.54 degrees (formula from memory; K stored).
+
+    Its constants K1 to K3 are our geometry with virtual heights 96.5, 120.6 and 72.4 km, radius 6367.6 km.
+    """
+    d = 500.0
+    for k, layer in ((0.00752, 96.5), (0.00938, 120.6), (0.00565, 72.4)):
+        half = np.radians(d / 444.54)
+        regulation = np.degrees(np.arctan(k / np.tan(half)) - half)
+        assert sky.elevation_for_km(d, layer) == pytest.approx(regulation, abs=0.1)
+
+
+def test_secant_table():
+    """10 angles, 7 layer heights, to the table's digits."""
+    elevation, layer, secant = grid("hop_secant")
+    np.testing.assert_allclose(sky.secant_factor(elevation[:, None], layer), secant, atol=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("km", "factor"), [(500, 1.29), (1000, 1.85), (1500, 2.39), (2000, 2.81), (2500, 3.10), (3000, 3.28)]
+)
+def test_quoted_muf_factors(km, factor):
+    """MUF/foF2 at h' = 300 km, B. Zolesi & L. R. Cander, as quoted at isolution.pro (ha13013869)."""
+    assert sky.secant_factor(sky.elevation_for_km(km, 300), 300) == pytest.approx(factor, abs=0.008)
+
+
+@given(st.floats(0, 90), st.floats(80, 600))
+def test_there_and_back(elevation, layer):
+    """The angle for the distance of an angle is that angle."""
+    assert sky.elevation_for_km(sky.hop_km(elevation, layer), layer) == pytest.approx(elevation, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        (lambda: sky.hop_km(-1), "elevation_deg"),
+        (lambda: sky.hop_km(91), "0 to 90"),
+        (lambda: sky.hop_km(np.nan), "elevation_deg"),
+        (lambda: sky.hop_km(10, 300_000), "between 50 and 1000 km"),
+        (lambda: sky.hop_km(10, 0), "layer_km"),
+        (lambda: sky.elevation_for_km(-5), "distance_km"),
+        (lambda: sky.secant_factor(100), "0 to 90"),
+    ],
+)
+def test_nonsense_is_refused(call, sentence):
+    """Each message names the argument and its range."""
+    with pytest.raises(ValueError, match=sentence):
+        call()
+
+
+def test_ends_and_shapes():
+    """Straight up comes straight down; arrays broadcast, a scalar stays a scalar."""
+    assert sky.hop_km(90) == 0
+    assert sky.elevation_for_km(0) == 90
+    assert sky.hop_km([[5], [10]], [110, 250, 300]).shape == (2, 3)
+    assert np.ndim(sky.hop_km(10)) == 0
