@@ -1,0 +1,256 @@
+"""The mechanism behind every live view: a picture computed once for all positions, played in the browser.
+
+A view's still part is drawn by matplotlib once. Its moving parts are computed for every position of the sliders
+and sent as one binary table in the picture's own pixels; live.js picks the row under the hand, so a drag costs
+the kernel nothing. Only a choice (band, soil …) makes a new table. A view too costly for that asks the kernel for
+one row at each position instead, by the same player.
+"""
+
+import base64
+import functools
+import html
+import inspect
+import io
+import itertools
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import anywidget
+import ipywidgets
+import matplotlib as mpl
+import numpy as np
+import traitlets
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from ..units import feet
+from . import draw
+
+SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
+FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line
+INCH_PX = 100
+SCREEN = draw.STYLE, (9.0, 4.8), 200
+PHONE = draw.PHONE, (3.9, 4.3), 250
+
+
+@dataclass(frozen=True)
+class Slider:
+    """One quantity to drag: its name and unit, first and last value, number of positions, and where it begins."""
+
+    name: str
+    unit: str
+    start: float
+    stop: float
+    count: int
+    begin: float
+    log: bool = False
+    digits: int = 1
+
+    @property
+    def values(self):
+        """All positions; shape (count,)."""
+        return (np.geomspace if self.log else np.linspace)(self.start, self.stop, self.count)
+
+    def nearest(self, value):
+        """Index of the position nearest to a value; raises ValueError when the value is out of reach."""
+        if not self.start <= value <= self.stop:
+            raise ValueError(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
+        return int(np.argmin(np.abs(self.values - value)))
+
+    def text(self, value):
+        """A value as it is read out, feet beside metres."""
+        also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
+        return f"{value:.{self.digits}f} {self.unit}".strip() + also
+
+
+class View:
+    """A live view. Call it for the widget; `draw` prints the same picture for paper; `page` is the phone's.
+
+    scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
+    sliders: one for each position. choices: what each keyword offers. ask: ask the kernel at each position.
+    """
+
+    def __init__(self, scene, sliders, choices, ask=False):
+        functools.update_wrapper(self, scene)
+        self.scene, self.sliders, self.choices, self.ask = scene, sliders, choices, ask
+        parameters = inspect.signature(scene).parameters
+        self.positions = list(parameters)[1 : 1 + len(sliders)]
+        self.defaults = {name: parameters[name].default for name in choices}
+        self.title = inspect.getdoc(scene).splitlines()[0].rstrip(".")
+
+    def settings(self, given):
+        """Split what was given by name into slider indices and choices; raises TypeError for a name unknown."""
+        known = self.positions + list(self.choices)
+        for name in set(given) - set(known):
+            raise TypeError(f"{self.__name__} has no {name!r}; it takes {', '.join(known)}")
+        at = [s.nearest(given.get(n, s.begin)) for n, s in zip(self.positions, self.sliders, strict=True)]
+        return at, self.defaults | {name: given[name] for name in self.choices if name in given}
+
+    def __call__(self, **given):
+        """The widget, at the positions and choices given by name."""
+        return Live(self, *self.settings(given))
+
+    def draw(self, *settings, **choices):
+        """For paper: one panel a setting. A setting is a value of the first slider, or a tuple, one for each."""
+        begin = tuple(slider.begin for slider in self.sliders)
+        full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
+        return draw.paper(self.scene, full, **self.settings(choices)[1])
+
+    def film(self, look, choices, at=None):
+        """Still and frames for live.js: for every position, or for the one `at`. Raises what the physics raises."""
+        style, size, dpi = look
+        values = [slider.values for slider in self.sliders]
+        if at is not None:
+            values = [v[[i]] for v, i in zip(values, at, strict=True)]
+        rows = np.array(list(itertools.product(*values))).T
+        with mpl.rc_context(style):
+            fig = Figure(figsize=size, dpi=INCH_PX)
+            FigureCanvasAgg(fig)
+            scene = self.scene(fig, *rows, **choices)
+            png = io.BytesIO()
+            fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 3})
+        still = {
+            "png": png.getvalue(),
+            "width": round(size[0] * INCH_PX),
+            "height": round(size[1] * INCH_PX),
+            "alt": scene.alt,
+            "title": self.title,
+            "ask": self.ask,
+            "sliders": [
+                {"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in self.sliders
+            ],
+        }
+        return still, frames(fig, scene)
+
+    def page(self, **given):
+        """This view as one file of HTML that needs no kernel and no network."""
+        at, choices = self.settings(given)
+        still, moving = self.film(PHONE, choices)
+        film = {"still": still, "frames": moving, "at": at}
+        packed = json.dumps(film, default=lambda raw: base64.b64encode(raw).decode("ascii")).replace("</", "<\\/")
+        return PAGE.format(title=html.escape(self.title), script=SCRIPT, film=packed)
+
+
+def view(*sliders, ask=False, **choices):
+    """Make a view of a scene function: `@view(Slider(…), low=("80m", "40m"))`."""
+    return lambda scene: View(scene, sliders, choices, ask)
+
+
+def frames(fig, scene):
+    """The moving parts as live.js reads them: what they look like, and one int16 table of pixels."""
+    stays, moves, parts = [], [], []
+    count = len(scene.says)
+    high = fig.bbox.height
+    for part in scene.parts:
+        x, y = np.broadcast_arrays(part.x, part.y)
+        pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
+        pixels = (pixels * [1, -1] + [0, high]) * FINE
+        cells = np.where(np.isfinite(pixels), np.clip(pixels, 1 - 2**15, 2**15 - 1), GAP).round().astype(np.int16)
+        places = []
+        for cell in (cells[:, 0].reshape(x.shape), cells[:, 1].reshape(x.shape)):
+            cell = np.broadcast_to(cell, (count, x.shape[-1]))
+            fixed = bool(np.all(cell == cell[:1]))
+            block = stays if fixed else moves
+            places.append({"fixed": fixed, "at": sum(b.shape[1] for b in block)})
+            block.append(cell[:1] if fixed else cell)
+        left, bottom, right, top = part.ax.bbox.extents
+        pen, px = part.pen, FINE * INCH_PX / 72
+        parts.append(
+            {
+                "kind": part.kind, "n": x.shape[-1], "x": places[0], "y": places[1], "color": pen.color,
+                "opacity": pen.opacity, "fill": pen.fill, "width": part.width_pt * px,
+                "dashes": [d * part.width_pt * px for d in pen.dashes],
+                "box": [round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
+                "size": part.font_pt * pen.size * px, "align": pen.align, "bold": pen.bold, "texts": list(part.texts),
+            }
+        )  # fmt: skip
+    none = np.zeros((count, 0), np.int16)
+    fixed, moving = np.concatenate([none[:1], *stays], axis=1), np.concatenate([none, *moves], axis=1)
+    return {
+        "parts": parts, "rows": count, "columns": moving.shape[1], "fixed": fixed.shape[1], "says": scene.says,
+        "table": fixed.astype("<i2").tobytes() + moving.astype("<i2").tobytes(), "message": "",
+    }  # fmt: skip
+
+
+class Player(anywidget.AnyWidget):
+    """The browser's side: shows one film and follows its sliders."""
+
+    _esm = SCRIPT
+    still = traitlets.Dict().tag(sync=True)
+    frames = traitlets.Dict().tag(sync=True)
+    at = traitlets.List(traitlets.Int()).tag(sync=True)
+
+
+class Live(ipywidgets.VBox):
+    """A live view in the notebook: the choices above, the player below."""
+
+    def __init__(self, view, at, choices):
+        self.view, self.player, self.controls = view, Player(at=at), {}
+        for name, offered in view.choices.items():
+            options = [(str(value), value) for value in offered]
+            if choices[name] not in offered:  # a soil or a band of the student's own
+                options.insert(0, (str(choices[name]), choices[name]))
+            self.controls[name] = ipywidgets.Dropdown(
+                options=options, value=choices[name], description=name.replace("_", " "),
+                layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
+            )  # fmt: skip
+            self.controls[name].observe(self._film, "value")
+        if view.ask:
+            self.player.observe(self._frame, "at")
+        self._film()
+        row = ipywidgets.HBox(list(self.controls.values()))
+        super().__init__([row, self.player])
+        self.add_class("antlab-view")
+
+    def __repr__(self):
+        return f"Live view: {self.view.title} (run this cell in JupyterLab to drag it)"
+
+    @property
+    def choices(self):
+        """The choices as they stand."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def positions(self):
+        """Where the sliders stand, by name."""
+        names, sliders = self.view.positions, self.view.sliders
+        return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
+
+    def _film(self, change=None):
+        at = self.player.at if self.view.ask else None
+        try:
+            still, moving = self.view.film(SCREEN, self.choices, at)
+        except ValueError as wrong:
+            self.player.frames = {"message": str(wrong)}
+            return
+        with self.player.hold_sync():
+            self.player.still, self.player.frames = still, moving
+
+    def _frame(self, change=None):
+        try:
+            self.player.frames = self.view.film(SCREEN, self.choices, self.player.at)[1]
+        except ValueError as wrong:
+            self.player.frames = {"message": str(wrong)}
+
+
+PAGE = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy"
+ content="default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src blob:">
+<title>{title}</title>
+<style>body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font-family: sans-serif }}
+h1 {{ font-size: 1.3rem; margin: 8px 0 }}</style>
+</head>
+<body>
+<main><h1>{title}</h1><div id="view"></div></main>
+<script type="module">
+{script}
+playPage(document.getElementById("view"), {film});
+</script>
+</body>
+</html>
+"""
