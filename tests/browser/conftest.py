@@ -1,0 +1,93 @@
+"""Chromium, and JupyterLab started by the project's own command, for the tests in this folder."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from types import SimpleNamespace
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from antlab.firstrun import ROOT, missing
+
+QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
+
+
+def do_without(reason):
+    """Skip on a contributor's machine, fail on CI: there a missing browser must not pass for a good one."""
+    (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
+
+
+@pytest.fixture(scope="package")
+def chromium():
+    """One Chromium for all tests of this folder."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if path is None:
+        do_without("needs Chromium (Debian: apt install chromium)")
+    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=[*QUIET, *root])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def page(chromium):
+    """A page at projector size; afterwards: no console error, and nothing was asked of another machine."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    page = context.new_page()
+    errors, outside = [], []
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.on("request", lambda request: outside.append(request.url))
+    yield page
+    context.close()
+    assert not errors
+    assert not [url for url in outside if not re.match(r"(http|ws)://127\.0\.0\.1:|data:|blob:|file:", url)]
+
+
+@pytest.fixture(scope="package")
+def lab(tmp_path_factory):
+    """JupyterLab as the project starts it in a fresh home; .url, with its token, is the first lesson's."""
+    if missing(ROOT):
+        do_without("needs antlab installed: run python3 -m antlab test")
+    home = tmp_path_factory.mktemp("home")
+    clean = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "antlab", "--no-browser"],
+        cwd=ROOT,
+        env=clean | {"HOME": str(home), "USERPROFILE": str(home), "PYTHONUNBUFFERED": "1"},
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+    )
+    try:
+        said, found = [], None
+        for line in process.stdout:
+            said.append(line)
+            if found := re.search(r"((http://127\.0\.0\.1:\d+)/lab/tree/\S+)\?token=(\w+)", line):
+                break
+        assert found, "".join(said)
+        wait_for(f"{found[2]}/api")
+        yield SimpleNamespace(url=found[0], site=found[2], token=found[3], folder=home / "antlab-lessons")
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
+def wait_for(url, seconds=60):
+    """Return once url answers."""
+    end = time.monotonic() + seconds
+    while True:
+        try:
+            urllib.request.urlopen(url, timeout=5).close()
+            return
+        except urllib.error.URLError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.2)
