@@ -33,6 +33,7 @@ STYLE = {
     "figure.facecolor": "white",
     "figure.dpi": 100,
 }
+HEAD_INCH = 0.75  # room on paper for the lines that the live view shows above its picture
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
 
 
@@ -77,7 +78,7 @@ class Part:
     @property
     def width_pt(self):
         """Width of the line, or of a dot."""
-        return self.unit_pt * self.pen.width * (4.0 if self.kind == "dots" else 1.0)
+        return self.unit_pt * self.pen.width * (3.3 if self.kind == "dots" else 1.0)
 
     def draw(self, row=0):
         """Add this part to its axes as it is in one row."""
@@ -108,15 +109,16 @@ class Scene:
     alt: str
 
 
-def paper(scene, settings, **choices):
+def paper(scene, settings, size, **choices):
     """The same picture for paper, one panel for each setting.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    Returns fig and the list of each panel's first axes.
+    size: of a panel, inches. Returns fig and the list of each panel's first axes.
     """
     with mpl.rc_context(PHONE):
-        fig = plt.figure(figsize=(3.9 * len(settings), 5.1))
-        heads, panels = fig.subfigures(2, len(settings), height_ratios=(1, 5.4), squeeze=False)
+        wide, high = size
+        fig = plt.figure(figsize=(wide * len(settings), high + HEAD_INCH))
+        heads, panels = fig.subfigures(2, len(settings), height_ratios=(HEAD_INCH, high), squeeze=False)
         for head, panel, setting in zip(heads, panels, settings, strict=True):
             made = scene(panel, *(np.array([value]) for value in setting), **choices)
             for part in made.parts:
@@ -125,19 +127,41 @@ def paper(scene, settings, **choices):
     return fig, [panel.axes[0] for panel in panels]
 
 
-def plot_axes(fig, *, x, y, xlabel="", ylabel="", span=(0, 1), margins_em=(4.4, 1.2, 1.2, 3.4), **looks):
+def plot_axes(fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.4, 1.2, 1.6, 3.4), **looks):
     """Axes whose margins (left, right, top, bottom) count in widths of the letter m, so type always fits.
 
-    x, y: limits. span: the share of the figure's width. looks: passed to matplotlib's Axes.set.
+    x, y: limits. span, rows: the shares of the figure's width and height. looks: for matplotlib's Axes.set.
     """
     em = mpl.rcParams["font.size"] / 72 * fig.dpi
     left, right, top, bottom = (m * em for m in margins_em)
     wide, high = fig.bbox.width, fig.bbox.height
-    start, stop = (share * wide for share in span)
-    place = ((start + left) / wide, bottom / high, (stop - start - left - right) / wide, (high - bottom - top) / high)
-    ax = fig.add_axes(place)
+    (start, stop), (floor, roof) = (share * wide for share in span), (share * high for share in rows)
+    width, height = stop - start - left - right, roof - floor - bottom - top
+    ax = fig.add_axes(((start + left) / wide, (floor + bottom) / high, width / wide, height / high))
     ax.set(xlim=x, ylim=y, xlabel=xlabel, ylabel=ylabel, autoscale_on=False, **looks)
     return ax
+
+
+def two_axes(fig, first, second, share=0.5):
+    """Two axes beside each other on a wide figure, above each other on a tall one; each a dict for plot_axes."""
+    wide = fig.bbox.width > fig.bbox.height * 1.2
+    spans = ({"span": (0, share)}, {"span": (share, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
+    return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
+
+
+def column(values):
+    """One value a row, as points to draw: shape (rows, 1)."""
+    return np.asarray(values, dtype=float)[:, None]
+
+
+def words(ax, x, y, text, pen):
+    """A curve's name that moves with it; x, y: (rows, 1). Returns a list of one part."""
+    return [Part(ax, "text", x, y, Pen(pen.color), (text,) * len(x))]
+
+
+def label(ax, x, y, text, pen=None, **looks):
+    """A word that stays, in a curve's own colour."""
+    ax.annotate(text, (x, y), color=pen.color if pen else GREY, **looks)
 
 
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
@@ -192,3 +216,101 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         side = "left" if right else "right"
         parts.append(Part(ax, "text", *place, Pen(pen.color, align=side, bold=True), words))
     return parts
+
+
+def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
+    """Impedance of a coil with a capacitor across it, and the reactance of each, on logarithmic axes.
+
+    f_mhz, impedance_ohm: (rows, points). resonance_mhz, reactance_ohm (of either part there), q: (rows,).
+    Returns the parts.
+    """
+    x, y = np.array([1.0, 60.0]), np.array([5.0, 2e5])
+    ax = plot_axes(
+        fig, x=x, y=y, xlabel="frequency, MHz", ylabel="impedance, Ω", xscale="log", yscale="log",
+        xticks=[1, 2, 5, 10, 20, 50], xticklabels=["1", "2", "5", "10", "20", "50"],
+        yticks=[10, 100, 1e3, 1e4, 1e5], yticklabels=["10", "100", "1 k", "10 k", "100 k"],
+    )  # fmt: skip
+    ax.minorticks_off()
+    f0, x0, peak = column(resonance_mhz), column(reactance_ohm), column(reactance_ohm * q)
+    half = f0 * (1 + np.array([-0.5, 0.5]) / column(q))
+    return [
+        Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
+        Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
+        *words(ax, 30 + 0 * f0, x0 * 30 / f0, "coil", SECOND),
+        *words(ax, 2 + 0 * f0, x0 * f0 / 2, "capacitor", THIRD),
+        Part(ax, "line", f0 + [0, 0], peak**[0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
+        Part(ax, "line", f_mhz, impedance_ohm, FIRST),
+        Part(ax, "dots", half, peak / np.sqrt(2) + 0 * half, FIRST),
+        Part(ax, "text", f0, peak * 1.7, replace(FIRST, bold=True), tuple(f"{f:.2f} MHz" for f in resonance_mhz)),
+    ]
+
+
+def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over):
+    """Current and voltage along a wire, and its feed impedance against its length.
+
+    place_m, current, voltage: (rows, points), the last two as shares of their largest. length_m: (rows,).
+    impedance_ohm: (rows,) complex. over: (lengths_m, impedances_ohm) of the curves that stay. Returns the parts.
+    """
+    lengths, impedances = over
+    edge = 0.55 * lengths[-1]
+    wire, ohms = two_axes(
+        fig,
+        {"x": (-edge, edge), "y": (-1.15, 1.25), "xlabel": "along the wire, m", "ylabel": "share of largest"},
+        {"x": lengths[[0, -1]], "y": (-250, 350), "xlabel": "length, m", "ylabel": "ohms at the feed"},
+        share=0.55,
+    )
+    for curve, pen in ((impedances.real, THIRD), (impedances.imag, FOURTH)):
+        ohms.plot(lengths, curve, color=pen.color, linestyle=(0, pen.dashes))
+    label(ohms, lengths[2], impedances.real[2] + 15, "resistance", THIRD, ha="left", va="bottom")
+    label(ohms, lengths[len(lengths) // 5], impedances.imag[len(lengths) // 5], " reactance", FOURTH, ha="left", va="top")
+    ohms.axhline(0, color=GREY, linewidth=1)
+    half = column(length_m) / 2
+    zero = np.zeros_like(half)
+    return [
+        Part(wire, "line", place_m, current, replace(FIRST, fill=0.13)),
+        Part(wire, "line", place_m, voltage, SECOND),
+        Part(wire, "line", half * [-1, 1], np.zeros(2), Pen(BLACK, width=1.6)),
+        Part(wire, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)),
+        *words(wire, zero, zero + 1.12, "current", FIRST),
+        *words(wire, half * 0.92, zero + 1.12, "voltage", SECOND),
+        Part(ohms, "line", column(length_m) + [0, 0], np.array([-250, 350]), Pen(GREY, width=0.5)),
+        Part(ohms, "dots", column(length_m), column(impedance_ohm.real), THIRD),
+        Part(ohms, "dots", column(length_m), column(impedance_ohm.imag), FOURTH),
+    ]
+
+
+def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
+    """The round earth from the side, true to scale, and one ray's way to the layer and back.
+
+    elevation_deg, layer_km, distance_km: (rows,). earth_km: the radius. Returns the parts.
+    """
+    tilt = np.radians(19)  # the middle of the picture, seen from the antenna
+
+    def place(along_km, high_km):
+        angle = along_km / earth_km - tilt
+        return (earth_km + high_km) * np.sin(angle), (earth_km + high_km) * np.cos(angle) - earth_km
+
+    ax = plot_axes(fig, x=(-2300, 2300), y=(-600, 540), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    ax.set_axis_off()
+    along = np.linspace(-300, 4500, 200)
+    ground = place(along, 0)
+    ax.fill_between(*ground, -600, color="#e4e0d8", zorder=0)
+    ax.plot(*ground, color=BLACK)
+    for km in range(1000, 4001, 1000):
+        ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=1)
+        label(ax, *place(km, -55), f"{km} km", ha="center", va="top", fontsize="small")
+    top, far = column(layer_km), column(distance_km)
+    here, there = place(0 * far, 0), place(far, 0)
+    apex = place(far / 2, top)
+    ray = [np.concatenate([a, b, c], axis=1) for a, b, c in zip(here, apex, there, strict=True)]
+    sky_line = place(along[::4], top)
+    horizon = np.array([0.0, 700.0])
+    return [
+        Part(ax, "line", *sky_line, replace(THIRD, width=0.8)),
+        *words(ax, *place(0 * far + 3200, top + 70), "reflecting layer", THIRD),
+        Part(ax, "line", here[0] + horizon * np.cos(tilt), here[1] + horizon * np.sin(tilt), Pen(GREY, width=0.5)),
+        Part(ax, "line", *ray, FIRST),
+        Part(ax, "dots", *(np.concatenate(ends, axis=1) for ends in zip(here, there, strict=True)), Pen(BLACK)),
+        Part(ax, "text", here[0] + 120, here[1] + 160 + 0 * far, replace(FIRST, bold=True, align="left"),
+             tuple(f"{e:.0f}°" for e in elevation_deg)),
+    ]  # fmt: skip

@@ -7,10 +7,15 @@ const SVG = "http://www.w3.org/2000/svg", FINE = 16, GAP = -32768;
 const STYLE = `
 .antlab { background: #fff; color: #111; font: 18px/1.35 "DejaVu Sans", Verdana, sans-serif; padding: 4px; }
 .antlab-slider { display: flex; flex-wrap: wrap; align-items: center; column-gap: 12px; }
-.antlab-slider label { flex: 1 1 240px; display: flex; align-items: center; gap: 12px; }
-.antlab-slider output { min-width: 9em; font-weight: bold; font-variant-numeric: tabular-nums; }
-.antlab-slider input { flex: 1; min-width: 120px; height: 44px; margin: 0; appearance: none; background: none;
-  cursor: pointer; }
+.antlab-slider label { display: contents; }
+.antlab-slider output { order: 2; min-width: 9em; font-weight: bold; font-variant-numeric: tabular-nums; }
+.antlab-slider input { order: 1; flex: 1; min-width: 120px; height: 44px; margin: 0; appearance: none;
+  background: none; cursor: pointer; }
+@media (max-width: 560px) {
+  .antlab { font-size: 16px; }
+  .antlab-slider output { order: 0; min-width: 0; }
+  .antlab-slider input { flex-basis: 100%; }
+}
 .antlab-slider input::-webkit-slider-runnable-track { height: 8px; border-radius: 4px; background: #9aa3af; }
 .antlab-slider input::-moz-range-track { height: 8px; border-radius: 4px; background: #9aa3af; }
 .antlab-slider input::-webkit-slider-thumb { appearance: none; width: 28px; height: 28px; margin-top: -10px;

@@ -30,8 +30,8 @@ from . import draw
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line
 INCH_PX = 100
-SCREEN = draw.STYLE, (9.0, 4.8), 200
-PHONE = draw.PHONE, (3.9, 4.3), 250
+SCREEN = draw.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
+PHONE = draw.PHONE, 1, 250
 
 
 @dataclass(frozen=True)
@@ -61,22 +61,24 @@ class Slider:
     def text(self, value):
         """A value as it is read out, feet beside metres."""
         also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
-        return f"{value:.{self.digits}f} {self.unit}".strip() + also
+        space = "" if self.unit == "°" else " "
+        return f"{value:.{self.digits}f}{space}{self.unit}".strip() + also
 
 
 class View:
     """A live view. Call it for the widget; `draw` prints the same picture for paper; `page` is the phone's.
 
     scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
-    sliders: one for each position. choices: what each keyword offers. ask: ask the kernel at each position.
+    sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
+    size: inches on the screen, and on a phone. ask: ask the kernel at each position.
     """
 
-    def __init__(self, scene, sliders, choices, ask=False):
+    def __init__(self, scene, sliders, choices, size, ask=False):
         functools.update_wrapper(self, scene)
-        self.scene, self.sliders, self.choices, self.ask = scene, sliders, choices, ask
+        self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         parameters = inspect.signature(scene).parameters
-        self.positions = list(parameters)[1 : 1 + len(sliders)]
         self.defaults = {name: parameters[name].default for name in choices}
+        self.positions = [name for name in list(parameters)[1:] if name not in choices]
         self.title = inspect.getdoc(scene).splitlines()[0].rstrip(".")
 
     def settings(self, given):
@@ -84,8 +86,9 @@ class View:
         known = self.positions + list(self.choices)
         for name in set(given) - set(known):
             raise TypeError(f"{self.__name__} has no {name!r}; it takes {', '.join(known)}")
-        at = [s.nearest(given.get(n, s.begin)) for n, s in zip(self.positions, self.sliders, strict=True)]
-        return at, self.defaults | {name: given[name] for name in self.choices if name in given}
+        choices = self.defaults | {name: given[name] for name in self.choices if name in given}
+        sliders = zip(self.positions, self.sliders(**choices), strict=True)
+        return [slider.nearest(given.get(name, slider.begin)) for name, slider in sliders], choices
 
     def __call__(self, **given):
         """The widget, at the positions and choices given by name."""
@@ -93,14 +96,16 @@ class View:
 
     def draw(self, *settings, **choices):
         """For paper: one panel a setting. A setting is a value of the first slider, or a tuple, one for each."""
-        begin = tuple(slider.begin for slider in self.sliders)
+        choices = self.settings(choices)[1]
+        begin = tuple(slider.begin for slider in self.sliders(**choices))
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
-        return draw.paper(self.scene, full, **self.settings(choices)[1])
+        return draw.paper(self.scene, full, self.size[1], **choices)
 
     def film(self, look, choices, at=None):
         """Still and frames for live.js: for every position, or for the one `at`. Raises what the physics raises."""
-        style, size, dpi = look
-        values = [slider.values for slider in self.sliders]
+        style, which, dpi = look
+        size, sliders = self.size[which], self.sliders(**choices)
+        values = [slider.values for slider in sliders]
         if at is not None:
             values = [v[[i]] for v, i in zip(values, at, strict=True)]
         rows = np.array(list(itertools.product(*values))).T
@@ -118,7 +123,7 @@ class View:
             "title": self.title,
             "ask": self.ask,
             "sliders": [
-                {"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in self.sliders
+                {"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in sliders
             ],
         }
         return still, frames(fig, scene)
@@ -128,13 +133,18 @@ class View:
         at, choices = self.settings(given)
         still, moving = self.film(PHONE, choices)
         film = {"still": still, "frames": moving, "at": at}
-        packed = json.dumps(film, default=lambda raw: base64.b64encode(raw).decode("ascii")).replace("</", "<\\/")
+        packed = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
+        packed = packed.replace("<", "\\u003c")  # no tag within the script
         return PAGE.format(title=html.escape(self.title), script=SCRIPT, film=packed)
 
 
-def view(*sliders, ask=False, **choices):
-    """Make a view of a scene function: `@view(Slider(…), low=("80m", "40m"))`."""
-    return lambda scene: View(scene, sliders, choices, ask)
+def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, **choices):
+    """Make a view of a scene function: `@view(Slider(…), low=("80m", "40m"))`.
+
+    sliders may be one function that takes the choices and returns a list of them.
+    """
+    find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
+    return lambda scene: View(scene, find, choices, size, ask)
 
 
 def frames(fig, scene):
@@ -214,7 +224,7 @@ class Live(ipywidgets.VBox):
     @property
     def positions(self):
         """Where the sliders stand, by name."""
-        names, sliders = self.view.positions, self.view.sliders
+        names, sliders = self.view.positions, self.view.sliders(**self.choices)
         return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
 
     def _film(self, change=None):
