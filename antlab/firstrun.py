@@ -91,26 +91,28 @@ def works(python):
 
 def make(venv):
     """Make a virtual environment in the folder venv, in place of whatever broken one is there."""
+    if not (importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip")):
+        raise Trouble(
+            "this Python lacks its venv module: install it (on Debian and its kin: sudo apt install "
+            "python3-venv) and run this again."
+        )
     print(f"First run: making an environment of its own in {venv}", flush=True)
     try:
         venv.mkdir(exist_ok=True)
         (venv / "pyvenv.cfg").unlink(missing_ok=True)  # what can't be written to shows here
     except OSError as error:
         raise Trouble(
-            f"{venv} can't be made ({error.strerror}): copy {ROOT.name} to a folder that you may write to, "
-            "such as one in your home folder, and run this again there."
+            f"{venv} can't be made ({error.strerror}): copy {ROOT.name} to a folder that you may write "
+            "to, such as one in your home folder, and run this again there."
         ) from None
     done = subprocess.run([sys.executable, "-m", "venv", "--clear", venv], capture_output=True, text=True)
     if done.returncode == 0:
         return
     shutil.rmtree(venv, ignore_errors=True)  # half an environment would only confuse the next run
-    words = done.stdout + done.stderr
-    if "ensurepip" in words or "No module named venv" in words:
-        raise Trouble(
-            "this Python lacks its venv module: install it (on Debian and its kin: sudo apt install "
-            "python3-venv) and run this again."
-        )
-    raise Trouble(f"the environment in {venv} could not be made. Python said: {last_words(words)}")
+    raise Trouble(
+        f"the environment {venv} could not be made; see that there is 1 GB of room for it and run this "
+        f"again. Python said: {last_words(done.stdout + done.stderr)}"
+    )
 
 
 def install(root, extra):
@@ -127,49 +129,55 @@ def install(root, extra):
         raise Trouble(f"{sys.prefix} has no pip: delete that folder and run this again.")
     if "No space left" in words or "not enough space" in words:
         raise Trouble(f"the disk is full: free about 1 GB where {root} is, and run this again.")
-    if re.search(r"connection|resol(?:ve|ution)|timed out|unreachable|retries|proxy", words, re.IGNORECASE):
+    if re.search(r"connection|name resolution|getaddrinfo|timed out|unreachable|proxy", words, re.IGNORECASE):
         raise Trouble(
             "the packages could not be fetched: connect this machine to the internet (the first run needs "
             f"it) and run this again. pip said: {last_words(words)}"
         )
-    raise Trouble(f"pip could not install what antlab needs; mend this and run it again. {last_words(words)}")
+    raise Trouble(f"pip could not install what antlab needs; mend this and run it again: {last_words(words)}")
 
 
 def follow(command, folder, label):
     """Run command in folder behind one line that keeps moving; return its exit status and all it printed."""
     started, shown, doing, said = time.monotonic(), 0.0, "", []
+    live = sys.stdout.isatty()
+    width = shutil.get_terminal_size().columns - 1
     pipe = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "encoding": "utf-8", "errors": "replace"}
-    process = subprocess.Popen(command, cwd=folder, **pipe)
+    with subprocess.Popen(command, cwd=folder, **pipe) as process:
+        for line in lines_and_ticks(process.stdout):
+            said.append(line)
+            doing = at_work_on(line) or doing
+            now = time.monotonic()
+            if now - shown > (0.2 if live else 20):
+                shown = now
+                text = f"{label}: {now - started:.0f} s {doing}"
+                moving = "\r" + text[:width].ljust(width)
+                print(moving if live else text, end="" if live else "\n", flush=True)
+    if live:
+        print("\r" + " " * width, end="\r")
+    end = "failed" if process.returncode else "done"
+    print(f"{label}: {end} after {time.monotonic() - started:.0f} s", flush=True)
+    return process.returncode, "".join(said)
+
+
+def lines_and_ticks(stream):
+    """Yield the stream's lines as they come, and "" twice a second while none does."""
     lines = queue.Queue()
 
     def read():
-        for line in process.stdout:
+        for line in stream:
             lines.put(line)
         lines.put(None)
 
     threading.Thread(target=read, daemon=True).start()
-    live = sys.stdout.isatty()
-    width = shutil.get_terminal_size().columns - 1
     while True:
         try:
             line = lines.get(timeout=0.5)
         except queue.Empty:
             line = ""
         if line is None:
-            break
-        said.append(line)
-        doing = at_work_on(line) or doing
-        now = time.monotonic()
-        if now - shown > (0.2 if live else 20):
-            shown = now
-            text = f"{label}: {now - started:.0f} s {doing}"
-            print("\r" + text[:width].ljust(width) if live else text, end="" if live else "\n", flush=True)
-    code = process.wait()
-    if live:
-        print("\r" + " " * width, end="\r")
-    end = "failed" if code else "done"
-    print(f"{label}: {end} after {time.monotonic() - started:.0f} s", flush=True)
-    return code, "".join(said)
+            return
+        yield line
 
 
 def at_work_on(line):
@@ -191,11 +199,11 @@ def run_again(python, argv):
     """Run argv with another Python in place of this process."""
     command = [str(python), "-m", "antlab", *argv]
     sys.stdout.flush()
-    if os.name != "nt":
-        os.execv(python, command)
-    process = subprocess.Popen(command)  # Windows has no exec: wait, and leave Ctrl-C to the one that works
-    while True:
-        try:
-            sys.exit(process.wait())
-        except KeyboardInterrupt:
-            pass
+    if os.name == "nt":  # it has no true exec: wait, and leave Ctrl-C to the one that works
+        process = subprocess.Popen(command)
+        while True:
+            try:
+                sys.exit(process.wait())
+            except KeyboardInterrupt:
+                pass
+    os.execv(python, command)
