@@ -1,0 +1,230 @@
+"""Coaxial cable: its data, what a length of it loses, and what it does to an impedance on the way."""
+
+import warnings
+from dataclasses import dataclass
+
+import numpy as np
+
+from antlab.circuit import reflection_coefficient, reflection_of_swr, swr_of_reflection
+from antlab.units import C_M_S, check_frequency, check_positive, wavelength_m
+
+_DB_PER_NEPER = 20 / np.log(10)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cable:
+    """A cable by its data.
+
+    name. z0_ohm: characteristic impedance. velocity_factor: 0 to 1. Loss in dB per 100 m, f in MHz, is
+    loss_k0_db + loss_k1_db·√f + loss_k2_db·f: k1 for the conductors, k2 for the insulation, and k0 where thin
+    or plated conductors keep a loss at low frequency. outer_mm: over the jacket. braid_mm: over the braid.
+    max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each marked
+    (S) seen in a stored source, (S2) restated by a third party, (M) value from memory.
+    Raises ValueError for numbers that make no sense.
+    """
+
+    name: str
+    z0_ohm: float
+    velocity_factor: float
+    loss_k1_db: float
+    loss_k2_db: float = 0.0
+    outer_mm: float
+    braid_mm: float
+    max_volts_rms: float
+    loss_k0_db: float = 0.0
+    source: str = "the user's own data"
+
+    def __post_init__(self):
+        for name in ("z0_ohm", "velocity_factor", "outer_mm", "braid_mm", "max_volts_rms"):
+            check_positive(name, getattr(self, name))
+        for name in ("loss_k0_db", "loss_k1_db", "loss_k2_db"):
+            check_positive(name, getattr(self, name), zero_ok=True)
+        if self.velocity_factor > 1:
+            raise ValueError(f"velocity_factor is a part of 1, like 0.66; got {self.velocity_factor:g}")
+        if self.braid_mm > self.outer_mm:
+            raise ValueError("braid_mm cannot exceed outer_mm: the jacket is over the braid")
+
+    @property
+    def capacitance_pf_per_m(self):
+        """Capacitance between centre and braid, pF/m. Source: 1/(c·Z0·VF), exact for a line without loss."""
+        return 1e12 / (C_M_S * self.z0_ohm * self.velocity_factor)
+
+    @property
+    def inductance_uh_per_m(self):
+        """Inductance of the field inside the braid, µH/m. Source: Z0/(c·VF), as above."""
+        return 1e6 * self.z0_ohm / (C_M_S * self.velocity_factor)
+
+
+# name, Z0, VF, k1, k2, k0 (dB per 100 m), over jacket and over braid (mm), volts, what the loss was fitted to
+_ROWS = (
+    ("RG-58", 50, 0.66, 1.38971, 0.02296, 0, 4.95, 3.6, 1400, "Belden 8262, 1 to 400 MHz (S2), to 2 %"),
+    ("RG-223", 50, 0.66, 1.245, 0, 0, 5.38, 4.0, 1400, "P. Harden NA5N sheet, 10 MHz only (S)"),
+    ("RG-213", 50, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
+    ("RG-8", 52, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
+    ("RG-214", 50, 0.66, 0.426, 0.01348, 0, 10.8, 8.7, 3700, "Genesys 2008.07, Coaxial Cable Types (S)"),
+    ("RG-8X", 50, 0.82, 1.01901, 0.01565, 0, 6.15, 4.6, 600, "scc-ares-races.org (S), to 8 %"),
+    ("RG-59", 75, 0.66, 0.81616, 0.01563, 1.09455, 6.15, 4.5, 1700, "Belden 8241 (M), to 7 %"),
+    ("RG-6", 75, 0.82, 0.6734, 0, 0, 6.9, 5.4, 350, "Genesys 2008.07, Coaxial Cable Types (S)"),
+    ("RG-11", 75, 0.78, 0.415, 0, 0, 10.29, 8.1, 300, "P. Harden NA5N sheet, foam, 10 MHz only (S)"),
+    ("RG-174", 50, 0.66, 1.71122, 0.05915, 4.51721, 2.8, 2.0, 1100, "Belden 8216 (M), to 3 %"),
+    ("RG-316", 50, 0.695, 2.84579, 0.00333, 0, 2.49, 2.0, 900, "M17/113 (M, weak), to 4 %"),
+    ("LMR-240", 50, 0.84, 0.79423, 0.00108, 0, 6.1, 4.5, 1060, "maker's constants (M) as rows (S), to 4 %"),
+    ("LMR-400", 50, 0.85, 0.40121, 0.00085, 0, 10.29, 8.1, 1770, "maker's constants (M) as rows (S), to 3 %"),
+    ("Belden 9913", 50, 0.84, 0.39561, 0.00051, 0.40192, 10.29, 8.4, 600, "scc-ares-races.org (S), to 3 %"),
+)
+_VOLTS = {
+    "RG-58": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S)",
+    "RG-213": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S)",
+}
+CABLES = {
+    name: Cable(
+        name=name, z0_ohm=z0, velocity_factor=vf, loss_k1_db=k1, loss_k2_db=k2, loss_k0_db=k0, outer_mm=outer,
+        braid_mm=braid, max_volts_rms=volts,
+        source=f"loss: {loss}; voltage: {_VOLTS.get(name, 'value from memory')}; "
+        "impedance, velocity factor and diameters: nominal, value from memory",
+    )
+    for name, z0, vf, k1, k2, k0, outer, braid, volts, loss in _ROWS
+}  # fmt: skip
+
+
+def cable(name):
+    """Look up a cable by its name.
+
+    name: like "RG-58", "rg58" or "RG 213"; a Cable comes back as it is. Returns a Cable.
+    Raises ValueError for a name that is not in CABLES, and lists those that are.
+    Source: data sheets as marked in each Cable's source; real cable varies by a few percent.
+    """
+    return _line(name)
+
+
+def loss_db(*, cable, length_m, f_mhz):
+    """Loss of a length of cable into a matched load.
+
+    cable: a name or a Cable. length_m: metres, zero or more. f_mhz: MHz. Any shapes that broadcast.
+    Returns dB. Raises ValueError for values that make no sense. Holds from 1 to 450 MHz, within the percent
+    that the cable's source names; old and wet cable loses more.
+    Source: k0 + k1·√f + k2·f, conductors and insulation; e.g. Times Microwave data sheets (from memory).
+    """
+    line, f = _line(cable), check_frequency(f_mhz)
+    length = check_positive("length_m", length_m, zero_ok=True, unit="metres")
+    return length / 100 * (line.loss_k0_db + line.loss_k1_db * np.sqrt(f) + line.loss_k2_db * f)
+
+
+def line_impedance(impedance, *, cable, length_m, f_mhz):
+    """Impedance that a line shows at its near end when a load is at its far end.
+
+    impedance: of the load, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz. Any shapes
+    that broadcast. Returns complex ohms. Raises ValueError for values that make no sense.
+    The line's own impedance is taken as real; warns where loss makes that worse than a tenth.
+    Source: Z0·(1 + G)/(1 − G), G the load's reflection turned and weakened by exp(−2γ·length): Reference Data
+    for Radio Engineers, "Transmission lines" (from memory).
+    """
+    line = _line(cable)
+    there_and_back = np.exp(-2 * _propagation(line, length_m, f_mhz))
+    reflection = reflection_coefficient(impedance, line.z0_ohm) * there_and_back
+    return _impedance_of_reflection(reflection, line.z0_ohm)
+
+
+def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
+    """Impedance at the far end of a line, from a measurement at the near end.
+
+    impedance: measured in the shack, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz.
+    Any shapes that broadcast. Returns complex ohms, NaN with a warning where no passive antenna could give
+    that measurement through this cable. Raises ValueError when that is so everywhere.
+    The more the line loses, the more an error of the measurement grows: by the loss there and back.
+    Source: line_impedance turned round.
+    """
+    line = _line(cable)
+    there_and_back = np.exp(2 * _propagation(line, length_m, f_mhz))
+    reflection = reflection_coefficient(impedance, line.z0_ohm) * there_and_back
+    size = np.abs(reflection)
+    if np.any(size > 1 + 1e-9):
+        trouble = (
+            "the antenna would reflect more than it gets: the line is shorter or loses less than told, "
+            "or the measurement is not calibrated"
+        )
+        if np.all(size > 1 + 1e-9):
+            raise ValueError(trouble)
+        warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=2)
+        reflection = np.where(size > 1 + 1e-9, np.nan, reflection)
+    return _impedance_of_reflection(reflection, line.z0_ohm)
+
+
+def total_loss_db(impedance, *, cable, length_m, f_mhz):
+    """Loss between the shack and a load that does not match the line: matched loss and what the SWR adds.
+
+    impedance: of the load, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz. Any shapes
+    that broadcast. Returns dB; infinity for a load that takes no power. The mismatch's part is this less
+    loss_db. Raises ValueError for values that make no sense.
+    Source: 10·log10((a² − |G|²)/(a·(1 − |G|²))), a = 10^(matched loss/10): ARRL Antenna Book, "Transmission
+    lines" (from memory); exact for a line whose own impedance is real.
+    """
+    line = _line(cable)
+    a = 10 ** (loss_db(cable=line, length_m=length_m, f_mhz=f_mhz) / 10)
+    g2 = np.abs(reflection_coefficient(impedance, line.z0_ohm)) ** 2
+    with np.errstate(divide="ignore", invalid="ignore"):
+        loss = 10 * np.log10((a**2 - g2) / (a * (1 - g2)))
+    return np.where(g2 > 1 - 1e-12, np.inf, loss)[()]
+
+
+def swr_along_line(impedance, *, cable, distance_m, f_mhz):
+    """Standing-wave ratio on the line at a distance from the load: 0 is the antenna, the length is the shack.
+
+    impedance: of the load, complex ohms. cable: a name or a Cable. distance_m: metres from the load.
+    f_mhz: MHz. Any shapes that broadcast. Returns 1 or more, on the cable's own impedance.
+    Raises ValueError for values that make no sense. Loss shows the shack a better SWR than the antenna has.
+    Source: |G| falls by the loss there and back; Reference Data for Radio Engineers (from memory).
+    """
+    line = _line(cable)
+    weakened = 10 ** (-loss_db(cable=line, length_m=distance_m, f_mhz=f_mhz) / 10)
+    return swr_of_reflection(np.abs(reflection_coefficient(impedance, line.z0_ohm)) * weakened)
+
+
+def antenna_swr(swr, *, cable, length_m, f_mhz):
+    """Standing-wave ratio at the antenna, from the one that a meter shows in the shack.
+
+    swr: measured on the cable's own impedance, 1 or more. cable: a name or a Cable. length_m: metres.
+    f_mhz: MHz. Any shapes that broadcast. Returns 1 or more. Raises ValueError when the cable alone, open at
+    its end, would show less. Source: swr_along_line turned round.
+    """
+    strengthened = 10 ** (loss_db(cable=cable, length_m=length_m, f_mhz=f_mhz) / 10)
+    reflection = reflection_of_swr(swr) * strengthened
+    if np.any(reflection > 1 + 1e-9):
+        raise ValueError("through so much loss no antenna shows so high an swr; check length and type")
+    return swr_of_reflection(np.minimum(reflection, 1.0))
+
+
+def _line(name):
+    """What cable() does, for the functions in which an argument has that name."""
+    if isinstance(name, Cable):
+        return name
+    wanted = _plain(str(name))
+    for known, found in CABLES.items():
+        if wanted in (_plain(known), _plain(known) + "u", _plain(known).removeprefix("belden")):
+            return found
+    raise ValueError(
+        f"no cable called {name!r} here; known are {', '.join(CABLES)}; "
+        "for any other give its data: Cable(name=, z0_ohm=, …)"
+    )
+
+
+def _plain(name):
+    return "".join(letter for letter in name.lower() if letter.isalnum())
+
+
+def _propagation(line, length_m, f_mhz):
+    """Attenuation in nepers and phase in radians of a length of line, as one complex number."""
+    nepers = loss_db(cable=line, length_m=length_m, f_mhz=f_mhz) / _DB_PER_NEPER
+    radians = 2 * np.pi * np.asarray(length_m, dtype=float) / (line.velocity_factor * wavelength_m(f_mhz))
+    if np.any(nepers > 0.1 * radians):
+        warnings.warn(
+            f"{line.name} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms",
+            stacklevel=3,
+        )
+    return nepers + 1j * radians
+
+
+def _impedance_of_reflection(reflection, z0_ohm):
+    with np.errstate(divide="ignore", invalid="ignore"):
+        z = z0_ohm * (1 + reflection) / (1 - reflection)
+    return np.where(reflection == 1, complex(np.inf, 0), z)[()]
