@@ -1,0 +1,138 @@
+"""Band edges by region, and soils by name: the tables an operator would look up."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from antlab.units import EPS0_F_M, check_frequency, check_positive
+
+
+@dataclass(frozen=True, kw_only=True)
+class Band:
+    """A piece of spectrum with a name. low_mhz, high_mhz: its edges, MHz."""
+
+    name: str
+    low_mhz: float
+    high_mhz: float
+
+    @property
+    def middle_mhz(self):
+        """The frequency half way between the edges, MHz."""
+        return (self.low_mhz + self.high_mhz) / 2
+
+    def frequencies(self, count=61):
+        """Evenly spaced frequencies from edge to edge, MHz, shape (count,)."""
+        return np.linspace(self.low_mhz, self.high_mhz, count)
+
+
+# ITU regions 1, 2, 3. Sources: 47 CFR 97.301 (region 2; 30, 20 and 17 m the world over), IARU region 1 HF band
+# plan of 16 October 2020 (80 m); 40 m in regions 1 and 3 and the other bands: value from memory.
+# Band edges change: a licence and the national rules decide, not this table.
+_EDGES_MHZ = {
+    "80m": ((3.5, 3.8), (3.5, 4.0), (3.5, 3.9)),
+    "40m": ((7.0, 7.2), (7.0, 7.3), (7.0, 7.2)),
+    "30m": ((10.1, 10.15),) * 3,
+    "20m": ((14.0, 14.35),) * 3,
+    "17m": ((18.068, 18.168),) * 3,
+    "15m": ((21.0, 21.45),) * 3,
+    "12m": ((24.89, 24.99),) * 3,
+    "10m": ((28.0, 29.7),) * 3,
+}
+BANDS = tuple(_EDGES_MHZ)
+
+
+def band(name, region=2):
+    """The amateur band of that name.
+
+    name: "80m", "40m", "30m", "20m", "17m", "15m", "12m" or "10m". region: ITU region, 1, 2 or 3.
+    Returns a Band. Raises ValueError for any other name or region.
+    Source: the table above, which names its own; national rules may allow less.
+    """
+    if isinstance(name, Band):
+        return name
+    edges = _EDGES_MHZ.get(str(name).replace(" ", "").lower())
+    if edges is None:
+        raise ValueError(f"{name!r} is no band I know; choose one of {', '.join(BANDS)}")
+    if region not in (1, 2, 3):
+        raise ValueError(f"region is the ITU region, 1, 2 or 3; got {region!r}")
+    low, high = edges[region - 1]
+    return Band(name=str(name).replace(" ", "").lower(), low_mhz=low, high_mhz=high)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Soil:
+    """What the antenna hangs over.
+
+    permittivity: relative, no unit, at least 1. conductivity: siemens per metre, zero or more.
+    PERFECT_GROUND and FREE_SPACE are its two limits: a mirror, and nothing at all.
+    Raises ValueError for values outside that.
+    """
+
+    permittivity: float
+    conductivity: float
+    name: str = ""
+
+    def __post_init__(self):
+        permittivity = check_positive("permittivity", self.permittivity, finite=False)
+        check_positive("conductivity", self.conductivity, zero_ok=True, finite=False, unit="siemens per metre")
+        if permittivity < 1:
+            raise ValueError(f"permittivity is relative to empty space, at least 1; got {permittivity:g}")
+        if 10 < self.conductivity < np.inf:
+            raise ValueError(
+                f"conductivity={self.conductivity:g} is more than twice that of sea water; "
+                "it wants siemens per metre (5 mS/m is 0.005)"
+            )
+
+    @property
+    def is_mirror(self):
+        """True for perfect ground."""
+        return np.isinf(self.conductivity)
+
+    @property
+    def is_empty(self):
+        """True for free space."""
+        return self.permittivity == 1 and self.conductivity == 0
+
+    def complex_permittivity(self, f_mhz):
+        """Relative permittivity with the conduction current in it, e^{+jwt}.
+
+        f_mhz: MHz, any shape. Returns complex, no unit, same shape. Raises ValueError for bad frequencies.
+        Source: eps_r - j sigma/(omega eps0), Maxwell's equations.
+        """
+        f = check_frequency(f_mhz)
+        return self.permittivity - 1j * self.conductivity / (2e6 * np.pi * f * EPS0_F_M)
+
+
+FREE_SPACE = Soil(permittivity=1, conductivity=0, name="free space")
+PERFECT_GROUND = Soil(permittivity=1, conductivity=np.inf, name="perfect ground")
+
+# ITU-R P.527-3 (1992), figure 1, curves A to E: value from memory. "average" and "rocky": the table of United
+# States soils that goes back to the FCC's Standards of Good Engineering Practice (1939), as a public copy of it
+# gives them (heavy clay of central Virginia 13 / 0.005; rocky, steep 12-14 / 0.002).
+SOILS = {
+    one.name: one
+    for one in (
+        Soil(name="sea water", permittivity=70, conductivity=5),
+        Soil(name="wet", permittivity=30, conductivity=0.01),
+        Soil(name="average", permittivity=13, conductivity=0.005),
+        Soil(name="rocky", permittivity=13, conductivity=0.002),
+        Soil(name="medium dry", permittivity=15, conductivity=0.001),
+        Soil(name="very dry", permittivity=3, conductivity=0.0001),
+        Soil(name="fresh water", permittivity=80, conductivity=0.003),
+    )
+}
+
+
+def soil(name):
+    """The soil of that name.
+
+    name: "sea water", "wet", "average", "rocky", "medium dry", "very dry", "fresh water"; also
+    "perfect ground" and "free space". Returns a Soil. Raises ValueError for any other name.
+    Source: the table above, which names its own.
+    """
+    if isinstance(name, Soil):
+        return name
+    found = {**SOILS, FREE_SPACE.name: FREE_SPACE, PERFECT_GROUND.name: PERFECT_GROUND}.get(str(name).lower())
+    if found is None:
+        raise ValueError(f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil")
+    return found

@@ -1,0 +1,153 @@
+"""Currents into the far field: gain, lobes, takeoff angle, beamwidth."""
+
+from functools import cached_property
+
+import numpy as np
+
+from antlab.ground import check_elevation, reflection_horizontal, reflection_vertical
+from antlab.units import ETA0_OHM, wavelength_m
+
+_STEP_DEG = 0.25  # elevations looked at when lobes are searched for
+_SAME_DB = 0.01  # lobes that differ by less count as equally strong
+
+
+class Pattern:
+    """Where the power goes, at one frequency.
+
+    Made by Dipole.pattern(f_mhz). Elevation counts from the horizon, azimuth from the line of the wire, so that
+    90 is broadside. Gain is 4 pi radiation intensity / power fed, in dB over an isotropic radiator.
+    Source: C. A. Balanis, Antenna Theory, 3rd ed. 2005, sections 2.7, 4.7 and 4.8 (sections from memory);
+    IEEE Std 145 for the terms.
+    """
+
+    def __init__(self, *, fill, f_mhz, current, resistance_ohm):
+        """fill: moments.Fill. current: per ampere at the feed, shape (n + 1,). resistance_ohm: at the feed."""
+        self.f_mhz = f_mhz
+        self._fill, self._soil, self._leg = fill, fill.soil, fill.leg
+        self._k = 2 * np.pi / float(wavelength_m(f_mhz))
+        self._where, weights, _ = fill.samples
+        self._moment = weights @ current[:-1]
+        self._scale = self._k**2 * ETA0_OHM / (4 * np.pi * resistance_ohm)
+
+    def gain_dbi(self, elevation_deg, azimuth_deg=90):
+        """Gain in a direction, both polarisations together.
+
+        elevation_deg: degrees from the horizon, 0 to 180 (beyond 90: the other side), in free space from -90;
+        azimuth_deg: degrees from the wire; both broadcast. Returns dBi, broadcast shape; minus infinity where
+        nothing arrives. Raises ValueError for elevations below the ground.
+        Exact far away over flat ground, for the current that the engine found.
+        """
+        with np.errstate(divide="ignore"):
+            return 10 * np.log10(self._gain(elevation_deg, azimuth_deg))
+
+    def _gain(self, elevation_deg, azimuth_deg):
+        elevation = check_elevation(elevation_deg, lowest=-90 if self._soil.is_empty else 0)
+        azimuth = np.asarray(azimuth_deg, dtype=float)
+        if not np.all(np.isfinite(azimuth)):
+            raise ValueError(f"azimuth_deg is degrees from the wire, 90 is broadside; got {azimuth_deg}")
+        shape = np.broadcast(elevation, azimuth).shape
+        up, round_ = np.radians(elevation), np.radians(azimuth)
+        s, c = np.sin(up)[..., None], np.cos(up)[..., None]
+        cos_az, sin_az = np.cos(round_)[..., None], np.sin(round_)[..., None]
+        leg, k = self._leg, self._k
+        along = k * leg.along * self._where * c * cos_az
+        # an even current: the two legs' x parts add, their z parts subtract
+        level = 2 * leg.along * self._moment * np.cos(along)
+        sloping = -2j * leg.droop * self._moment * np.sin(along) if leg.droop else 0.0
+        height = leg.top_m - leg.droop * self._where if leg.droop else leg.top_m
+        direct = np.exp(1j * k * height * s)
+        if self._soil.is_empty:
+            flat = (level * direct).sum(-1)
+            bent = ((-s * cos_az * level + c * sloping) * direct).sum(-1)
+        else:
+            # below 0 only in free space, so here the elevations suit the reflection coefficients
+            horizontal = reflection_horizontal(elevation_deg=elevation, f_mhz=self.f_mhz, soil=self._soil)
+            vertical = reflection_vertical(elevation_deg=elevation, f_mhz=self.f_mhz, soil=self._soil)
+            mirrored = direct.conj()
+            flat = (level * (direct + horizontal[..., None] * mirrored)).sum(-1)
+            mirrored = vertical[..., None] * mirrored
+            bent = (-s * cos_az * level * (direct - mirrored) + c * sloping * (direct + mirrored)).sum(-1)
+        power = np.abs(sin_az[..., 0] * flat) ** 2 + np.abs(bent) ** 2
+        return np.broadcast_to(self._scale * power, shape)[()]
+
+    def _cut(self, azimuth_deg):
+        """Gain from horizon to horizon, through the zenith."""
+        elevation = np.arange(0, 180 + _STEP_DEG, _STEP_DEG)
+        if azimuth_deg == 90 or not self._leg.droop:  # the same on both sides
+            half = self.gain_dbi(elevation[: len(elevation) // 2 + 1], azimuth_deg)
+            return elevation, np.concatenate([half, half[-2::-1]])
+        return elevation, self.gain_dbi(elevation, azimuth_deg)
+
+    def lobes(self, azimuth_deg=90):
+        """Directions in which the gain peaks, from the horizon up; one overhead counts once.
+
+        azimuth_deg: degrees from the wire, one number. Returns a list of (elevation_deg, gain_dbi), elevations
+        0 to 90. Where the gain is the same in every direction (a straight wire in free space, broadside) the
+        list holds the horizon alone.
+        """
+        elevation, gain = self._cut(azimuth_deg)
+        top = len(elevation) // 2
+        if np.ptp(gain) < _SAME_DB:
+            return [(0.0, float(gain[0]))]
+        before = np.r_[-np.inf if not self._soil.is_empty else gain[1], gain[:top]]
+        peaks = np.flatnonzero((gain[: top + 1] > before) & (gain[: top + 1] >= gain[1 : top + 2]))
+        return [_summit(elevation, gain, i) for i in peaks]
+
+    @cached_property
+    def takeoff_deg(self):
+        """Elevation of the strongest lobe broadside, degrees; of equally strong ones (0.01 dB), the lowest."""
+        lobes = self.lobes()
+        best = max(gain for _, gain in lobes)
+        return next(elevation for elevation, gain in lobes if gain > best - _SAME_DB)
+
+    def beamwidth_deg(self, azimuth_deg=90):
+        """Half-power edges of the strongest lobe.
+
+        azimuth_deg: degrees from the wire, one number. Returns (low edge, high edge), elevations in degrees;
+        the high edge of a lobe that covers the zenith lies beyond 90. An edge that is not reached before the
+        horizon is given as the horizon, 0 or 180. Source: half-power beamwidth, IEEE Std 145.
+        """
+        lobes = self.lobes(azimuth_deg)
+        best = max(gain for _, gain in lobes)
+        peak = next(elevation for elevation, gain in lobes if gain > best - _SAME_DB)
+        elevation, gain = self._cut(azimuth_deg)
+        above = gain - (best - 10 * np.log10(2))
+        start = int(round(peak / _STEP_DEG))
+
+        def edge(step, horizon):
+            i = start
+            while 0 <= i + step < len(above):
+                if above[i + step] < 0:
+                    share = 0 if np.isinf(above[i + step]) else above[i] / (above[i] - above[i + step])
+                    return float(elevation[i] + share * step * _STEP_DEG)
+                i += step
+            return horizon
+
+        return edge(-1, 0.0), edge(1, 180.0)
+
+    @cached_property
+    def sky_fraction(self):
+        """Share of the power fed that leaves for the sky; the rest warms the soil, the wire and the traps.
+
+        No unit, 0 to 1. In free space "the sky" is all around. Equal to 1 without loss, over perfect ground
+        and in free space: what comes out is what went in.
+        """
+        x, weight = np.polynomial.legendre.leggauss(64)
+        if self._soil.is_empty:
+            lowest = -1.0
+        else:
+            lowest, x, weight = 0.0, (x + 1) / 2, weight / 2
+        azimuth = np.linspace(0, 90, 33)  # the pattern repeats in every quadrant
+        share = np.full(33, 1 / 32)
+        share[[0, -1]] /= 2
+        gain = self._gain(np.degrees(np.arcsin(np.clip(x, lowest, 1)))[:, None], azimuth)
+        return float(weight @ gain @ share / 2)
+
+
+def _summit(elevation_deg, gain, i):
+    """Top of the parabola through a peak of the table and its two neighbours."""
+    left, middle, right = gain[max(i - 1, 0)], gain[i], gain[i + 1]
+    bend = left - 2 * middle + right
+    shift = (left - right) / (2 * bend) if i and np.isfinite(bend) and bend < 0 else 0.0
+    top = middle - (left - right) * shift / 4 if shift else middle
+    return float(elevation_deg[i] + shift * _STEP_DEG), float(top)
