@@ -4,6 +4,7 @@ A checkout gets a `.venv` beside it and the project installed there in editable 
 in `Trouble`: a sentence that says what is wrong and how to mend it.
 """
 
+import contextlib
 import importlib
 import importlib.metadata
 import importlib.util
@@ -165,8 +166,9 @@ def lines_and_ticks(stream):
     lines = queue.Queue()
 
     def read():
-        for line in stream:
-            lines.put(line)
+        with contextlib.suppress(ValueError):  # Ctrl-C closes the stream under the reader
+            for line in stream:
+                lines.put(line)
         lines.put(None)
 
     threading.Thread(target=read, daemon=True).start()
