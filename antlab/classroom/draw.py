@@ -172,22 +172,19 @@ def sky(fig, span=(0, 1)):
     ax = plot_axes(fig, x=(-1.5, 1.5), y=(-0.14, 1.16), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
     ax.set_axis_off()
     grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
-    turn = np.radians(np.arange(0, 181))
-    for gain in (-10, 0, 10):
-        r = (gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0])
-        ax.plot(r * np.cos(turn), r * np.sin(turn), **(grid | {"color": GREY} if gain == 10 else grid))
-        ax.text(r, -0.02, f"{gain:g}".replace("-", "−"), ha="center", va="top", fontsize="small", color=GREY)
-    for elevation in range(15, 180, 15):
-        angle = np.radians(elevation)
-        ax.plot([0, np.cos(angle)], [0, np.sin(angle)], **grid)
-        if elevation % 30 == 0:
-            ax.text(
-                1.07 * np.cos(angle), 1.07 * np.sin(angle), f"{min(elevation, 180 - elevation)}°", ha="center",
-                va="center", fontsize="small", color=GREY,
-            )  # fmt: skip
+    small = {"fontsize": "small", "color": GREY, "ha": "center"}
+    turn, rays = np.radians(np.arange(181)), np.radians(np.arange(15, 180, 15))
+    rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
+    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
+    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
+    for r, word in zip(rings, ("−10", "0", "10 dBi"), strict=True):
+        ax.text(r, -0.02, word, va="top", **small)
+    for elevation in (30, 60, 90, 120, 150):
+        x, y = 1.07 * np.cos(np.radians(elevation)), 1.07 * np.sin(np.radians(elevation))
+        ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", **small)
     ax.axhline(0, color=BLACK, linewidth=mpl.rcParams["lines.linewidth"] * 0.7)
-    ax.text(-1.48, -0.02, "ground", ha="left", va="top", fontsize="small", color=GREY)
-    ax.text(0, -0.02, "gain, dBi", ha="center", va="top", fontsize="small", color=GREY)
+    ax.text(-1.25, -0.02, "ground", va="top", **small)
+    ax.text(0, -0.02, "gain", va="top", **small)
     return ax
 
 

@@ -3,10 +3,17 @@
 Each is the physics of a picture for all positions of its sliders at once; `draw` makes the picture, `player` moves it.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from .. import circuit, lengths, sky
-from ..units import feet, wavelength_m
+from ..bands import BANDS, PERFECT_GROUND, SOILS, band
+from ..bands import soil as named_soil
+from ..dipole import Dipole
+from ..ground import reflection_horizontal
+from ..units import decibels, feet, wavelength_m
+from ..wire import FlatTop
 from . import draw
 from .player import Slider, view
 
@@ -71,6 +78,122 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
         "half a wave."
     )
     return draw.Scene(draw.half_wave_wire(fig, place, current, voltage, length_m, z, (over, curves)), says, alt)
+
+
+LOWEST_M, HIGHEST_M = 2.0, 30.0
+STEP_DEG = 0.25  # as Pattern looks for lobes
+
+
+@view(
+    Slider("Height", "m", LOWEST_M, HIGHEST_M, 281, 10),
+    size=((9.0, 4.0), (3.9, 2.0)),
+    low=BANDS,
+    high=BANDS,
+    soil=(*SOILS, PERFECT_GROUND.name),
+)
+def height(fig, height_m, *, low="40m", high="20m", soil="average"):
+    """Height and takeoff angle.
+
+    A level half-wave dipole for the middle of each band (468 / f feet), 2 mm copper, seen broadside.
+    """
+    soil = named_soil(soil)
+    elevation = np.arange(0, 90 + STEP_DEG, STEP_DEG)
+    gains, takeoffs, lines, names = [], [], [], []
+    for one in (band(low), band(high)):
+        gain = half_wave_gain_dbi(elevation, height_m, f_mhz=one.middle_mhz, soil=soil)
+        takeoff, low_edge, high_edge, count = lobe_figures(elevation, gain)
+        names.append(one.name.replace("m", " m"))
+        lines.append(
+            [
+                f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
+                for t, a, b, n in zip(takeoff, low_edge, high_edge, count, strict=True)
+            ]
+        )
+        half = gain[:, :: round(1 / STEP_DEG)]
+        gains.append(np.concatenate([half, half[:, -2::-1]], axis=1))
+        takeoffs.append(takeoff)
+    says = ["\n".join(both) for both in zip(*lines, strict=True)]
+    alt = (
+        f"Gain against elevation over {soil.name or 'your'} soil, seen broadside: {names[0]} (solid, filled) and "
+        f"{names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
+    )
+    return draw.Scene(draw.lobes(fig, np.arange(181.0), gains, names, takeoffs), says, alt)
+
+
+def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
+    """Gain broadside of a level half-wave dipole, for many heights at once.
+
+    elevation_deg: (points,), degrees. height_m: (rows,), metres, 2 to 30. f_mhz: MHz. soil: a Soil.
+    Returns dBi, (rows, points), within 0.1 dB of al.Dipole at each height (tested). Direct and reflected wave are
+    exact; the power fed is the engine's at a few heights, carried to the others by `_power_of_height`.
+    """
+    h = np.asarray(height_m)[:, None]
+    turn = 2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(elevation_deg))
+    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
+    wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2
+    return decibels(wave / (_mirror_terms(height_m, f_mhz, soil) @ _power_of_height(f_mhz, soil))[:, None])
+
+
+TERMS = 7
+
+
+def _mirror_terms(height_m, f_mhz, soil):
+    """What the power fed for one unit of far field depends on: free space, and the mirror's echo at the wire.
+
+    Over a perfect mirror the echo is the mutual impedance of the wire and its image. Soil weakens and turns it,
+    near the ground more than high up: a short series in wavelengths over height. Shape (rows, TERMS).
+    """
+    away = reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil)
+    echo = away * lengths.mutual_impedance(spacing_m=2 * height_m, f_mhz=f_mhz) / 73
+    terms = [np.ones_like(height_m)]
+    for power in range(TERMS // 2):
+        term = echo * (wavelength_m(f_mhz) / (2 * np.pi * height_m)) ** power
+        terms += [term.real, term.imag]
+    return np.stack(terms, axis=1)
+
+
+@lru_cache(maxsize=64)
+def _power_of_height(f_mhz, soil):
+    """Weights of the mirror terms, from the engine at as many heights."""
+    heights = np.geomspace(LOWEST_M, HIGHEST_M, TERMS)
+    leg = lengths.rule_length_m(f_mhz) / 2
+    up = np.exp(-4j * np.pi / wavelength_m(f_mhz) * heights)
+    wave = np.abs(1 + reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil) * up) ** 2
+    gain = [
+        Dipole(inner_m=leg, shape=FlatTop(height_m=one), soil=soil).pattern(f_mhz).gain_dbi(90.0) for one in heights
+    ]
+    return np.linalg.solve(_mirror_terms(heights, f_mhz, soil), wave / 10 ** (np.array(gain) / 10))
+
+
+def lobe_figures(elevation_deg, gain_dbi):
+    """Takeoff angle, half-power edges and number of lobes, as al.Pattern finds them, for many rows at once.
+
+    elevation_deg: evenly spaced from 0 to 90. gain_dbi: (rows, points), the same on the other side of 90.
+    Returns takeoff, low edge and high edge in degrees and the count, each (rows,).
+    """
+    step = elevation_deg[1] - elevation_deg[0]
+    both = np.concatenate([gain_dbi, gain_dbi[:, -2::-1]], axis=1)
+    left, middle, right = both[:, :-2], both[:, 1:-1], both[:, 2:]
+    peak = ((middle > left) & (middle >= right))[:, : len(elevation_deg) - 1]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        shift = (left - right) / (2 * (left - 2 * middle + right))
+        top = np.where(peak, (middle - (left - right) * shift / 4)[:, : peak.shape[1]], -np.inf)
+    best = top.max(axis=1, keepdims=True)
+    at = np.argmax(top > best - 0.01, axis=1)
+    rows = np.arange(len(both))
+    takeoff = elevation_deg[at + 1] + shift[rows, at] * step
+    above = both - (best - 10 * np.log10(2))
+    place = np.arange(both.shape[1])
+    lower = np.where((above < 0) & (place < (at + 1)[:, None]), place, -1).max(axis=1)
+    upper = np.where((above < 0) & (place > (at + 1)[:, None]), place, place[-1] + 1).min(axis=1)
+
+    def edge(outside, inside, horizon):
+        there = (outside >= 0) & (outside < len(place))
+        a, b = above[rows, inside], above[rows, np.clip(outside, 0, place[-1])]
+        share = np.where(np.isinf(b), 0, a / (a - np.where(np.isinf(b), -1, b)))
+        return np.where(there, (inside + share * (outside - inside)) * step, horizon)
+
+    return takeoff, edge(lower, lower + 1, 0.0), edge(upper, upper - 1, 180.0), peak.sum(axis=1)
 
 
 @view(

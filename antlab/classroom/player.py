@@ -114,7 +114,7 @@ class View:
             FigureCanvasAgg(fig)
             scene = self.scene(fig, *rows, **choices)
             png = io.BytesIO()
-            fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 3})
+            fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
         still = {
             "png": png.getvalue(),
             "width": round(size[0] * INCH_PX),
