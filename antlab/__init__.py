@@ -2,7 +2,8 @@
 
     import antlab as al
 
-The names a lesson uses load when they are used (PEP 562), so that importing the package costs next to nothing.
+The names a lesson uses load when they are used (PEP 562), so that importing the package costs next to
+nothing.
 """
 
 from importlib import import_module
@@ -17,7 +18,20 @@ _ROOMS = {
     "wire": ("FlatTop", "InvertedVee"),
 }
 _ROOM_OF = {name: room for room, names in _ROOMS.items() for name in names}
-_SUBMODULES = ("bands", "circuit", "coil", "dipole", "ground", "lengths", "moments", "pattern", "sky", "trap", "units", "wire")
+_SUBMODULES = (
+    "bands",
+    "circuit",
+    "coil",
+    "dipole",
+    "ground",
+    "lengths",
+    "moments",
+    "pattern",
+    "sky",
+    "trap",
+    "units",
+    "wire",
+)
 
 __all__ = sorted(_ROOM_OF)
 

@@ -25,8 +25,8 @@ class Band:
         return np.linspace(self.low_mhz, self.high_mhz, count)
 
 
-# ITU regions 1, 2, 3. Sources: 47 CFR 97.301 (region 2; 30, 20 and 17 m the world over), IARU region 1 HF band
-# plan of 16 October 2020 (80 m); 40 m in regions 1 and 3 and the other bands: value from memory.
+# ITU regions 1, 2, 3. Sources: 47 CFR 97.301 (region 2; 30, 20 and 17 m the world over), IARU region 1 HF
+# band plan of 16 October 2020 (80 m); 40 m in regions 1 and 3 and the other bands: value from memory.
 # Band edges change: a licence and the national rules decide, not this table.
 _EDGES_MHZ = {
     "80m": ((3.5, 3.8), (3.5, 4.0), (3.5, 3.9)),
@@ -74,7 +74,9 @@ class Soil:
 
     def __post_init__(self):
         permittivity = check_positive("permittivity", self.permittivity, finite=False)
-        check_positive("conductivity", self.conductivity, zero_ok=True, finite=False, unit="siemens per metre")
+        check_positive(
+            "conductivity", self.conductivity, zero_ok=True, finite=False, unit="siemens per metre"
+        )
         if permittivity < 1:
             raise ValueError(f"permittivity is relative to empty space, at least 1; got {permittivity:g}")
         if 10 < self.conductivity < np.inf:
@@ -106,9 +108,9 @@ class Soil:
 FREE_SPACE = Soil(permittivity=1, conductivity=0, name="free space")
 PERFECT_GROUND = Soil(permittivity=1, conductivity=np.inf, name="perfect ground")
 
-# ITU-R P.527-3 (1992), figure 1, curves A to E: value from memory. "average" and "rocky": the table of United
-# States soils that goes back to the FCC's Standards of Good Engineering Practice (1939), as a public copy of it
-# gives them (heavy clay of central Virginia 13 / 0.005; rocky, steep 12-14 / 0.002).
+# ITU-R P.527-3 (1992), figure 1, curves A to E: value from memory. "average" and "rocky": the table of
+# United States soils that goes back to the FCC's Standards of Good Engineering Practice (1939), as a public
+# copy of it gives them (heavy clay of central Virginia 13 / 0.005; rocky, steep 12-14 / 0.002).
 SOILS = {
     one.name: one
     for one in (
@@ -134,5 +136,7 @@ def soil(name):
         return name
     found = {**SOILS, FREE_SPACE.name: FREE_SPACE, PERFECT_GROUND.name: PERFECT_GROUND}.get(str(name).lower())
     if found is None:
-        raise ValueError(f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil")
+        raise ValueError(
+            f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil"
+        )
     return found

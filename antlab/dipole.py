@@ -23,10 +23,10 @@ WIRES = ("copper", "lossless")
 class Dipole:
     """A centre-fed wire antenna, with a trap in each leg or without.
 
-    inner_m: feed to trap, one side, metres. outer_m: trap to end, one side, metres; zero without a trap, or
-    added to inner_m. trap: a Trap, the same in both legs, or None. shape: FlatTop or InvertedVee; in free space
-    it may be left out. soil: a Soil, or the name of one. wire_diameter_mm: millimetres. wire: "copper", or
-    "lossless" for checks of the energy balance.
+    inner_m: feed to trap, one side, metres. outer_m: trap to end, one side, metres; without a trap it is
+    simply added to inner_m. trap: a Trap, the same in both legs, or None. shape: FlatTop or InvertedVee; in
+    free space it may be left out. soil: a Soil, or the name of one. wire_diameter_mm: millimetres. wire:
+    "copper", or "lossless" for checks of the energy balance.
 
     Raises ValueError for lengths, heights or diameters that are not positive, a trap without an outer wire,
     legs that cannot hang so. Warns when the wire is nearer than 1 m to the ground or thicker than a hundredth
@@ -57,7 +57,9 @@ class Dipole:
         if self.wire not in WIRES:
             raise ValueError(f"wire is {' or '.join(map(repr, WIRES))}; got {self.wire!r}")
         if self.trap is not None and not isinstance(self.trap, Trap):
-            raise ValueError(f"trap is a Trap(inductance_uh=, capacitance_pf=, q=) or None; got {self.trap!r}")
+            raise ValueError(
+                f"trap is a Trap(inductance_uh=, capacitance_pf=) or None; got {self.trap!r}"
+            )
         if self.trap is not None and self.outer_m == 0:
             raise ValueError(
                 "a trap with outer_m=0 hangs at the very end, where no current flows and it does nothing; "
@@ -76,17 +78,19 @@ class Dipole:
         leg_, radius = self._fill.leg, self.wire_diameter_mm / 2000
         lowest = leg_.top_m - leg_.droop * leg_.nodes_m[-1]
         if lowest <= radius and self.soil != FREE_SPACE:
-            raise ValueError(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground; hang it")
+            raise ValueError(
+                f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground"
+            )
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:
             warnings.warn(
-                f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from {_LOWEST_M:g} m "
-                "up, so take the feed impedance as a rough guide (10 % or worse) and trust the pattern",
+                f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
+                f"{_LOWEST_M:g} m up, so take the feed impedance as a rough guide (10 % or worse) and trust the pattern",
                 stacklevel=4,
             )
         if radius * 2 * _SLIMMEST > min(section for section in self._sections):
             warnings.warn(
-                f"{self.wire_diameter_mm:g} mm is thick for wire {min(self._sections):.2g} m long; the thin-wire "
-                f"engine is checked up to 1/{_SLIMMEST} of the length, so take the impedance as a rough guide",
+                f"{self.wire_diameter_mm:g} mm is thick for wire {min(self._sections):.2g} m long; the "
+                f"thin-wire engine is checked up to 1/{_SLIMMEST} of it, so take the impedance as a rough guide",
                 stacklevel=4,
             )
 
@@ -109,8 +113,8 @@ class Dipole:
         sorted_, back = np.unique(f, return_inverse=True)
         if sorted_.size and self.length_m > _LONGEST_WAVES * wavelength_m(sorted_[-1]):
             raise ValueError(
-                f"at {sorted_[-1]:g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than the "
-                "engine cuts it for; lower f_mhz or shorten the wire"
+                f"at {sorted_[-1]:g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
+                "the engine cuts it for; lower f_mhz or shorten the wire"
             )
         trap = self.trap.impedance(sorted_) if self.trap else np.zeros(len(sorted_))
         loss = np.zeros(len(sorted_))

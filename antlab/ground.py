@@ -96,7 +96,8 @@ def spectra(k_z, eps):
 
     k_z: vertical wave number in air over that of free space, complex, any shape. eps: complex relative
     permittivity of the ground. Returns complex, shape (4, *k_z.shape), for horizontal current, charge,
-    vertical current and the cross term. Source: K. A. Michalski and J. R. Mosig, IEEE Trans. AP-45 (1997) 508.
+    vertical current and the cross term. Source: K. A. Michalski and J. R. Mosig, IEEE Trans. AP-45 (1997)
+    508, their formulation C.
     """
     below = np.sqrt(eps - 1 + k_z * k_z)
     below = np.where(below.imag > 0, -below, below)  # waves in the ground die away downwards
@@ -110,8 +111,8 @@ def spectra(k_z, eps):
 def soil_images(f_mhz: float, soil: Soil):
     """The ground as a short list of mirror images, at depths that may be complex.
 
-    f_mhz: MHz, one number. soil: a Soil. Returns (depth_m, strength): depth_m complex, shape (n,), and strength
-    complex, shape (4, n), one row each for horizontal current, charge, vertical current and the cross term
+    f_mhz: MHz, one number. soil: a Soil. Returns (depth_m, strength): depth_m complex, shape (n,), and
+    strength complex, shape (4, n), one row each for horizontal current, charge, vertical current and the cross term
     (per wave number). The reflected potential is sum strength exp(-jkR)/(4 pi R), R^2 = rho^2 + (z + z' - j
     depth)^2. n is 0 in free space, 1 over perfect ground and 8 over soil.
     Within about 1.5 % of direct integration of the Sommerfeld integrals, relative to 1/R, out to one

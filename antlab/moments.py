@@ -1,14 +1,14 @@
 """Wires, images and loads into currents: a mixed-potential moment method for an antenna with two equal legs.
 
-Z_mn = j k eta <f_m, u G_A u' f_n> + (eta / jk) <f_m', G_phi f_n'>, Galerkin, thin-wire kernel R^2 = r^2 + a^2.
+Z_mn = j k eta <f_m, u G_A u' f_n> + (eta / jk) <f_m', G_phi f_n'>, Galerkin, thin wire: R^2 = r^2 + a^2.
 Sources: R. F. Harrington, Field Computation by Moment Methods, 1968; K. A. Michalski and J. R. Mosig, IEEE
 Trans. AP-45 (1997) 508 (potentials over a ground); images from ground.soil_images.
 
 Three things keep it quick. The current is even, so one leg is solved for. The 1/R and R parts of the kernel,
 which are what is sharp, are integrated in closed form on a fine mesh once for a shape; all the rest is smooth
 and needs few points. And the unknowns are not the fine mesh's triangles but the shapes that the wire itself
-takes between two coarse nodes at the middle of the band (static condensation), so that two dozen of them carry
-what the fine mesh knows.
+takes between two coarse nodes at the middle of the band (condensation), so that a few of them carry what the
+fine mesh knows.
 """
 
 from functools import cached_property
@@ -28,6 +28,7 @@ def _rule(count):
 
 
 _U2, _W2 = _rule(2)
+_U3, _ = _rule(3)
 _X4, _W4 = _rule(4)
 _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
 
@@ -94,11 +95,12 @@ class Fill:
         length = np.diff(marks)
         piece = np.clip(np.searchsorted(marks, points, side="right") - 1, 0, len(length) - 1)
         t = (points - marks[piece]) / length[piece]
-        spread = np.zeros((len(points), len(length), 2))  # straight line through the piece's two samples
-        high = (t - _U2[0]) / (_U2[1] - _U2[0])
-        spread[np.arange(len(points)), piece] = np.stack([1 - high, high], axis=-1)
+        spread = np.zeros((len(points), len(length), len(_U3)))  # parabola through the piece's three samples
+        for i, u in enumerate(_U3):
+            others = np.delete(_U3, i)
+            spread[np.arange(len(points)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
         spread = spread.reshape(len(points), -1)
-        where = (marks[:-1, None] + length[:, None] * _U2).ravel()
+        where = (marks[:-1, None] + length[:, None] * _U3).ravel()
         return where, spread.T @ triangle[:, :-1], spread.T @ by_piece @ self.slope
 
     @cached_property
@@ -116,8 +118,17 @@ class Fill:
         points, triangle, by_piece = _triangles(self.leg.nodes_m, _U2, _W2)
         return triangle[:, :-1].T @ (triangle[:, :-1] / by_piece.sum(1)[:, None])
 
-    def smooth(self, k, f_mhz):
-        """Kernels at the sample points: vector and scalar potential, complex, each shape (p, p)."""
+    def potentials(self, f_mhz):
+        """Wave number and <f, G_A f>, <f', G_phi f'> at one frequency, complex, each shape (n, n)."""
+        k = 2 * np.pi / float(wavelength_m(f_mhz))
+        vector0, scalar0, vector2, scalar2 = self.sharp
+        _, triangle, slope = self.samples
+        vector, scalar = self._smooth(k, f_mhz)
+        vector = triangle.T @ vector @ triangle + vector0 - k * k / 2 * vector2
+        return k, vector, slope.T @ scalar @ slope + scalar0 - k * k / 2 * scalar2
+
+    def _smooth(self, k, f_mhz):
+        """The rest of both kernels at the sample points, complex, each shape (p, p)."""
         same, other, rise, heights = self._distances
         droop, along, a2 = self.leg.droop, self.leg.along, self.leg.radius_m**2
 
@@ -169,25 +180,21 @@ def solve(fill, f_mhz, trap_ohm, ohm_per_m):
     impedance = np.empty(len(f_mhz), dtype=complex)
     current = np.zeros((len(f_mhz), len(fill.leg.nodes_m)), dtype=complex)
     for part in _stretches(f_mhz):
-        impedance[part], current[part, :-1] = _solve_stretch(fill, f_mhz[part], trap_ohm[part], ohm_per_m[part])
+        impedance[part], current[part, :-1] = _solve_stretch(
+            fill, f_mhz[part], trap_ohm[part], ohm_per_m[part]
+        )
     return impedance, current
 
 
 def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
-    shapes = _natural_shapes(fill, (f_mhz[0] + f_mhz[-1]) / 2)
-    vector0, scalar0, vector2, scalar2 = (shapes.T @ block @ shapes for block in fill.sharp)
-    triangle, slope = (weights @ shapes for weights in fill.samples[1:])
     at, carry = _supports(f_mhz)
-    filled = []
-    for f in at:
-        k = 2 * np.pi / float(wavelength_m(f))
-        vector, scalar = fill.smooth(k, float(f))
-        vector = triangle.T @ vector @ triangle + vector0 - k * k / 2 * vector2
-        scalar = slope.T @ scalar @ slope + scalar0 - k * k / 2 * scalar2
-        filled.append(1j * ETA0_OHM * (k * k * vector - scalar))  # k Z: it changes more evenly than Z
+    potentials = [fill.potentials(float(f)) for f in at]
+    shapes = _natural_shapes(fill.leg, *potentials[len(at) // 2])
+    filled = [shapes.T @ (k * k * vector - scalar) @ shapes for k, vector, scalar in potentials]
     size = shapes.shape[1]
     k = 2 * np.pi / wavelength_m(f_mhz)
-    z = (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size) / k[:, None, None]
+    # k Z is carried over, since it changes more evenly than Z
+    z = 1j * ETA0_OHM / k[:, None, None] * (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size)
     z += ohm_per_m[:, None, None] * (shapes.T @ fill.overlap @ shapes)
     if fill.leg.at_trap is not None:
         z[:, fill.leg.at_trap, fill.leg.at_trap] += trap_ohm
@@ -197,12 +204,10 @@ def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
     return 2 / amps[:, 0], (amps / amps[:, :1]) @ shapes.T
 
 
-def _natural_shapes(fill, f_mhz):
+def _natural_shapes(leg, k, vector, scalar):
     """Currents that the wire takes of itself between two coarse nodes, shape (n, coarse)."""
-    k = 2 * np.pi / float(wavelength_m(f_mhz))
-    vector0, scalar0, vector2, scalar2 = fill.sharp
-    stiff = scalar0 - k * k * (vector0 + scalar2 / 2 - k * k / 2 * vector2)
-    kept = fill.leg.coarse[:-1]
+    stiff = scalar.real - k * k * vector.real
+    kept = leg.coarse[:-1]
     inner = np.setdiff1d(np.arange(len(stiff)), kept)
     shapes = np.zeros((len(stiff), len(kept)))
     shapes[kept, np.arange(len(kept))] = 1

@@ -14,14 +14,14 @@ _SAME_DB = 0.01  # lobes that differ by less count as equally strong
 class Pattern:
     """Where the power goes, at one frequency.
 
-    Made by Dipole.pattern(f_mhz). Elevation counts from the horizon, azimuth from the line of the wire, so that
-    90 is broadside. Gain is 4 pi radiation intensity / power fed, in dB over an isotropic radiator.
+    Made by Dipole.pattern(f_mhz). Elevation counts from the horizon, azimuth from the line of the wire, so
+    that 90 is broadside. Gain is 4 pi radiation intensity / power fed, in dB over an isotropic radiator.
     Source: C. A. Balanis, Antenna Theory, 3rd ed. 2005, sections 2.7, 4.7 and 4.8 (sections from memory);
     IEEE Std 145 for the terms.
     """
 
     def __init__(self, *, fill, f_mhz, current, resistance_ohm):
-        """fill: moments.Fill. current: per ampere at the feed, shape (n + 1,). resistance_ohm: at the feed."""
+        """fill: moments.Fill. current: per ampere at the feed, (n + 1,). resistance_ohm: at the feed."""
         self.f_mhz = f_mhz
         self._fill, self._soil, self._leg = fill, fill.soil, fill.leg
         self._k = 2 * np.pi / float(wavelength_m(f_mhz))
@@ -81,8 +81,8 @@ class Pattern:
     def lobes(self, azimuth_deg=90):
         """Directions in which the gain peaks, from the horizon up; one overhead counts once.
 
-        azimuth_deg: degrees from the wire, one number. Returns a list of (elevation_deg, gain_dbi), elevations
-        0 to 90. Where the gain is the same in every direction (a straight wire in free space, broadside) the
+        azimuth_deg: degrees from the wire, one number. Returns a list of (elevation_deg, gain_dbi), from 0
+        to 90. Where the gain is the same in every direction (a straight wire in free space, broadside) the
         list holds the horizon alone.
         """
         elevation, gain = self._cut(azimuth_deg)
@@ -95,7 +95,7 @@ class Pattern:
 
     @cached_property
     def takeoff_deg(self):
-        """Elevation of the strongest lobe broadside, degrees; of equally strong ones (0.01 dB), the lowest."""
+        """Elevation of the strongest lobe broadside, degrees; of equals (0.01 dB), the lowest."""
         lobes = self.lobes()
         best = max(gain for _, gain in lobes)
         return next(elevation for elevation, gain in lobes if gain > best - _SAME_DB)

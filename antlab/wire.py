@@ -6,7 +6,12 @@ import numpy as np
 
 from antlab.units import check_positive
 
-_COARSE, _FINE, _FIRST_M = 24, 8, 0.03  # pieces in a half, cuts in a piece at a trap or end, finest scale
+_COARSE, _MIDDLE, _FINE, _FIRST_M = (
+    16,
+    3,
+    10,
+    0.03,
+)  # pieces in a leg, cuts in one, at a trap or end; finest scale
 
 
 def _one_number(thing, *names):
@@ -95,9 +100,9 @@ def cut(sections_m, radius_m):
         first = max(_FIRST_M, 15 * radius_m)
         growth = (1 + even[1] / first) ** (np.arange(1, _FINE) / _FINE)
         near = first * (growth - 1)
-        inner = np.linspace(even[1], even[-2], 2 * (pieces - 2) + 1)  # two cuts in each piece between
+        inner = np.linspace(even[1], even[-2], _MIDDLE * (pieces - 2) + 1)
         nodes.append(start + np.r_[near, inner, (length - near)[::-1], length])
-        marks = np.r_[_FINE + 2 * np.arange(pieces - 1), 2 * _FINE + 2 * (pieces - 2)]
+        marks = np.r_[_FINE + _MIDDLE * np.arange(pieces - 1), 2 * _FINE + _MIDDLE * (pieces - 2)]
         coarse.extend(coarse[-1] + marks)
         start += length
     return np.concatenate(nodes), np.array(coarse), pieces if len(sections_m) > 1 else None
@@ -107,7 +112,7 @@ def cut(sections_m, radius_m):
 class Leg:
     """One of the two equal legs, cut into pieces.
 
-    nodes_m: positions from the feed, metres, shape (n + 1,). coarse: indices of the ends of the coarse pieces.
+    nodes_m: positions from the feed, metres, shape (n + 1,). coarse: indices of the coarse pieces' ends.
     at_trap: index in coarse of the trap's node, or None. droop: sine of the angle by which the leg falls.
     top_m: height of the feed. radius_m: of the wire.
     """
@@ -129,4 +134,6 @@ def leg(shape, sections_m, radius_m):
     """One leg of the antenna, cut and hung. Arguments as for cut; shape: FlatTop or InvertedVee."""
     nodes, coarse, at_trap = cut(sections_m, radius_m)
     droop = shape.droop(float(nodes[-1]))
-    return Leg(nodes_m=nodes, coarse=coarse, at_trap=at_trap, droop=droop, top_m=shape.top_m, radius_m=radius_m)
+    return Leg(
+        nodes_m=nodes, coarse=coarse, at_trap=at_trap, droop=droop, top_m=shape.top_m, radius_m=radius_m
+    )
