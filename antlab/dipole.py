@@ -48,8 +48,10 @@ class Dipole:
         set_ = object.__setattr__
         set_(self, "soil", named_soil(self.soil))
         for name, zero_ok, unit in (
-            ("inner_m", False, "metres"), ("outer_m", True, "metres"), ("wire_diameter_mm", False, "millimetres")
-        ):  # fmt: skip
+            ("inner_m", False, "metres"),
+            ("outer_m", True, "metres"),
+            ("wire_diameter_mm", False, "millimetres"),
+        ):
             value = check_positive(name, getattr(self, name), zero_ok=zero_ok, unit=unit)
             if value.ndim:
                 raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
@@ -84,13 +86,13 @@ class Dipole:
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:
             warnings.warn(
                 f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
-                f"{_LOWEST_M:g} m up, so take the feed impedance as a rough guide (10 % or worse) and trust the pattern",
+                f"{_LOWEST_M:g} m up; lower, take the feed impedance as a rough guide, 10 % or worse",
                 stacklevel=4,
             )
         if radius * 2 * _SLIMMEST > min(section for section in self._sections):
             warnings.warn(
                 f"{self.wire_diameter_mm:g} mm is thick for wire {min(self._sections):.2g} m long; the "
-                f"thin-wire engine is checked up to 1/{_SLIMMEST} of it, so take the impedance as a rough guide",
+                f"engine is checked up to 1/{_SLIMMEST} of it; take the impedance as a rough guide",
                 stacklevel=4,
             )
 

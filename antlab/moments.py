@@ -27,24 +27,33 @@ def _rule(count):
     return (x + 1) / 2, w / 2
 
 
-_U2, _W2 = _rule(2)
-_U3, _ = _rule(3)
+_U3, _W3 = _rule(3)
 _X4, _W4 = _rule(4)
 _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
 
 
-def _triangles(nodes, u, w):
-    """Quadrature on every piece: points (p,), weight times triangle (p, n + 1), weight by piece (p, n)."""
-    length = np.diff(nodes)
-    pieces = np.arange(len(length))
-    points = nodes[:-1, None] + length[:, None] * u
-    weight = length[:, None] * w
-    triangle = np.zeros((len(length), len(u), len(nodes)))
-    triangle[pieces, :, pieces] = weight * (1 - u)
-    triangle[pieces, :, pieces + 1] = weight * u
-    by_piece = np.zeros((len(length), len(u), len(length)))
-    by_piece[pieces, :, pieces] = weight
-    return points.ravel(), triangle.reshape(-1, len(nodes)), by_piece.reshape(-1, len(length))
+def _points(nodes, u):
+    """Quadrature points on every piece, shape (pieces * len(u),)."""
+    return (nodes[:-1, None] + np.diff(nodes)[:, None] * u).ravel()
+
+
+def _against_pieces(values, nodes, w):
+    """Integrate values at the quadrature points over every piece: (pieces * len(w), m) to (pieces, m)."""
+    return np.einsum("pqm,p,q->pm", values.reshape(len(nodes) - 1, len(w), -1), np.diff(nodes), w)
+
+
+def _against_triangles(values, nodes, u, w):
+    """The same against the triangle of every node but the last, where no current flows: to (n, m)."""
+    rising = _against_pieces(values, nodes, w * u)
+    falling = _against_pieces(values, nodes, w) - rising
+    falling[1:] += rising[:-1]
+    return falling
+
+
+def _against_slopes(by_piece, nodes):
+    """From integrals over pieces (n, m) to integrals against the slope of every node's triangle (n, m)."""
+    steep = by_piece / np.diff(nodes)[:, None]
+    return -np.diff(steep, axis=0, prepend=0)
 
 
 class Fill:
@@ -53,23 +62,19 @@ class Fill:
     def __init__(self, leg, soil):
         self.leg, self.soil = leg, soil
         self.cos2 = 1 - 2 * leg.droop**2  # cosine between the currents of the two legs
-        nodes = leg.nodes_m
-        slope = np.zeros((len(nodes) - 1, len(nodes)))
-        pieces = np.arange(len(nodes) - 1)
-        slope[pieces, pieces], slope[pieces, pieces + 1] = -1 / np.diff(nodes), 1 / np.diff(nodes)
-        self.slope = slope[:, :-1]  # the end carries no current
 
     @cached_property
     def sharp(self):
         """<f, 1/R f>, <f', 1/R f'> and the same with R, all over 4 pi, on the fine mesh."""
         nodes, a = self.leg.nodes_m, self.leg.radius_m
-        points, triangle, by_piece = _triangles(nodes, _U4, _W4)
+        points = _points(nodes, _U4)
         same = self._inner(points, np.full_like(points, a))
         other = self._inner(-points * self.cos2, np.hypot(points * np.sqrt(1 - self.cos2**2), a))
         blocks = []
-        for (tri_s, seg_s), (tri_o, seg_o) in zip(same, other, strict=True):
-            vector = triangle[:, :-1].T @ (tri_s + self.cos2 * tri_o)
-            scalar = self.slope.T @ (by_piece.T @ (seg_s - seg_o)) @ self.slope
+        for (vector_s, scalar_s), (vector_o, scalar_o) in zip(same, other, strict=True):
+            vector = _against_triangles(vector_s + self.cos2 * vector_o, nodes, _U4, _W4)
+            scalar = _against_pieces(scalar_s - scalar_o, nodes, _W4)
+            scalar = _against_slopes(_against_slopes(scalar, nodes).T, nodes)
             blocks += [(vector + vector.T) / (8 * np.pi), (scalar + scalar.T) / (8 * np.pi)]
         return blocks
 
@@ -82,17 +87,15 @@ class Fill:
         for flat, tilted in ((log, r), ((t * r + d * d * log) / 2, r**3 / 3)):
             level = np.diff(flat, axis=1)
             rise = (np.diff(tilted, axis=1) - t[:, :-1] * level) / np.diff(nodes)
-            triangle = np.zeros_like(t)
-            triangle[:, 1:] += rise
-            triangle[:, :-1] += level - rise
-            yield triangle[:, :-1], level
+            triangle = level - rise
+            triangle[:, 1:] += rise[:, :-1]
+            yield triangle, level
 
     @cached_property
     def samples(self):
         """Points for the smooth part: positions (p,), triangle weights (p, n), slope weights (p, n)."""
         nodes, marks = self.leg.nodes_m, self.leg.nodes_m[self.leg.coarse]
-        points, triangle, by_piece = _triangles(nodes, _U2, _W2)
-        length = np.diff(marks)
+        points, length = _points(nodes, _U3), np.diff(marks)
         piece = np.clip(np.searchsorted(marks, points, side="right") - 1, 0, len(length) - 1)
         t = (points - marks[piece]) / length[piece]
         spread = np.zeros((len(points), len(length), len(_U3)))  # parabola through the piece's three samples
@@ -100,8 +103,8 @@ class Fill:
             others = np.delete(_U3, i)
             spread[np.arange(len(points)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
         spread = spread.reshape(len(points), -1)
-        where = (marks[:-1, None] + length[:, None] * _U3).ravel()
-        return where, spread.T @ triangle[:, :-1], spread.T @ by_piece @ self.slope
+        slope = _against_slopes(_against_pieces(spread, nodes, _W3), nodes)
+        return _points(marks, _U3), _against_triangles(spread, nodes, _U3, _W3).T, slope.T
 
     @cached_property
     def _distances(self):
@@ -115,20 +118,12 @@ class Fill:
     @cached_property
     def overlap(self):
         """<f, f>: wire resistance per metre times this is added to the equations."""
-        points, triangle, by_piece = _triangles(self.leg.nodes_m, _U2, _W2)
-        return triangle[:, :-1].T @ (triangle[:, :-1] / by_piece.sum(1)[:, None])
+        length = np.diff(self.leg.nodes_m)
+        beside = length[:-1] / 6
+        return np.diag((length + np.r_[0, length[:-1]]) / 3) + np.diag(beside, 1) + np.diag(beside, -1)
 
-    def potentials(self, f_mhz):
-        """Wave number and <f, G_A f>, <f', G_phi f'> at one frequency, complex, each shape (n, n)."""
-        k = 2 * np.pi / float(wavelength_m(f_mhz))
-        vector0, scalar0, vector2, scalar2 = self.sharp
-        _, triangle, slope = self.samples
-        vector, scalar = self._smooth(k, f_mhz)
-        vector = triangle.T @ vector @ triangle + vector0 - k * k / 2 * vector2
-        return k, vector, slope.T @ scalar @ slope + scalar0 - k * k / 2 * scalar2
-
-    def _smooth(self, k, f_mhz):
-        """The rest of both kernels at the sample points, complex, each shape (p, p)."""
+    def smooth(self, k, f_mhz):
+        """Both kernels less their sharp part, at the sample points: complex, each shape (p, p)."""
         same, other, rise, heights = self._distances
         droop, along, a2 = self.leg.droop, self.leg.along, self.leg.radius_m**2
 
@@ -188,13 +183,19 @@ def solve(fill, f_mhz, trap_ohm, ohm_per_m):
 
 def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
     at, carry = _supports(f_mhz)
-    potentials = [fill.potentials(float(f)) for f in at]
-    shapes = _natural_shapes(fill.leg, *potentials[len(at) // 2])
-    filled = [shapes.T @ (k * k * vector - scalar) @ shapes for k, vector, scalar in potentials]
+    wave_numbers = 2 * np.pi / wavelength_m(at)
+    smooth = [fill.smooth(k, float(f)) for k, f in zip(wave_numbers, at, strict=True)]
+    middle = len(at) // 2
+    stiff = _stiffness(fill.sharp, fill.samples, wave_numbers[middle], [part.real for part in smooth[middle]])
+    shapes = _natural_shapes(fill.leg.coarse[:-1], stiff)
+    sharp = [shapes.T @ block @ shapes for block in fill.sharp]
+    samples = (None, *(weights @ shapes for weights in fill.samples[1:]))
+    filled = [_stiffness(sharp, samples, k, part) for k, part in zip(wave_numbers, smooth, strict=True)]
     size = shapes.shape[1]
     k = 2 * np.pi / wavelength_m(f_mhz)
     # k Z is carried over, since it changes more evenly than Z
-    z = 1j * ETA0_OHM / k[:, None, None] * (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size)
+    z = (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size)
+    z *= -1j * ETA0_OHM / k[:, None, None]
     z += ohm_per_m[:, None, None] * (shapes.T @ fill.overlap @ shapes)
     if fill.leg.at_trap is not None:
         z[:, fill.leg.at_trap, fill.leg.at_trap] += trap_ohm
@@ -204,10 +205,16 @@ def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
     return 2 / amps[:, 0], (amps / amps[:, :1]) @ shapes.T
 
 
-def _natural_shapes(leg, k, vector, scalar):
-    """Currents that the wire takes of itself between two coarse nodes, shape (n, coarse)."""
-    stiff = scalar.real - k * k * vector.real
-    kept = leg.coarse[:-1]
+def _stiffness(sharp, samples, k, smooth):
+    """<f', G_phi f'> - k^2 <f, G_A f>, the matrix of the equations times jk / eta, shape (n, n)."""
+    vector0, scalar0, vector2, scalar2 = sharp
+    _, triangle, slope = samples
+    scalar = slope.T @ smooth[1] @ slope + scalar0 - k * k / 2 * scalar2
+    return scalar - k * k * (triangle.T @ smooth[0] @ triangle + vector0 - k * k / 2 * vector2)
+
+
+def _natural_shapes(kept, stiff):
+    """Currents that the wire takes of itself between the nodes kept, shape (n, len(kept))."""
     inner = np.setdiff1d(np.arange(len(stiff)), kept)
     shapes = np.zeros((len(stiff), len(kept)))
     shapes[kept, np.arange(len(kept))] = 1
