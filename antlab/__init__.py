@@ -12,6 +12,7 @@ __version__ = "0.1.0"
 
 _ROOMS = {
     "bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
+    "planning": ("Design", "design"),
     "dipole": ("Dipole",),
     "sky": ("hop_km",),
     "trap": ("Trap",),
@@ -27,6 +28,7 @@ _SUBMODULES = (
     "lengths",
     "moments",
     "pattern",
+    "planning",
     "sky",
     "trap",
     "units",

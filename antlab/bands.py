@@ -59,6 +59,54 @@ def band(name, region=2):
     return Band(name=str(name).replace(" ", "").lower(), low_mhz=low, high_mhz=high)
 
 
+# Where a licence class of the USA may use code and phone, MHz; None where it may not. Source: 47 CFR 97.301
+# and 97.305 as a third party restates them, amended through 14 January 2026 (seen second hand: check the
+# current text).
+_SEGMENTS_MHZ = {
+    "extra": {
+        "code": {"80m": (3.5, 3.6), "40m": (7.0, 7.125), "30m": (10.1, 10.15), "20m": (14.0, 14.15),
+                 "17m": (18.068, 18.11), "15m": (21.0, 21.2), "12m": (24.89, 24.93), "10m": (28.0, 28.3)},
+        "phone": {"80m": (3.6, 4.0), "40m": (7.125, 7.3), "20m": (14.15, 14.35), "17m": (18.11, 18.168),
+                  "15m": (21.2, 21.45), "12m": (24.93, 24.99), "10m": (28.3, 29.7)},
+    },
+    "general": {
+        "code": {"80m": (3.525, 3.6), "40m": (7.025, 7.125), "30m": (10.1, 10.15), "20m": (14.025, 14.15),
+                 "17m": (18.068, 18.11), "15m": (21.025, 21.2), "12m": (24.89, 24.93), "10m": (28.0, 28.3)},
+        "phone": {"80m": (3.8, 4.0), "40m": (7.175, 7.3), "20m": (14.225, 14.35), "17m": (18.11, 18.168),
+                  "15m": (21.275, 21.45), "12m": (24.93, 24.99), "10m": (28.3, 29.7)},
+    },
+    "technician": {
+        "code": {"80m": (3.525, 3.6), "40m": (7.025, 7.125), "15m": (21.025, 21.2), "10m": (28.0, 28.3)},
+        "phone": {"10m": (28.3, 28.5)},
+    },
+}  # fmt: skip
+
+
+def segment(name, *, mode="phone", licence="general", region=2):
+    """The part of a band where a licence allows code or phone.
+
+    name: of the band. mode: "phone" or "code". licence: "extra", "general" or "technician", the classes of
+    the USA. region: ITU region; outside region 2 classes differ from country to country and the whole band is
+    given. Returns a Band. Raises ValueError for unknown names, and where the licence allows no such thing.
+    Source: the table above, which names its own.
+    """
+    whole = band(name, region)
+    if mode not in ("phone", "code"):
+        raise ValueError(f'mode is "phone" or "code"; got {mode!r}')
+    if licence not in _SEGMENTS_MHZ:
+        raise ValueError(f"licence is one of {', '.join(_SEGMENTS_MHZ)}; got {licence!r}")
+    if region != 2:
+        return whole
+    edges = _SEGMENTS_MHZ[licence][mode].get(whole.name)
+    if edges is None:
+        raise ValueError(
+            f"a {licence} licence of the USA has no {mode} on {whole.name}; choose another mode or band, or "
+            f"give "
+            "the frequency you aim at"
+        )
+    return Band(name=whole.name, low_mhz=edges[0], high_mhz=edges[1])
+
+
 @dataclass(frozen=True, kw_only=True)
 class Soil:
     """What the antenna hangs over.

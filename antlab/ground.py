@@ -113,8 +113,8 @@ def soil_images(f_mhz: float, soil: Soil):
 
     f_mhz: MHz, one number. soil: a Soil. Returns (depth_m, strength): depth_m complex, shape (n,), and
     strength complex, shape (4, n), one row each for horizontal current, charge, vertical current and the
-    cross term (per wave number). The reflected potential is sum strength exp(-jkR)/(4 pi R), R^2 = rho^2 + (z + z' - j
-    depth)^2. n is 0 in free space, 1 over perfect ground and 8 over soil.
+    cross term (per wave number). The reflected potential is sum strength exp(-jkR)/(4 pi R), R^2 = rho^2 + (z
+    + z' - j depth)^2. n is 0 in free space, 1 over perfect ground and 8 over soil.
     Within about 1.5 % of direct integration of the Sommerfeld integrals, relative to 1/R, out to one
     wavelength and from 1 m up, 3.5 to 30 MHz; farther away the error grows to a tenth of a quantity that is
     small there. Sources: Y. L. Chow et al., IEEE Trans. MTT-39 (1991) 588, D. G. Fang, J. J. Yang and

@@ -1,0 +1,316 @@
+"""From two bands and a yard to lengths: the wire that is resonant on both, over that ground."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from antlab.bands import Band, band, segment
+from antlab.circuit import swr
+from antlab.dipole import Dipole
+from antlab.lengths import rule_length_m
+from antlab.trap import Trap, design_coax_trap, trap_stress
+from antlab.units import check_frequency, check_positive, wavelength_m
+from antlab.wire import FlatTop, InvertedVee
+
+_CLOSE_M, _STEPS, _SHORTEST_M = 2e-4, 25, 0.15
+_LEG_OHM = 600  # a wire a few metres up as a line; only for the first guess
+
+
+@dataclass(frozen=True)
+class Aim:
+    """A band and the frequency in it that the antenna is made for."""
+
+    band: Band
+    f_mhz: float
+
+
+@dataclass(frozen=True)
+class Span:
+    """Lowest and highest frequency at which the SWR stays under a limit, MHz; both NaN if it never does."""
+
+    low_mhz: float
+    high_mhz: float
+
+    @property
+    def width_khz(self):
+        """Width, kHz."""
+        return 1e3 * (self.high_mhz - self.low_mhz)
+
+
+@dataclass(frozen=True)
+class HeightRow:
+    """What one band does at one height. gains_dbi: broadside, at Design.report_angles_deg."""
+
+    height_m: float
+    f_mhz: float
+    takeoff_deg: float
+    low_edge_deg: float
+    high_edge_deg: float
+    lobes: int
+    gains_dbi: tuple
+    resistance_ohm: float
+    swr: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design:
+    """A two-band trap dipole, solved for its bands and its yard. Made by design().
+
+    dipole: the antenna. low, high: Aim on each band. wound: the CoaxTrap or CoilTrap to wind, or None when a
+    Trap was given. span_m: distance between the supports, or None. power_w, z0_ohm: for volts and SWR.
+    """
+
+    dipole: Dipole
+    low: Aim
+    high: Aim
+    wound: object | None
+    span_m: float | None
+    power_w: float
+    z0_ohm: float
+    report_angles_deg: tuple = (10, 20, 30, 60, 90)
+
+    @property
+    def aims(self):
+        """Both aims, the lower band first."""
+        return self.low, self.high
+
+    @property
+    def width_m(self):
+        """Level distance between the ends of the wire, metres."""
+        half = self.dipole.inner_m + self.dipole.outer_m
+        return 2 * half * np.sqrt(1 - self.dipole.shape.droop(half) ** 2)
+
+    def sweep(self, aim, count=121, reach=0.06):
+        """Frequencies around an aim, MHz, and the impedance there, ohms; both shape (count,)."""
+        f = np.linspace(aim.f_mhz * (1 - reach), aim.f_mhz * (1 + reach), count)
+        return f, self.dipole.impedance(f)
+
+    def span(self, aim, limit=2.0):
+        """The Span around an aim where the SWR is under the limit."""
+        f, z = self.sweep(aim)
+        return span_under(f, swr(z, self.z0_ohm), limit)
+
+    @cached_property
+    def heights(self):
+        """The height report: a HeightRow for each band at this height and at a few lower and higher ones."""
+        return tuple(
+            self.height_row(aim, change)
+            for change in (0.6, 0.8, 1.0, 1.25, 1.6)
+            for aim in self.aims
+            if self._lowest_m * change >= 1
+        )
+
+    @property
+    def _lowest_m(self):
+        shape = self.dipole.shape
+        return shape.height_m if isinstance(shape, FlatTop) else shape.ends_m
+
+    def height_row(self, aim, change=1.0):
+        """The HeightRow of one band with the same wire hung `change` times as high."""
+        moved = replace(self.dipole, shape=_raised(self.dipole.shape, change))
+        pattern = moved.pattern(aim.f_mhz)
+        z = moved.impedance(aim.f_mhz)
+        return HeightRow(
+            moved.shape.top_m,
+            aim.f_mhz,
+            pattern.takeoff_deg,
+            *pattern.beamwidth_deg(),
+            len(pattern.lobes()),
+            tuple(float(g) for g in pattern.gain_dbi(self.report_angles_deg)),
+            float(z.real),
+            float(swr(z, self.z0_ohm)),
+        )
+
+    @cached_property
+    def tolerance(self):
+        """How far each band's resonance goes, in kHz, when one thing is a little off.
+
+        Returns a dict: what is off -> (kHz on the lower band, kHz on the upper band).
+        """
+        dipole, trap = self.dipole, self.dipole.trap
+        slack = {
+            "inner wire 1 cm longer, each leg": replace(dipole, inner_m=dipole.inner_m + 0.01),
+            "outer wire 1 cm longer, each leg": replace(dipole, outer_m=dipole.outer_m + 0.01),
+            "traps tuned 1 % higher": replace(
+                dipole, trap=replace(trap, capacitance_pf=trap.capacitance_pf / 1.01**2)
+            ),
+            "whole antenna a tenth higher": replace(dipole, shape=_raised(dipole.shape, 1.1)),
+        }
+        slope = [_reactance_slope(dipole, aim.f_mhz) for aim in self.aims]
+        return {
+            what: tuple(
+                -1e3 * (moved.impedance(aim.f_mhz).imag - dipole.impedance(aim.f_mhz).imag) / s
+                for aim, s in zip(self.aims, slope, strict=True)
+            )
+            for what, moved in slack.items()
+        }
+
+    def efficiency(self, aim):
+        """Share of the power fed that the wire and the traps do not turn into heat. No unit, 0 to 1."""
+        return float(1 - sum(self.dipole.losses(aim.f_mhz)))
+
+    def stress(self, aim, duty=1.0):
+        """What each trap has to stand at power_w on this aim: a TrapStress."""
+        feed = np.sqrt(self.power_w / self.dipole.impedance(aim.f_mhz).real)
+        amps = feed * abs(self.dipole.trap_current(aim.f_mhz))
+        return trap_stress(self.dipole.trap, f_mhz=aim.f_mhz, current_a=amps, duty=duty)
+
+
+def design(
+    low="40m",
+    high="20m",
+    *,
+    shape,
+    soil="average",
+    trap=None,
+    low_mhz=None,
+    high_mhz=None,
+    mode="phone",
+    licence="general",
+    region=2,
+    wire_diameter_mm=2.0,
+    span_m=None,
+    power_w=100.0,
+    z0_ohm=50.0,
+):
+    """Solve a two-band trap dipole for its yard: resonant on both bands, over that ground, at that height.
+
+    low, high: names of two bands, the lower one first. shape: FlatTop or InvertedVee. soil: a Soil or its
+    name. trap: a Trap, CoaxTrap or CoilTrap; when left out, one wound from RG-58 for high_mhz. low_mhz,
+    high_mhz: the frequencies aimed at; when left out, the middle of the segment that mode ("phone", "code"),
+    licence and ITU region allow (bands.segment). wire_diameter_mm: millimetres. span_m: distance between the
+    supports; the wire has to fit. power_w, z0_ohm: for volts on the traps and SWR.
+    Returns a Design with lengths good to 1 mm. Raises ValueError when a band or frequency is none, and,
+    saying why and what would do, when there is no such wire or it does not fit.
+    Valid as Dipole is. Source: Newton's method on the engine's reactances, from the rule of 468 / f feet.
+    """
+    low, high = _aim(low, low_mhz, mode, licence, region), _aim(high, high_mhz, mode, licence, region)
+    if low.f_mhz > 0.96 * high.f_mhz:
+        raise ValueError(
+            f"low is the lower band and high the higher one; got {low.f_mhz:g} and {high.f_mhz:g} MHz. Swap "
+            f"them, "
+            "or use a plain dipole if they are the same band"
+        )
+    power_w, z0_ohm = (float(check_positive(n, v)) for n, v in (("power_w", power_w), ("z0_ohm", z0_ohm)))
+    wound = trap if hasattr(trap, "trap") else None
+    if trap is None:
+        wound = _usual_trap(high.f_mhz)
+    circuit_ = wound.trap if wound is not None else trap
+    if not isinstance(circuit_, Trap):
+        raise ValueError(f"trap is a Trap, a CoaxTrap or a CoilTrap; got {trap!r}")
+    if not 0.85 * high.f_mhz <= circuit_.resonance_mhz <= 1.1 * high.f_mhz:
+        raise ValueError(
+            f"the trap is tuned to {circuit_.resonance_mhz:.2f} MHz, which does not part the wire at "
+            f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
+        )
+    fixed = {"trap": circuit_, "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
+    dipole = _solve(low.f_mhz, high.f_mhz, fixed)
+    made = Design(
+        dipole=dipole, low=low, high=high, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm
+    )
+    if span_m is not None:
+        check_positive("span_m", span_m, unit="metres")
+        if made.width_m > span_m:
+            raise ValueError(
+                f"the antenna is {made.width_m:.2f} m from end to end and the supports are {span_m:g} m "
+                f"apart; use "
+                "an inverted vee, traps with a larger coil, a higher pair of bands, or let the ends hang down"
+            )
+    return made
+
+
+def _aim(name, f_mhz, mode, licence, region):
+    if f_mhz is None:
+        return Aim(band(name, region), segment(name, mode=mode, licence=licence, region=region).middle_mhz)
+    f, whole = float(check_frequency(f_mhz)), band(name, region)
+    if not whole.low_mhz <= f <= whole.high_mhz:
+        raise ValueError(
+            f"{f:g} MHz is outside the {whole.name} band, {whole.low_mhz:g} to {whole.high_mhz:g} MHz in "
+            f"region "
+            f"{region}"
+        )
+    return Aim(whole, f)
+
+
+def _usual_trap(f_mhz):
+    """The trap most clubs wind first: RG-58 on a 40 mm pipe. Common practice, no source."""
+    return design_coax_trap(f_mhz=f_mhz, form_diameter_mm=40.0)
+
+
+def _solve(low_mhz, high_mhz, fixed):
+    """Inner and outer wire that bring both reactances to nothing: Newton with Broyden's updates."""
+    f = np.array([low_mhz, high_mhz])
+
+    def reactance(lengths):
+        dipole = Dipole(inner_m=lengths[0], outer_m=lengths[1], **fixed)
+        return dipole, dipole.impedance(f).imag
+
+    inner = float(rule_length_m(high_mhz)) / 2
+    coil = fixed["trap"].impedance(low_mhz).imag
+    # what is left of a quarter wave, after the inner wire and the coil
+    k = 2 * np.pi / float(wavelength_m(low_mhz))
+    missing = np.arctan2(1, np.tan(k * inner) + coil / _LEG_OHM) / k
+    here = np.array([inner, max(missing, _SHORTEST_M)])
+    dipole, x = reactance(here)
+    jacobian = np.empty((2, 2))
+    for i in range(2):
+        nudged = here.copy()
+        nudged[i] *= 1.02
+        jacobian[:, i] = (reactance(nudged)[1] - x) / (nudged[i] - here[i])
+    for _ in range(_STEPS):
+        step = -np.linalg.solve(jacobian, x)
+        if np.max(np.abs(step)) < _CLOSE_M:
+            return dipole
+        step *= min(
+            1.0, 0.25 * np.min(here / np.maximum(np.abs(step), 1e-12))
+        )  # a quarter of a length at most
+        here = here + step
+        if here[1] < _SHORTEST_M:
+            break
+        dipole, after = reactance(here)
+        jacobian += np.outer(after - x - jacobian @ step, step) / (step @ step)
+        x = after
+    raise ValueError(
+        f"no wire is resonant on both {low_mhz:g} and {high_mhz:g} MHz with this trap: below its resonance "
+        f"the trap "
+        f"is a coil of {coil:.0f} ohms on the lower band, too much for the wire beyond it. Use a trap with "
+        f"a smaller "
+        "coil and a larger capacitor, or bands farther apart"
+    )
+
+
+def span_under(f_mhz, swr_, limit):
+    """Stretch around the lowest SWR of a sweep in which it stays at or under a limit.
+
+    f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Returns a Span, with NaN edges
+    when the SWR never gets there; an edge that the sweep does not reach is the end of the sweep.
+    """
+    f, over = np.asarray(f_mhz, dtype=float), np.asarray(swr_, dtype=float) - limit
+    best = int(np.argmin(over))
+    if over[best] > 0:
+        return Span(float("nan"), float("nan"))
+
+    def edge(indices):
+        inside = best
+        for i in indices:
+            if over[i] > 0:
+                return float(f[inside] + (f[i] - f[inside]) * over[inside] / (over[inside] - over[i]))
+            inside = i
+        return float(f[inside])
+
+    return Span(edge(range(best - 1, -1, -1)), edge(range(best + 1, len(f))))
+
+
+def _raised(shape, change):
+    """The same shape, hung `change` times as high: a vee is lifted as a whole."""
+    if isinstance(shape, FlatTop):
+        return FlatTop(height_m=shape.height_m * change)
+    lift = shape.ends_m * (change - 1)
+    return InvertedVee(apex_m=shape.apex_m + lift, ends_m=shape.ends_m + lift)
+
+
+def _reactance_slope(dipole, f_mhz):
+    """How fast the reactance at the feed climbs, ohms per MHz."""
+    f = f_mhz * np.array([0.999, 1.001])
+    return np.diff(dipole.impedance(f).imag)[0] / np.diff(f)[0]
