@@ -1,0 +1,238 @@
+"""What can hurt: radio-frequency exposure, the volts of a trap, and the cautions that go with every plan.
+
+The limits are those of the USA, 47 CFR 1.1307 and 1.1310, as known in May 2021. Rules change and differ from
+country to country: check your own country's current rules. None of this replaces an evaluation where the law
+asks for one.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from antlab.trap import CoaxTrap
+from antlab.units import check_frequency, check_positive, power_ratio, wavelength_m
+
+RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
+
+# Average over peak power while transmitting: OET Bulletin 65 Supplement B, 1997 (value from memory);
+# FT8 is not in it: common practice, no source.
+MODES = {
+    "SSB": 0.2,
+    "SSB processed": 0.4,
+    "CW": 0.4,
+    "FM": 1.0,
+    "RTTY": 1.0,
+    "carrier": 1.0,
+    "FT8": 0.5,
+}
+AVERAGING_MINUTES = {"controlled": 6, "uncontrolled": 30}  # 47 CFR 1.1310 (e)(1) Table 1
+
+CAUTIONS = {
+    "power lines": "Keep wire, poles, ladders and ropes so far from every power line that none could touch "
+    "it, even if it fell or swung. Never pass a wire over or under a power line. A touch can kill.",
+    "falls": "Do not climb alone, in wind, or on a tree or roof that you would not trust with your life. "
+    "Leave height to someone trained and tied in, or shoot a line up from the ground.",
+    "lightning": "Ground and bond mast, feed line and station as your local electrical code asks, by a "
+    "licensed electrician where it says so. In a thunderstorm stay away from the antenna and its line; "
+    "unplugging protects the station, not a person who does it too late.",
+    "tension": "A wire under tension whips when it breaks. Use rope and pulleys rated for the load, leave "
+    "sag for wind and ice, and give it a weak link or a weight. Mark what people could walk into.",
+    "high voltage": "The ends of the wire, and traps, carry hundreds to thousands of volts on the air. "
+    "Keep them out of the reach of people and animals, and off anything that burns.",
+    "exposure": "Keep people farther away than the exposure distance while you transmit, in every mode and "
+    "on every band that you use. " + RULES,
+    "transmitting": "Disconnect the transmitter before you touch the antenna, a trap or the feed point.",
+}
+
+
+def average_power_w(*, power_w, mode, transmit_fraction=1.0, line_loss_db=0.0):
+    """Average power that reaches the antenna, which is what exposure limits count.
+
+    power_w: transmitter's peak envelope power, watts. mode: a key of MODES. transmit_fraction: part of the
+    averaging time (30 minutes for neighbours, 6 for you) spent transmitting, 0 to 1. line_loss_db: from
+    transmitter to antenna. Any shapes that broadcast. Returns watts.
+    Raises ValueError for an unknown mode and values that make no sense.
+    Source: OET Bulletin 65 Supplement B, 1997 (from memory), duty factors of MODES.
+    """
+    duties = {name.lower(): duty for name, duty in MODES.items()}
+    if str(mode).lower() not in duties:
+        raise ValueError(f"no mode called {mode!r} here; known are {', '.join(MODES)}")
+    fraction = check_positive("transmit_fraction", transmit_fraction, zero_ok=True)
+    if np.any(fraction > 1):
+        raise ValueError("transmit_fraction is the part of the time spent transmitting, 0 to 1")
+    power = check_positive("power_w", power_w, zero_ok=True, unit="watts")
+    loss = check_positive("line_loss_db", line_loss_db, zero_ok=True, unit="decibels")
+    return power * duties[str(mode).lower()] * fraction * power_ratio(-loss)
+
+
+def exposure_limit_mw_cm2(*, f_mhz, controlled=False):
+    """Greatest power density that people may be exposed to, averaged over time.
+
+    f_mhz: MHz, 0.3 to 1000, any shape. controlled: True for those who know and can leave (you, 6 minutes),
+    False for everybody else (neighbours, 30 minutes). Returns mW/cm², same shape.
+    Raises ValueError outside that range. Source: 47 CFR 1.1310 (e)(1) Table 1, plane-wave equivalent.
+    """
+    f = _check_regulated(f_mhz)
+    if controlled:
+        return np.select([f <= 3, f <= 30, f <= 300], [100.0, 900 / f**2, 1.0], f / 300)[()]
+    return np.select([f <= 1.34, f <= 30, f <= 300], [100.0, 180 / f**2, 0.2], f / 1500)[()]
+
+
+def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
+    """Power density in the antenna's strongest direction, ground reflection counted.
+
+    power_w: average, at the antenna. gain_dbi: in free space. distance_m: metres. reflection: by how much the
+    ground raises the power density: 2.56 (field 1.6 times) is usual, 4 the worst, 1 none.
+    Any shapes that broadcast. Returns mW/cm². Raises ValueError for values that make no sense.
+    Valid in the far field only, a wavelength/2π or more away.
+    Source: OET Bulletin 65, 1997, equations 3 to 7 (from memory): S = reflection·P·G/(4πR²).
+    """
+    distance = check_positive("distance_m", distance_m, unit="metres")
+    return _eirp_w(power_w, gain_dbi) * _check_reflection(reflection) / (4 * np.pi * distance**2) / 10
+
+
+def near_field_m(f_mhz):
+    """Distance within which the far-field formulas are not to be trusted.
+
+    f_mhz: MHz, any shape. Returns metres, same shape.
+    Source: wavelength/2π, the bound of 47 CFR 1.1307 (b)(3)(i)(C).
+    """
+    return wavelength_m(f_mhz) / (2 * np.pi)
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """How far people must stay: distance in metres, the limit, and whether the formula holds that close.
+
+    limit_mw_cm2: see exposure_limit_mw_cm2. near_field_m: the formula holds from here on outward.
+    valid: whether distance_m does. keep_away_m: the larger of the two, the distance to go by.
+    """
+
+    distance_m: float
+    limit_mw_cm2: float
+    near_field_m: float
+
+    @property
+    def valid(self):
+        """True where the distance lies outside the near field."""
+        return self.distance_m >= self.near_field_m
+
+    @property
+    def keep_away_m(self):
+        """The larger of the computed distance and the near field, metres."""
+        return np.maximum(self.distance_m, self.near_field_m)
+
+    @property
+    def note(self):
+        """What to tell the reader."""
+        if np.all(self.valid):
+            return RULES
+        return (
+            "The computed distance lies in the near field, where the formula does not hold: keep people out "
+            "of the near field, or have the station evaluated by measurement or by tables for it. " + RULES
+        )
+
+
+def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
+    """Distance from the antenna at which its strongest direction just meets the exposure limit.
+
+    f_mhz: MHz, 0.3 to 1000. power_w: average power at the antenna, see average_power_w. gain_dbi: in free
+    space. controlled: True for you, False for neighbours. reflection: see power_density_mw_cm2. Shapes
+    broadcast. Returns an Exposure. Raises ValueError for values that make no sense.
+    Valid in the far field; the Exposure says so where it is not, which on the lower bands is the rule.
+    Source: OET Bulletin 65, 1997 (from memory), solved for the distance, with 47 CFR 1.1310.
+    """
+    limit = exposure_limit_mw_cm2(f_mhz=f_mhz, controlled=controlled)
+    eirp = _eirp_w(power_w, gain_dbi) * _check_reflection(reflection)
+    distance = np.sqrt(eirp / (4 * np.pi * 10 * limit))
+    return Exposure(distance_m=distance, limit_mw_cm2=limit, near_field_m=near_field_m(f_mhz))
+
+
+def exempt_erp_w(*, f_mhz, distance_m):
+    """Effective radiated power up to which a station is exempt from evaluation at a distance from people.
+
+    f_mhz: MHz, 0.3 to 1000. distance_m: from the antenna to the nearest person, a wavelength/2π or more. Any
+    shapes that broadcast. Returns watts ERP; see erp_w. Raises ValueError closer than that.
+    Source: 47 CFR 1.1307 (b)(3)(i)(C) Table 1, in effect since 3 May 2021.
+    """
+    f = _check_regulated(f_mhz)
+    distance = check_positive("distance_m", distance_m, unit="metres")
+    if np.any(distance < near_field_m(f)):
+        raise ValueError(
+            f"the exemption starts at {float(np.max(near_field_m(f))):.1f} m, a wavelength/2π; closer "
+            "than that the station has to be evaluated in another way"
+        )
+    per_square = np.select([f <= 1.34, f <= 30, f <= 300], [1920.0, 3450 / f**2, 3.83], 0.0128 * f)
+    return per_square * distance**2
+
+
+def erp_w(*, power_w, gain_dbi):
+    """Effective radiated power, which counts gain over a half-wave dipole.
+
+    power_w: at the antenna, watts. gain_dbi: in free space. Any shapes that broadcast. Returns watts.
+    Raises ValueError for values that make no sense. Source: EIRP/1.64, 47 CFR 2.1 (from memory).
+    """
+    return _eirp_w(power_w, gain_dbi) / 1.64
+
+
+@dataclass(frozen=True)
+class VoltsCheck:
+    """The volts in a trap's cable against what the cable may stand.
+
+    volts_peak: between centre and braid. allowed_peak: the cable's rating. margin: allowed over actual.
+    """
+
+    volts_peak: float
+    allowed_peak: float
+
+    @property
+    def margin(self):
+        """Rating over actual voltage; two or more is wise (common practice, no source)."""
+        return self.allowed_peak / self.volts_peak
+
+    @property
+    def note(self):
+        """What to tell the builder."""
+        if self.margin < 1:
+            advice = "it will break down: less power, another cable, or a trap tuned below the band"
+        elif self.margin < 2:
+            advice = "that is too close for wet weather and tight bends: aim at half the rating or less"
+        else:
+            advice = "that is fine for cable in good order"
+        return f"{self.volts_peak:.0f} V peak in cable rated for {self.allowed_peak:.0f} V peak: {advice}."
+
+
+def check_trap_volts(wound, *, volts_peak):
+    """Compare the voltage across a trap wound from coax with the rating of its cable.
+
+    wound: a CoaxTrap. volts_peak: across the whole trap, peak, from trap_stress. Returns a VoltsCheck.
+    Raises ValueError for anything but a CoaxTrap and for values that are not positive.
+    Source: half the trap's voltage lies in the cable in the series hook-up, all of it in the braid hook-up;
+    ratings as marked in the cable's source.
+    """
+    if not isinstance(wound, CoaxTrap):
+        raise ValueError("check_trap_volts wants a trap wound from coax; a capacitor bears its rating")
+    volts = check_positive("volts_peak", volts_peak, unit="volts")
+    allowed = np.sqrt(2) * wound.cable.max_volts_rms
+    return VoltsCheck(volts_peak=float(volts * wound.volts_share), allowed_peak=float(allowed))
+
+
+def _eirp_w(power_w, gain_dbi):
+    gain = np.asarray(gain_dbi, dtype=float)
+    if not np.all(np.isfinite(gain) & (gain < 40)):
+        raise ValueError(f"gain_dbi is decibels over isotropic, a few of them for a dipole; got {gain_dbi!r}")
+    return check_positive("power_w", power_w, zero_ok=True, unit="watts") * power_ratio(gain)
+
+
+def _check_regulated(f_mhz):
+    f = check_frequency(f_mhz)
+    if np.any(f < 0.3):
+        raise ValueError("the limits start at 0.3 MHz")
+    return f
+
+
+def _check_reflection(reflection):
+    factor = check_positive("reflection", reflection)
+    if np.any((factor < 1) | (factor > 4)):
+        raise ValueError("reflection raises the power density 1 (none) to 4 (full) times; 2.56 is usual")
+    return factor

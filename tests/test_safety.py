@@ -1,0 +1,148 @@
+"""safety.py: limits and distances agree with the regulation, a worked station and a table."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tables import columns
+
+from antlab import safety
+from antlab.trap import Trap, design_coax_trap
+
+
+def test_limits_against_the_regulation():
+    """47 CFR 1.1310: power densities go with the field strengths of the same table, S = E²/3770 mW/cm²."""
+    table = columns("exposure_limits")
+    for tier, controlled in (("controlled_v_m", True), ("uncontrolled_v_m", False)):
+        ours = safety.exposure_limit_mw_cm2(f_mhz=table["f_mhz"], controlled=controlled)
+        np.testing.assert_allclose(ours, table[tier] ** 2 / 3770, rtol=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("f", "uncontrolled", "controlled"),
+    [(3.75, 12.8, 64), (7.15, 3.521, 17.6), (14.2, 0.893, 4.46), (21.2, 0.4005, 2.002), (28.4, 0.223, 1.116)],
+)
+def test_limits_on_the_bands(f, uncontrolled, controlled):
+    """mW/cm² of Table 1, worked out by hand."""
+    assert safety.exposure_limit_mw_cm2(f_mhz=f) == pytest.approx(uncontrolled, rel=1e-3)
+    assert safety.exposure_limit_mw_cm2(f_mhz=f, controlled=True) == pytest.approx(controlled, rel=1e-3)
+
+
+def test_a_worked_station():
+    """https://www.qsl.net/w3zr/rfsafety.html: 1500 W, 2.20 dBi, 100 ft, 3.750 MHz, ground reflection on.
+
+    0.0546 mW/cm²; 2.97 and 6.58 ft to the limits 64.00 and 12.81; the page adds about 0.05 ft.
+    """
+    station = {"power_w": 1500, "gain_dbi": 2.20}
+    assert safety.power_density_mw_cm2(**station, distance_m=30.48) == pytest.approx(0.0546, abs=5e-5)
+    you = safety.exposure(f_mhz=3.75, **station, controlled=True)
+    neighbours = safety.exposure(f_mhz=3.75, **station)
+    assert you.distance_m / 0.3048 == pytest.approx(2.97, abs=0.06)
+    assert neighbours.distance_m / 0.3048 == pytest.approx(6.58, abs=0.06)
+    assert not you.valid and "near field" in you.note
+    assert you.keep_away_m == pytest.approx(12.72, abs=6e-3)  # wavelength/2π at 3.75 MHz
+
+
+def test_exposure_distance_table():
+    """11 frequencies, 100 and 1500 W, both tiers, with reflection and without (computed), to the digits."""
+    table = columns("exposure_distance")
+    for power in (100, 1500):
+        for tier, controlled in (("unc", False), ("con", True)):
+            for name, reflection in (("2.56", 2.56), ("1.0", 1.0)):
+                station = {"power_w": power, "gain_dbi": 2.15, "controlled": controlled}
+                ours = safety.exposure(f_mhz=table["f_MHz"], reflection=reflection, **station)
+                np.testing.assert_allclose(ours.distance_m, table[f"{power}W_{tier}_{name}"], atol=6e-4)
+
+
+@given(st.floats(0.5, 900), st.floats(1, 1500), st.floats(-3, 12), st.booleans())
+def test_at_the_distance_the_density_is_the_limit(f_mhz, power_w, gain_dbi, controlled):
+    """OET 65 forward and backward."""
+    station = {"power_w": power_w, "gain_dbi": gain_dbi}
+    edge = safety.exposure(f_mhz=f_mhz, controlled=controlled, **station)
+    density = safety.power_density_mw_cm2(**station, distance_m=edge.distance_m)
+    assert density == pytest.approx(safety.exposure_limit_mw_cm2(f_mhz=f_mhz, controlled=controlled))
+
+
+def test_oet_65_short_formula():
+    """S (µW/cm²) = 33.4·ERP/R², OET Bulletin 65, 1997 (value from memory)."""
+    s = safety.power_density_mw_cm2(power_w=100, gain_dbi=10 * np.log10(1.64), distance_m=10)
+    assert 1e3 * s == pytest.approx(33.4 * 100 / 10**2, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("f", "distance", "watts"),
+    [(7.15, 10, 6749), (14.2, 10, 1711), (28.4, 10, 428), (3.75, 15, 55200), (50, 10, 383)],
+)
+def test_exemption(f, distance, watts):
+    """47 CFR 1.1307 (b)(3)(i)(C), thresholds in watts ERP, worked out by hand."""
+    assert safety.exempt_erp_w(f_mhz=f, distance_m=distance) == pytest.approx(watts, rel=1e-3)
+
+
+def test_exemption_is_the_limit_with_full_reflection():
+    """The threshold embeds a doubled field: OET 65 with full reflection meets the uncontrolled limit."""
+    dipole = {"gain_dbi": 10 * np.log10(1.64), "distance_m": 50, "reflection": 4}
+    for f in (1.0, 7.1, 14.2, 50.0, 430.0):
+        erp = safety.exempt_erp_w(f_mhz=f, distance_m=50)
+        s = safety.power_density_mw_cm2(power_w=erp, **dipole)
+        assert s == pytest.approx(safety.exposure_limit_mw_cm2(f_mhz=f), rel=3e-3)
+    assert safety.erp_w(power_w=100, gain_dbi=2.15) == pytest.approx(100, rel=1e-3)
+
+
+def test_near_field():
+    """Wavelength/2π: 13.63 m at 3.5 MHz, 1.68 m at 28.4 MHz; on 10 m a kilowatt reaches beyond it."""
+    np.testing.assert_allclose(safety.near_field_m([3.5, 14.2, 28.4]), [13.63, 3.36, 1.68], atol=6e-3)
+    kilowatt = safety.exposure(f_mhz=28.4, power_w=1000, gain_dbi=2.15)
+    assert kilowatt.valid and kilowatt.keep_away_m == kilowatt.distance_m
+    assert "current rules" in kilowatt.note and "near field" not in kilowatt.note
+
+
+def test_average_power():
+    """OET 65B duty factors (value from memory): 100 W SSB is 20 W; half the time, 3 dB of line, 5 W."""
+    assert safety.average_power_w(power_w=100, mode="SSB") == pytest.approx(20)
+    assert safety.average_power_w(
+        power_w=100, mode="ssb", transmit_fraction=0.5, line_loss_db=3.0103
+    ) == pytest.approx(5, rel=1e-5)
+    assert safety.average_power_w(power_w=[100, 1500], mode="CW").tolist() == [40, 600]
+
+
+def test_trap_volts():
+    """RG-58 stands 1400 V rms (MIL-C-17G as reported): half the trap's volts in series, all on the braid."""
+    series = design_coax_trap(f_mhz=7.1, form_diameter_mm=42)
+    braid = design_coax_trap(f_mhz=7.1, form_diameter_mm=42, hookup="braid")
+    fine = safety.check_trap_volts(series, volts_peak=1500)
+    assert fine.volts_peak == 750 and fine.allowed_peak == pytest.approx(1980, abs=0.5)
+    assert "fine" in fine.note
+    assert "too close" in safety.check_trap_volts(braid, volts_peak=1500).note
+    assert "break down" in safety.check_trap_volts(braid, volts_peak=2500).note
+    with pytest.raises(ValueError, match="wound from coax"):
+        safety.check_trap_volts(Trap(inductance_uh=8.2, capacitance_pf=60), volts_peak=100)
+
+
+def test_every_caution_is_there():
+    """A plan shows them all, and they defer to the local code and to the reader's own rules."""
+    wanted = {"power lines", "falls", "lightning", "tension", "high voltage", "exposure"}
+    assert wanted <= set(safety.CAUTIONS)
+    assert "local electrical code" in safety.CAUTIONS["lightning"]
+    assert "your own country's current rules" in safety.CAUTIONS["exposure"]
+    assert "reach" in safety.CAUTIONS["high voltage"]
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        (lambda: safety.average_power_w(power_w=100, mode="morse"), "known are SSB"),
+        (lambda: safety.average_power_w(power_w=-1, mode="CW"), "power_w"),
+        (lambda: safety.average_power_w(power_w=100, mode="CW", transmit_fraction=30), "0 to 1"),
+        (lambda: safety.average_power_w(power_w=100, mode="CW", line_loss_db=-3), "line_loss_db"),
+        (lambda: safety.exposure_limit_mw_cm2(f_mhz=0.2), "0.3 MHz"),
+        (lambda: safety.exposure_limit_mw_cm2(f_mhz=7.1e6), "hertz"),
+        (lambda: safety.exposure(f_mhz=7, power_w=100, gain_dbi=np.nan), "gain_dbi"),
+        (lambda: safety.exposure(f_mhz=7, power_w=100, gain_dbi=2, reflection=0.5), "reflection"),
+        (lambda: safety.power_density_mw_cm2(power_w=1, gain_dbi=2, distance_m=0), "distance_m"),
+        (lambda: safety.exempt_erp_w(f_mhz=7.1, distance_m=5), "starts at 6.7 m"),
+    ],
+)
+def test_nonsense_is_refused(call, sentence):
+    """Each message names the argument and what it wants."""
+    with pytest.raises(ValueError, match=sentence):
+        call()
