@@ -15,12 +15,13 @@ _ROOMS = {
     "planning": ("Design", "design"),
     "dipole": ("Dipole",),
     "sky": ("hop_km",),
-    "trap": ("Trap",),
+    "trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
     "wire": ("FlatTop", "InvertedVee"),
 }
 _ROOM_OF = {name: room for room, names in _ROOMS.items() for name in names}
 _SUBMODULES = (
     "bands",
+    "cable",
     "circuit",
     "coil",
     "dipole",
@@ -29,6 +30,7 @@ _SUBMODULES = (
     "moments",
     "pattern",
     "planning",
+    "safety",
     "sky",
     "trap",
     "units",
