@@ -60,9 +60,30 @@ def run_tests(args, rest):
     return subprocess.run([*command, *paths, *rest], cwd=ROOT).returncode
 
 
+def pages_arguments(parser):
+    """Name what `pages` takes."""
+    parser.add_argument("--folder", type=Path, default=Path("antlab-pages"), help="where to (%(default)s)")
+
+
+def run_pages(args, rest):
+    """Write each live view as a page for phones."""
+    from antlab.classroom.pages import write_pages
+
+    try:
+        paths = write_pages(args.folder)
+    except FileExistsError as exists:
+        raise Trouble(str(exists)) from None
+    except OSError as error:
+        where = error.filename or args.folder
+        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
+    print(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
+    return 0
+
+
 COMMANDS = {
     "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
+    "pages": Command("write each live view as a page for phones", run_pages, pages_arguments),
 }
 
 

@@ -1,8 +1,8 @@
-"""Every picture of the course: takes data, returns what matplotlib drew. Style, moving parts, and the pictures.
+"""Every picture of the course: takes data, returns what matplotlib drew.
 
-A picture that can move is a function of a figure and of data with one row for each setting. It draws what stays
-(axes, grid, words) and returns the rest as `Part`s, a row for each setting. The player shows the rows under the
-student's hand; `paper` prints two or three of them side by side, the very same parts.
+A picture that can move is a function of a figure and of data with one row for each setting. It draws what
+stays (axes, grid, words) and returns the rest as `Part`s. The player shows their rows under the student's
+hand; `paper` prints two or three of them side by side, the very same parts.
 """
 
 from dataclasses import dataclass, field, replace
@@ -11,6 +11,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import patheffects
 from matplotlib import pyplot as plt
+from matplotlib.lines import Line2D
 
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
 # "Color Universal Design", 2008, darkened). Each has its own dashes, so no curve is known by colour alone.
@@ -39,8 +40,11 @@ PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.
 
 @dataclass(frozen=True)
 class Pen:
-    """How a part is drawn: colour, width as a share of a curve's, dashes in widths, how opaque the line and what it
-    encloses are; size and side of text."""
+    """How a part is drawn.
+
+    color; width: share of a curve's; dashes: in widths; opacity: of the line; fill: of what it encloses;
+    size: share of plain text's; align: the side of the text that is held; bold.
+    """
 
     color: str
     width: float = 1.0
@@ -102,7 +106,7 @@ class Part:
 
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """What a picture function returns: the moving parts, a line of text for each row, words for who cannot see."""
+    """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it."""
 
     parts: list
     says: list
@@ -127,7 +131,9 @@ def paper(scene, settings, size, **choices):
     return fig, [panel.axes[0] for panel in panels]
 
 
-def plot_axes(fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.4, 1.2, 1.6, 3.4), **looks):
+def plot_axes(
+    fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.4, 1.2, 1.6, 3.4), **looks
+):
     """Axes whose margins (left, right, top, bottom) count in widths of the letter m, so type always fits.
 
     x, y: limits. span, rows: the shares of the figure's width and height. looks: for matplotlib's Axes.set.
@@ -139,11 +145,14 @@ def plot_axes(fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), marg
     width, height = stop - start - left - right, roof - floor - bottom - top
     ax = fig.add_axes(((start + left) / wide, (floor + bottom) / high, width / wide, height / high))
     ax.set(xlim=x, ylim=y, xlabel=xlabel, ylabel=ylabel, autoscale_on=False, **looks)
+    if "xscale" not in looks:
+        ax.locator_params(axis="x", nbins=6, steps=[1, 2, 5, 10])
+    ax.apply_aspect()  # now, since the parts ask for pixels before anything is drawn
     return ax
 
 
 def two_axes(fig, first, second, share=0.5):
-    """Two axes beside each other on a wide figure, above each other on a tall one; each a dict for plot_axes."""
+    """Two axes, beside each other on a wide figure, stacked on a tall one; each a dict for plot_axes."""
     wide = fig.bbox.width > fig.bbox.height * 1.2
     spans = ({"span": (0, share)}, {"span": (share, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
     return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
@@ -159,17 +168,33 @@ def words(ax, x, y, text, pen):
     return [Part(ax, "text", x, y, Pen(pen.color), (text,) * len(x))]
 
 
+def legend(ax, **pens):
+    """Name curves that cross too often to carry their names, by their dashes, above the axes."""
+    width = mpl.rcParams["lines.linewidth"]
+    lines = [
+        Line2D([], [], color=p.color, linewidth=width * p.width, linestyle=(0, p.dashes) if p.dashes else "-")
+        for p in pens.values()
+    ]
+    ax.legend(
+        lines, pens, loc="lower center", bbox_to_anchor=(0.45, 0.97), ncols=len(pens), frameon=False,
+        fontsize="small", handlelength=2.2, columnspacing=1.0,
+    )  # fmt: skip
+
+
 def label(ax, x, y, text, pen=None, **looks):
     """A word that stays, in a curve's own colour."""
     ax.annotate(text, (x, y), color=pen.color if pen else GREY, **looks)
 
 
+KILOHMS = {"yticks": [10, 100, 1e3, 1e4, 1e5], "yticklabels": ["10", "100", "1 k", "10 k", "100 k"]}
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
 
 def sky(fig, span=(0, 1)):
-    """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. Returns axes; see `on_sky`."""
-    ax = plot_axes(fig, x=(-1.5, 1.5), y=(-0.14, 1.16), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
+    ax = plot_axes(
+        fig, x=(-1.6, 1.6), y=(-0.14, 1.2), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+    )
     ax.set_axis_off()
     grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
     small = {"fontsize": "small", "color": GREY, "ha": "center"}
@@ -202,14 +227,16 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
     takeoffs_deg: one (rows,) a band. Returns the parts.
     """
     ax, parts = sky(fig), []
-    for name, gain, takeoff, pen, right in zip(names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False):
+    for name, gain, takeoff, pen, right in zip(
+        names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False
+    ):
         x, y = on_sky(elevation_deg, gain)
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
         angle = np.radians(takeoff if right else 180 - takeoff)
-        ray = [np.stack([np.full_like(angle, 0.0), f(angle)], axis=1) for f in (np.cos, np.sin)]
+        ray = [np.stack([0 * angle, 1.13 * f(angle)], axis=1) for f in (np.cos, np.sin)]
         parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
         words = tuple(f"{name} {t:.0f}°" for t in takeoff)
-        place = (1.03 * np.cos(angle)[:, None], 1.05 * np.sin(angle)[:, None])
+        place = (1.15 * np.cos(angle)[:, None], 1.15 * np.sin(angle)[:, None])
         side = "left" if right else "right"
         parts.append(Part(ax, "text", *place, Pen(pen.color, align=side, bold=True), words))
     return parts
@@ -225,7 +252,7 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
     ax = plot_axes(
         fig, x=x, y=y, xlabel="frequency, MHz", ylabel="impedance, Ω", xscale="log", yscale="log",
         xticks=[1, 2, 5, 10, 20, 50], xticklabels=["1", "2", "5", "10", "20", "50"],
-        yticks=[10, 100, 1e3, 1e4, 1e5], yticklabels=["10", "100", "1 k", "10 k", "100 k"],
+        **KILOHMS,
     )  # fmt: skip
     ax.minorticks_off()
     f0, x0, peak = column(resonance_mhz), column(reactance_ohm), column(reactance_ohm * q)
@@ -235,10 +262,17 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
         *words(ax, 30 + 0 * f0, x0 * 30 / f0, "coil", SECOND),
         *words(ax, 2 + 0 * f0, x0 * f0 / 2, "capacitor", THIRD),
-        Part(ax, "line", f0 + [0, 0], peak**[0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
+        Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
         Part(ax, "dots", half, peak / np.sqrt(2) + 0 * half, FIRST),
-        Part(ax, "text", f0, peak * 1.7, replace(FIRST, bold=True), tuple(f"{f:.2f} MHz" for f in resonance_mhz)),
+        Part(
+            ax,
+            "text",
+            f0,
+            peak * 1.7,
+            replace(FIRST, bold=True),
+            tuple(f"{f:.2f} MHz" for f in resonance_mhz),
+        ),
     ]
 
 
@@ -246,7 +280,8 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
     """Current and voltage along a wire, and its feed impedance against its length.
 
     place_m, current, voltage: (rows, points), the last two as shares of their largest. length_m: (rows,).
-    impedance_ohm: (rows,) complex. over: (lengths_m, impedances_ohm) of the curves that stay. Returns the parts.
+    impedance_ohm: (rows,) complex. over: (lengths_m, impedances_ohm) of the curves that stay.
+    Returns the parts.
     """
     lengths, impedances = over
     edge = 0.55 * lengths[-1]
@@ -259,7 +294,15 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
     for curve, pen in ((impedances.real, THIRD), (impedances.imag, FOURTH)):
         ohms.plot(lengths, curve, color=pen.color, linestyle=(0, pen.dashes))
     label(ohms, lengths[2], impedances.real[2] + 15, "resistance", THIRD, ha="left", va="bottom")
-    label(ohms, lengths[len(lengths) // 5], impedances.imag[len(lengths) // 5], " reactance", FOURTH, ha="left", va="top")
+    label(
+        ohms,
+        lengths[len(lengths) // 5],
+        impedances.imag[len(lengths) // 5],
+        " reactance",
+        FOURTH,
+        ha="left",
+        va="top",
+    )
     ohms.axhline(0, color=GREY, linewidth=1)
     half = column(length_m) / 2
     zero = np.zeros_like(half)
@@ -301,13 +344,129 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
     apex = place(far / 2, top)
     ray = [np.concatenate([a, b, c], axis=1) for a, b, c in zip(here, apex, there, strict=True)]
     sky_line = place(along[::4], top)
-    horizon = np.array([0.0, 700.0])
+    level = [here[0] + np.array([0, 700]) * np.cos(tilt), here[1] + np.array([0, 700]) * np.sin(tilt)]
+    ends = [np.concatenate(pair, axis=1) for pair in zip(here, there, strict=True)]
     return [
         Part(ax, "line", *sky_line, replace(THIRD, width=0.8)),
         *words(ax, *place(0 * far + 3200, top + 70), "reflecting layer", THIRD),
-        Part(ax, "line", here[0] + horizon * np.cos(tilt), here[1] + horizon * np.sin(tilt), Pen(GREY, width=0.5)),
+        Part(ax, "line", *level, Pen(GREY, width=0.5)),
         Part(ax, "line", *ray, FIRST),
-        Part(ax, "dots", *(np.concatenate(ends, axis=1) for ends in zip(here, there, strict=True)), Pen(BLACK)),
+        Part(ax, "dots", *ends, Pen(BLACK)),
         Part(ax, "text", here[0] + 120, here[1] + 160 + 0 * far, replace(FIRST, bold=True, align="left"),
              tuple(f"{e:.0f}°" for e in elevation_deg)),
     ]  # fmt: skip
+
+
+def soil_and_mirror(fig, height_m, elevation_deg, echo):
+    """A wire and its image seen from the end, two rays of one elevation, and the waves they bring far away.
+
+    height_m, elevation_deg: (rows,). echo: the reflected wave as a share of the direct one, complex, (rows,).
+    Returns the parts.
+    """
+    rays, waves = two_axes(
+        fig,
+        {"x": (-12, 68), "y": (-34, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
+        {"x": (0, 2), "y": (-2.1, 2.1), "xlabel": "turns of the wave", "ylabel": "strength"},
+        share=0.55,
+    )
+    rays.set_xlim(-12, 80 * rays.bbox.width / rays.bbox.height - 12)  # angles as they are
+    direct, echoed, both = replace(SECOND, width=0.8), replace(THIRD, width=0.8), FIRST
+    legend(waves, direct=direct, echo=echoed, total=both)
+    rays.axhspan(-34, 0, color="#e4e0d8", zorder=0)
+    rays.axhline(0, color=BLACK)
+    waves.axhline(0, color=GREY, linewidth=1)
+    h, slope = column(height_m), np.tan(np.radians(column(elevation_deg)))
+    touch = h / slope
+    far = np.full_like(h, 400.0)
+    zero = np.zeros_like(h)
+    turn = np.linspace(0, 2, 65)
+    spin = np.exp(2j * np.pi * turn)
+    bounced = (np.hstack([zero, touch, touch + far]), np.hstack([h, zero, far * slope]))
+    return [
+        Part(rays, "line", np.hstack([zero, far]), np.hstack([h, h + far * slope]), SECOND),
+        Part(rays, "line", *bounced, THIRD),
+        Part(rays, "line", np.hstack([zero, touch]), np.hstack([-h, zero]), replace(THIRD, width=0.5)),
+        Part(rays, "dots", zero, h, Pen(BLACK)),
+        Part(rays, "dots", zero, -h, Pen(GREY, opacity=0.6)),
+        Part(rays, "text", zero - 2, h + 4, Pen(BLACK), ("wire",) * len(h)),
+        Part(rays, "text", zero - 1, -h - 5, Pen(GREY, align="left"), ("image",) * len(h)),
+        Part(waves, "line", turn, np.broadcast_to(spin.imag, (len(h), len(turn))), direct),
+        Part(waves, "line", turn, (echo[:, None] * spin).imag, echoed),
+        Part(waves, "line", turn, ((1 + echo[:, None]) * spin).imag, both),
+    ]
+
+
+def trap_dipole(fig, dipole, place_m, current, f_mhz, trap_ohm, over):
+    """Current along a wire with traps, and what the traps are at that frequency.
+
+    place_m: (points,). current: (rows, points), share of the largest. f_mhz: (rows,). trap_ohm: (rows,), size
+    of the impedance. over: (f_mhz, ohms) of the curve that stays. Returns the parts.
+    """
+    half = place_m[-1]
+    wire, trap = two_axes(
+        fig,
+        {"x": (-1.08 * half, 1.08 * half), "y": (-0.12, 1.25), "xlabel": "along the wire, m",
+         "ylabel": "share of largest"},
+        {"x": (over[0][0], over[0][-1]), "y": (10, 1e5), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
+         "yscale": "log", **KILOHMS},
+        share=0.6,
+    )  # fmt: skip
+    trap.minorticks_off()
+    trap.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
+    wire.plot(place_m[[0, -1]], [0, 0], color=BLACK, linewidth=1.6 * mpl.rcParams["lines.linewidth"])
+    wire.plot(0, 0, "o", color=BLACK)
+    for side in (-1, 1):
+        wire.plot(side * dipole.inner_m, 0, "s", color=ORANGE, markersize=mpl.rcParams["font.size"] * 0.9)
+        label(wire, side * dipole.inner_m, 1.12, "trap", SECOND, ha="center")
+        wire.plot(
+            [side * dipole.inner_m] * 2, [0, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes), linewidth=1
+        )
+    return [
+        Part(wire, "line", place_m, current, replace(FIRST, fill=0.13)),
+        Part(trap, "line", column(f_mhz) + [0, 0], np.array([10.0, 1e5]), Pen(GREY, width=0.5)),
+        Part(trap, "dots", column(f_mhz), column(trap_ohm), SECOND),
+    ]
+
+
+def feed_line(fig, distance_m, swr, reach_m):
+    """SWR along a line, from the antenna to the shack.
+
+    distance_m, swr: (rows, points), from the antenna on. reach_m: length of the scale. Returns the parts.
+    """
+    ax = plot_axes(
+        fig,
+        x=(-0.04 * reach_m, 1.06 * reach_m),
+        y=(1, 6.4),
+        xlabel="metres of line from the antenna",
+        ylabel="SWR",
+    )
+    antenna, shack = swr[:, :1], swr[:, -1:]
+    return [
+        Part(ax, "line", distance_m, swr, FIRST),
+        Part(ax, "dots", np.zeros(1), antenna, SECOND),
+        Part(ax, "dots", distance_m[:, -1:], shack, Pen(BLACK)),
+        Part(ax, "text", 0 * antenna, antenna + 0.45, replace(SECOND, align="left", bold=True),
+             tuple(f"antenna {s:.1f}" for s in antenna[:, 0])),
+        Part(ax, "text", distance_m[:, -1:], shack + 0.45, Pen(BLACK, bold=True),
+             tuple(f"shack {s:.1f}" for s in shack[:, 0])),
+    ]  # fmt: skip
+
+
+def swr_bands(fig, sweeps, names):
+    """SWR across two bands.
+
+    sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. Returns the parts.
+    """
+    axes = two_axes(
+        fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR on 50 Ω",
+                "yticks": [1, 2, 3, 4, 5]}
+               for (f, _), name in zip(sweeps, names, strict=True))
+    )  # fmt: skip
+    parts = []
+    for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
+        ax.axhline(2, color=GREY, linewidth=1)
+        best = np.argmin(swr, axis=1)
+        seen = np.where(swr <= 5, swr, np.nan)
+        parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))
+        parts.append(Part(ax, "dots", column(f[best]), seen[np.arange(len(swr)), best][:, None], pen))
+    return parts

@@ -67,7 +67,10 @@ export function play(host, at, ask = () => {}) {
     at[k] = index;
     showSlider(k);
     if (still.ask) ask([...at]);
-    else show();
+    else if (film.rows) {
+      tell("");
+      show();
+    }
   }
 
   function makeSliders() {
@@ -107,11 +110,16 @@ export function play(host, at, ask = () => {}) {
     });
   }
 
+  // A sentence in the picture's place; none brings the picture back.
+  function tell(sentence) {
+    message.textContent = sentence;
+    message.hidden = !sentence;
+    picture.hidden = says.hidden = Boolean(sentence);
+  }
+
   function setFrames(next) {
-    message.textContent = next.message;
-    message.hidden = !next.message;
-    picture.hidden = says.hidden = Boolean(next.message);
-    if (next.message) return;
+    tell(next.message);
+    if (!next.rows) return;
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));

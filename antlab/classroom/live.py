@@ -1,19 +1,22 @@
 """Every live view of the course, one function each: call it for the widget, `.draw(…)` prints it for paper.
 
-Each is the physics of a picture for all positions of its sliders at once; `draw` makes the picture, `player` moves it.
+Each is the physics of a picture for all positions of its sliders at once; `draw` makes the picture and
+`player` moves it.
 """
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
-from .. import circuit, lengths, sky
+from .. import cable, circuit, heights, lengths, sky
 from ..bands import BANDS, PERFECT_GROUND, SOILS, band
 from ..bands import soil as named_soil
 from ..dipole import Dipole
 from ..ground import reflection_horizontal
+from ..trap import Trap
 from ..units import decibels, feet, wavelength_m
-from ..wire import FlatTop
+from ..wire import FlatTop, InvertedVee
 from . import draw
 from .player import Slider, view
 
@@ -29,7 +32,7 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     f0 = circuit.resonance_mhz(**parts)
     x0 = circuit.coil_reactance_ohm(f_mhz=f0, inductance_uh=inductance_uh)
     width = circuit.bandwidth_mhz(f_mhz=f0, q=q)
-    # Points crowd where the curve is steep: evenly spaced far away on the logarithmic axis, and within the peak.
+    # Points crowd at the peak: evenly spaced within it, and far away evenly on the logarithmic axis.
     steep = np.sinh(np.linspace(-1, 1, 61) * np.arcsinh(40 * q)[:, None]) / q[:, None]
     f = np.clip(f0[:, None] * (steep / 2 + np.sqrt(steep**2 / 4 + 1)), 0.9, 70)
     z = np.abs(
@@ -41,10 +44,14 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
         for a, b, c, d in zip(f0, x0, q, width, strict=True)
     ]
     alt = (
-        "Impedance against frequency, both logarithmic. The coil's reactance rises, the capacitor's falls; where "
-        "they cross, the impedance of the pair rises to a peak Q times as high. Dots mark half power."
+        "Impedance against frequency, both logarithmic. The coil's reactance rises, the capacitor's falls; "
+        "where they cross, the impedance of the pair rises to a peak Q times as high. Dots mark half power."
     )
     return draw.Scene(draw.tuned_circuit(fig, f, z, f0, x0, q), says, alt)
+
+
+def _ohms(z):
+    return f"{z.real:.0f} {'+' if z.imag >= 0 else '−'} j{abs(z.imag):.0f} Ω"
 
 
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)
@@ -69,27 +76,59 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
     swr = circuit.swr(z, 50)
     says = [
         f"{a:.2f} m ({feet(a):.1f} ft) is {a * k / 2 / np.pi:.3f} wavelength\n"
-        f"Feed {b.real:.0f} Ω {'+' if b.imag >= 0 else '−'} j{abs(b.imag):.0f} Ω, SWR {c:.1f} on 50 Ω, in free space"
+        f"Feed {_ohms(b)}, SWR {c:.1f} on 50 Ω, in free space"
         for a, b, c in zip(length_m, z, swr, strict=True)
     ]
     alt = (
-        "Left: along the wire the current is largest at the feed and nothing at the ends, the voltage the other way "
-        "round. Right: resistance and reactance at the feed against length; the reactance is zero a little short of "
-        "half a wave."
+        "Left: along the wire the current is largest at the feed and nothing at the ends, the voltage "
+        "the other way round. Right: resistance and reactance at the feed against length; the reactance is zero a "
+        "little short of half a wave."
     )
-    return draw.Scene(draw.half_wave_wire(fig, place, current, voltage, length_m, z, (over, curves)), says, alt)
+    return draw.Scene(
+        draw.half_wave_wire(fig, place, current, voltage, length_m, z, (over, curves)), says, alt
+    )
 
 
-LOWEST_M, HIGHEST_M = 2.0, 30.0
+GROUNDS = (*SOILS, PERFECT_GROUND.name)
+
+
+@view(
+    Slider("Elevation", "°", 2, 90, 45, 30, digits=0),
+    Slider("Height", "m", 2, 30, 29, 10),
+    band_name=BANDS,
+    soil=GROUNDS,
+)
+def soil_and_mirror(fig, elevation_deg, height_m, *, band_name="40m", soil="average"):
+    """The mirror in the ground.
+
+    A level wire broadside: the direct wave, the one that the ground sends after it, and their sum far away.
+    """
+    f, soil = band(band_name).middle_mhz, named_soil(soil)
+    lag = 4 * np.pi / wavelength_m(f) * height_m * np.sin(np.radians(elevation_deg))
+    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f, soil=soil) * np.exp(-1j * lag)
+    total = np.abs(1 + echo)
+    says = [
+        f"Echo {abs(e):.2f} of the direct wave, {-np.degrees(np.angle(e)) % 360:.0f}° behind it\n"
+        f"Together {t:.2f} times the direct wave ({2 * decibels(t):+.1f} dB)".replace("-", "−")
+        for e, t in zip(echo, np.maximum(total, 1e-3), strict=True)
+    ]
+    alt = (
+        f"Left: a wire over {soil.name or 'your own soil'} and its image below; a direct ray and one by "
+        "way of the ground leave side by side. Right: the direct wave (dashed), its echo (dotted), their sum "
+        "(solid)."
+    )
+    return draw.Scene(draw.soil_and_mirror(fig, height_m, elevation_deg, echo), says, alt)
+
+
 STEP_DEG = 0.25  # as Pattern looks for lobes
 
 
 @view(
-    Slider("Height", "m", LOWEST_M, HIGHEST_M, 281, 10),
+    Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
     size=((9.0, 4.0), (3.9, 2.0)),
     low=BANDS,
     high=BANDS,
-    soil=(*SOILS, PERFECT_GROUND.name),
+    soil=GROUNDS,
 )
 def height(fig, height_m, *, low="40m", high="20m", soil="average"):
     """Height and takeoff angle.
@@ -100,12 +139,13 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average"):
     elevation = np.arange(0, 90 + STEP_DEG, STEP_DEG)
     gains, takeoffs, lines, names = [], [], [], []
     for one in (band(low), band(high)):
-        gain = half_wave_gain_dbi(elevation, height_m, f_mhz=one.middle_mhz, soil=soil)
-        takeoff, low_edge, high_edge, count = lobe_figures(elevation, gain)
+        gain = heights.half_wave_gain_dbi(elevation, height_m, f_mhz=one.middle_mhz, soil=soil)
+        takeoff, low_edge, high_edge, count = heights.lobe_figures(elevation, gain)
         names.append(one.name.replace("m", " m"))
         lines.append(
             [
-                f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
+                f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, "
+                f"beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
                 for t, a, b, n in zip(takeoff, low_edge, high_edge, count, strict=True)
             ]
         )
@@ -114,86 +154,10 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average"):
         takeoffs.append(takeoff)
     says = ["\n".join(both) for both in zip(*lines, strict=True)]
     alt = (
-        f"Gain against elevation over {soil.name or 'your'} soil, seen broadside: {names[0]} (solid, filled) and "
-        f"{names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
+        f"Gain against elevation, broadside, ground {soil.name or 'your own'}: {names[0]} (solid, filled) "
+        f"and {names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
     )
     return draw.Scene(draw.lobes(fig, np.arange(181.0), gains, names, takeoffs), says, alt)
-
-
-def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
-    """Gain broadside of a level half-wave dipole, for many heights at once.
-
-    elevation_deg: (points,), degrees. height_m: (rows,), metres, 2 to 30. f_mhz: MHz. soil: a Soil.
-    Returns dBi, (rows, points), within 0.1 dB of al.Dipole at each height (tested). Direct and reflected wave are
-    exact; the power fed is the engine's at a few heights, carried to the others by `_power_of_height`.
-    """
-    h = np.asarray(height_m)[:, None]
-    turn = 2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(elevation_deg))
-    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
-    wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2
-    return decibels(wave / (_mirror_terms(height_m, f_mhz, soil) @ _power_of_height(f_mhz, soil))[:, None])
-
-
-TERMS = 7
-
-
-def _mirror_terms(height_m, f_mhz, soil):
-    """What the power fed for one unit of far field depends on: free space, and the mirror's echo at the wire.
-
-    Over a perfect mirror the echo is the mutual impedance of the wire and its image. Soil weakens and turns it,
-    near the ground more than high up: a short series in wavelengths over height. Shape (rows, TERMS).
-    """
-    away = reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil)
-    echo = away * lengths.mutual_impedance(spacing_m=2 * height_m, f_mhz=f_mhz) / 73
-    terms = [np.ones_like(height_m)]
-    for power in range(TERMS // 2):
-        term = echo * (wavelength_m(f_mhz) / (2 * np.pi * height_m)) ** power
-        terms += [term.real, term.imag]
-    return np.stack(terms, axis=1)
-
-
-@lru_cache(maxsize=64)
-def _power_of_height(f_mhz, soil):
-    """Weights of the mirror terms, from the engine at as many heights."""
-    heights = np.geomspace(LOWEST_M, HIGHEST_M, TERMS)
-    leg = lengths.rule_length_m(f_mhz) / 2
-    up = np.exp(-4j * np.pi / wavelength_m(f_mhz) * heights)
-    wave = np.abs(1 + reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil) * up) ** 2
-    gain = [
-        Dipole(inner_m=leg, shape=FlatTop(height_m=one), soil=soil).pattern(f_mhz).gain_dbi(90.0) for one in heights
-    ]
-    return np.linalg.solve(_mirror_terms(heights, f_mhz, soil), wave / 10 ** (np.array(gain) / 10))
-
-
-def lobe_figures(elevation_deg, gain_dbi):
-    """Takeoff angle, half-power edges and number of lobes, as al.Pattern finds them, for many rows at once.
-
-    elevation_deg: evenly spaced from 0 to 90. gain_dbi: (rows, points), the same on the other side of 90.
-    Returns takeoff, low edge and high edge in degrees and the count, each (rows,).
-    """
-    step = elevation_deg[1] - elevation_deg[0]
-    both = np.concatenate([gain_dbi, gain_dbi[:, -2::-1]], axis=1)
-    left, middle, right = both[:, :-2], both[:, 1:-1], both[:, 2:]
-    peak = ((middle > left) & (middle >= right))[:, : len(elevation_deg) - 1]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        shift = (left - right) / (2 * (left - 2 * middle + right))
-        top = np.where(peak, (middle - (left - right) * shift / 4)[:, : peak.shape[1]], -np.inf)
-    best = top.max(axis=1, keepdims=True)
-    at = np.argmax(top > best - 0.01, axis=1)
-    rows = np.arange(len(both))
-    takeoff = elevation_deg[at + 1] + shift[rows, at] * step
-    above = both - (best - 10 * np.log10(2))
-    place = np.arange(both.shape[1])
-    lower = np.where((above < 0) & (place < (at + 1)[:, None]), place, -1).max(axis=1)
-    upper = np.where((above < 0) & (place > (at + 1)[:, None]), place, place[-1] + 1).min(axis=1)
-
-    def edge(outside, inside, horizon):
-        there = (outside >= 0) & (outside < len(place))
-        a, b = above[rows, inside], above[rows, np.clip(outside, 0, place[-1])]
-        share = np.where(np.isinf(b), 0, a / (a - np.where(np.isinf(b), -1, b)))
-        return np.where(there, (inside + share * (outside - inside)) * step, horizon)
-
-    return takeoff, edge(lower, lower + 1, 0.0), edge(upper, upper - 1, 180.0), peak.sum(axis=1)
 
 
 @view(
@@ -210,5 +174,149 @@ def hop(fig, elevation_deg, layer_km):
         f"Comes back up to {b:.1f} times the frequency that comes back straight down"
         for a, b in zip(distance, factor, strict=True)
     ]
-    alt = "The round earth from the side: a ray leaves at the takeoff angle, is turned by the layer and lands again."
+    alt = (
+        "The round earth from the side: a ray leaves at the takeoff angle, the layer turns it, and it lands."
+    )
     return draw.Scene(draw.hop(fig, elevation_deg, layer_km, distance, sky.EARTH_KM), says, alt)
+
+
+# The course's running example, solved on the engine 9 m over average soil for 14.175 and 28.5 MHz.
+EXAMPLE = Dipole(
+    inner_m=2.53,
+    outer_m=2.15,
+    trap=Trap(inductance_uh=1.25, capacitance_pf=25, q=200),
+    shape=FlatTop(height_m=9),
+)
+
+
+def _about_the_trap(dipole):
+    tuned = dipole.trap.resonance_mhz
+    return [
+        Slider("Frequency", "MHz", round(0.42 * tuned, 1), round(1.08 * tuned, 1), 181, 0.5 * tuned, digits=2)
+    ]
+
+
+@view(_about_the_trap, dipole=(EXAMPLE,))
+def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
+    """One wire, two antennas.
+
+    Current along the wire of a trap dipole of your own, or of the course's example.
+    """
+    place, current = dipole.current(f_mhz)
+    size = np.abs(current)
+    share = size / size.max(axis=1, keepdims=True)
+    beyond = share[:, np.abs(place) > 1.02 * dipole.inner_m].max(axis=1)
+    swr, trap = dipole.swr(f_mhz), dipole.trap.impedance(f_mhz)
+    says = [
+        f"Trap {_ohms(t)}; beyond it the current is {100 * b:.0f} % of the largest\n"
+        f"SWR {'over 20' if s > 20 else format(s, '.1f')} on 50 Ω"
+        for t, b, s in zip(trap, beyond, swr, strict=True)
+    ]
+    over = _about_the_trap(dipole)[0].values
+    alt = (
+        "Left: current along the wire with a trap in each leg. On the upper band it stops at the traps, on "
+        "the lower it runs to the ends. Right: the trap's impedance against frequency, with its resonance."
+    )
+    parts = draw.trap_dipole(
+        fig, dipole, place, share, f_mhz, np.abs(trap), (over, np.abs(dipole.trap.impedance(over)))
+    )
+    return draw.Scene(parts, says, alt)
+
+
+@lru_cache(maxsize=16)
+def _engine_at(dipole, drag, f_mhz):
+    """Impedance from a few values of what is dragged, as Chebyshev coefficients over its range."""
+    slider = _leg_or_height(dipole, drag)[0]
+    count = 17 if drag == "height" else 9
+    at = np.cos(np.pi * (np.arange(count) + 0.5) / count)
+    values = slider.start + (at + 1) / 2 * (slider.stop - slider.start)
+    solved = [_changed(dipole, drag, value).impedance(np.array(f_mhz)) for value in values]
+    return np.polynomial.chebyshev.chebfit(at, np.array(solved), count - 1)
+
+
+def _changed(dipole, drag, value):
+    if drag != "height":
+        return replace(dipole, **{"inner_m" if drag == "inner wire" else "outer_m": value})
+    if isinstance(dipole.shape, FlatTop):
+        return replace(dipole, shape=FlatTop(height_m=value))
+    ends = value - dipole.shape.apex_m + dipole.shape.ends_m
+    return replace(dipole, shape=InvertedVee(apex_m=value, ends_m=ends))
+
+
+def _leg_or_height(dipole, drag, **_):
+    if drag == "height":
+        shape = dipole.shape
+        lowest = 2.0 + (0 if isinstance(shape, FlatTop) else shape.apex_m - shape.ends_m)
+        return [Slider("Height", "m", lowest, lowest + 18, 181, min(max(shape.top_m, lowest), lowest + 18))]
+    length = dipole.inner_m if drag == "inner wire" else dipole.outer_m
+    return [
+        Slider(drag.capitalize() + ", each side", "m", 0.92 * length, 1.08 * length, 161, length, digits=3)
+    ]
+
+
+@view(
+    _leg_or_height,
+    drag=("inner wire", "outer wire", "height"),
+    dipole=(EXAMPLE,),
+    low=("20m",),
+    high=("10m",),
+)
+def swr_bands(fig, value, *, drag="outer wire", dipole=EXAMPLE, low="20m", high="10m"):
+    """SWR of both bands.
+
+    Of a trap dipole of your own, with its bands, or of the course's example.
+    """
+    slider = _leg_or_height(dipole, drag)[0]
+    sides = [band(low), band(high)]
+    f = [one.frequencies(41) for one in sides]
+    at = (value - slider.start) / (slider.stop - slider.start) * 2 - 1
+    z = np.polynomial.chebyshev.chebval(at, _engine_at(dipole, drag, tuple(np.concatenate(f)))).T
+    swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag)
+    sweeps, names, lines = [], [], []
+    for one, here, there in zip(sides, f, np.split(swr, 2, axis=1), strict=True):
+        names.append(one.name.replace("m", " m"))
+        sweeps.append((here, there))
+        lines.append(
+            [
+                f"{names[-1]}: lowest SWR {row.min():.1f} at {here[row.argmin()]:.2f} MHz, "
+                f"2 or less over {100 * np.mean(row <= 2):.0f} % of the band"
+                for row in there
+            ]
+        )
+    alt = (
+        f"SWR against frequency, {names[0]} and {names[1]}. A longer wire moves the dip down in frequency; "
+        "the inner wire moves both bands, the outer one hardly touches the upper band."
+    )
+    return draw.Scene(
+        draw.swr_bands(fig, sweeps, names), ["\n".join(both) for both in zip(*lines, strict=True)], alt
+    )
+
+
+REACH_M = 60.0
+
+
+@view(
+    Slider("Line", "m", 1, REACH_M, 60, 25, digits=0),
+    Slider("Loss", "dB per 100 m", 0, 20, 21, 6, digits=0),
+    swr=(1.5, 2.0, 3.0, 5.0),
+)
+def feed_line(fig, line_m, loss_db, *, swr=3.0):
+    """What the line hides."""
+    along = np.linspace(0, 1, 61) * line_m[:, None]
+    there = np.empty_like(along)
+    arrive = np.empty_like(line_m)
+    for loss in np.unique(loss_db):
+        rows = loss_db == loss
+        line = replace(cable.cable("RG-58"), name="the line", loss_k0_db=loss, loss_k1_db=0, loss_k2_db=0)
+        there[rows] = cable.swr_along_line(50 * swr, cable=line, distance_m=along[rows], f_mhz=14.2)
+        lost = cable.total_loss_db(50 * swr, cable=line, length_m=line_m[rows], f_mhz=14.2)
+        arrive[rows] = 100 * 10 ** (-lost / 10)
+    says = [
+        f"SWR {a:.1f} at the antenna, {b:.1f} in the shack\n"
+        f"Of 100 W into the line {w:.0f} W reach the antenna"
+        for a, b, w in zip(there[:, 0], there[:, -1], arrive, strict=True)
+    ]
+    alt = (
+        "SWR against distance along the line: highest at the antenna, and the lower the nearer to the shack."
+    )
+    return draw.Scene(draw.feed_line(fig, along, there, REACH_M), says, alt)

@@ -1,18 +1,15 @@
 """The mechanism behind every live view: a picture computed once for all positions, played in the browser.
 
-A view's still part is drawn by matplotlib once. Its moving parts are computed for every position of the sliders
-and sent as one binary table in the picture's own pixels; live.js picks the row under the hand, so a drag costs
-the kernel nothing. Only a choice (band, soil …) makes a new table. A view too costly for that asks the kernel for
-one row at each position instead, by the same player.
+A view's still part is drawn by matplotlib once. Its moving parts are computed for every position of the
+sliders and sent as one binary table in the picture's own pixels; live.js picks the row under the hand, so a
+drag costs the kernel nothing. Only a choice (band, soil …) makes a new table. A view too costly for that asks
+the kernel for one row at each position instead, by the same player.
 """
 
-import base64
 import functools
-import html
 import inspect
 import io
 import itertools
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,7 +33,7 @@ PHONE = draw.PHONE, 1, 250
 
 @dataclass(frozen=True)
 class Slider:
-    """One quantity to drag: its name and unit, first and last value, number of positions, and where it begins."""
+    """A quantity to drag: name and unit, first and last value, number of positions, where it begins."""
 
     name: str
     unit: str
@@ -55,7 +52,9 @@ class Slider:
     def nearest(self, value):
         """Index of the position nearest to a value; raises ValueError when the value is out of reach."""
         if not self.start <= value <= self.stop:
-            raise ValueError(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
+            raise ValueError(
+                f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}"
+            )
         return int(np.argmin(np.abs(self.values - value)))
 
     def text(self, value):
@@ -66,7 +65,7 @@ class Slider:
 
 
 class View:
-    """A live view. Call it for the widget; `draw` prints the same picture for paper; `page` is the phone's.
+    """A live view. Call it for the widget; `draw` prints the same picture for paper.
 
     scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
@@ -82,27 +81,34 @@ class View:
         self.title = inspect.getdoc(scene).splitlines()[0].rstrip(".")
 
     def settings(self, given):
-        """Split what was given by name into slider indices and choices; raises TypeError for a name unknown."""
+        """Split what was given by name into positions and choices; raises TypeError for a name unknown."""
         known = self.positions + list(self.choices)
         for name in set(given) - set(known):
             raise TypeError(f"{self.__name__} has no {name!r}; it takes {', '.join(known)}")
-        choices = self.defaults | {name: given[name] for name in self.choices if name in given}
+        wanted = {name: given[name] for name in self.positions if name in given}
+        return wanted, self.defaults | {name: given[name] for name in self.choices if name in given}
+
+    def places(self, wanted, choices):
+        """Index of each slider for the positions wanted by name; the others stand where they begin."""
         sliders = zip(self.positions, self.sliders(**choices), strict=True)
-        return [slider.nearest(given.get(name, slider.begin)) for name, slider in sliders], choices
+        return [slider.nearest(wanted.get(name, slider.begin)) for name, slider in sliders]
 
     def __call__(self, **given):
         """The widget, at the positions and choices given by name."""
         return Live(self, *self.settings(given))
 
     def draw(self, *settings, **choices):
-        """For paper: one panel a setting. A setting is a value of the first slider, or a tuple, one for each."""
+        """For paper: one panel a setting, which is a value of the first slider or a tuple, one for each."""
         choices = self.settings(choices)[1]
         begin = tuple(slider.begin for slider in self.sliders(**choices))
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
         return draw.paper(self.scene, full, self.size[1], **choices)
 
-    def film(self, look, choices, at=None):
-        """Still and frames for live.js: for every position, or for the one `at`. Raises what the physics raises."""
+    def film(self, look, choices, at=None, still=True):
+        """Still (unless told otherwise) and frames for live.js: for every position, or for the one `at`.
+
+        Raises the ValueError of a setting that makes no sense.
+        """
         style, which, dpi = look
         size, sliders = self.size[which], self.sliders(**choices)
         values = [slider.values for slider in sliders]
@@ -113,29 +119,17 @@ class View:
             fig = Figure(figsize=size, dpi=INCH_PX)
             FigureCanvasAgg(fig)
             scene = self.scene(fig, *rows, **choices)
+            moving = frames(fig, scene)
+            if not still:
+                return None, moving
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
-        still = {
-            "png": png.getvalue(),
-            "width": round(size[0] * INCH_PX),
-            "height": round(size[1] * INCH_PX),
-            "alt": scene.alt,
-            "title": self.title,
-            "ask": self.ask,
-            "sliders": [
-                {"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in sliders
-            ],
-        }
-        return still, frames(fig, scene)
-
-    def page(self, **given):
-        """This view as one file of HTML that needs no kernel and no network."""
-        at, choices = self.settings(given)
-        still, moving = self.film(PHONE, choices)
-        film = {"still": still, "frames": moving, "at": at}
-        packed = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
-        packed = packed.replace("<", "\\u003c")  # no tag within the script
-        return PAGE.format(title=html.escape(self.title), script=SCRIPT, film=packed)
+        wide, high = (round(inches * INCH_PX) for inches in size)
+        lines = [{"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in sliders]
+        return {
+            "png": png.getvalue(), "width": wide, "height": high, "alt": scene.alt, "title": self.title,
+            "ask": self.ask, "sliders": lines,
+        }, moving  # fmt: skip
 
 
 def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, **choices):
@@ -156,7 +150,9 @@ def frames(fig, scene):
         x, y = np.broadcast_arrays(part.x, part.y)
         pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
         pixels = (pixels * [1, -1] + [0, high]) * FINE
-        cells = np.where(np.isfinite(pixels), np.clip(pixels, 1 - 2**15, 2**15 - 1), GAP).round().astype(np.int16)
+        cells = (
+            np.where(np.isfinite(pixels), np.clip(pixels, 1 - 2**15, 2**15 - 1), GAP).round().astype(np.int16)
+        )
         places = []
         for cell in (cells[:, 0].reshape(x.shape), cells[:, 1].reshape(x.shape)):
             cell = np.broadcast_to(cell, (count, x.shape[-1]))
@@ -172,14 +168,16 @@ def frames(fig, scene):
                 "opacity": pen.opacity, "fill": pen.fill, "width": part.width_pt * px,
                 "dashes": [d * part.width_pt * px for d in pen.dashes],
                 "box": [round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
-                "size": part.font_pt * pen.size * px, "align": pen.align, "bold": pen.bold, "texts": list(part.texts),
+                "size": part.font_pt * pen.size * px, "align": pen.align, "bold": pen.bold,
+                "texts": list(part.texts),
             }
         )  # fmt: skip
     none = np.zeros((count, 0), np.int16)
     fixed, moving = np.concatenate([none[:1], *stays], axis=1), np.concatenate([none, *moves], axis=1)
     return {
-        "parts": parts, "rows": count, "columns": moving.shape[1], "fixed": fixed.shape[1], "says": scene.says,
-        "table": fixed.astype("<i2").tobytes() + moving.astype("<i2").tobytes(), "message": "",
+        "parts": parts, "rows": count, "columns": moving.shape[1], "fixed": fixed.shape[1],
+        "says": scene.says, "message": "",
+        "table": fixed.astype("<i2").tobytes() + moving.astype("<i2").tobytes(),
     }  # fmt: skip
 
 
@@ -193,24 +191,35 @@ class Player(anywidget.AnyWidget):
 
 
 class Live(ipywidgets.VBox):
-    """A live view in the notebook: the choices above, the player below."""
+    """A live view in the notebook: the choices above, the player below.
 
-    def __init__(self, view, at, choices):
-        self.view, self.player, self.controls = view, Player(at=at), {}
+    A setting that makes no sense is answered by its ValueError's sentence in place of the picture, until the
+    next one that does.
+    """
+
+    def __init__(self, view, wanted, choices):
+        self.view, self.player, self.controls, self._own = view, Player(), {}, choices
         for name, offered in view.choices.items():
-            options = [(str(value), value) for value in offered]
-            if choices[name] not in offered:  # a soil or a band of the student's own
-                options.insert(0, (str(choices[name]), choices[name]))
-            self.controls[name] = ipywidgets.Dropdown(
-                options=options, value=choices[name], description=name.replace("_", " "),
-                layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
-            )  # fmt: skip
-            self.controls[name].observe(self._film, "value")
+            options = list(offered) if len(offered) > 1 else []
+            if choices[name] not in options:  # a soil or an antenna of the student's own
+                options.insert(0, choices[name])
+            if len(options) > 1:
+                self.controls[name] = ipywidgets.Dropdown(
+                    options=[(getattr(option, "name", None) or str(option), option) for option in options],
+                    value=choices[name], description=name.replace("_", " "),
+                    layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
+                )  # fmt: skip
+                self.controls[name].observe(self._film, "value")
+        try:
+            self.player.at, trouble = view.places(wanted, choices), ""
+        except ValueError as wrong:
+            trouble = str(wrong)
+        self._film()
+        if trouble and not self.player.frames["message"]:
+            self.player.frames = self.player.frames | {"message": trouble}
         if view.ask:
             self.player.observe(self._frame, "at")
-        self._film()
-        row = ipywidgets.HBox(list(self.controls.values()))
-        super().__init__([row, self.player])
+        super().__init__([ipywidgets.HBox(list(self.controls.values())), self.player])
         self.add_class("antlab-view")
 
     def __repr__(self):
@@ -219,18 +228,19 @@ class Live(ipywidgets.VBox):
     @property
     def choices(self):
         """The choices as they stand."""
-        return {name: control.value for name, control in self.controls.items()}
+        return self._own | {name: control.value for name, control in self.controls.items()}
 
     @property
     def positions(self):
-        """Where the sliders stand, by name."""
+        """Where the sliders stand, by name; in the notebook as of the last time that they were let go."""
         names, sliders = self.view.positions, self.view.sliders(**self.choices)
         return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
 
     def _film(self, change=None):
-        at = self.player.at if self.view.ask else None
+        """Make and send everything: the choices are new."""
         try:
-            still, moving = self.view.film(SCREEN, self.choices, at)
+            self.player.at = self.player.at or self.view.places({}, self.choices)
+            still, moving = self.view.film(SCREEN, self.choices, self.player.at if self.view.ask else None)
         except ValueError as wrong:
             self.player.frames = {"message": str(wrong)}
             return
@@ -238,29 +248,8 @@ class Live(ipywidgets.VBox):
             self.player.still, self.player.frames = still, moving
 
     def _frame(self, change=None):
+        """Make and send one row, for a view that asks at each position."""
         try:
-            self.player.frames = self.view.film(SCREEN, self.choices, self.player.at)[1]
+            self.player.frames = self.view.film(SCREEN, self.choices, self.player.at, still=False)[1]
         except ValueError as wrong:
             self.player.frames = {"message": str(wrong)}
-
-
-PAGE = """<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy"
- content="default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src blob:">
-<title>{title}</title>
-<style>body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font-family: sans-serif }}
-h1 {{ font-size: 1.3rem; margin: 8px 0 }}</style>
-</head>
-<body>
-<main><h1>{title}</h1><div id="view"></div></main>
-<script type="module">
-{script}
-playPage(document.getElementById("view"), {film});
-</script>
-</body>
-</html>
-"""

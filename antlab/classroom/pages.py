@@ -1,0 +1,79 @@
+"""Phone pages: each live view as one file of HTML that needs no kernel, no network and no laptop."""
+
+import base64
+import html
+import json
+from pathlib import Path
+
+from . import live
+from .player import PHONE, SCRIPT, View
+
+OURS = '<meta name="generator" content="antlab">'
+
+
+def views():
+    """Every live view by its name."""
+    return {name: thing for name, thing in vars(live).items() if isinstance(thing, View)}
+
+
+def page(view, **given):
+    """One view as a page, at the positions and choices given by name; ValueError if they make no sense."""
+    wanted, choices = view.settings(given)
+    still, moving = view.film(PHONE, choices)
+    film = {"still": still, "frames": moving, "at": view.places(wanted, choices)}
+    packed = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
+    packed = packed.replace("<", "\\u003c")  # no tag within the script
+    body = '<div id="view"></div>\n<p><a href="index.html">All pages</a></p>'
+    script = f'{SCRIPT}\nplayPage(document.getElementById("view"), {packed});'
+    return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
+
+
+def write_pages(folder):
+    """Write a page for each view and an index; return the paths, the index first.
+
+    folder: made if need be. Raises FileExistsError before writing anything if a file in the way is not ours.
+    """
+    folder = Path(folder).expanduser()
+    paths = {name: folder / f"{name}.html" for name in ("index", *views())}
+    for path in paths.values():
+        if path.exists() and OURS not in path.read_text(encoding="utf-8", errors="replace"):
+            raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
+    folder.mkdir(parents=True, exist_ok=True)
+    links = [
+        f'<li><a href="{name}.html">{html.escape(view.title)}</a></li>' for name, view in views().items()
+    ]
+    body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
+    texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
+    texts |= {name: page(view) for name, view in views().items()}
+    for name, text in texts.items():
+        paths[name].write_text(text, encoding="utf-8")
+    return list(paths.values())
+
+
+_PAGE = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+{mark}
+<meta http-equiv="Content-Security-Policy"
+ content="default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src blob:">
+<title>{title}</title>
+<style>
+body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font: 16px/1.4 Verdana, sans-serif; color: #111 }}
+h1 {{ font-size: 1.3rem; margin: 8px 0 }}
+li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
+a {{ color: #0b3d91 }}
+</style>
+</head>
+<body>
+<main>
+<h1>{title}</h1>
+{body}
+</main>
+<script type="module">
+{script}
+</script>
+</body>
+</html>
+"""
