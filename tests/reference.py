@@ -25,7 +25,7 @@ from pathlib import Path
 
 import numpy as np
 from scipy.integrate import quad
-from scipy.special import jv, sici
+from scipy.special import j0, j1, jv, sici
 
 C = 299_792_458.0
 ETA = 376.730313461
@@ -36,12 +36,14 @@ COPPER = 5.8e7
 
 
 def read_table(name, folder="published"):
-    """Rows of a CSV in tests/published: lines of comment (#) are skipped, number-like text becomes numbers."""
+    """Rows of a CSV in tests/published: comment lines (#) are skipped, number-like text becomes numbers."""
+
     def number(text):
         try:
             return float(text)
         except ValueError:
             return text
+
     with open(HERE / folder / f"{name}.csv", encoding="utf-8", newline="") as file:
         rows = csv.DictReader(line for line in file if line.strip() and not line.startswith("#"))
         return [{key: number(value) for key, value in row.items()} for row in rows]
@@ -49,14 +51,24 @@ def read_table(name, folder="published"):
 
 # --- closed forms for an assumed sinusoidal current
 
+
 def induced_emf(length, radius):
     """Feed impedance of a centre-fed wire in free space; length and radius in wavelengths."""
     kl, g = 2 * np.pi * length, np.euler_gamma
     si1, ci1 = sici(kl)
     si2, ci2 = sici(2 * kl)
     _, cia = sici(4 * np.pi * radius**2 / length)
-    r = ETA / (2 * np.pi) * (g + np.log(kl) - ci1 + 0.5 * np.sin(kl) * (si2 - 2 * si1)
-                             + 0.5 * np.cos(kl) * (g + np.log(kl / 2) + ci2 - 2 * ci1))
+    r = (
+        ETA
+        / (2 * np.pi)
+        * (
+            g
+            + np.log(kl)
+            - ci1
+            + 0.5 * np.sin(kl) * (si2 - 2 * si1)
+            + 0.5 * np.cos(kl) * (g + np.log(kl / 2) + ci2 - 2 * ci1)
+        )
+    )
     x = ETA / (4 * np.pi) * (2 * si1 + np.cos(kl) * (2 * si1 - si2) - np.sin(kl) * (2 * ci1 - ci2 - cia))
     return (r + 1j * x) / np.sin(kl / 2) ** 2
 
@@ -74,12 +86,16 @@ def mutual_collinear(centres):
 
     Carter's field of the one (its three spherical waves) times the sinusoid of the other, by quadrature.
     """
+
     def integrand(z, part):
         far = sum(np.exp(-2j * np.pi * abs(z - end)) / abs(z - end) for end in (-0.25, 0.25))
         value = 1j * ETA / (4 * np.pi) * far * np.cos(2 * np.pi * (z - centres))
         return value.real if part == 0 else value.imag
-    return sum(unit * quad(integrand, centres - 0.25, centres + 0.25, args=(part,), limit=400)[0]
-               for part, unit in ((0, 1), (1, 1j)))
+
+    return sum(
+        unit * quad(integrand, centres - 0.25, centres + 0.25, args=(part,), limit=400)[0]
+        for part, unit in ((0, 1), (1, 1j))
+    )
 
 
 def over_mirror(height, upright=False):
@@ -103,6 +119,7 @@ def sinusoid_directivity(length):
 
 # --- soil
 
+
 def soil_epsilon(f_mhz, permittivity, conductivity):
     return permittivity - 1j * conductivity / (2 * np.pi * f_mhz * 1e6 * EPS0)
 
@@ -112,8 +129,8 @@ def fresnel(elevation_deg, epsilon):
     admittances, i.e. as two lines joined end to end, not as the textbook fraction."""
     s = np.sin(np.radians(elevation_deg))
     inside = np.sqrt(epsilon - np.cos(np.radians(elevation_deg)) ** 2 + 0j)
-    y_air, y_soil = s, inside                           # TE wave admittances / (1/eta)
-    z_air, z_soil = s, inside / epsilon                 # TM wave impedances / eta
+    y_air, y_soil = s, inside  # TE wave admittances / (1/eta)
+    z_air, z_soil = s, inside / epsilon  # TM wave impedances / eta
     return (y_air - y_soil) / (y_air + y_soil), (z_air - z_soil) / (z_air + z_soil)
 
 
@@ -135,15 +152,17 @@ def spectrum_points(k, epsilon, lowest, far, fine=1.0):
     crowd k_z = 0, where a good conductor's surface wave turns R_TM fast, and the soil's own branch point.
     `far` is the greatest horizontal distance, which sets how many azimuths are wanted.
     """
+
     def panels(edges, order):
         x, w = np.polynomial.legendre.leggauss(order)
         mid, half = (edges[1:] + edges[:-1]) / 2, np.diff(edges) / 2
         return (mid[:, None] + half[:, None] * x).ravel(), (half[:, None] * w).ravel()
-    order = int(np.ceil(12 * fine))
+
+    order = int(np.ceil(9 * fine))
     crowd = np.geomspace(1e-5, 1, 11)
     kz, wz = panels(k * np.r_[0, crowd], order)
     top = 18 / lowest
-    branch = np.sqrt(abs((epsilon - 1).real)) * k        # kappa where k_rho passes Re k_1
+    branch = np.sqrt(abs((epsilon - 1).real)) * k  # kappa where k_rho passes Re k_1
     edges = np.r_[0, crowd * k, np.arange(k, top, max(0.5 / lowest, k / 2))[1:], top]
     if epsilon.real > 1 and branch < top and abs(epsilon.imag) < epsilon.real:
         edges = np.r_[edges, branch * (1 + np.outer([-1, 1], np.geomspace(0.003, 0.3, 6))).ravel(), branch]
@@ -152,14 +171,128 @@ def spectrum_points(k, epsilon, lowest, far, fine=1.0):
     weight = np.r_[wz, 1j * wk]
     k_rho = np.sqrt(np.r_[k**2 - kz**2, k**2 + kappa**2])
     # only as many azimuths as the phase k_rho * far needs, ring by ring
-    count = (np.ceil(fine * (12 + 0.5 * np.minimum(k_rho, 9 / lowest) * far))).astype(int)
+    count = (np.ceil(fine * (9 + 0.35 * np.minimum(k_rho, 9 / lowest) * far))).astype(int)
     ring = np.repeat(np.arange(k_rho.size), count)
     step = np.arange(ring.size) - np.repeat(np.cumsum(count) - count, count)
     alpha = (step + 0.5) * (np.pi / 2) / count[ring]
     return k_z[ring], k_rho[ring], weight[ring] * (2 * np.pi / count[ring]), alpha
 
 
+def sommerfeld_integral(k, epsilon, distance, height_sum, bessel, tail):
+    """Integral over lambda of 2 lambda bessel(lambda, lambda r) tail(gamma_soil, gamma_air) e^{-gamma_air h}.
+
+    lambda = k sin(t) up to k and k cosh(t) beyond, which takes the root singularity at lambda = k away.
+    """
+
+    def integrand(t, part, travelling):
+        lam, air = (k * np.sin(t), 1j * k * np.cos(t)) if travelling else (k * np.cosh(t), k * np.sinh(t))
+        soil = np.sqrt(lam**2 - epsilon * k**2)
+        soil = soil if soil.real > 0 else -soil
+        value = 2 * np.exp(-air * height_sum) * bessel(lam, lam * distance) * lam * tail(soil, air) * abs(air)
+        return value.real if part == 0 else value.imag
+
+    top = np.arccosh(4 + 40 / height_sum / k)
+    return sum(
+        unit * quad(integrand, *span, args=(part, travelling), limit=400, epsabs=1e-10, epsrel=1e-9)[0]
+        for travelling, span in (
+            (True, (0, 1.5)),
+            (True, (1.5, np.pi / 2)),
+            (False, (0, 0.1)),
+            (False, (0.1, top)),
+        )
+        for part, unit in ((0, 1), (1, 1j))
+    )
+
+
+def sommerfeld_potentials(f_mhz, epsilon, distance, height_sum):
+    """Reflected potentials over soil times 4 pi: of horizontal current, charge, vertical current, cross term.
+
+    Spectra R/gamma_air of K. A. Michalski & J. R. Mosig, IEEE Trans. AP-45 (1997) 508, formulation C, put
+    together here from the TE and TM reflections alone; the first two are Banos's U - G and k^2 V - G.
+    """
+    k = 2 * np.pi * f_mhz * 1e6 / C
+
+    def te(soil, air):
+        return (air - soil) / (air + soil)
+
+    def tm(soil, air):
+        return (epsilon * air - soil) / (epsilon * air + soil)
+
+    def q(soil, air):  # (TE + TM)/k_rho^2, with k_rho^2 = k^2 + air^2; air = j k_z
+        return (te(soil, air) + tm(soil, air)) / (k**2 + air**2)
+
+    spectra = (
+        te,
+        lambda soil, air: te(soil, air) - air**2 * q(soil, air),
+        lambda soil, air: tm(soil, air) + air**2 * q(soil, air),
+        lambda soil, air: -1j * air * q(soil, air) * k,
+    )
+    return np.array(
+        [
+            sommerfeld_integral(
+                k,
+                epsilon,
+                distance,
+                height_sum,
+                lambda lam, t: j0(t) / 2,
+                lambda soil, air, r=r: r(soil, air) / air,
+            )
+            for r in spectra
+        ]
+    )
+
+
+def sommerfeld_fields(f_mhz, epsilon, distance, height_sum):
+    """Reflected field of a unit current element (1 A m) over soil, as {(source, observer): V/m}.
+
+    Sommerfeld's integrals U and V in the Hankel form, by adaptive quadrature: A. Banos, Dipole Radiation in
+    the Presence of a Conducting Half-Space, 1966 (from memory; it agrees with the TE/TM spectrum, which
+    shares nothing with it).  "x" is along the line of the two, "y" across it, "z" upright; distance and
+    height_sum (z + z') in metres.
+    """
+    k2 = 2 * np.pi * f_mhz * 1e6 / C
+    k1 = k2 * np.sqrt(epsilon)
+    r, h = distance, height_sum
+
+    def hankel(bessel, tail):
+        return sommerfeld_integral(k2, epsilon, r, h, bessel, tail)
+
+    def u(g1, g2):
+        return 1 / (g1 + g2)
+
+    def v(g1, g2):
+        return 1 / (k1**2 * g2 + k2**2 * g1)
+
+    def image(rho, z):
+        size = np.hypot(rho, z)
+        return np.exp(-1j * k2 * size) / size
+
+    d = 1e-3 * min(r, h)
+    g = image(r, h)
+    g_r = (image(r + d, h) - image(r - d, h)) / (2 * d)
+    g_rr = (image(r + d, h) - 2 * g + image(r - d, h)) / d**2
+    g_zz = (image(r, h + d) - 2 * g + image(r, h - d)) / d**2
+    g_rz = (image(r + d, h + d) - image(r - d, h + d) - image(r + d, h - d) + image(r - d, h - d)) / (
+        4 * d**2
+    )
+    v_r = hankel(lambda lam, t: -lam * j1(t), v)
+    v_rr = hankel(lambda lam, t: -(lam**2) * (j0(t) - j1(t) / t if t else 0.5), v)
+    v_rz = hankel(lambda lam, t: lam * j1(t), lambda g1, g2: g2 * v(g1, g2))
+    v_zz = hankel(lambda lam, t: j0(t), lambda g1, g2: g2**2 * v(g1, g2))
+    v_0, u_0 = hankel(lambda lam, t: j0(t), v), hankel(lambda lam, t: j0(t), u)
+    scale = -1j * ETA / (4 * np.pi * k2)
+    level = k2**2 * (u_0 - g)
+    return {
+        ("x", "x"): scale * (k2**2 * v_rr - g_rr + level),
+        ("y", "y"): scale * ((k2**2 * v_r - g_r) / r + level),
+        ("z", "z"): scale * (k1**2 * v_zz - g_zz + k2**2 * (k1**2 * v_0 - g)),
+        ("z", "x"): scale * (k1**2 * v_rz - g_rz),
+        ("x", "z"): -scale * (k1**2 * v_rz - g_rz),
+    }
+
+
 # --- a moment method of piecewise sinusoids
+
 
 def graded(length, finest):
     """Points from 0 to `length`, crowded towards both ends, where the steps are about `finest`."""
@@ -234,8 +367,10 @@ class Antenna:
     def _shapes(self, along):
         """Falling and rising sinusoid of every segment at distances `along` from its start."""
         length = self.parts[2][:, None]
-        return (np.sin(self.k * (length - along)) / np.sin(self.k * length),
-                np.sin(self.k * along) / np.sin(self.k * length))
+        return (
+            np.sin(self.k * (length - along)) / np.sin(self.k * length),
+            np.sin(self.k * along) / np.sin(self.k * length),
+        )
 
     def _field_pairs(self, image):
         """-integral of (test sinusoid . E of source sinusoid), as [source segment, end, test segment, end].
@@ -247,24 +382,27 @@ class Antenna:
         start, way, length = self.parts
         along, weight = self._rule()
         falling, rising = self._shapes(along)
-        points = start[:, None] + along[..., None] * way[:, None]             # segment, point, (x, z)
+        points = start[:, None] + along[..., None] * way[:, None]  # segment, point, (x, z)
         test_way = np.broadcast_to(way[:, None], points.shape).reshape(-1, 2)
         points = points.reshape(-1, 2)
         if image:
             start, way = start * [1, -1], way * [1, -1]
-        offset = points[None] - start[:, None]                                # source, point, (x, z)
+        offset = points[None] - start[:, None]  # source, point, (x, z)
         z = np.einsum("spc,sc->sp", offset, way)
         side = offset - z[..., None] * way[:, None]
         rho2 = np.einsum("spc,spc->sp", side, side) + self.radius**2
-        tz = way @ test_way.T                                                 # source way . test way
-        tr = np.einsum("spc,pc->sp", side, test_way) / rho2                   # (rho_hat . test way) / rho
+        tz = way @ test_way.T  # source way . test way
+        tr = np.einsum("spc,pc->sp", side, test_way) / rho2  # (rho_hat . test way) / rho
         k, d = self.k, length[:, None]
         r1, r2 = np.sqrt(z**2 + rho2), np.sqrt((d - z) ** 2 + rho2)
         e1, e2 = np.exp(-1j * k * r1), np.exp(-1j * k * r2)
         out = np.empty((length.size, 2, length.size, 2), complex)
-        for end, (i1, i2, s1, s2) in enumerate((
-                (1, 0, -k / np.tan(k * d), -k / np.sin(k * d)),               # I and I' at both ends, falling
-                (0, 1, k / np.sin(k * d), k / np.tan(k * d)))):               # rising
+        for end, (i1, i2, s1, s2) in enumerate(
+            (
+                (1, 0, -k / np.tan(k * d), -k / np.sin(k * d)),  # I and I' at both ends, falling
+                (0, 1, k / np.sin(k * d), k / np.tan(k * d)),
+            )
+        ):  # rising
             along_z = s1 * e1 / r1 - s2 * e2 / r2
             across = -(e2 * ((d - z) / r2 * s2 + 1j * k * i2) - e1 * (-z / r1 * s1 + 1j * k * i1))
             field = ETA / (4j * np.pi * k) * (along_z * tz + across * tr)
@@ -277,21 +415,27 @@ class Antenna:
         """Half shapes into whole sinusoids on the inner nodes."""
         n = len(self.nodes) - 2
         z = np.zeros((n, n), complex)
-        for i in (0, 1):                                  # inner node m: end of segment m, start of m + 1
+        for i in (0, 1):  # inner node m: end of segment m, start of m + 1
             for j in (0, 1):
-                z += pairs[i:n + i, 1 - i, j:n + j, 1 - j]
+                z += pairs[i : n + i, 1 - i, j : n + j, 1 - j]
         return z.T
 
-    def _transform(self, sign, k_x, k_z):
-        """x and z parts of every inner node's sinusoid against e^{sign j k_x x - j k_z z}."""
+    def _transform(self, k_x, k_z):
+        """x, z parts of every node's sinusoid times e^{+jk_x x - jk_z z}, then times e^{-jk_x x - jk_z z}."""
         start, way, _ = self.parts
         along, weight = self._rule(near=False)
         points = start[:, None] + along[..., None] * way[:, None]
         n = len(self.nodes) - 2
-        wave = np.exp(1j * sign * np.multiply.outer(points[..., 0], k_x)
-                      - 1j * np.multiply.outer(points[..., 1], k_z))
-        falling, rising = (np.einsum("sp,spq->sq", shape * weight, wave) for shape in self._shapes(along))
-        return tuple(rising[:n] * way[:n, c, None] + falling[1:] * way[1:, c, None] for c in (0, 1))
+        level = np.exp(1j * np.multiply.outer(points[..., 0], k_x))
+        upright = np.exp(-1j * np.multiply.outer(points[..., 1], k_z))
+        falling, rising = (shape * weight for shape in self._shapes(along))
+
+        def parts(wave):
+            low = np.einsum("sp,spq->sq", falling[1:], wave[1:])
+            high = np.einsum("sp,spq->sq", rising[:n], wave[:n])
+            return tuple(high * way[:n, c, None] + low * way[1:, c, None] for c in (0, 1))
+
+        return parts(level * upright), parts(level.conj() * upright)
 
     @cached_property
     def soil_matrix(self):
@@ -307,8 +451,7 @@ class Antenna:
         total = np.zeros((n, n), complex)
         for piece in np.array_split(np.arange(k_z.size), max(1, k_z.size // 4000)):
             kz, kr, cos, sin = k_z[piece], k_rho[piece], np.cos(alpha[piece]), np.sin(alpha[piece])
-            fx_in, fz_in = self._transform(+1, kr * cos, kz)                   # the source
-            fx_out, fz_out = self._transform(-1, kr * cos, kz)                 # the observer
+            (fx_in, fz_in), (fx_out, fz_out) = self._transform(kr * cos, kz)  # source, observer
             te = weight[piece] * r_te[piece] * sin**2
             total += (fx_out * te) @ fx_in.T
             tm = weight[piece] * r_tm[piece] / k**2
@@ -372,7 +515,7 @@ class Antenna:
 
     def _flat(self, kx, kz):
         """Radiation vector: x and z parts of the whole current against e^{j(kx x + kz z)}."""
-        fx, fz = self._transform(+1, kx, -kz)
+        (fx, fz), _ = self._transform(kx, -kz)
         return self.currents @ fx, self.currents @ fz
 
     def sky_fraction(self):

@@ -1,0 +1,188 @@
+"""dipole.py: what the Dipole hands out, and what it refuses."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from make_converged import antenna
+from test_moments import PLAIN, dipole
+
+import antlab as al
+
+TRAP = al.Trap(inductance_uh=8.2, capacitance_pf=60, q=150)
+FLAT = al.FlatTop(height_m=8)
+
+
+def make(**changes):
+    arguments = {
+        "inner_m": 9.75,
+        "outer_m": 6.7,
+        "trap": TRAP,
+        "shape": FLAT,
+        "soil": al.soil("average"),
+        **changes,
+    }
+    return al.Dipole(**arguments)
+
+
+# --- what it hands out
+
+
+def test_impedance_has_the_shape_of_frequency():
+    wire = make()
+    assert np.ndim(wire.impedance(7.1)) == 0 and np.iscomplexobj(wire.impedance(7.1))
+    assert wire.impedance([7.0, 7.1, 7.2]).shape == (3,)
+    assert wire.impedance(np.array([[7.0, 7.1], [14.0, 3.7]])).shape == (2, 2)
+    assert wire.swr(np.array([[7.0, 7.1]])).shape == (1, 2)
+    np.testing.assert_allclose(
+        wire.impedance([7.2, 3.7]), [wire.impedance(7.2), wire.impedance(3.7)], rtol=1e-3
+    )
+
+
+def test_an_empty_sweep_is_empty():
+    assert make().impedance(np.array([])).shape == (0,)
+
+
+def test_swr_is_that_of_the_impedance():
+    """(1 + |G|)/(1 - |G|), for 50 ohm unless told otherwise."""
+    wire = make()
+    for z0 in (50, 75):
+        z = wire.impedance(7.1)
+        size = abs((z - z0) / (z + z0))
+        assert wire.swr(7.1, z0_ohm=z0) == pytest.approx((1 + size) / (1 - size))
+    assert wire.swr(7.1) == wire.swr(7.1, z0_ohm=50)
+
+
+def test_current_per_ampere_at_the_feed():
+    """One ampere in the middle, none at the ends, the same on both sides, along the whole wire."""
+    where, current = make().current(7.1)
+    assert where.shape == current.shape
+    assert np.all(np.diff(where) > 0)
+    assert where[-1] - where[0] == pytest.approx(2 * (9.75 + 6.7))
+    assert current[np.argmin(abs(where))] == pytest.approx(1)
+    assert abs(current[[0, -1]]).max() < 1e-12
+    np.testing.assert_allclose(current, current[::-1], rtol=1e-6)
+    assert make().current([7.0, 7.1, 7.2])[1].shape == (3, where.size)
+
+
+@pytest.mark.parametrize("number", [3, 12])
+def test_current_against_the_reference(number):
+    """Size and phase along the wire within 0.02 A of the piecewise-sinusoid solution."""
+    row = PLAIN[number]
+    where, current = dipole(row).current(row["f_mhz"])
+    other = antenna(row, finest=0.1)
+    along = np.r_[0, np.cumsum(other.parts[2])] - row["inner_m"]
+    theirs = np.r_[0, other.currents * other.impedance, 0]
+    assert abs(np.interp(where, along, theirs) - current).max() < 0.02
+
+
+def test_half_wave_current_is_nearly_a_cosine():
+    """What every textbook draws; with the quadrature part that it leaves out, 0.08 A is asked for."""
+    where, current = al.Dipole(inner_m=10.2, shape=FLAT, soil=al.FREE_SPACE).current(7.1)
+    assert abs(current - np.cos(np.pi / 2 * where / 10.2)).max() < 0.08
+
+
+def test_plain_dipole_by_inner_alone():
+    """No trap: a wire of twice inner + outer."""
+    one = al.Dipole(inner_m=10.0, shape=FLAT, soil=al.soil("average"))
+    assert one.current(7.1)[0][-1] == pytest.approx(10.0)
+
+
+def test_objects_are_frozen_and_compare():
+    """Two alike are equal; a changed copy is another; none can be changed in place."""
+    wire = make()
+    assert wire == make()
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        wire.inner_m = 3
+    higher = dataclasses.replace(wire, shape=al.FlatTop(height_m=12))
+    assert higher.impedance(7.1) != wire.impedance(7.1)
+
+
+def test_named_soils():
+    """The names a lesson uses; average is 13 and 5 mS/m, the public table's heavy clay."""
+    assert al.soil("average").permittivity == 13
+    assert al.soil("average").conductivity == 0.005
+    assert al.soil("sea water").conductivity == 5
+
+
+# --- what it refuses, and with which words
+
+
+@pytest.mark.parametrize(
+    ("call", "word"),
+    [
+        (lambda: al.FlatTop(height_m=0), "height_m"),
+        (lambda: al.FlatTop(height_m=-3), "height_m"),
+        (lambda: al.FlatTop(height_m=np.nan), "height_m"),
+        (lambda: al.FlatTop(height_m=np.inf), "height_m"),
+        (lambda: al.FlatTop(height_m="ten"), "height_m"),
+        (lambda: al.InvertedVee(apex_m=10, ends_m=0), "ends_m"),
+        (lambda: al.InvertedVee(apex_m=10, ends_m=-1), "ends_m"),
+        (lambda: al.InvertedVee(apex_m=0, ends_m=3), "apex_m"),
+        (lambda: al.InvertedVee(apex_m=np.nan, ends_m=3), "apex_m"),
+        (lambda: make(inner_m=0), "inner_m"),
+        (lambda: make(inner_m=-5), "inner_m"),
+        (lambda: make(inner_m=np.nan), "inner_m"),
+        (lambda: make(inner_m="ten metres"), "inner_m"),
+        (lambda: make(inner_m=[5, 6]), "inner_m"),
+        (lambda: make(outer_m=-5), "outer_m"),
+        (lambda: make(outer_m=np.nan), "outer_m"),
+        (lambda: make(outer_m=0), "outer_m"),
+        (lambda: make(wire_diameter_mm=0), "wire_diameter_mm"),
+        (lambda: make(wire_diameter_mm=-2), "wire_diameter_mm"),
+        (lambda: make(wire_diameter_mm=np.nan), "wire_diameter_mm"),
+        (lambda: make(wire="cheese"), "copper.*lossless|lossless.*copper"),
+        (lambda: make(trap="trap"), "[Tt]rap"),
+        (lambda: make(shape="flat"), "shape"),
+        (lambda: make(shape=8.0), "shape"),
+        (lambda: make(soil="clay soil"), "soil"),
+        (lambda: make().impedance(7_100_000), "hertz"),
+        (lambda: make().impedance(7100), "kilohertz"),
+        (lambda: make().impedance(0), "f_mhz"),
+        (lambda: make().impedance(-7), "f_mhz"),
+        (lambda: make().impedance([7.0, np.nan]), "f_mhz"),
+        (lambda: make().impedance("forty"), "f_mhz"),
+        (lambda: make().swr(7.1, z0_ohm=0), "z0_ohm"),
+        (lambda: make().swr(7.1, z0_ohm=np.nan), "z0_ohm"),
+        (lambda: make().pattern([7.0, 7.1]), "one frequency"),
+        (lambda: make().pattern(7_100_000), "hertz"),
+    ],
+)
+def test_bad_input_is_refused_with_a_sentence(call, word):
+    with pytest.raises(ValueError, match=word) as refusal:
+        call()
+    assert len(str(refusal.value).split()) >= 5, "a sentence, that says what is wanted"
+
+
+def test_legs_shorter_than_the_drop():
+    """From 12 m down to 3 m cannot be reached by 8 m of wire: the sentence names all three."""
+    with pytest.raises(ValueError, match="8.* 12 .* 3 "):
+        al.Dipole(inner_m=8.0, shape=al.InvertedVee(apex_m=12, ends_m=3), soil=al.soil("average"))
+
+
+def test_trap_wants_a_wire_beyond_it_and_a_name_typed_right():
+    with pytest.raises(ValueError, match="outer_m"):
+        al.Dipole(inner_m=10, trap=TRAP, shape=FLAT, soil=al.soil("average"))
+    with pytest.raises(TypeError):
+        al.Dipole(inner_m=10, shape=FLAT, soil=al.soil("average"), hight_m=3)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"shape": al.FlatTop(height_m=0.8)},
+        {"shape": al.InvertedVee(apex_m=8, ends_m=0.5)},
+        {"wire_diameter_mm": 150.0},
+    ],
+)
+def test_outside_the_tested_range_is_said(changes):
+    """A low wire or one like a drainpipe is computed, with a warning of how far that is trusted."""
+    with pytest.warns(UserWarning, match="checked"):
+        make(**changes).impedance(7.1)
+
+
+def test_inside_the_tested_range_is_quiet():
+    """Warnings are errors in this suite: a good antenna says nothing."""
+    for f in (3.5, 7.1, 14.2, 29.0):
+        make().impedance(f)
+        make(shape=al.InvertedVee(apex_m=11, ends_m=3)).pattern(f)
