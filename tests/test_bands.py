@@ -1,0 +1,86 @@
+"""Band edges, licence segments and soils: the tables, and the sentences for what is not in them."""
+
+import numpy as np
+import pytest
+from reference import read_table
+
+import antlab as al
+from antlab.bands import segment
+
+
+@pytest.mark.parametrize("name", al.BANDS)
+@pytest.mark.parametrize("region", [1, 2, 3])
+def test_bands_rise_and_lie_in_hf(name, region):
+    """No edges swapped, no kilohertz among the megahertz."""
+    one = al.band(name, region)
+    assert 3 < one.low_mhz < one.middle_mhz < one.high_mhz < 30
+    assert one.frequencies(5)[[0, -1]].tolist() == [one.low_mhz, one.high_mhz]
+
+
+def test_80_m_differs_by_region():
+    """IARU region 1 HF band plan, 16 October 2020, and 47 CFR 97.301 for region 2."""
+    assert [al.band("80m", r).high_mhz for r in (1, 2)] == [3.8, 4.0]
+
+
+def test_segments_lie_in_their_band():
+    """A licence allows part of the band, never more."""
+    for licence in ("extra", "general", "technician"):
+        for mode in ("code", "phone"):
+            for name in al.BANDS:
+                try:
+                    part = segment(name, mode=mode, licence=licence)
+                except ValueError as error:
+                    assert "choose" in str(error)
+                    continue
+                whole = al.band(name)
+                assert whole.low_mhz <= part.low_mhz < part.high_mhz <= whole.high_mhz
+
+
+def test_there_is_no_phone_on_30_m():
+    """47 CFR 97.305(c): 30 m is for code and data."""
+    with pytest.raises(ValueError, match="no phone on 30m"):
+        segment("30m")
+
+
+def test_outside_region_2_the_whole_band_is_given():
+    """Licence classes of the USA mean nothing elsewhere."""
+    assert segment("40m", region=1) == al.band("40m", 1)
+
+
+@pytest.mark.parametrize(
+    "call, words",
+    [
+        (lambda: al.band("11m"), "choose one of"),
+        (lambda: al.band("40m", region=4), "ITU region"),
+        (lambda: segment("40m", mode="fax"), "phone"),
+        (lambda: segment("40m", licence="novice"), "licence is one of"),
+        (lambda: al.soil("mud"), "choose one of"),
+        (lambda: al.Soil(permittivity=0.5, conductivity=0.01), "at least 1"),
+        (lambda: al.Soil(permittivity=13, conductivity=-1), "conductivity"),
+        (lambda: al.Soil(permittivity=13, conductivity=float("nan")), "conductivity"),
+        (lambda: al.Soil(permittivity=13, conductivity=30), "siemens per metre"),
+    ],
+)
+def test_what_is_not_there_is_said_kindly(call, words):
+    """The error teaches the mend."""
+    with pytest.raises(ValueError, match=words):
+        call()
+
+
+def test_complex_permittivity_against_published_table():
+    """Average ground at four frequencies: published-values table 6c, computed there from Maxwell's equations."""
+    soil = al.Soil(permittivity=13, conductivity=0.005)
+    f = np.array([3.75, 7.1, 14.15, 28.4])
+    published = [13 - 23.967j, 13 - 12.659j, 13 - 6.352j, 13 - 3.165j]
+    assert soil.complex_permittivity(f) == pytest.approx(published, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    "name, row",
+    [("sea water", "sea"), ("fresh water", "fresh")] + [(n, n) for n in ("wet", "average", "medium dry", "very dry")],
+)
+def test_soils_are_those_published(name, row):
+    """ITU-R P.527-3 (value from memory) and the United States table (a public copy): ground_constants.csv."""
+    published = next(one for one in read_table("ground_constants") if one["soil"] == row)
+    soil = al.soil(name)
+    assert (soil.permittivity, soil.conductivity) == (published["permittivity"], published["conductivity"])

@@ -1,0 +1,106 @@
+"""The rules of the house: which room may import which, and what every public name owes its reader."""
+
+import ast
+import importlib
+import inspect
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import antlab as al
+
+PACKAGE = Path(al.__file__).parent
+UNITS = {"units", "bands"}
+PHYSICS = {
+    "circuit", "coil", "cable", "trap", "lengths", "ground", "wire", "moments", "pattern", "sky",
+}  # fmt: skip
+YARD = {"dipole", "planning", "bench", "safety"}
+LEVEL = {**dict.fromkeys(UNITS, 0), **dict.fromkeys(PHYSICS, 1), **dict.fromkeys(YARD, 2)}
+BELOW = [PACKAGE / f"{room}.py" for room in LEVEL if (PACKAGE / f"{room}.py").exists()]
+
+
+def imports(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (name.name for name in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            module = node.module or ""
+            yield module
+            yield from (f"{module}.{name.name}" for name in node.names)
+
+
+@pytest.mark.parametrize("path", BELOW, ids=lambda path: path.stem)
+def test_arrows_run_downwards(path):
+    """Physics stays plain: numpy only, no pictures, no widgets, nothing from a room above."""
+    used = {name for name in imports(path) if name}
+    allowed = {"numpy", "antlab"} | sys.stdlib_module_names
+    assert {name.split(".")[0] for name in used} <= allowed
+    rooms = {name.split(".")[1] for name in used if name.startswith("antlab.")}
+    above = {room for room in rooms if LEVEL.get(room, 9) > LEVEL[path.stem]}
+    assert not above, f"{path.stem} imports {above}"
+
+
+@pytest.mark.parametrize("path", BELOW, ids=lambda path: path.stem)
+def test_physics_prints_nothing(path):
+    """A formula returns its answer; what is shown is the classroom's business."""
+    calls = [node.func for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.Call)]
+    assert not [call for call in calls if isinstance(call, ast.Name) and call.id == "print"]
+
+
+def test_importing_the_package_loads_nothing_heavy():
+    """A lesson starts at once: what it does not use is not loaded."""
+    heavy = "('numpy', 'matplotlib', 'sympy', 'ipywidgets')"
+    code = f"import sys, antlab; print(*[m for m in {heavy} if m in sys.modules])"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == ""
+
+
+def test_an_antenna_loads_numpy_alone():
+    """The engine runs where there is no plotting library."""
+    code = (
+        "import sys, antlab; antlab.Dipole(inner_m=5, soil='free space').impedance(14); "
+        "print(*[m for m in ('matplotlib', 'sympy', 'ipywidgets', 'scipy') if m in sys.modules])"
+    )
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == ""
+
+
+@pytest.mark.parametrize("name", al.__all__)
+def test_public_names_exist(name):
+    """What the package promises is there, and is the thing itself, not a module of the same name."""
+    assert not inspect.ismodule(getattr(al, name))
+
+
+def test_names_survive_the_import_of_every_room():
+    """A room must not hide a public function: al.design is to be called, whatever was imported before."""
+    for room in LEVEL:
+        if (PACKAGE / f"{room}.py").exists():
+            importlib.import_module(f"antlab.{room}")
+    assert callable(al.design) and callable(al.soil) and callable(al.Dipole)
+
+
+def public_functions():
+    for path in BELOW:
+        room = importlib.import_module(f"antlab.{path.stem}")
+        for name, thing in vars(room).items():
+            if name.startswith("_") or getattr(thing, "__module__", "") != room.__name__:
+                continue
+            if inspect.isfunction(thing) or inspect.isclass(thing):
+                yield pytest.param(thing, id=f"{path.stem}.{name}")
+
+
+@pytest.mark.parametrize("thing", list(public_functions()))
+def test_public_things_say_what_they_are(thing):
+    """Every public name has a docstring of its own, and no **kwargs that would swallow a typing error."""
+    assert inspect.getdoc(thing) and len(inspect.getdoc(thing)) > 20
+    if inspect.isfunction(thing):
+        kinds = [p.kind for p in inspect.signature(thing).parameters.values()]
+        assert inspect.Parameter.VAR_KEYWORD not in kinds
+
+
+def test_an_unknown_name_says_which_there_are():
+    """A slip of the pen in a lesson is answered with the names that exist."""
+    with pytest.raises(AttributeError, match="Dipole"):
+        _ = al.Dipol
