@@ -81,8 +81,8 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
     ]
     alt = (
         "Left: along the wire the current is largest at the feed and nothing at the ends, the voltage "
-        "the other way round. Right: resistance and reactance at the feed against length; the reactance is zero a "
-        "little short of half a wave."
+        "the other way round. Right: resistance and reactance at the feed against length; the reactance is "
+        "zero a little short of half a wave."
     )
     return draw.Scene(
         draw.half_wave_wire(fig, place, current, voltage, length_m, z, (over, curves)), says, alt

@@ -1,0 +1,61 @@
+"""Many heights at once against the engine at each height."""
+
+import numpy as np
+import pytest
+
+import antlab as al
+from antlab import heights, lengths
+
+ELEVATION = np.arange(0, 90.25, 0.25)
+
+
+@pytest.mark.parametrize(
+    ("name", "soil"),
+    [
+        ("80m", "very dry"),
+        ("40m", "average"),
+        ("20m", "sea water"),
+        ("20m", "average"),
+        ("10m", "perfect ground"),
+    ],
+)
+def test_every_height_is_the_engine(name, soil):
+    """Gain within 0.1 dB of al.Dipole; takeoff, half-power edges and lobes as al.Pattern finds them."""
+    f, soil = al.band(name).middle_mhz, al.soil(soil)
+    asked = np.random.default_rng(7).uniform(heights.LOWEST_M, heights.HIGHEST_M, 6).round(1)
+    gain = heights.half_wave_gain_dbi(ELEVATION, asked, f_mhz=f, soil=soil)
+    figures = heights.lobe_figures(ELEVATION, gain)
+    for row, height_m in enumerate(asked):
+        wire = al.Dipole(
+            inner_m=lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=height_m), soil=soil
+        ).pattern(f)
+        engine = wire.gain_dbi(ELEVATION)
+        loud = engine > -25
+        assert np.abs(gain[row][loud] - engine[loud]).max() < 0.1
+        takeoff, low, high, count = (each[row] for each in figures)
+        assert takeoff == pytest.approx(wire.takeoff_deg, abs=0.1)
+        assert (low, high) == pytest.approx(wire.beamwidth_deg(), abs=0.2)
+        assert count == len(wire.lobes())
+
+
+def test_lobes_over_a_mirror():
+    """At half a wave one lobe at 30°, at three quarters 19.5° and overhead: sin(el) = (2n - 1)/(4h)."""
+    # Source: C. A. Balanis, Antenna Theory, 3rd ed. 2005, section 4.7 (from memory); published-values 8 (C).
+    f = 14.0
+    wave = float(lengths.wavelength_m(f))
+    gain = heights.half_wave_gain_dbi(
+        ELEVATION, wave * np.array([0.5, 0.75]), f_mhz=f, soil=al.PERFECT_GROUND
+    )
+    takeoff, _, _, count = heights.lobe_figures(ELEVATION, gain)
+    assert takeoff == pytest.approx([30.0, 19.47], abs=0.05)
+    assert list(count) == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("height_m", "soil", "words"),
+    [(1.0, "average", "2 to 30"), (31.0, "wet", "2 to 30"), (9.0, "free space", "soil")],
+)
+def test_what_makes_no_sense(height_m, soil, words):
+    """Outside the range that was checked there is a sentence, not a number."""
+    with pytest.raises(ValueError, match=words):
+        heights.half_wave_gain_dbi(ELEVATION, np.array([height_m]), f_mhz=7.1, soil=al.soil(soil))

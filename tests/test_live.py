@@ -1,0 +1,252 @@
+"""Live views: what the browser is sent is what the physics says, and what paper shows."""
+
+import base64
+import json
+import re
+
+import numpy as np
+import pytest
+from matplotlib import pyplot as plt
+from matplotlib.colors import to_rgb
+from matplotlib.lines import Line2D
+
+import antlab as al
+from antlab import circuit, lengths, sky
+from antlab.__main__ import main
+from antlab.classroom import draw, live, pages, player
+from antlab.classroom.player import GAP, PHONE, SCREEN, Slider, view
+
+VIEWS = pages.views()
+
+
+def sent(frames, row):
+    """Each part's points as live.js reads them, in pixels, a gap as NaN."""
+    table = np.frombuffer(frames["table"], "<i2")
+    begin = {True: 0, False: frames["fixed"] + row * frames["columns"]}
+    for part in frames["parts"]:
+        points = np.array(
+            [table[begin[p["fixed"]] + p["at"] :][: part["n"]] for p in (part["x"], part["y"])], dtype=float
+        )
+        yield np.where(points == GAP, np.nan, points) / player.FINE
+
+
+@view(Slider("Turn", "°", 0, 90, 4, 30, digits=0), Slider("Size", "m", 1, 3, 3, 2), ink=("dark", "pale"))
+def toy(fig, turn_deg, size_m, *, ink="dark"):
+    """A line that turns."""
+    if ink == "pale":
+        raise ValueError("pale ink cannot be seen; choose dark")
+    ax = draw.plot_axes(fig, x=(0, 4), y=(0, 4))
+    angle = np.radians(turn_deg)[:, None]
+    reach = np.array([0.0, np.nan, 1.0]) * size_m[:, None]
+    parts = [
+        draw.Part(ax, "line", reach * np.cos(angle), reach * np.sin(angle), draw.FIRST),
+        draw.Part(
+            ax, "text", np.array([1.0]), np.array([1.0]), draw.SECOND, tuple(f"{t:.0f}" for t in turn_deg)
+        ),
+    ]
+    return draw.Scene(parts, [f"{t:.0f} {s:.0f}" for t, s in zip(turn_deg, size_m, strict=True)], "a line")
+
+
+def test_rows_are_the_product_of_the_sliders():
+    """Row = first slider's place times the second's count plus its place: the rule that live.js follows."""
+    _, frames = toy.film(SCREEN, toy.defaults)
+    assert frames["rows"] == 12
+    assert frames["says"][1 * 3 + 2] == "30 3"
+    line, text = sent(frames, 1 * 3 + 2)
+    ax_width = (9.0 * 100 - (4.4 + 1.2) * 15 / 72 * 100) / 4  # pixels for each unit
+    assert line[0, 2] - line[0, 0] == pytest.approx(3 * np.cos(np.radians(30)) * ax_width, abs=0.2)
+    assert np.isnan(line[:, 1]).all(), "a NaN is a gap in the line"
+    assert frames["parts"][1]["x"]["fixed"], "what stays is sent once"
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_the_table_holds_what_the_scene_draws(name):
+    """Each part of each view, at three rows: the pixels sent are those matplotlib would draw at."""
+    view = VIEWS[name]
+    still, frames = view.film(SCREEN, view.defaults)
+    sliders = view.sliders(**view.defaults)
+    counts = [slider.count for slider in sliders]
+    assert frames["rows"] == np.prod(counts) <= 2000
+    for share in (0.0, 0.37, 1.0):
+        at = [round(share * (count - 1)) for count in counts]
+        row = np.ravel_multi_index(at, counts)
+        figure, _ = view.draw(tuple(s.values[i] for s, i in zip(sliders, at, strict=True)))
+        one = view.film(SCREEN, view.defaults, at, still=False)[1]
+        assert one["says"] == [frames["says"][row]]
+        for mine, alone in zip(sent(frames, row), sent(one, 0), strict=True):
+            assert np.nanmax(np.abs(mine - alone), initial=0) <= 1 / player.FINE + 1e-9
+        words = [text.get_text() for text in figure.findobj(lambda thing: hasattr(thing, "get_text"))]
+        assert frames["says"][row] in words, "paper shows the same words"
+        plt.close(figure)
+    assert still["png"][:4] == b"\x89PNG"
+    assert len(still["alt"]) > 40
+
+
+def test_paper_shows_the_same_curve():
+    """The height view on paper: the line in the panel of 12 m is the row of 12 m that the browser gets."""
+    figure, axes = live.height.draw(5, 12, 20)
+    assert len(axes) == 3
+    _, frames = live.height.film(PHONE, live.height.defaults)
+    low = next(sent(frames, 100))
+    lines = [
+        one for one in axes[1].findobj(Line2D) if one.get_color() == draw.BLUE and len(one.get_xdata()) == 181
+    ]
+    drawn = axes[1].transData.transform(np.transpose(lines[0].get_data()))
+    shape = [(v - v[0]) for v in (drawn[:, 0], -drawn[:, 1])]
+    assert np.abs(low - low[:, :1] - shape).max() < 0.2
+    plt.close(figure)
+
+
+def test_height_says_what_the_engine_says():
+    """The words of a row are al.Dipole's own figures."""
+    _, frames = live.height.film(SCREEN, live.height.defaults)
+    row = 137
+    height_m = live.height.sliders()[0].values[row]
+    for name, line in zip(("40m", "20m"), frames["says"][row].split("\n"), strict=True):
+        f = al.band(name).middle_mhz
+        wire = al.Dipole(inner_m=lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=height_m)).pattern(f)
+        takeoff, count, width = re.search(r"takeoff (\d+)°, (\d) lobes?, beamwidth (\d+)°", line).groups()
+        low, high = wire.beamwidth_deg()
+        assert int(takeoff) == pytest.approx(wire.takeoff_deg, abs=0.6)
+        assert int(count) == len(wire.lobes())
+        assert int(width) == pytest.approx(high - low, abs=0.7)
+
+
+def test_other_views_say_what_their_formulas_say():
+    """One row of each of the closed-form views, read back against the room it comes from."""
+    says = live.tuned_circuit.film(SCREEN, {}, [6, 16, 3], still=False)[1]["says"][0]
+    values = [s.values[i] for s, i in zip(live.tuned_circuit.sliders(), (6, 16, 3), strict=True)]
+    resonance = circuit.resonance_mhz(inductance_uh=values[0], capacitance_pf=values[1])
+    assert f"Resonance {resonance:.2f} MHz" in says
+    says = live.hop.film(SCREEN, {}, [15, 8], still=False)[1]["says"][0]
+    assert f"Lands {sky.hop_km(15, 300):.0f} km" in says
+    says = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults, [100], still=False)[1]["says"][0]
+    assert "0.500 wavelength" in says and "73 + j4" in says  # 73 + j43: Carter 1932
+    says = live.feed_line.film(SCREEN, {"swr": 3.0}, [49, 0], still=False)[1]["says"][0]
+    assert says == "SWR 3.0 at the antenna, 3.0 in the shack\nOf 100 W into the line 100 W reach the antenna"
+
+
+@pytest.mark.parametrize("drag", live.swr_bands.choices["drag"])
+def test_swr_between_the_engine_s_supports(drag):
+    """SWR of both bands where the engine was not asked, against asking it."""
+    f = np.linspace(28.2, 28.8, 3)
+    slider = live.swr_bands.sliders(drag=drag, dipole=live.EXAMPLE)[0]
+    value = slider.start + 0.637 * (slider.stop - slider.start)
+    there = live._changed(live.EXAMPLE, drag, value).swr(f)
+    at = 2 * 0.637 - 1
+    z = np.polynomial.chebyshev.chebval(at, live._engine_at(live.EXAMPLE, drag, tuple(f)))
+    assert circuit.swr(z) == pytest.approx(there, rel=0.02)
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_every_slider_has_a_name_and_every_value_a_text(name):
+    """Names and units for those who listen; feet beside metres."""
+    view = VIEWS[name]
+    for slider in view.sliders(**view.defaults):
+        assert slider.name
+        assert slider.unit or slider.name.endswith("Q")
+        assert ("ft" in slider.text(slider.begin)) == (slider.unit == "m")
+
+
+def contrast(colour):
+    """Contrast with white, WCAG 2.2: relative luminance of 1.4.3."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
+    return 1.05 / (np.dot(linear, (0.2126, 0.7152, 0.0722)) + 0.05)
+
+
+def test_curves_differ_without_colour_and_hold_on_a_pale_projector():
+    """Each pen has dashes of its own, and contrast enough for text (4.5, WCAG 2.2, 1.4.3)."""
+    assert len({pen.dashes for pen in draw.PENS}) == len(draw.PENS)
+    assert min(contrast(pen.color) for pen in (*draw.PENS, draw.Pen(draw.GREY))) >= 4.5
+
+
+def test_widget_and_its_choices():
+    """A choice makes a new table; the still is sent anew only when it differs."""
+    widget = live.height(height_m=7.5, soil="wet")
+    assert widget.positions == {"height_m": pytest.approx(7.5)}
+    before, still = widget.player.frames, widget.player.still
+    widget.controls["low"].value = "80m"
+    assert widget.player.frames["says"][55].startswith("80 m:")
+    assert widget.player.frames["table"] != before["table"]
+    assert widget.player.still["png"] == still["png"]
+    assert repr(widget).startswith("Live view: Height and takeoff")
+
+
+def test_impossible_settings_say_so_and_recover():
+    """The ValueError's sentence in place of the picture; the next possible setting brings it back."""
+    widget = live.height(low="41m")
+    assert "no band I know" in widget.player.frames["message"]
+    widget.controls["low"].value = "40m"
+    assert not widget.player.frames["message"] and widget.player.frames["rows"] == 281
+    widget = live.height(height_m=50)
+    assert "Height goes from 2 to 30 m" in widget.player.frames["message"]
+    assert widget.player.frames["rows"] == 281, "any move of the slider brings the picture"
+    widget = live.half_wave_wire(f_mhz=7_100_000)
+    assert "looks like hertz" in widget.player.frames["message"]
+    widget = toy()
+    widget.controls["ink"].value = "pale"
+    assert "cannot be seen" in widget.player.frames["message"]
+    with pytest.raises(TypeError, match="takes height_m, low, high, soil"):
+        live.height(hight_m=10)
+
+
+def test_a_view_that_asks_gets_one_row_at_a_time():
+    """The kernel's way: each position of the sliders is answered by its own row, errors included."""
+    asking = player.View(toy.scene, toy.sliders, toy.choices, toy.size, ask=True)
+    widget = asking(turn_deg=60)
+    assert widget.player.frames["says"] == ["60 2"]
+    still = widget.player.still
+    widget.player.at = [3, 0]
+    assert widget.player.frames["says"] == ["90 1"] and widget.player.frames["rows"] == 1
+    assert widget.player.still is still, "the background is not drawn again"
+
+
+def test_an_antenna_of_the_student_s_own():
+    """A dipole handed in replaces the example, and its slider covers what it covers."""
+    mine = al.Dipole(
+        inner_m=5.21,
+        outer_m=4.05,
+        trap=al.Trap(inductance_uh=2.5, capacitance_pf=50),
+        shape=al.InvertedVee(apex_m=9, ends_m=5),
+    )
+    widget = live.swr_bands(dipole=mine, low="40m", high="20m", drag="height")
+    assert widget.player.frames["says"][0].startswith("40 m: lowest SWR")
+    assert list(widget.controls) == ["drag"], "one antenna is no choice"
+    assert widget.view.sliders(**widget.choices)[0].start == pytest.approx(6.0), "its ends stay 2 m up"
+
+
+def test_height_table_is_small():
+    """At most 1 MB goes to the browser for the height view."""
+    assert len(live.height.film(SCREEN, live.height.defaults, still=False)[1]["table"]) < 1e6
+
+
+def test_pages(tmp_path):
+    """Each view is one file under 1 MB that names no other machine, and carries its whole table."""
+    folder = tmp_path / "for phones"
+    written = pages.write_pages(folder)
+    assert {path.stem for path in written} == {"index", *VIEWS}
+    for path in written:
+        text = path.read_text(encoding="utf-8")
+        assert len(text.encode()) < 1e6
+        assert "default-src 'none'" in text and '<html lang="en">' in text
+        assert set(re.findall(r"https?://[^\s\"'<]+", text)) <= {"http://www.w3.org/2000/svg"}
+    packed = re.search(r"playPage\(document.getElementById\(\"view\"\), (.*)\);\n", text)[1]
+    film = json.loads(packed)
+    _, frames = VIEWS[path.stem].film(PHONE, VIEWS[path.stem].defaults)
+    assert base64.b64decode(film["frames"]["table"]) == frames["table"]
+    assert pages.write_pages(folder), "our own pages may be written again"
+    (folder / "hop.html").write_text("my hop-growing diary")
+    with pytest.raises(FileExistsError, match="hop.html is not one of antlab's"):
+        pages.write_pages(folder)
+    assert (folder / "hop.html").read_text() == "my hop-growing diary"
+
+
+def test_pages_command(tmp_path, capsys, monkeypatch):
+    """`antlab pages` writes them; what is in the way is one sentence and exit status 2."""
+    monkeypatch.setattr("antlab.__main__.settle", lambda extra, argv: None)
+    monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
+    assert main(["pages", "--folder", str(tmp_path / "p")]) == 0
+    assert "Wrote 2 pages" in capsys.readouterr().out
+    (tmp_path / "p" / "toy.html").write_text("mine")
+    assert main(["pages", "--folder", str(tmp_path / "p")]) == 2
+    assert "choose another" in capsys.readouterr().err
