@@ -1,0 +1,44 @@
+"""What a live view must show for a row of its film, and what the browser does show."""
+
+import re
+from io import BytesIO
+
+import matplotlib.image
+import numpy as np
+from matplotlib.colors import to_rgb
+
+from antlab.classroom import player
+
+
+def curve(frames, row, part=0):
+    """A curve as it was sent, in sixteenths of a pixel, shape (points, 2), gaps left out."""
+    table = np.frombuffer(frames["table"], "<i2")
+    begin = {True: 0, False: frames["fixed"] + row * frames["columns"]}
+    part = frames["parts"][part]
+    x, y = (table[begin[p["fixed"]] + p["at"] :][: part["n"]] for p in (part["x"], part["y"]))
+    return np.stack([x, y], axis=1)[(x != player.GAP) & (y != player.GAP)]
+
+
+def agrees(root, still, frames, row):
+    """Read back words, curves and pixels; fail unless all are those of this row."""
+    assert root.get_attribute("data-row") == str(row)
+    assert root.locator(".antlab-says").inner_text() == frames["says"][row]
+    shown = root.locator("svg > path").evaluate_all("paths => paths.map(path => path.getAttribute('d'))")
+    sent = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line"]
+    shown = [d for d in shown if "h0" not in d]
+    for i, d in zip(sent, shown, strict=True):
+        points = np.array(re.findall(r"-?\d+", d), dtype=int).reshape(-1, 2)
+        assert np.array_equal(points, curve(frames, row, i))
+    solid = max((i for i in sent if not frames["parts"][i]["dashes"]), key=lambda i: frames["parts"][i]["n"])
+    part, points = frames["parts"][solid], curve(frames, row, solid)
+    left, top, width, height = part["box"]
+    along = np.linspace(0, len(points) - 1, 97)[3:-3]
+    inside = [
+        (x, y) for x, y in zip(*(np.interp(along, range(len(points)), axis) for axis in points.T), strict=True)
+        if left < x < left + width and top < y < top + height
+    ]  # fmt: skip
+    pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]
+    scale = pixels.shape[1] / still["width"] / player.FINE
+    ink = np.linalg.norm(pixels - np.array(to_rgb(part["color"])), axis=-1) < 0.15
+    near = [ink[max(int(y * scale) - 3, 0) :, max(int(x * scale) - 3, 0) :][:7, :7].any() for x, y in inside]
+    assert inside and np.mean(near) > 0.9, "the longest solid curve is painted where it was sent"
