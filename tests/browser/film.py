@@ -33,10 +33,8 @@ def agrees(root, still, frames, row):
     part, points = frames["parts"][solid], curve(frames, row, solid)
     left, top, width, height = part["box"]
     along = np.linspace(0, len(points) - 1, 97)[3:-3]
-    inside = [
-        (x, y) for x, y in zip(*(np.interp(along, range(len(points)), axis) for axis in points.T), strict=True)
-        if left < x < left + width and top < y < top + height
-    ]  # fmt: skip
+    path = np.stack([np.interp(along, range(len(points)), axis) for axis in points.T], axis=1)
+    inside = [(x, y) for x, y in path if left < x < left + width and top < y < top + height]
     pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]
     scale = pixels.shape[1] / still["width"] / player.FINE
     ink = np.linalg.norm(pixels - np.array(to_rgb(part["color"])), axis=-1) < 0.15
