@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from make_converged import SOILS, antenna
-from reference import C, induced_emf, over_mirror, read_table, trap_impedance
+from reference import Antenna, C, induced_emf, over_mirror, read_table, trap_impedance
 
 import antlab as al
 from antlab import moments, wire
@@ -145,7 +145,7 @@ def test_thick_wires_inside_the_checked_range(slimness):
 
 def test_a_very_thick_wire_is_a_rough_guide_not_nonsense():
     """Length 0.47, radius 0.005 wavelengths: 80.4 + j8.8 ohm with 79 segments (Balanis, Antenna Theory, 3rd
-    ed., Table 8.1, from memory; the table wanders from 75 to 80 with the segments).  Within 10 %, and warned."""
+    ed., Table 8.1, from memory; the table itself wanders from 75 to 80).  Within 10 %, and warned."""
     row = read_table("dipole_pocklington")[-1]
     with pytest.warns(UserWarning, match="thick"):
         z = half_wave(30, 0.47, wire_diameter_mm=1000 * 0.01 * C / 30e6).impedance(30)
