@@ -5,6 +5,7 @@ stays (axes, grid, words) and returns the rest as `Part`s. The player shows thei
 hand; `paper` prints two or three of them side by side, the very same parts.
 """
 
+import textwrap
 from dataclasses import dataclass, field, replace
 
 import matplotlib as mpl
@@ -34,7 +35,7 @@ STYLE = {
     "figure.facecolor": "white",
     "figure.dpi": 100,
 }
-HEAD_INCH = 0.75  # room on paper for the lines that the live view shows above its picture
+HEAD_INCH = 1.1  # room on paper for the lines that the live view shows above its picture
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
 
 
@@ -113,21 +114,25 @@ class Scene:
     alt: str
 
 
-def paper(scene, settings, size, **choices):
+def paper(scene, settings, titles, size, **choices):
     """The same picture for paper, one panel for each setting.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    size: of a panel, inches. Returns fig and the list of each panel's first axes.
+    titles: what to write above each. size: of a panel, inches.
+    Returns fig and the list of each panel's first axes.
     """
     with mpl.rc_context(PHONE):
         wide, high = size
         fig = plt.figure(figsize=(wide * len(settings), high + HEAD_INCH))
         heads, panels = fig.subfigures(2, len(settings), height_ratios=(HEAD_INCH, high), squeeze=False)
-        for head, panel, setting in zip(heads, panels, settings, strict=True):
+        letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
+        for head, panel, setting, title in zip(heads, panels, settings, titles, strict=True):
             made = scene(panel, *(np.array([value]) for value in setting), **choices)
             for part in made.parts:
                 part.draw()
-            head.text(0.04, 0.95, made.says[0], va="top")
+            head.text(0.03, 0.97, title, va="top", fontweight="bold")
+            lines = [textwrap.fill(line, letters) for line in made.says[0].split("\n")]
+            head.text(0.03, 0.97 - 1 / 6, "\n".join(lines), va="top")
     return fig, [panel.axes[0] for panel in panels]
 
 
@@ -192,8 +197,10 @@ SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the
 
 def sky(fig, span=(0, 1)):
     """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    side = 1.15 / (1 - 10 * em / fig.bbox.width)  # room for a band and its angle beside the rim
     ax = plot_axes(
-        fig, x=(-1.6, 1.6), y=(-0.14, 1.2), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+        fig, x=(-side, side), y=(-0.14, 1.2), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
     ax.set_axis_off()
     grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
@@ -208,7 +215,7 @@ def sky(fig, span=(0, 1)):
         x, y = 1.07 * np.cos(np.radians(elevation)), 1.07 * np.sin(np.radians(elevation))
         ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", **small)
     ax.axhline(0, color=BLACK, linewidth=mpl.rcParams["lines.linewidth"] * 0.7)
-    ax.text(-1.25, -0.02, "ground", va="top", **small)
+    ax.text(-1.2, -0.02, "ground", va="top", **small)
     ax.text(0, -0.02, "gain", va="top", **small)
     return ax
 

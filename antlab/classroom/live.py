@@ -51,7 +51,9 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
 
 
 def _ohms(z):
-    return f"{z.real:.0f} {'+' if z.imag >= 0 else '−'} j{abs(z.imag):.0f} Ω"
+    scale, digits, unit = (1e3, 1, "kΩ") if abs(z) >= 1e4 else (1, 0, "Ω")
+    sign = "+" if z.imag >= 0 else "−"
+    return f"{z.real / scale:.{digits}f} {sign} j{abs(z.imag) / scale:.{digits}f} {unit}"
 
 
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)

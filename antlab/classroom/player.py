@@ -100,9 +100,11 @@ class View:
     def draw(self, *settings, **choices):
         """For paper: one panel a setting, which is a value of the first slider or a tuple, one for each."""
         choices = self.settings(choices)[1]
-        begin = tuple(slider.begin for slider in self.sliders(**choices))
+        sliders = self.sliders(**choices)
+        begin = tuple(slider.begin for slider in sliders)
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
-        return draw.paper(self.scene, full, self.size[1], **choices)
+        titles = [", ".join(s.text(v) for s, v in zip(sliders, setting, strict=True)) for setting in full]
+        return draw.paper(self.scene, full, titles, self.size[1], **choices)
 
     def film(self, look, choices, at=None, still=True):
         """Still (unless told otherwise) and frames for live.js: for every position, or for the one `at`.

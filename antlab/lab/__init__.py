@@ -141,6 +141,7 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
         "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
         "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
         "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
+        "--ContentsManager.pre_save_hook=antlab.lab.saved.in_words",
         "--Application.log_level=ERROR",
         f"--LabApp.default_url=/lab/tree/{lesson}",
         # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.

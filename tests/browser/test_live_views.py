@@ -1,6 +1,7 @@
 """A live view in JupyterLab: it follows keys and mouse, tells the truth, and does not outlive its kernel."""
 
 import json
+import time
 
 import pytest
 from film import agrees
@@ -28,6 +29,14 @@ def lesson(lab):
     book = {"cells": cells, "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
     (lab.folder / "notebooks" / "live-views.ipynb").write_text(json.dumps(book), encoding="utf-8")
     return "notebooks/live-views.ipynb"
+
+
+def wait_until(true, seconds=10):
+    """Return once true() is; fail when it never is."""
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.1)
 
 
 def test_height_view(lab, page):
@@ -70,6 +79,14 @@ def test_height_view(lab, page):
     still, frames = live.height.film(SCREEN, live.height.defaults | {"soil": "sea water"})
     page.wait_for_function("text => document.querySelector('.antlab-says').textContent === text",
                            arg=frames["says"][280])  # fmt: skip
+
+    # what is saved says in words what was there, for the day when this kernel is gone
+    page.keyboard.press("Control+s")
+    book = lab.folder / "notebooks" / "live-views.ipynb"
+    wait_until(
+        lambda: "Live view: Height and takeoff angle (run this cell" in book.read_text(encoding="utf-8")
+    )
+    assert "widget-view" not in book.read_text(encoding="utf-8")
 
     # the mouse, while the kernel is at work on something else
     page.locator(".jp-CodeCell").last.locator(".cm-content").click()

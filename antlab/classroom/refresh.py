@@ -1,0 +1,87 @@
+"""Make again what is generated in a checkout: still pictures, their words, the outputs stored in notebooks."""
+
+import os
+
+import nbformat
+from nbclient import NotebookClient
+
+from .figures import FIGURES, svg, with_alt
+
+CELL_SECONDS = 120
+IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view
+ABOUT = {
+    "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
+    "language_info": {"name": "python"},
+}
+KEPT = {"text/plain", "text/latex", "text/markdown"}
+
+
+def refresh(root, names=()):
+    """Refresh the checkout in root, or only what names pick: parts of paths. Yields each path that changed."""
+    for path, make in sorted(makers(root).items()):
+        if names and not any(name in path.as_posix() for name in names):
+            continue
+        old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, make()
+        if old != fresh:
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(fresh, encoding="utf-8", newline="\n")
+            yield path
+
+
+def makers(root):
+    """What `refresh` makes: path -> function that returns its text."""
+    found = {root / "figures" / f"{name}.svg": lambda name=name: svg(name) for name in FIGURES}
+    found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
+    found |= {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in root.glob("*.md")}
+    return found
+
+
+def notebooks(root):
+    """All notebooks of the course, in order."""
+    paths = sorted((root / "notebooks").rglob("*.ipynb"))
+    return [path for path in paths if ".ipynb_checkpoints" not in path.parts]
+
+
+def executed(path):
+    """The text of a notebook run from a fresh kernel. Raises nbclient's CellExecutionError."""
+    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
+    notebook = nbformat.read(path, as_version=4)
+    where = {"metadata": {"path": str(path.parent)}}
+    NotebookClient(
+        notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True
+    ).execute()
+    return tidy(notebook)
+
+
+def tidy(notebook):
+    """The text of a notebook without what varies: no widget state, no times, counts from 1, tags alone kept.
+
+    Raises ValueError for an output too varied or heavy to store.
+    """
+    notebook.metadata, notebook.nbformat_minor = ABOUT, 5
+    count = 0
+    for cell in notebook.cells:
+        cell.metadata = {key: value for key, value in cell.metadata.items() if key in ("tags", "slideshow")}
+        if cell.cell_type == "markdown":
+            cell.source = with_alt(cell.source)
+        if cell.cell_type == "code":
+            count += 1
+            cell.execution_count = count
+            ignored = IGNORED in cell.metadata.get("tags", ())
+            cell.outputs = [] if ignored else [_plain(output, cell, count) for output in cell.outputs]
+    return nbformat.writes(notebook)
+
+
+def _plain(output, cell, count):
+    if output.output_type == "error":  # asked for by the tag raises-exception; the way there has paths in it
+        output.traceback = [f"{output.ename}: {output.evalue}"]
+    if "data" in output:
+        if odd := set(output.data) - KEPT:
+            raise ValueError(
+                f"cell {cell.id} shows {', '.join(sorted(odd))}: store no such output; show a picture of figures/ "
+                f"in the text, or tag the cell {IGNORED}"
+            )
+        output.metadata = {}
+    if output.output_type == "execute_result":
+        output.execution_count = count
+    return output
