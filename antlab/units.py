@@ -128,9 +128,10 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
     wanted = f"{name} must be {'zero or a' if zero_ok else 'a'} positive number"
     wanted += f" of {unit}" if unit else ""
     try:
-        if np.iscomplexobj(value):
+        number = np.asarray(value)
+        if number.dtype.kind not in "iuf":  # no text, no complex numbers, no yes or no
             raise TypeError
-        number = np.asarray(value, dtype=float)
+        number = number.astype(float)
     except (TypeError, ValueError):
         raise ValueError(f"{wanted}; got {value!r}") from None
     good = (number >= 0) if zero_ok else (number > 0)

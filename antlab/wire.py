@@ -6,12 +6,8 @@ import numpy as np
 
 from antlab.units import check_positive
 
-_COARSE, _MIDDLE, _FINE, _FIRST_M = (
-    16,
-    3,
-    10,
-    0.03,
-)  # pieces in a leg, cuts in one, at a trap or end; finest scale
+# pieces in a leg; cuts in a piece; cuts in a piece beside the feed, a trap or the end, and their finest scale
+_COARSE, _MIDDLE, _FINE, _FIRST_M = 16, 3, 10, 0.06
 
 
 def _one_number(thing, *names):
@@ -90,7 +86,7 @@ def cut(sections_m, radius_m):
     Returns (nodes, coarse, at_trap): positions from the feed, metres, shape (n + 1,); indices of the ends of
     the coarse pieces among them; index of the trap's node in coarse, or None.
     The charge piles up at a gap or an end on the scale of centimetres; a real trap is no shorter than that,
-    so the finest cut stops at about 1 cm (or five radii).
+    so the finest cut stops at about 2 cm.
     """
     nodes, coarse = [np.zeros(1)], [0]
     pieces = _COARSE // len(sections_m)
@@ -98,11 +94,12 @@ def cut(sections_m, radius_m):
     for length in sections_m:
         even = np.linspace(0, length, pieces + 1)
         first = max(_FIRST_M, 15 * radius_m)
-        growth = (1 + even[1] / first) ** (np.arange(1, _FINE) / _FINE)
+        fine = int(np.clip(even[1] / (3 * radius_m), 1, _FINE))  # never cut shorter than it is thick
+        growth = (1 + even[1] / first) ** (np.arange(1, fine) / fine)
         near = first * (growth - 1)
         inner = np.linspace(even[1], even[-2], _MIDDLE * (pieces - 2) + 1)
         nodes.append(start + np.r_[near, inner, (length - near)[::-1], length])
-        marks = np.r_[_FINE + _MIDDLE * np.arange(pieces - 1), 2 * _FINE + _MIDDLE * (pieces - 2)]
+        marks = np.r_[fine + _MIDDLE * np.arange(pieces - 1), 2 * fine + _MIDDLE * (pieces - 2)]
         coarse.extend(coarse[-1] + marks)
         start += length
     return np.concatenate(nodes), np.array(coarse), pieces if len(sections_m) > 1 else None

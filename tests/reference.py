@@ -475,7 +475,9 @@ class Antenna:
             along, weight = self._rule(near=False)
             f, r = self._shapes(along)
             ff, fr, rr = ((a * b * weight).sum(1) for a, b in ((f, f), (f, r), (r, r)))
-            z = z + per_metre * (np.diag(rr[:-1] + ff[1:]) + np.diag(fr[1:-1], 1) + np.diag(fr[1:-1], -1))
+            # the engine leaves the field inside the wire out, and so does this: resistance alone
+            beside = np.diag(fr[1:-1], 1) + np.diag(fr[1:-1], -1)
+            z = z + per_metre.real * (np.diag(rr[:-1] + ff[1:]) + beside)
         return z
 
     @cached_property
