@@ -80,9 +80,28 @@ def run_pages(args, rest):
     return 0
 
 
+def refresh_arguments(parser):
+    """Name what `refresh` takes."""
+    parser.add_argument("names", nargs="*", metavar="NAME", help="part of a path; without any, everything")
+
+
+def run_refresh(args, rest):
+    """Make figures and the outputs stored in notebooks again."""
+    if not (ROOT / "notebooks").is_dir():
+        raise Trouble("an installed antlab has nothing to refresh: run this in a checkout.")
+    from antlab.classroom.refresh import refresh
+
+    for path in refresh(ROOT, args.names):
+        print(f"Refreshed {path.relative_to(ROOT)}", flush=True)
+    return 0
+
+
 COMMANDS = {
     "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
+    "refresh": Command(
+        "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments
+    ),
     "pages": Command("write each live view as a page for phones", run_pages, pages_arguments),
 }
 

@@ -1,4 +1,4 @@
-"""Make again what is generated in a checkout: still pictures, their words, the outputs stored in notebooks."""
+"""Make again what is generated in a checkout: still pictures, their words, outputs stored in notebooks."""
 
 import os
 
@@ -17,7 +17,7 @@ KEPT = {"text/plain", "text/latex", "text/markdown"}
 
 
 def refresh(root, names=()):
-    """Refresh the checkout in root, or only what names pick: parts of paths. Yields each path that changed."""
+    """Refresh the checkout in root, or what names pick: parts of paths. Yields each path that changed."""
     for path, make in sorted(makers(root).items()):
         if names and not any(name in path.as_posix() for name in names):
             continue
@@ -32,8 +32,8 @@ def makers(root):
     """What `refresh` makes: path -> function that returns its text."""
     found = {root / "figures" / f"{name}.svg": lambda name=name: svg(name) for name in FIGURES}
     found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
-    found |= {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in root.glob("*.md")}
-    return found
+    pages = root.glob("*.md")
+    return found | {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in pages}
 
 
 def notebooks(root):
@@ -78,8 +78,8 @@ def _plain(output, cell, count):
     if "data" in output:
         if odd := set(output.data) - KEPT:
             raise ValueError(
-                f"cell {cell.id} shows {', '.join(sorted(odd))}: store no such output; show a picture of figures/ "
-                f"in the text, or tag the cell {IGNORED}"
+                f"cell {cell.id} shows {', '.join(sorted(odd))}: store no such output; show a picture of "
+                f"figures/ in the text, or tag the cell {IGNORED}"
             )
         output.metadata = {}
     if output.output_type == "execute_result":

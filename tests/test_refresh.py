@@ -1,0 +1,73 @@
+"""`antlab refresh`: what it stores in a notebook, and that a second run changes nothing."""
+
+import nbformat
+import pytest
+from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
+
+from antlab import __main__ as cli
+from antlab.classroom import refresh
+from antlab.classroom.figures import FIGURES
+from antlab.firstrun import ROOT
+
+
+@pytest.mark.parametrize("path", refresh.notebooks(ROOT), ids=lambda path: path.stem)
+def test_notebooks_are_tidy(path):
+    """Stored as refresh stores them: kernel python3, words of pictures, nothing volatile."""
+    text = path.read_text(encoding="utf-8")
+    assert refresh.tidy(nbformat.reads(text, as_version=4)) == text, f"run: antlab refresh {path.stem}"
+    assert len(text) < 100_000
+
+
+@pytest.fixture
+def checkout(tmp_path, monkeypatch):
+    """A checkout with one small notebook and no figures."""
+    monkeypatch.setattr(refresh, "FIGURES", {})
+    cells = [
+        new_markdown_cell("# Lesson\n![](../figures/lobes-split.svg)", id="words"),
+        new_code_cell("import antlab as al\nprint('one')\nprint('two')\nal.hop_km(90)", id="calls"),
+        new_code_cell("al.FlatTop(height_m=-1)", id="fails", metadata={"tags": ["raises-exception"]}),
+        new_code_cell("print(id(al))", id="varies", metadata={"tags": [refresh.IGNORED], "trusted": True}),
+    ]
+    (tmp_path / "notebooks").mkdir()
+    nbformat.write(new_notebook(cells=cells, metadata={"widgets": {}}), tmp_path / "notebooks" / "00-a.ipynb")
+    return tmp_path
+
+
+def test_refresh(checkout):
+    """Outputs come from a fresh kernel, without what varies; the second run finds nothing to do."""
+    (path,) = refresh.refresh(checkout)
+    notebook = nbformat.read(path, as_version=4)
+    nbformat.validate(notebook)
+    words, calls, fails, varies = notebook.cells
+    assert words.source == f"# Lesson\n![{FIGURES['lobes-split'].alt}](../figures/lobes-split.svg)"
+    assert [calls.outputs[0].text, calls.outputs[1].data] == ["one\ntwo\n", {"text/plain": "np.float64(0.0)"}]
+    assert fails.outputs[0].traceback == [f"ValueError: {fails.outputs[0].evalue}"]
+    assert "height_m" in fails.outputs[0].evalue
+    assert varies.outputs == [] and varies.metadata == {"tags": [refresh.IGNORED]}
+    assert [cell.execution_count for cell in (calls, fails, varies)] == [1, 2, 3]
+    assert notebook.metadata == refresh.ABOUT
+    assert list(refresh.refresh(checkout)) == []
+
+
+def test_refresh_what_is_named(checkout):
+    """Parts of paths pick; nothing else is run."""
+    assert list(refresh.refresh(checkout, ["01-b"])) == []
+
+
+def test_no_heavy_output():
+    """A picture or page stored in a notebook is refused, with the mend."""
+    picture = new_output("display_data", {"image/png": "iVBO", "text/plain": "<Figure>"})
+    cell = new_code_cell("draw()", outputs=[picture], id="heavy")
+    with pytest.raises(ValueError, match="cell heavy shows image/png: .* tag the cell nbval-ignore-output"):
+        refresh.tidy(new_notebook(cells=[cell]))
+
+
+def test_command(monkeypatch, tmp_path, capsys):
+    """The command refreshes the checkout and says what changed; a wheel has nothing to refresh."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    monkeypatch.setattr(refresh, "refresh", lambda root, names: [root / "notebooks" / f"{names[0]}.ipynb"])
+    assert cli.main(["refresh", "07"]) == 0
+    assert capsys.readouterr().out.replace("\\", "/") == "Refreshed notebooks/07.ipynb\n"
+    monkeypatch.setattr(cli, "ROOT", tmp_path)
+    assert cli.main(["refresh"]) == 2
+    assert "run this in a checkout" in capsys.readouterr().err
