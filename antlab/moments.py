@@ -27,7 +27,7 @@ def _rule(count):
     return (x + 1) / 2, w / 2
 
 
-_U3, _W3 = _rule(3)
+_U2, _W2 = _rule(2)
 _X4, _W4 = _rule(4)
 _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
 
@@ -95,16 +95,16 @@ class Fill:
     def samples(self):
         """Points for the smooth part: positions (p,), triangle weights (p, n), slope weights (p, n)."""
         nodes, marks = self.leg.nodes_m, self.leg.nodes_m[self.leg.coarse]
-        points, length = _points(nodes, _U3), np.diff(marks)
+        points, length = _points(nodes, _U2), np.diff(marks)
         piece = np.clip(np.searchsorted(marks, points, side="right") - 1, 0, len(length) - 1)
         t = (points - marks[piece]) / length[piece]
-        spread = np.zeros((len(points), len(length), len(_U3)))  # parabola through the piece's three samples
-        for i, u in enumerate(_U3):
-            others = np.delete(_U3, i)
+        spread = np.zeros((len(points), len(length), len(_U2)))  # straight line through the two samples of a piece
+        for i, u in enumerate(_U2):
+            others = np.delete(_U2, i)
             spread[np.arange(len(points)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
         spread = spread.reshape(len(points), -1)
-        slope = _against_slopes(_against_pieces(spread, nodes, _W3), nodes)
-        return _points(marks, _U3), _against_triangles(spread, nodes, _U3, _W3).T, slope.T
+        slope = _against_slopes(_against_pieces(spread, nodes, _W2), nodes)
+        return _points(marks, _U2), _against_triangles(spread, nodes, _U2, _W2).T, slope.T
 
     @cached_property
     def _distances(self):
