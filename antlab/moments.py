@@ -98,7 +98,7 @@ class Fill:
         points, length = _points(nodes, _U2), np.diff(marks)
         piece = np.clip(np.searchsorted(marks, points, side="right") - 1, 0, len(length) - 1)
         t = (points - marks[piece]) / length[piece]
-        spread = np.zeros((len(points), len(length), len(_U2)))  # straight line through the two samples of a piece
+        spread = np.zeros((len(points), len(length), len(_U2)))  # straight lines through two samples
         for i, u in enumerate(_U2):
             others = np.delete(_U2, i)
             spread[np.arange(len(points)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
