@@ -14,6 +14,8 @@ from matplotlib import patheffects
 from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 
+from ..units import feet
+
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
 # "Color Universal Design", 2008, darkened). Each has its own dashes, so no curve is known by colour alone.
 BLUE, ORANGE, GREEN, BLACK, GREY = "#0b3d91", "#c14400", "#00664f", "#1a1a1a", "#5f6670"
@@ -198,9 +200,9 @@ SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the
 def sky(fig, span=(0, 1)):
     """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
     em = mpl.rcParams["font.size"] / 72 * fig.dpi
-    side = 1.15 / (1 - 10 * em / fig.bbox.width)  # room for a band and its angle beside the rim
+    side = 1.2 / (1 - 6 * em / fig.bbox.width)  # room for an angle beside the rim
     ax = plot_axes(
-        fig, x=(-side, side), y=(-0.14, 1.2), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+        fig, x=(-side, side), y=(-0.14, 1.36), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
     ax.set_axis_off()
     grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
@@ -240,12 +242,13 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         x, y = on_sky(elevation_deg, gain)
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
         angle = np.radians(takeoff if right else 180 - takeoff)
-        ray = [np.stack([0 * angle, 1.13 * f(angle)], axis=1) for f in (np.cos, np.sin)]
+        ray = [np.stack([0 * angle, 1.2 * f(angle)], axis=1) for f in (np.cos, np.sin)]
         parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
-        words = tuple(f"{name} {t:.0f}°" for t in takeoff)
-        place = (1.15 * np.cos(angle)[:, None], 1.15 * np.sin(angle)[:, None])
-        side = "left" if right else "right"
-        parts.append(Part(ax, "text", *place, Pen(pen.color, align=side, bold=True), words))
+        words = tuple(f"{t:.0f}°" for t in takeoff)
+        place = (1.3 * np.cos(angle)[:, None], 1.27 * np.sin(angle)[:, None])
+        parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
+        edge = ax.get_xlim()[1] * (0.98 if right else -0.98)
+        ax.text(edge, 1.27, name, color=pen.color, ha="right" if right else "left", va="center", weight="bold")
     return parts
 
 
@@ -477,3 +480,25 @@ def swr_bands(fig, sweeps, names):
         parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))
         parts.append(Part(ax, "dots", column(f[best]), seen[np.arange(len(swr)), best][:, None], pen))
     return parts
+
+
+def against_height(height_m, panels, size=(4.6, 3.6)):
+    """Plain curves against height, for paper, feet below metres: a panel for each quantity.
+
+    height_m: (points,). panels: (what is drawn, its limits) -> curves, as {name: (points,)}.
+    size: of a panel, inches. Returns fig and the panels' axes.
+    """
+    ticks = np.arange(0, height_m[-1] + 1, 5)
+    words = [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
+    with mpl.rc_context(PHONE):
+        fig = plt.figure(figsize=(size[0] * len(panels), size[1]))
+        for i, ((quantity, limits), curves) in enumerate(panels.items()):
+            ax = plot_axes(
+                fig, x=(0, height_m[-1]), y=limits, xlabel="height, m", ylabel=quantity,
+                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, 2.4, 4.8),
+            )  # fmt: skip
+            ax.set_xticks(ticks, words)
+            for curve, pen in zip(curves.values(), PENS, strict=False):
+                ax.plot(height_m, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
+            legend(ax, **dict(zip(curves, PENS, strict=False)))
+    return fig, fig.axes

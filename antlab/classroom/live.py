@@ -127,7 +127,7 @@ STEP_DEG = 0.25  # as Pattern looks for lobes
 
 @view(
     Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
-    size=((9.0, 4.0), (3.9, 2.0)),
+    size=((9.0, 4.4), (3.9, 2.4)),
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
