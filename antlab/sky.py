@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.units import check_positive
+from antlab.units import check_frequency, check_positive
 
 EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
 
@@ -50,6 +50,22 @@ def secant_factor(elevation_deg, layer_km=300):
     (from memory).
     """
     return 1 / np.sqrt(1 - _incidence_sine(np.radians(_check_elevation(elevation_deg)), layer_km) ** 2)
+
+
+def skip_km(f_mhz, *, critical_mhz, layer_km=300):
+    """Distance within which nothing comes back from the sky: the radius of the skip zone.
+
+    f_mhz: MHz, any shape. critical_mhz: highest frequency that comes back straight down, foF2, MHz.
+    layer_km: virtual height, 50 to 1000 km. Any shapes that broadcast. Returns kilometres: 0 where even the
+    ray straight up returns, infinity where not even the one along the horizon does.
+    Raises ValueError for values that make no sense. The magnetic field and weak scatter are left out.
+    Source: the secant law (secant_factor) solved for the steepest ray that returns, and hop_km of it.
+    """
+    ratio = check_frequency(f_mhz) / check_frequency(critical_mhz)
+    sine = np.sqrt(1 - 1 / np.maximum(ratio, 1.0) ** 2)
+    cosine = sine * (1 + _check_layer(layer_km) / EARTH_KM)  # of the elevation
+    steepest = np.degrees(np.arccos(np.minimum(cosine, 1.0)))
+    return np.where(cosine > 1, np.inf, hop_km(steepest, layer_km))[()]
 
 
 def _incidence_sine(elevation, layer_km):

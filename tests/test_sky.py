@@ -52,6 +52,30 @@ def test_quoted_muf_factors(km, factor):
     assert sky.secant_factor(sky.elevation_for_km(km, 300), 300) == pytest.approx(factor, abs=0.008)
 
 
+@pytest.mark.parametrize(
+    ("km", "factor"), [(500, 1.29), (1000, 1.85), (1500, 2.39), (2000, 2.81), (2500, 3.10), (3000, 3.28)]
+)
+def test_skip_zone_by_the_quoted_factors(km, factor):
+    """The same table read backwards: a frequency so many times the critical one skips that far.
+
+    A step of the table's last digit is 5 km near 500 km, and 40 km near 3000 km, where the curve is flat.
+    """
+    assert sky.skip_km(7 * factor, critical_mhz=7) == pytest.approx(km, abs=0.015 * km)
+
+
+@given(st.floats(1, 30), st.floats(2, 14), st.floats(80, 600))
+def test_the_skip_zone_ends_where_the_steepest_ray_lands(f_mhz, critical_mhz, layer):
+    """At its edge the secant law just returns f; below the critical frequency there is none."""
+    km = sky.skip_km(f_mhz, critical_mhz=critical_mhz, layer_km=layer)
+    if f_mhz <= critical_mhz:
+        assert km == 0
+    elif np.isinf(km):
+        assert sky.secant_factor(0, layer) * critical_mhz < f_mhz * (1 + 1e-9)
+    else:
+        factor = sky.secant_factor(sky.elevation_for_km(km, layer), layer)
+        assert factor * critical_mhz == pytest.approx(f_mhz, rel=1e-4)
+
+
 @given(st.floats(0, 90), st.floats(80, 600))
 def test_there_and_back(elevation, layer):
     """The angle for the distance of an angle is that angle."""
@@ -68,6 +92,8 @@ def test_there_and_back(elevation, layer):
         (lambda: sky.hop_km(10, 0), "layer_km"),
         (lambda: sky.elevation_for_km(-5), "distance_km"),
         (lambda: sky.secant_factor(100), "0 to 90"),
+        (lambda: sky.skip_km(7_100_000, critical_mhz=7), "looks like hertz"),
+        (lambda: sky.skip_km(7.1, critical_mhz=0), "megahertz"),
     ],
 )
 def test_nonsense_is_refused(call, sentence):
