@@ -54,7 +54,7 @@ def test_rows_are_the_product_of_the_sliders():
     assert frames["rows"] == 12
     assert frames["says"][1 * 3 + 2] == "30 3"
     line, text = sent(frames, 1 * 3 + 2)
-    ax_width = (9.0 * 100 - (4.4 + 1.2) * 15 / 72 * 100) / 4  # pixels for each unit
+    ax_width = (9.0 * 100 - (4.8 + 1.2) * 15 / 72 * 100) / 4  # pixels for each unit
     assert line[0, 2] - line[0, 0] == pytest.approx(3 * np.cos(np.radians(30)) * ax_width, abs=0.2)
     assert np.isnan(line[:, 1]).all(), "a NaN is a gap in the line"
     assert frames["parts"][1]["x"]["fixed"], "what stays is sent once"
@@ -120,6 +120,8 @@ def test_other_views_say_what_their_formulas_say():
     values = [s.values[i] for s, i in zip(live.tuned_circuit.sliders(), (6, 16, 3), strict=True)]
     resonance = circuit.resonance_mhz(inductance_uh=values[0], capacitance_pf=values[1])
     assert f"Resonance {resonance:.2f} MHz" in says
+    says = live.one_wave.film(SCREEN, {}, [107], still=False)[1]["says"][0]
+    assert "At 14.2 MHz" in says and "21.1 m (69 ft) long, half of it 10.6 m (35 ft)" in says  # 299.79 / 14.2
     says = live.hop.film(SCREEN, {}, [15, 8], still=False)[1]["says"][0]
     assert f"Lands {sky.hop_km(15, 300):.0f} km" in says
     says = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults, [100], still=False)[1]["says"][0]

@@ -139,7 +139,7 @@ def paper(scene, settings, titles, size, **choices):
 
 
 def plot_axes(
-    fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.4, 1.2, 1.6, 3.4), **looks
+    fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.8, 1.2, 1.6, 3.4), **looks
 ):
     """Axes whose margins (left, right, top, bottom) count in widths of the letter m, so type always fits.
 
@@ -283,6 +283,41 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
             replace(FIRST, bold=True),
             tuple(f"{f:.2f} MHz" for f in resonance_mhz),
         ),
+    ]
+
+
+TO_SCALE = {  # outlines, metres
+    "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
+    "car": ((7, 7, 8.2, 9, 10.5, 11.5, 11.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
+    "bus": ((16, 16, 28, 28), (0, 3, 3, 0)),
+    "house": ((33, 33, 32.4, 38.5, 44.6, 44, 44), (0, 4.8, 4.8, 8, 4.8, 4.8, 0)),
+}
+
+
+def one_wave(fig, wavelength_m):
+    """A wave, and a wire of half of it, above things that everybody knows, true to scale.
+
+    wavelength_m: (rows,). Returns the parts.
+    """
+    ax = plot_axes(fig, x=(-1, 89), y=(-5, 33), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    ax.set_axis_off()
+    ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=mpl.rcParams["lines.linewidth"] * 0.7)
+    for name, (x, y) in TO_SCALE.items():
+        ax.fill(x, y, color=GREY, alpha=0.5)
+        label(ax, (x[0] + x[-1]) / 2, -0.6, name, ha="center", va="top", fontsize="small")
+    whole = column(wavelength_m)
+    turn = np.linspace(0, 1, 97)
+    waves, wires = (
+        tuple(f"{word} {m:.1f} m ({feet(m):.0f} ft)" for m in metres)
+        for word, metres in (("one wave", wavelength_m), ("half-wave wire", wavelength_m / 2))
+    )
+    left = replace(FIRST, align="left", bold=True)
+    return [
+        Part(ax, "line", whole * turn, 22 + 4 * np.sin(2 * np.pi * turn), FIRST),
+        Part(ax, "line", whole * [0, 1], np.array([22.0, 22.0]), Pen(GREY, width=0.4)),
+        Part(ax, "text", 0 * whole, 29.5 + 0 * whole, left, waves),
+        Part(ax, "line", whole * [0, 0.5], np.array([10.0, 10.0]), replace(SECOND, dashes=(), width=1.6)),
+        Part(ax, "text", 0 * whole, 13.2 + 0 * whole, replace(left, color=ORANGE), wires),
     ]
 
 
@@ -445,7 +480,7 @@ def feed_line(fig, distance_m, swr, reach_m):
     """
     ax = plot_axes(
         fig,
-        x=(-0.04 * reach_m, 1.06 * reach_m),
+        x=(-0.04 * reach_m, 1.4 * reach_m),
         y=(1, 6.4),
         xlabel="metres of line from the antenna",
         ylabel="SWR",
@@ -457,7 +492,7 @@ def feed_line(fig, distance_m, swr, reach_m):
         Part(ax, "dots", distance_m[:, -1:], shack, Pen(BLACK)),
         Part(ax, "text", 0 * antenna, antenna + 0.45, replace(SECOND, align="left", bold=True),
              tuple(f"antenna {s:.1f}" for s in antenna[:, 0])),
-        Part(ax, "text", distance_m[:, -1:], shack + 0.45, Pen(BLACK, bold=True),
+        Part(ax, "text", distance_m[:, -1:] + 0.035 * reach_m, shack, Pen(BLACK, align="left", bold=True),
              tuple(f"shack {s:.1f}" for s in shack[:, 0])),
     ]  # fmt: skip
 

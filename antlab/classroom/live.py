@@ -21,9 +21,25 @@ from . import draw
 from .player import Slider, view
 
 
+@view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))
+def one_wave(fig, f_mhz):
+    """How long is a wave?"""
+    whole = wavelength_m(f_mhz)
+    says = [
+        f"At {f:.1f} MHz {f:.1f} million waves leave in a second\n"
+        f"One is {w:.1f} m ({feet(w):.0f} ft) long, half of it {w / 2:.1f} m ({feet(w / 2):.0f} ft)"
+        for f, w in zip(f_mhz, whole, strict=True)
+    ]
+    alt = (
+        "To scale: a person, a car, a bus and a house; above them one wave and a wire half as long. The "
+        "higher the frequency, the shorter both."
+    )
+    return draw.Scene(draw.one_wave(fig, whole), says, alt)
+
+
 @view(
-    Slider("Coil", "µH", 0.5, 10, 9, 4, log=True),
-    Slider("Capacitor", "pF", 20, 400, 31, 100, log=True, digits=0),
+    Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
+    Slider("Capacitor", "pF", 25, 400, 33, 100, log=True, digits=0),
     Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
 )
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):

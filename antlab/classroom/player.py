@@ -63,6 +63,10 @@ class Slider:
         space = "" if self.unit == "°" else " "
         return f"{value:.{self.digits}f}{space}{self.unit}".strip() + also
 
+    def titled(self, value):
+        """A value that tells what it is by its unit, or for want of one by its name."""
+        return self.text(value) if self.unit else f"{self.name} {self.text(value)}"
+
 
 class View:
     """A live view. Call it for the widget; `draw` prints the same picture for paper.
@@ -103,7 +107,7 @@ class View:
         sliders = self.sliders(**choices)
         begin = tuple(slider.begin for slider in sliders)
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
-        titles = [", ".join(s.text(v) for s, v in zip(sliders, setting, strict=True)) for setting in full]
+        titles = [", ".join(map(Slider.titled, sliders, setting)) for setting in full]
         return draw.paper(self.scene, full, titles, self.size[1], **choices)
 
     def film(self, look, choices, at=None, still=True):
