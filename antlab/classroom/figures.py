@@ -15,7 +15,11 @@ from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
-from . import live
+from .. import heights
+from ..bands import soil
+from ..dipole import Dipole
+from ..wire import FlatTop
+from . import draw, live
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 
@@ -28,7 +32,52 @@ class Still:
     alt: str
 
 
+def _feed_and_sky():
+    """A 40-metre dipole at many heights over a mirror and two soils: feed, and watts to the sky."""
+    height = np.arange(1.5, 25.1, 0.5)
+    feed, sky = {}, {}
+    for name in ("perfect ground", "average", "very dry"):
+        dipoles = [Dipole(inner_m=10, shape=FlatTop(height_m=one), soil=name) for one in height]
+        feed[name] = np.array([one.impedance(7.1).real for one in dipoles])
+        sky[name] = np.array([100 * one.pattern(7.1).sky_fraction for one in dipoles])
+    panels = {("feed resistance, Ω", (0, 100)): feed, ("watts to the sky, of 100", (0, 100)): sky}
+    return draw.against_height(height, panels)
+
+
+def _height_compromise():
+    """Gain of both bands of the running example at two takeoff angles, as half-wave dipoles."""
+    height, angles = np.arange(2.0, 25.1, 0.25), (15, 30)
+    gains = {
+        band: heights.half_wave_gain_dbi(np.array(angles), height, f_mhz=f, soil=soil("average")).T
+        for band, f in (("20-metre band", 14.175), ("10-metre band", 28.5))
+    }
+    panels = {
+        (f"gain at {angle}°, dBi", (-20, 10)): {band: gain[i] for band, gain in gains.items()}
+        for i, angle in enumerate(angles)
+    }
+    return draw.against_height(height, panels)
+
+
 FIGURES = {
+    "mirror-two-rays": Still(
+        lambda: live.soil_and_mirror.draw((30, 5), (30, 10), (30, 21), soil="perfect ground"),
+        "A level wire over a mirror and its image as far below, for 40 metres and a ray at 30 degrees. "
+        "5 m (16 ft) up the echo nearly cancels the direct wave; at 10 m (33 ft) it helps a little; at 21 m "
+        "(69 ft) both waves run in step and the total is twice the direct wave.",
+    ),
+    "feed-and-sky": Still(
+        _feed_and_sky,
+        "Two charts against height for a 40-metre dipole. Left, feed resistance: over perfect ground (solid) "
+        "it falls to nothing as the wire comes down; over average (dashed) and very dry soil (dotted) it "
+        "turns and rises again. Right, watts that reach the sky out of 100: over soil they fall away below "
+        "about 8 m (26 ft).",
+    ),
+    "height-compromise": Still(
+        _height_compromise,
+        "Two charts of gain against height over average soil, 20-metre band (solid) and 10-metre band "
+        "(dashed). At 15 degrees the 10-metre band is best near 11 m (36 ft) and vanishes at 20 m (66 ft), "
+        "where the 20-metre band is near its best. At 30 degrees the same happens at half these heights.",
+    ),
     "lobes-split": Still(
         lambda: live.height.draw(5, 10, 20, low="20m", high="10m"),
         "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed), 5, 10 "

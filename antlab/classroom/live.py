@@ -126,8 +126,8 @@ def soil_and_mirror(fig, elevation_deg, height_m, *, band_name="40m", soil="aver
     echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f, soil=soil) * np.exp(-1j * lag)
     total = np.abs(1 + echo)
     says = [
-        f"Echo {abs(e):.2f} of the direct wave, {-np.degrees(np.angle(e)) % 360:.0f}° behind it\n"
-        f"Together {t:.2f} times the direct wave ({2 * decibels(t):+.1f} dB)".replace("-", "−")
+        f"Echo {abs(e):.2f} of the direct wave, {-np.degrees(np.angle(e)) % 360:.0f}° late\n"
+        f"Together {t:.2f} times direct ({2 * decibels(t):+.1f} dB)".replace("-", "−")
         for e, t in zip(echo, np.maximum(total, 1e-3), strict=True)
     ]
     alt = (

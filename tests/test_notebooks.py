@@ -1,0 +1,153 @@
+"""The lessons' shape: what LESSONS asks of each, held by code. Outputs are compared by nbval.
+
+Each number quoted in a lesson's words has its line in quoted_NN.py beside this file: QUOTED maps a piece of
+the text, its numbers as format fields, to what computes them; GIVEN lists pieces whose numbers are set.
+"""
+
+import importlib
+import re
+
+import nbformat
+import pytest
+
+from antlab.classroom.figures import with_alt
+from antlab.classroom.refresh import IGNORED
+from antlab.firstrun import ROOT
+from antlab.units import metres
+
+COURSE = (
+    "00-start-here", "01-tuned-circuit", "02-half-wave-wire", "03-trap", "04-coax-trap", "05-feed-line",
+    "06-mirror-in-the-ground", "07-height-and-takeoff", "08-where-it-lands", "09-your-antenna",
+    "10-build-and-trim",
+)  # fmt: skip
+CAUTIOUS = ("03", "04", "09", "10")
+SHAPE = ("guess", "by hand", "fail", "drag", "published", "limits", "guess", "summary")
+COLOURS = r"red|green|blue|orange|yellow|purple|violet|pink|brown|cyan|magenta|grey|gray|teal|colou?rs?"
+UNITS = r"Ω|ohms?|dBi?|%|per ?cent|°|degrees|MHz|kHz|km|miles|pF|µH|W|watts|volts|V|wavelengths?"
+
+LESSONS = [path for name in COURSE for path in (ROOT / "notebooks").glob(f"{name}.ipynb")]
+every_lesson = pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
+
+
+def cells(lesson, kind):
+    """The sources of a lesson's cells of one kind."""
+    return [cell.source for cell in nbformat.read(lesson, as_version=4).cells if cell.cell_type == kind]
+
+
+def prose(lesson):
+    """A lesson's words in one line, without code, addresses, and pictures' own words; one kind of minus."""
+    text = "\n".join(cells(lesson, "markdown"))
+    text = re.sub(r"```.*?```|`[^`\n]*`|!\[[^\]]*\]\([^)]*\)|\]\([^)]*\)", " ", text, flags=re.DOTALL)
+    return re.sub(r"\s+", " ", text.replace("*", "").replace("−", "-"))
+
+
+def headings(lesson):
+    """A lesson's headings in order: level, text."""
+    text = re.sub(r"```.*?```", "", "\n".join(cells(lesson, "markdown")), flags=re.DOTALL)
+    return [(len(marks), words) for marks, words in re.findall(r"^(#+) +(.+)$", text, re.MULTILINE)]
+
+
+def test_the_course_is_whole():
+    """Eleven lessons and no other notebook beside them; homework for all but the first."""
+    assert sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb")) == list(COURSE)
+    assert {path.stem for path in (ROOT / "notebooks" / "homework").glob("*.ipynb")} >= set(COURSE[1:])
+
+
+@every_lesson
+def test_shape(lesson):
+    """One title, no level skipped; guess, hand, failure, view, check, limits, the guess again, summary."""
+    levels, words = zip(*headings(lesson), strict=True)
+    assert levels[0] == 1 and levels.count(1) == 1
+    assert all(deeper - level <= 1 for level, deeper in zip(levels, levels[1:], strict=False))
+    rest = iter(text.lower() for text in words)
+    for step in SHAPE:
+        assert any(step in text for text in rest), f"no heading with {step!r} in its place, in {words}"
+    assert re.search(r"\b4[05]–?\d* minutes|\b40–50 minutes|\b[1-4]\d minutes", prose(lesson)[:600])
+
+
+@every_lesson
+def test_cells(lesson):
+    """Words before code; one to five lines a code cell; a live view is tagged, for its output varies."""
+    notebook = nbformat.read(lesson, as_version=4)
+    assert notebook.cells[0].cell_type == "markdown"
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            lines = [line for line in cell.source.splitlines() if line.strip()]
+            assert 1 <= len(lines) <= 5, cell.source
+            assert max(map(len, lines)) <= 90, f"too wide for a projector: {cell.source}"
+            if re.search(r"\blive\.\w+\(", cell.source):
+                assert IGNORED in cell.metadata.get("tags", ()), f"tag {IGNORED}: {cell.source}"
+
+
+@every_lesson
+def test_pictures_have_their_words(lesson):
+    """Each lesson shows still pictures, all of figures/, with the registry's words."""
+    text = "\n".join(cells(lesson, "markdown"))
+    pictures = re.findall(r"!\[[^\]]*\]\(([^)]*)\)", text)
+    assert pictures and all((lesson.parent / path).is_file() for path in pictures)
+    assert all(path.startswith("../figures/") for path in pictures)
+    assert text == with_alt(text), f"run: antlab refresh {lesson.stem}"
+    assert "<img" not in text
+
+
+@every_lesson
+def test_no_colour_is_named(lesson):
+    """Curves go by their labels: the next style may have other colours, and some readers see none."""
+    text = "\n".join(cells(lesson, "markdown"))
+    assert not re.search(rf"\b({COLOURS})\b", text, re.IGNORECASE)
+
+
+@every_lesson
+def test_links(lesson):
+    """The last cell leads on; every link is to a file that is there, so the lesson needs no network."""
+    words = cells(lesson, "markdown")
+    links = re.findall(r"(?<!!)\[[^\]]*\]\(([^)#]*)[^)]*\)", "\n".join(words))
+    assert not re.search(r"https?:|www\.", "\n".join(words)), "sources' addresses belong in sources.md"
+    following = COURSE[COURSE.index(lesson.stem) + 1 :]
+    if following:
+        assert f"({following[0]}.ipynb)" in words[-1]
+    coming = {f"{name}.ipynb" for name in COURSE} | {f"homework/{lesson.name}"}  # see the first test
+    assert not [link for link in links if link not in coming and not (lesson.parent / link).exists()]
+
+
+@every_lesson
+def test_feet_beside_metres(lesson):
+    """A length in metres is followed by its feet, rightly; a band is "the 20-metre band", or "20 metres"."""
+    text = prose(lesson)
+    for found in re.finditer(r"(\d+(?:\.\d+)?) m\b(?: \((?:[\d.]+ (?:and|or|to) )*([\d.]+) ft\))?", text):
+        length, beside = found.groups()
+        around = text[max(found.start() - 30, 0) : found.end() + 20]
+        assert beside, f"no feet beside metres: …{around}…"
+        slack = 0.5 * 10 ** -len(beside.partition(".")[2]) + 1e-9
+        assert abs(metres(float(beside)) - float(length)) <= metres(slack), f"wrong feet: …{around}…"
+
+
+@every_lesson
+def test_quoted_numbers_are_computed(lesson):
+    """Each number with a unit in a lesson's words is what the code gives, or is given and listed as such."""
+    quoted = importlib.import_module(f"quoted_{lesson.stem[:2]}")
+    rest = prose(lesson)
+    for template, compute in quoted.QUOTED.items():
+        values = compute()
+        words = template.format(*values) if isinstance(values, tuple) else template.format(values)
+        assert words.replace("−", "-") in rest, f"the code gives: {words}"
+        rest = rest.replace(words.replace("−", "-"), " ")
+    for words in quoted.GIVEN:
+        assert words in rest, f"not in the lesson: {words}"
+        rest = rest.replace(words, " ")
+    left = [rest[max(m.start() - 40, 0) : m.end() + 10] for m in re.finditer(rf"\d ?(?:{UNITS})(?!\w)", rest)]
+    assert not left, f"neither QUOTED nor GIVEN in quoted_{lesson.stem[:2]}.py: {left}"
+
+
+@every_lesson
+def test_cautions(lesson):
+    """Where the work can hurt someone the lesson says so before it is begun."""
+    if lesson.stem[:2] in CAUTIOUS:
+        assert "**Caution" in "\n".join(cells(lesson, "markdown"))
+
+
+@every_lesson
+def test_published_check_has_its_source(lesson):
+    """What a lesson is checked against is listed in sources.md, under the lesson's number."""
+    listed = (ROOT / "notebooks" / "sources.md").read_text(encoding="utf-8")
+    assert re.search(rf"^\|.*\b{lesson.stem[:2]}\b[^|]*\|$", listed, re.MULTILINE)
