@@ -13,8 +13,9 @@ from antlab.trap import Trap, design_coax_trap, trap_stress
 from antlab.units import check_frequency, check_positive, wavelength_m
 from antlab.wire import FlatTop, InvertedVee
 
-_CLOSE_M, _STEPS, _SHORTEST_M = 2e-4, 25, 0.15
-_LEG_OHM = 600  # a wire a few metres up as a line; only for the first guess
+_CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
+_LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
+_HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 
 
 @dataclass(frozen=True)
@@ -126,15 +127,17 @@ class Design:
     def tolerance(self):
         """How far each band's resonance goes, in kHz, when one thing is a little off.
 
-        Returns a dict: what is off -> (kHz on the lower band, kHz on the upper band).
+        Returns a dict: what is off -> (kHz on the lower band, kHz on the upper band). A trap 1 % high has
+        coil and capacitor 1 % small, as with its cable cut short. Source: change of reactance over its slope.
         """
         dipole, trap = self.dipole, self.dipole.trap
+        smaller = replace(
+            trap, inductance_uh=trap.inductance_uh / 1.01, capacitance_pf=trap.capacitance_pf / 1.01
+        )
         slack = {
             "inner wire 1 cm longer, each leg": replace(dipole, inner_m=dipole.inner_m + 0.01),
             "outer wire 1 cm longer, each leg": replace(dipole, outer_m=dipole.outer_m + 0.01),
-            "traps tuned 1 % higher": replace(
-                dipole, trap=replace(trap, capacitance_pf=trap.capacitance_pf / 1.01**2)
-            ),
+            "traps tuned 1 % higher": replace(dipole, trap=smaller),
             "whole antenna a tenth higher": replace(dipole, shape=_raised(dipole.shape, 1.1)),
         }
         slope = [_reactance_slope(dipole, aim.f_mhz) for aim in self.aims]
@@ -183,16 +186,19 @@ def design(
     supports; the wire has to fit. power_w, z0_ohm: for volts on the traps and SWR.
     Returns a Design with lengths good to 1 mm. Raises ValueError when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
-    Valid as Dipole is. Source: Newton's method on the engine's reactances, from the rule of 468 / f feet.
+    Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet.
     """
-    low, high = _aim(low, low_mhz, mode, licence, region), _aim(high, high_mhz, mode, licence, region)
+    user = {"mode": mode, "licence": licence, "region": region}
+    low, high = aim(low, low_mhz, **user), aim(high, high_mhz, **user)
     if low.f_mhz > 0.96 * high.f_mhz:
         raise ValueError(
             f"low is the lower band and high the higher one; got {low.f_mhz:g} and {high.f_mhz:g} MHz. Swap "
-            f"them, "
-            "or use a plain dipole if they are the same band"
+            "them, or use a plain dipole if they are the same band"
         )
-    power_w, z0_ohm = (float(check_positive(n, v)) for n, v in (("power_w", power_w), ("z0_ohm", z0_ohm)))
+    power_w = _one("power_w", check_positive("power_w", power_w, unit="watts"))
+    z0_ohm = _one("z0_ohm", check_positive("z0_ohm", z0_ohm, unit="ohms"))
+    if span_m is not None:
+        span_m = _one("span_m", check_positive("span_m", span_m, unit="metres"))
     wound = trap if hasattr(trap, "trap") else None
     if trap is None:
         wound = _usual_trap(high.f_mhz)
@@ -209,26 +215,34 @@ def design(
     made = Design(
         dipole=dipole, low=low, high=high, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm
     )
-    if span_m is not None:
-        check_positive("span_m", span_m, unit="metres")
-        if made.width_m > span_m:
-            raise ValueError(
-                f"the antenna is {made.width_m:.2f} m from end to end and the supports are {span_m:g} m "
-                f"apart; use "
-                "an inverted vee, traps with a larger coil, a higher pair of bands, or let the ends hang down"
-            )
+    if span_m is not None and made.width_m > span_m:
+        raise ValueError(
+            f"the antenna is {made.width_m:.2f} m from end to end and the supports are {span_m:g} m apart; "
+            "use an inverted vee, traps with a larger coil, a higher pair of bands, or let the ends hang down"
+        )
     return made
 
 
-def _aim(name, f_mhz, mode, licence, region):
+def _one(name, value):
+    """A checked value that has to be one number."""
+    if value.ndim:
+        raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
+    return float(value)
+
+
+def aim(name, f_mhz=None, *, mode="phone", licence="general", region=2):
+    """The Aim on a band: at f_mhz, or in the middle of the user's segment. Arguments as for design().
+
+    Raises ValueError for an unknown band, a frequency outside it, and where the licence allows no such mode.
+    """
+    whole = band(name, region)
     if f_mhz is None:
-        return Aim(band(name, region), segment(name, mode=mode, licence=licence, region=region).middle_mhz)
-    f, whole = float(check_frequency(f_mhz)), band(name, region)
+        return Aim(whole, segment(whole.name, mode=mode, licence=licence, region=region).middle_mhz)
+    f = _one("f_mhz", check_frequency(f_mhz))
     if not whole.low_mhz <= f <= whole.high_mhz:
         raise ValueError(
             f"{f:g} MHz is outside the {whole.name} band, {whole.low_mhz:g} to {whole.high_mhz:g} MHz in "
-            f"region "
-            f"{region}"
+            f"region {region}"
         )
     return Aim(whole, f)
 
@@ -239,44 +253,61 @@ def _usual_trap(f_mhz):
 
 
 def _solve(low_mhz, high_mhz, fixed):
-    """Inner and outer wire that bring both reactances to nothing: Newton with Broyden's updates."""
-    f = np.array([low_mhz, high_mhz])
+    """Inner and outer wire that are resonant on both bands: Newton with Broyden's updates.
 
-    def reactance(lengths):
+    What is brought to nothing is not the reactance, which runs away where the wire nears a whole wave, but
+    the angle of the reflection on a line of _LEG_OHM: nearly straight against length, and 0 only at the
+    resonance of low resistance.
+    """
+    f, trap = np.array([low_mhz, high_mhz]), fixed["trap"]
+
+    def angle(lengths):
         dipole = Dipole(inner_m=lengths[0], outer_m=lengths[1], **fixed)
-        return dipole, dipole.impedance(f).imag
+        z = dipole.impedance(f)
+        return dipole, z, np.angle((_LEG_OHM + z) / (_LEG_OHM - z))
 
     inner = float(rule_length_m(high_mhz)) / 2
-    coil = fixed["trap"].impedance(low_mhz).imag
+    coil = trap.impedance(low_mhz).imag
     # what is left of a quarter wave, after the inner wire and the coil
     k = 2 * np.pi / float(wavelength_m(low_mhz))
     missing = np.arctan2(1, np.tan(k * inner) + coil / _LEG_OHM) / k
-    here = np.array([inner, max(missing, _SHORTEST_M)])
-    dipole, x = reactance(here)
+    for share in (0.75, 1.0):  # from below, where the angle is straightest, if legs so short can hang
+        here = np.array([inner, max(share * missing, _SHORTEST_M)])
+        try:
+            dipole, z, off = angle(here)
+            break
+        except ValueError:
+            if share == 1.0:
+                raise
     jacobian = np.empty((2, 2))
     for i in range(2):
         nudged = here.copy()
         nudged[i] *= 1.02
-        jacobian[:, i] = (reactance(nudged)[1] - x) / (nudged[i] - here[i])
+        jacobian[:, i] = (angle(nudged)[2] - off) / (nudged[i] - here[i])
     for _ in range(_STEPS):
-        step = -np.linalg.solve(jacobian, x)
+        step = -np.linalg.solve(jacobian, off)
         if np.max(np.abs(step)) < _CLOSE_M:
-            return dipole
-        step *= min(
-            1.0, 0.25 * np.min(here / np.maximum(np.abs(step), 1e-12))
-        )  # a quarter of a length at most
+            if here[0] < 1.2 * inner and np.max(z.real) < _HIGHEST_OHM:
+                return dipole
+            break
+        step *= min(1.0, 0.25 * np.min(here / np.abs(step).clip(1e-12)))  # a quarter of a length at most
         here = here + step
         if here[1] < _SHORTEST_M:
             break
-        dipole, after = reactance(here)
-        jacobian += np.outer(after - x - jacobian @ step, step) / (step @ step)
-        x = after
+        dipole, z, after = angle(here)
+        jacobian += np.outer(after - off - jacobian @ step, step) / (step @ step)
+        off = after
+    both = f"no wire is resonant like a dipole on both {low_mhz:g} and {high_mhz:g} MHz with this trap: "
+    if here[1] < _SHORTEST_M or coil > 2.5 * _LEG_OHM:
+        raise ValueError(
+            both + f"below its resonance the trap is a coil, on the lower band one of {coil:.0f} ohms, too "
+            "much for any wire beyond it. Use a trap with a smaller coil and a larger capacitor, or bands "
+            "farther apart"
+        )
     raise ValueError(
-        f"no wire is resonant on both {low_mhz:g} and {high_mhz:g} MHz with this trap: below its resonance "
-        f"the trap "
-        f"is a coil of {coil:.0f} ohms on the lower band, too much for the wire beyond it. Use a trap with "
-        f"a smaller "
-        "coil and a larger capacitor, or bands farther apart"
+        both + f"on the upper band it puts only {abs(trap.impedance(high_mhz)):.0f} ohms in the way, and the "
+        "wire beyond it takes part and upsets the feed. Tune the trap nearer to the upper band, give it a "
+        "larger coil, or choose another pair of bands"
     )
 
 
