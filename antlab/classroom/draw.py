@@ -247,8 +247,9 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         words = tuple(f"{t:.0f}°" for t in takeoff)
         place = (1.3 * np.cos(angle)[:, None], 1.27 * np.sin(angle)[:, None])
         parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
-        edge = ax.get_xlim()[1] * (0.98 if right else -0.98)
-        ax.text(edge, 1.27, name, color=pen.color, ha="right" if right else "left", va="center", weight="bold")
+        edge, side = (0.98, "right") if right else (-0.98, "left")
+        corner = np.array([edge * ax.get_xlim()[1]]), np.array([1.27])
+        parts.append(Part(ax, "text", *corner, Pen(pen.color, align=side, bold=True), (name,) * len(takeoff)))
     return parts
 
 
@@ -536,4 +537,25 @@ def against_height(height_m, panels, size=(4.6, 3.6)):
             for curve, pen in zip(curves.values(), PENS, strict=False):
                 ax.plot(height_m, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
             legend(ax, **dict(zip(curves, PENS, strict=False)))
+    return fig, fig.axes
+
+
+def along_wire(place_m, currents, size=(4.4, 3.2)):
+    """Size of the current along a wire, for paper: a panel for each setting.
+
+    place_m: (points,). currents: what is set -> (points,), share of the largest. size: of a panel, inches.
+    Returns fig and the panels' axes.
+    """
+    with mpl.rc_context(PHONE):
+        fig = plt.figure(figsize=(size[0] * len(currents), size[1]))
+        for i, (title, current) in enumerate(currents.items()):
+            ax = plot_axes(
+                fig, x=(1.1 * place_m[0], 1.1 * place_m[-1]), y=(-0.1, 1.3), xlabel="along the wire, m",
+                ylabel="share of largest", span=(i / len(currents), (i + 1) / len(currents)),
+                yticks=[0, 0.5, 1],
+            )  # fmt: skip
+            Part(ax, "line", place_m, current, replace(FIRST, fill=0.13)).draw()
+            Part(ax, "line", place_m[[0, -1]], np.zeros(2), Pen(BLACK, width=1.6)).draw()
+            Part(ax, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)).draw()
+            ax.text(place_m[0], 1.17, title, va="center", fontweight="bold")
     return fig, fig.axes
