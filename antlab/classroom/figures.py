@@ -58,11 +58,61 @@ def _height_compromise():
     return draw.against_height(height, panels)
 
 
+def _one_wire_two_bands():
+    """Current along a half-wave wire for 14.2 MHz, there and on twice that; Corner Lot's height."""
+    wire = Dipole(inner_m=5.13, shape=FlatTop(height_m=7.5))
+    place, currents = wire.current(np.array([14.2, 28.4]))
+    titles = [
+        f"{f} MHz: SWR {'over 20' if swr > 20 else format(swr, '.1f')}"
+        for f, swr in zip((14.2, 28.4), wire.swr([14.2, 28.4]), strict=True)
+    ]
+    shares = [np.abs(one) / np.abs(one).max() for one in currents]
+    return draw.along_wire(place, dict(zip(titles, shares, strict=True)))
+
+
 FIGURES = {
+    "waves-to-scale": Still(
+        lambda: live.one_wave.draw(7.1, 14.2, 28.4),
+        "A person, a car, a bus and a house, and to the same scale one wave with a half-wave wire below it."
+        " On 7.1 MHz the wire is longer than car and bus together; on 14.2 MHz wave and wire are half as "
+        "long, the wire a little shorter than the bus; on 28.4 MHz half of that again.",
+    ),
+    "tuned-circuit": Still(
+        lambda: live.tuned_circuit.draw((4, 100, 200), (4, 400, 200), (4, 100, 25)),
+        "Impedance of a coil with a capacitor across it against frequency. With 4 microhenries and 100 "
+        "picofarads a needle of 40 kilohms stands at 7.96 MHz, where the coil's rising and the capacitor's "
+        "falling line cross. Four times the capacitor: the needle stands at half the frequency. A poor "
+        "coil: the needle is short and blunt, at the same frequency as the first.",
+    ),
+    "tuned-circuit-poor": Still(
+        lambda: live.tuned_circuit.draw((4, 100, 200), (4, 100, 2)),
+        "Left, Q 200: a needle at 7.96 MHz, the two dots of the rule upon it. Right, Q 2: a low hump whose "
+        "top lies left of the crossing of coil and capacitor, and the two dots of the rule lie beside the "
+        "curve.",
+    ),
+    "half-wave-wire": Still(
+        lambda: live.half_wave_wire.draw(9.5, 10.25, 11.0),
+        "Three lengths of wire on 14.2 MHz: 9.5, 10.25 and 11 m (31, 34 and 36 ft). Above, the current is "
+        "largest in the middle and nothing at the ends, the voltage the other way round. Below, resistance "
+        "and reactance at the feed: too short, the reactance is negative; in the middle panel it is almost "
+        "nothing; too long, it is positive.",
+    ),
+    "one-wire-two-bands": Still(
+        _one_wire_two_bands,
+        "Size of the current along a wire of 10.3 m (34 ft). On 14.2 MHz it is one hump, largest at the "
+        "feed in the middle. On 28.4 MHz there are two humps, one on each side, and little at the "
+        "feed.",
+    ),
+    "feed-line": Still(
+        lambda: live.feed_line.draw((5, 6), (25, 6), (60, 15)),
+        "SWR along three lines from an antenna with SWR 3. Five metres (16 ft) of good cable hide little; "
+        "25 m (82 ft) bring it down to about 2; 60 m (197 ft) of poor cable to 1.1, while nine of a hundred"
+        " watts reach the antenna.",
+    ),
     "mirror-two-rays": Still(
-        lambda: live.soil_and_mirror.draw((30, 5), (30, 10), (30, 21), soil="perfect ground"),
+        lambda: live.soil_and_mirror.draw((30, 5), (30, 21), soil="perfect ground"),
         "A level wire over a mirror and its image as far below, for 40 metres and a ray at 30 degrees. "
-        "5 m (16 ft) up the echo nearly cancels the direct wave; at 10 m (33 ft) it helps a little; at 21 m "
+        "5 m (16 ft) up the echo works against the direct wave and the total is smaller than either; at 21 m "
         "(69 ft) both waves run in step and the total is twice the direct wave.",
     ),
     "feed-and-sky": Still(
