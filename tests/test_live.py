@@ -14,7 +14,7 @@ from matplotlib.text import Text
 import antlab as al
 from antlab import circuit, lengths, sky
 from antlab.__main__ import main
-from antlab.classroom import draw, live, pages, player
+from antlab.classroom import draw, live, pages, player, traps
 from antlab.classroom.player import GAP, PHONE, SCREEN, Slider, view
 
 VIEWS = pages.views()
@@ -150,6 +150,38 @@ def test_every_slider_has_a_name_and_every_value_a_text(name):
         assert slider.name
         assert slider.unit or slider.name.endswith("Q")
         assert ("ft" in slider.text(slider.begin)) == (slider.unit == "m")
+
+
+@pytest.mark.parametrize(("coil", "tuned"), [(1.0, 28.5), (1.62, 27.3), (5.0, 26.5)])
+def test_trap_choice_between_its_supports(coil, tuned):
+    """Lengths, loss, volts and SWR for traps that were not asked for, against solving for them."""
+    trap = al.Trap(
+        inductance_uh=coil, capacitance_pf=circuit.capacitance_for_pf(f_mhz=tuned, inductance_uh=coil)
+    )
+    made = al.design(shape=traps.HANGS, trap=trap, **traps.AIMS)
+    figure, _ = live.trap_choice.draw((coil, tuned))
+    words = " ".join(" ".join(text.get_text().split()) for text in figure.findobj(Text) if text.get_text())
+    plt.close(figure)
+    said = re.search(
+        r"side (\S+) \+ (\S+) m .* over (\d+) kHz .* 20 m (\S+) %, 10 m (\S+) %.*: (\d+) and (\d+) V", words
+    )
+    inner, outer, width, low, high, volts, more_volts = map(float, said.groups())
+    assert (inner, outer) == pytest.approx((made.dipole.inner_m, made.dipole.outer_m), abs=0.008)
+    assert width == pytest.approx(made.span(made.low).width_khz, rel=0.01)
+    for aim, lost, peak in ((made.low, low, volts), (made.high, high, more_volts)):
+        assert lost == pytest.approx(100 * (1 - made.efficiency(aim)), abs=0.1)
+        assert peak == pytest.approx(made.stress(aim).volts_peak, rel=0.005)
+
+
+@pytest.mark.parametrize("cable", live.coax_trap.choices["cable"])
+def test_turns_on_a_pipe(cable):
+    """Every cable on every pipe of the slider can be wound; a row says and draws what al.CoaxTrap says."""
+    pipe, turns = live.coax_trap.sliders(cable=cable)
+    says = live.coax_trap.film(SCREEN, {"cable": cable, "hookup": "braid"}, still=False)[1]["says"]
+    wound = al.CoaxTrap(cable=cable, form_diameter_mm=pipe.values[12], turns=turns.values[9], hookup="braid")
+    parts = f"{wound.trap.inductance_uh:.2f} µH with {wound.trap.capacitance_pf:.1f} pF"
+    assert says[12 * turns.count + 9].startswith(f"{wound.resonance_mhz:.2f} MHz: {parts}")
+    assert pipe.start >= 6 * al.cable.cable(cable).outer_mm
 
 
 def contrast(colour):
