@@ -34,7 +34,14 @@ def agrees(root, still, frames, row):
     left, top, width, height = part["box"]
     along = np.linspace(0, len(points) - 1, 97)[3:-3]
     path = np.stack([np.interp(along, range(len(points)), axis) for axis in points.T], axis=1)
-    inside = [(x, y) for x, y in path if left < x < left + width and top < y < top + height]
+    dots = [curve(frames, row, i) for i, other in enumerate(frames["parts"]) if other["kind"] == "dots"]
+    covered = 12 * player.FINE  # a dot drawn over the curve hides so much of it
+    inside = [
+        (x, y)
+        for x, y in path
+        if left < x < left + width and top < y < top + height
+        and all(np.min(np.hypot(*(dot - (x, y)).T), initial=np.inf) > covered for dot in dots)
+    ]
     pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]
     scale = pixels.shape[1] / still["width"] / player.FINE
     ink = np.linalg.norm(pixels - np.array(to_rgb(part["color"])), axis=-1) < 0.15
