@@ -1,0 +1,68 @@
+"""Lesson 00's pages of reference: one symbol for one thing, and the rules that keep people alive."""
+
+import inspect
+import re
+
+import nbformat
+import pytest
+
+import antlab as al
+from antlab.firstrun import ROOT
+from antlab.safety import CAUTIONS
+
+LESSONS = sorted((ROOT / "notebooks").glob("[0-9][0-9]-*.ipynb"))
+SPELLED = dict(
+    zip("ωλℓρφθεσ₀₁₂ᵣ", "omega lambda ell rho phi theta epsilon sigma _0 _1 _2 _r".split(), strict=True)
+)
+
+
+def cells(path, kind):
+    """The sources of a notebook's cells of one kind, as one text."""
+    notebook = nbformat.read(path, as_version=4)
+    return "\n".join(cell.source for cell in notebook.cells if cell.cell_type == kind)
+
+
+def symbols_page():
+    """Rows of lesson 00's table: symbols as sympy spells them, unit, names in the code, what it is."""
+    text = cells(ROOT / "notebooks" / "00-start-here.ipynb", "markdown")
+    rows = [
+        line.strip("|").split("|") for line in text.partition("| symbol |")[2].splitlines()[2:] if "|" in line
+    ]
+    for symbol, unit, names, what in rows:
+        for letter, spelling in SPELLED.items():
+            symbol = symbol.replace(letter, spelling)
+        yield [part.strip() for part in symbol.split(",")], unit.strip(), re.findall(r"`(\w+)`", names), what
+
+
+def test_one_symbol_for_one_thing():
+    """No symbol stands for two things, and no name of the code goes by two symbols."""
+    symbols, _, names, _ = zip(*symbols_page(), strict=True)
+    for listed in (sum(symbols, []), sum(names, [])):
+        assert len(listed) == len(set(listed)) > 20
+
+
+def test_the_code_knows_the_page_s_names():
+    """Each name in the column "in our code" is an argument, an attribute or a function of the package."""
+    known = {"j"}
+    for room in al._SUBMODULES:
+        for name, thing in vars(getattr(al, room)).items():
+            known |= {name, *dir(thing)}
+            if inspect.isfunction(thing) or inspect.isclass(thing):
+                known |= set(inspect.signature(thing).parameters)
+    page = {name for row in symbols_page() for name in row[2]} - {"1j"}
+    assert not page - known
+
+
+@pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
+def test_lessons_use_the_page_s_symbols(lesson):
+    """Every symbol that a lesson makes with sympy is on the page."""
+    made = " ".join(re.findall(r"symbols\(\s*\"([^\"]+)\"", cells(lesson, "code")))
+    page = {symbol for row in symbols_page() for symbol in row[0]}
+    assert not set(made.replace(",", " ").split()) - page
+
+
+def test_every_caution_has_its_rule():
+    """Lesson 00 has a rule for each thing that the package warns of, and no rule without one."""
+    text = cells(ROOT / "notebooks" / "00-start-here.ipynb", "markdown")
+    rules = re.findall(r"^\d\. \*\*(.+?)\.\*\*", text, re.MULTILINE)
+    assert [rule.lower() for rule in rules] == list(CAUTIONS)
