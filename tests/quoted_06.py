@@ -70,7 +70,7 @@ QUOTED = {
     "only {:.0f} W of 100 get out": sky,
     "Of the {:.1f} Ω at the feed {:.1f} Ω stand for waves": lambda: (
         low("average").impedance(7.1).real,
-        low("average").impedance(7.1).real * low("average").pattern(7.1).sky_fraction,
+        low("average").impedance(7.1).real * sky() / 100,
     ),
     "It is {:.1f} % high": thin,
     "it bounces at 5° about {:.0f} m": lambda: 21 / np.tan(radians(5)),
@@ -78,7 +78,10 @@ QUOTED = {
         low("average").impedance(7.1).real,
         low("average").swr(7.1),
     ),
-    "What the mirror says, {:.1f} Ω": lambda: low(al.PERFECT_GROUND).impedance(7.1).real,
+    "What the mirror says, {:.1f} Ω, is not far from the {:.1f} Ω that truly make waves": lambda: (
+        low(al.PERFECT_GROUND).impedance(7.1).real,
+        low("average").impedance(7.1).real * sky() / 100,
+    ),
     "get out well: {:.0f} W of 100": sky,
     "largest at {:.0f}°, by hand it was 30°": lambda: view("average", "elevation_deg"),
     "3. {:.0f} m": lambda: view("average", "height_m"),
@@ -87,6 +90,7 @@ QUOTED = {
 GIVEN = [
     "The club is on 7.1 MHz",
     "40-metre band at 30°",
+    "0° is in step, 180° is dead against",
     "share of the field that comes back at 30°",
     "first lobe at 20°",
     "much of 100 W leaves",

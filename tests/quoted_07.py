@@ -43,7 +43,7 @@ def second_lobe(band):
 
 def low_enough():
     height, takeoff, _ = view("10")
-    first = np.argmax(takeoff <= 15)
+    first = np.argmax(np.round(takeoff) <= 15)
     return height[first], view("20")[1][first]
 
 
@@ -62,7 +62,7 @@ QUOTED = {
     "the upper one would give away {:.0f} dB": loss_of_height,
     "costs the lower one {:.0f} dB": lambda: at_15(20, 14.175) - at_15(11, 14.175),
     "1. At {:.1f} m (17 ft) and {:.1f} m": lambda: (second_lobe("10"), second_lobe("20")),
-    "2. At {:.1f} m (32 ft), and on 20 metres it is {:.0f}°": low_enough,
+    "2. At {:.1f} m (31 ft), and on 20 metres it is {:.0f}°": low_enough,
     "lobes at {:.1f}° and {:.1f}° with a gap at {:.0f}°": lambda: by_hand(1, 1) + (degrees(asin(1 / 2)),),
     "On 14.98 MHz the wave is {:.0f} m": lambda: al.units.wavelength_m(14.98),
 }
@@ -74,5 +74,5 @@ GIVEN = [
     "At 15° the echo's",
     "Left, at 15°",
     "Right, at 30°",
-    "is 15° or less",
+    "metres reads 15°",
 ]

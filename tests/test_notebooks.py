@@ -74,7 +74,7 @@ def test_cells(lesson):
         if cell.cell_type == "code":
             lines = [line for line in cell.source.splitlines() if line.strip()]
             assert 1 <= len(lines) <= 5, cell.source
-            assert max(map(len, lines)) <= 90, f"too wide for a projector: {cell.source}"
+            assert max(map(len, lines)) <= 77, f"too wide for a projector: {cell.source}"
             if re.search(r"\blive\.\w+\(", cell.source):
                 assert IGNORED in cell.metadata.get("tags", ()), f"tag {IGNORED}: {cell.source}"
 

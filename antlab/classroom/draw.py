@@ -37,6 +37,7 @@ STYLE = {
     "figure.facecolor": "white",
     "figure.dpi": 100,
 }
+MILE_KM = 1.609344  # by the foot of 0.3048 m
 HEAD_INCH = 1.1  # room on paper for the lines that the live view shows above its picture
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
 
@@ -411,14 +412,14 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     """
     rays, waves = two_axes(
         fig,
-        {"x": (-12, 68), "y": (-34, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
+        {"x": (-12, 68), "y": (-40, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
         {"x": (0, 2), "y": (-2.1, 2.1), "xlabel": "turns of the wave", "ylabel": "strength"},
         share=0.55,
     )
-    rays.set_xlim(-12, 80 * rays.bbox.width / rays.bbox.height - 12)  # angles as they are
+    rays.set_xlim(-12, 86 * rays.bbox.width / rays.bbox.height - 12)  # angles as they are
     direct, echoed, both = replace(SECOND, width=0.8), replace(THIRD, width=0.8), FIRST
     legend(waves, direct=direct, echo=echoed, total=both)
-    rays.axhspan(-34, 0, color="#e4e0d8", zorder=0)
+    rays.axhspan(-40, 0, color="#e4e0d8", zorder=0)
     rays.axhline(0, color=BLACK)
     waves.axhline(0, color=GREY, linewidth=1)
     h, slope = column(height_m), np.tan(np.radians(column(elevation_deg)))
@@ -526,16 +527,27 @@ def against_height(height_m, panels, size=(4.6, 3.6)):
     """
     ticks = np.arange(0, height_m[-1] + 1, 5)
     words = [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
+    return _plain_curves(height_m, "height, m", (ticks, words), panels, size)
+
+
+def against_distance(distance_km, panels, size=(4.6, 3.6)):
+    """Plain curves against distance, for paper, miles below kilometres; the rest as against_height."""
+    ticks = np.arange(0, distance_km[-1] + 1, 1000)
+    words = [f"{tick:.0f}\n({tick / MILE_KM:.0f} mi)" for tick in ticks]
+    return _plain_curves(distance_km, "distance, km", (ticks, words), panels, size)
+
+
+def _plain_curves(x, xlabel, ticks, panels, size):
     with mpl.rc_context(PHONE):
         fig = plt.figure(figsize=(size[0] * len(panels), size[1]))
         for i, ((quantity, limits), curves) in enumerate(panels.items()):
             ax = plot_axes(
-                fig, x=(0, height_m[-1]), y=limits, xlabel="height, m", ylabel=quantity,
+                fig, x=(0, x[-1]), y=limits, xlabel=xlabel, ylabel=quantity,
                 span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, 2.4, 4.8),
             )  # fmt: skip
-            ax.set_xticks(ticks, words)
+            ax.set_xticks(*ticks)
             for curve, pen in zip(curves.values(), PENS, strict=False):
-                ax.plot(height_m, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
+                ax.plot(x, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
             legend(ax, **dict(zip(curves, PENS, strict=False)))
     return fig, fig.axes
 
