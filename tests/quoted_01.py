@@ -1,0 +1,72 @@
+"""Numbers quoted in lesson 01; see test_notebooks."""
+
+from math import sqrt
+
+from antlab import circuit
+from antlab.classroom import live
+
+PAIR = {"inductance_uh": 4, "capacitance_pf": 100}
+F0_MHZ = circuit.resonance_mhz(**PAIR)
+
+
+def by_hand(f_mhz):
+    """A row of the table, with 6.28 and 159 000."""
+    return 6.28 * f_mhz * 4, 159_000 / (f_mhz * 100)
+
+
+def ohms_at_resonance(inductance_uh, capacitance_pf, q):
+    f_mhz = circuit.resonance_mhz(inductance_uh=inductance_uh, capacitance_pf=capacitance_pf)
+    return q * circuit.coil_reactance_ohm(f_mhz=f_mhz, inductance_uh=inductance_uh)
+
+
+def thousands(number):
+    return f"{number:,.0f}".replace(",", " ")
+
+
+def half_the_coil():
+    slider = live.tuned_circuit.sliders()[0]
+    half = slider.values[slider.nearest(2.0)]
+    return circuit.resonance_mhz(inductance_uh=half, capacitance_pf=100)
+
+
+QUOTED = {
+    "| 4 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(4),
+    "| 8 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(8),
+    "| 16 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(16),
+    "close to 8 MHz, with {:.0f} Ω each": lambda: circuit.coil_reactance_ohm(f_mhz=F0_MHZ, inductance_uh=4),
+    "159 / 20 is {:.2f} MHz": lambda: 159 / sqrt(4 * 100),
+    "The club takes {:.0f} pF": lambda: circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=1.25),
+    "200 · 200 = {} Ω": lambda: thousands(ohms_at_resonance(4, 100, 200)),
+    "Ours: {:.2f} MHz / 200 = {:.0f} kHz": lambda: (F0_MHZ, 1e3 * circuit.bandwidth_mhz(f_mhz=F0_MHZ, q=200)),
+    "100 V over 200 Ω is {} A": lambda: 100 / 200,
+    "100 V over 40 000 Ω, which is {:.1f} mA": lambda: 1e3 * 100 / 40_000,
+    "meets {} Ω and": lambda: thousands(ohms_at_resonance(4, 100, 200)),
+    "The rules say {:.0f} Ω at {:.2f} MHz, and a width of {:.0f} kHz": lambda: (
+        ohms_at_resonance(4, 100, 2), F0_MHZ, 1e3 * circuit.bandwidth_mhz(f_mhz=F0_MHZ, q=2)
+    ),
+    "Keep the resonance at {:.2f} MHz": lambda: F0_MHZ,
+    "√(100 · 40 000) = {:.0f} V": lambda: sqrt(100 * 40_000),
+    "C, {:.0f} MHz. Four times": lambda: 14 / sqrt(4),
+    "from {:.2f} to {:.2f} MHz": lambda: (
+        F0_MHZ, circuit.resonance_mhz(inductance_uh=4, capacitance_pf=400)
+    ),
+    "by √2, to {:.2f} MHz": half_the_coil,
+    "needle is twice as tall, {:.0f} kΩ": lambda: ohms_at_resonance(8, 50, 200) / 1e3,
+}  # fmt: skip
+GIVEN = [
+    "together pick 14 MHz",
+    "A. 56 MHz - B. 28 MHz - C. 7 MHz - D. 3.5 MHz",
+    "Take 4 µH and 100 pF",
+    "a pair for 28.5 MHz. It has coils of 1.25 µH",
+    "So 28.5 MHz is",
+    "meet 1.25 µH and 25 pF",
+    "A coil of 200 Ω reactance and 1 Ω resistance",
+    "Put 100 V across",
+    "from 100 to 400 pF",
+    "leave 100 pF",
+    "50 µH with 10 pF (and a resistor of 33 Ω",
+    "for 7.1 MHz with a Q of 150",
+    "7.12 MHz and 47.3 kHz",
+    "With 100 W into 40 000 Ω",
+    "with 8 µH and 50 pF",
+]
