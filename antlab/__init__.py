@@ -15,16 +15,19 @@ _ROOMS = {
     "planning": ("Design", "design"),
     "dipole": ("Dipole",),
     "sky": ("hop_km",),
+    "touchstone": ("Sweep", "read_sweep", "write_sweep"),
     "trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
     "wire": ("FlatTop", "InvertedVee"),
 }
 _ROOM_OF = {name: room for room, names in _ROOMS.items() for name in names}
 _SUBMODULES = (
     "bands",
+    "bench",
     "cable",
     "circuit",
     "coil",
     "dipole",
+    "faults",
     "ground",
     "lengths",
     "moments",
@@ -32,6 +35,7 @@ _SUBMODULES = (
     "planning",
     "safety",
     "sky",
+    "touchstone",
     "trap",
     "units",
     "wire",

@@ -5,7 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.circuit import reflection_coefficient, reflection_of_swr, swr_of_reflection
+from antlab.circuit import (
+    impedance_of_reflection,
+    reflection_coefficient,
+    reflection_of_swr,
+    swr_of_reflection,
+)
 from antlab.units import C_M_S, check_frequency, check_positive, wavelength_m
 
 _DB_PER_NEPER = 20 / np.log(10)
@@ -122,7 +127,7 @@ def line_impedance(impedance, *, cable, length_m, f_mhz):
     line = _line(cable)
     there_and_back = np.exp(-2 * _propagation(line, length_m, f_mhz))
     reflection = reflection_coefficient(impedance, line.z0_ohm) * there_and_back
-    return _impedance_of_reflection(reflection, line.z0_ohm)
+    return impedance_of_reflection(reflection, line.z0_ohm)
 
 
 def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
@@ -147,7 +152,7 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
             raise ValueError(trouble)
         warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=2)
         reflection = np.where(size > 1 + 1e-9, np.nan, reflection)
-    return _impedance_of_reflection(reflection, line.z0_ohm)
+    return impedance_of_reflection(reflection, line.z0_ohm)
 
 
 def total_loss_db(impedance, *, cable, length_m, f_mhz):
@@ -222,9 +227,3 @@ def _propagation(line, length_m, f_mhz):
             stacklevel=3,
         )
     return nepers + 1j * radians
-
-
-def _impedance_of_reflection(reflection, z0_ohm):
-    with np.errstate(divide="ignore", invalid="ignore"):
-        z = z0_ohm * (1 + reflection) / (1 - reflection)
-    return np.where(reflection == 1, complex(np.inf, 0), z)[()]

@@ -100,6 +100,18 @@ def reflection_coefficient(impedance, z0_ohm=50):
         return np.where(np.isinf(z), 1.0, (z - z0) / (z + z0))[()]
 
 
+def impedance_of_reflection(reflection, z0_ohm=50):
+    """Load that belongs to a reflection coefficient.
+
+    reflection: complex, any shape. z0_ohm: impedance of the line. Returns complex ohms, same shape; infinity
+    (an open end) where the reflection is 1. Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned
+    round.
+    """
+    g = np.asarray(reflection, dtype=complex)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(g == 1, complex(np.inf, 0), z0_ohm * (1 + g) / (1 - g))[()]
+
+
 def swr(impedance, z0_ohm=50):
     """Standing-wave ratio of a load on a line.
 

@@ -1,0 +1,301 @@
+"""A measured sweep: what an analyzer saw, kept in the open one-port format, and what can be read off it."""
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from antlab import cable as cables
+from antlab.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
+from antlab.planning import span_under
+from antlab.units import check_positive
+
+_LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
+_MOST_BYTES = 20_000_000
+_OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
+_NEAR = 0.02  # points within 2 % of a minimum are used to find it, the three lowest at least
+_RISE = 0.1  # of the reflection, on both sides of what counts as a minimum
+_UNIT_MHZ = {"HZ": 1e-6, "KHZ": 1e-3, "MHZ": 1.0, "GHZ": 1e3}
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Dip:
+    """A minimum of the SWR: its frequency, MHz, and the SWR there."""
+
+    f_mhz: float
+    swr: float
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Impedance over frequency, as measured at one place.
+
+    f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,); infinity is an open end. z0_ohm: of
+    the line that SWR refers to. comments: lines of text that came with it.
+    Raises ValueError for frequencies that do not rise, NaN, a negative resistance, shapes that differ.
+    """
+
+    f_mhz: np.ndarray
+    impedance: np.ndarray
+    z0_ohm: float = 50.0
+    comments: tuple = ()
+
+    def __post_init__(self):
+        f = np.atleast_1d(check_positive("f_mhz", self.f_mhz, unit="megahertz")).copy()
+        z0 = check_positive("z0_ohm", self.z0_ohm, unit="ohms")
+        try:
+            z = np.atleast_1d(np.array(self.impedance, dtype=complex))
+        except (TypeError, ValueError):
+            raise ValueError(f"impedance is complex ohms, like 50-3j; got {self.impedance!r}") from None
+        if f.ndim != 1 or f.shape != z.shape or not f.size or z0.ndim:
+            raise ValueError(
+                "a sweep is a row of frequencies, as long a row of impedances, and one z0_ohm; "
+                f"got shapes {f.shape}, {z.shape} and {z0.shape}"
+            )
+        if f[-1] > _HIGHEST_MHZ or f[0] < _LOWEST_MHZ:
+            raise ValueError(
+                f"a sweep lies between {_LOWEST_MHZ:g} and {_HIGHEST_MHZ:g} MHz; this one goes from "
+                f"{f[0]:g} to {f[-1]:g}. Were hertz or kilohertz taken for megahertz?"
+            )
+        for before, after in zip(f, f[1:], strict=False):
+            if after <= before:
+                raise ValueError(
+                    f"the frequencies of a sweep rise, and {after:.10g} MHz follows {before:.10g} MHz: sort "
+                    "it, and keep one of each"
+                )
+        z = np.where(np.isinf(z), complex(np.inf, 0), z)
+        slight = np.isfinite(z) & (z.real < 0) & (z.real > -1e-9 * (np.abs(z) + z0))
+        z = np.where(slight, 1j * z.imag, z)  # rounding, not a resistance
+        if np.any(np.isnan(z)) or np.any(z.real < 0):
+            raise ValueError("impedance of an antenna has a resistance of zero or more ohms, and no NaN")
+        f.flags.writeable = z.flags.writeable = False
+        for name, value in (("f_mhz", f), ("impedance", z), ("z0_ohm", float(z0))):
+            object.__setattr__(self, name, value)
+
+    @property
+    def reflection(self):
+        """Reflection coefficient on z0_ohm, complex, shape (n,)."""
+        return reflection_coefficient(self.impedance, self.z0_ohm)
+
+    @property
+    def swr(self):
+        """Standing-wave ratio on z0_ohm, 1 or more, shape (n,)."""
+        return swr_of_reflection(np.minimum(np.abs(self.reflection), 1.0))
+
+    def between(self, low_mhz, high_mhz):
+        """The part between two frequencies, both included, as a Sweep. Raises ValueError if there is none."""
+        inside = (self.f_mhz >= low_mhz) & (self.f_mhz <= high_mhz)
+        if not inside.any():
+            raise ValueError(
+                f"the sweep from {self.f_mhz[0]:g} to {self.f_mhz[-1]:g} MHz has no point between "
+                f"{low_mhz:g} and {high_mhz:g} MHz; sweep that"
+            )
+        return replace(self, f_mhz=self.f_mhz[inside], impedance=self.impedance[inside])
+
+    def dips(self):
+        """Every minimum of the SWR that stands out, lowest frequency first: a tuple of Dip.
+
+        The reflection near one is fitted by (a + b·f)/(1 + c·f), which is what a tuned circuit reflects, so
+        that noise averages out and coarse points do: 4 % apart still finds a dipole's within 0.03 %.
+        A minimum stands out when the reflection climbs by 0.1 on both sides; at the edge of a sweep there
+        is none, since nobody knows what lies beyond. Source: common practice, no source.
+        """
+        size = np.abs(self.reflection)
+        low = np.flatnonzero((size[1:-1] < size[:-2]) & (size[1:-1] <= size[2:])) + 1
+        return tuple(self._dip(i) for i in low if _climbs(size[i], size[i - 1 :: -1], size[i + 1 :]))
+
+    def lowest(self):
+        """The lowest SWR as a Dip, or None when it is at an edge of the sweep and may go on beyond it."""
+        i = int(np.argmin(np.abs(self.reflection)))
+        return self._dip(i) if 0 < i < len(self.f_mhz) - 1 else None
+
+    def _dip(self, i):
+        near = np.abs(self.f_mhz / self.f_mhz[i] - 1) <= _NEAR
+        near[i - 1 : i + 2] = True
+        f, g = self.f_mhz[near], self.reflection[near]
+        x = (f - f[0]) / (f[-1] - f[0])
+        a, b, c = np.linalg.lstsq(np.stack([np.ones_like(x), x, -x * g], axis=1), g, rcond=None)[0]
+        fine = np.linspace(0, 1, 1001)
+        size = np.abs((a + b * fine) / (1 + c * fine))
+        best = int(np.argmin(size))
+        swr = swr_of_reflection(min(size[best], 1.0))
+        return Dip(float(f[0] + fine[best] * (f[-1] - f[0])), float(swr))
+
+    def resonances_mhz(self):
+        """Frequencies where the reactance goes through zero from below, as a dipole's does at resonance, MHz.
+
+        Between points it is taken as a straight line. Only at the antenna is this its resonance: move the
+        sweep there first, see at_antenna. Returns shape (k,).
+        """
+        f, x = self.f_mhz, self.impedance.imag
+        up = (x[:-1] < 0) & (x[1:] >= 0) & np.isfinite(self.impedance[1:])
+        return (f[:-1] - x[:-1] * np.diff(f) / np.where(up, np.diff(x), 1))[up]
+
+    def span(self, limit=2.0):
+        """The Span around the lowest SWR in which it stays at or under a limit, see planning.span_under."""
+        return span_under(self.f_mhz, self.swr, limit)
+
+    def at_antenna(self, *, cable, length_m):
+        """The sweep as it would be at the far end of the cable, when this one was taken at the near end.
+
+        cable: a name or a Cable. length_m: metres. Returns a Sweep; points that no antenna could have given
+        through that cable are left out, with a warning. Raises ValueError as cable.impedance_at_antenna does.
+        """
+        z = cables.impedance_at_antenna(self.impedance, cable=cable, length_m=length_m, f_mhz=self.f_mhz)
+        good = ~np.isnan(z)
+        return replace(self, f_mhz=self.f_mhz[good], impedance=z[good])
+
+
+def _climbs(low, *sides):
+    """Whether both sides climb well above a point before they fall below it again."""
+    for side in sides:
+        lower = np.flatnonzero(side < low)
+        if np.max(side[: lower[0]] if lower.size else side, initial=0) < low + _RISE:
+            return False
+    return True
+
+
+def read_sweep(path):
+    """Read a sweep from a one-port Touchstone file, as analyzers write it (.s1p).
+
+    path: of the file. Returns a Sweep. Raises ValueError, saying what is wrong and where, for a file that is
+    missing, empty, cut off, not text, of more than one port, of other parameters than S, or no measurement.
+    A reflection up to 1.1, as noise makes it, is read as 1.
+    Source: Touchstone File Format Specification, IBIS Open Forum, version 1.1 (from memory); S parameters in
+    RI, MA or DB, Hz to GHz, any reference resistance.
+    """
+    path = _one_port(path)
+    option, rows, comments = None, [], []
+    for number, line in enumerate(_lines(path), 1):
+        line, mark, comment = line.partition("!")
+        comments += [comment.strip()] if mark else []
+        line = line.strip()
+        try:
+            if line.startswith("#"):
+                said = _option(line[1:].upper().split())
+                if option not in (None, said):
+                    raise ValueError("says # a second time, and other than before: two files in one?")
+                option = said
+            elif line.startswith("["):
+                raise ValueError("belongs to version 2 of the format: save as version 1, .s1p")
+            elif line and option is None:
+                raise ValueError("comes before the line that says the units, like # MHz S RI R 50")
+            elif line:
+                rows.append(_row(line.split()))
+        except ValueError as error:
+            raise ValueError(f"{path.name}: line {number} {error}") from None
+    if not rows:
+        raise ValueError(f"{path.name} holds no measured point; was the sweep saved?")
+    unit, form, z0_ohm = option
+    f, one, two = np.array(rows).T
+    with np.errstate(all="ignore"):
+        if form == "DB":
+            one = 10 ** (one / 20)
+        s = one + 1j * two if form == "RI" else one * np.exp(1j * np.radians(two))
+        size = np.abs(s)
+    if form == "MA" and np.any(one < 0):
+        raise ValueError(f"{path.name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
+    if not np.all(size <= _OVER):
+        raise ValueError(
+            f"{path.name}: no antenna reflects more than it gets, and here a point has {np.max(size):.3g} "
+            f"times; calibrate, or look whether {form} is true"
+        )
+    z = impedance_of_reflection(s / np.maximum(size, 1), z0_ohm)
+    z = np.where(size >= 1, np.where(np.isinf(z), z, 1j * z.imag), z)
+    try:
+        return Sweep(f * _UNIT_MHZ[unit], z, z0_ohm, tuple(comments))
+    except ValueError as error:
+        raise ValueError(f"{path.name}: {error}") from None
+
+
+def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
+    """Write a sweep as a one-port Touchstone file, which read_sweep and other programs read.
+
+    path: of the file, ending in .s1p. f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,).
+    z0_ohm: reference resistance. comment: text, for the top of the file. force: overwrite what exists.
+    Returns the path. Raises ValueError for values that make no sense and when the file exists already.
+    Source: as read_sweep; S in RI, MHz, every number with all its digits.
+    """
+    path, sweep = _one_port(path), Sweep(f_mhz, impedance, z0_ohm)
+    text = ("".join(c if c.isprintable() else " " for c in line) for line in str(comment or "").splitlines())
+    lines = [f"! {line}".rstrip() for line in text]
+    lines.append(f"# MHz S RI R {sweep.z0_ohm!r}")
+    rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
+    lines += [f"{f!r} {s.real!r} {s.imag!r}" for f, s in rows]
+    try:
+        with open(path, "wb" if force else "xb") as file:
+            file.write(("\n".join(lines) + "\n").encode())
+    except FileExistsError:
+        raise ValueError(f"{path} exists; choose another name, or say force=True to lose it") from None
+    except OSError as error:
+        raise ValueError(f"cannot write {path}: {error.strerror}") from None
+    return path
+
+
+def _one_port(path):
+    try:
+        path = Path(path)
+    except TypeError:
+        raise ValueError(f"path is the name of a file, like dipole.s1p; got {path!r}") from None
+    ports = re.fullmatch(r"\.s(\d+)p", path.suffix.lower())
+    if ports and int(ports[1]) != 1:
+        raise ValueError(f"{path.name} says {ports[1]} ports; an antenna has one: save or name it .s1p")
+    return path
+
+
+def _lines(path):
+    try:
+        with open(path, "rb") as file:
+            data = file.read(_MOST_BYTES + 1)
+    except OSError as error:
+        raise ValueError(f"cannot read {path}: {error.strerror}") from None
+    if len(data) > _MOST_BYTES or b"\0" in data:
+        raise ValueError(f"{path.name} is no text file; a sweep is text, see its first line in an editor")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("latin-1")  # a degree sign in a comment, as older programs write it
+    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+def _option(words):
+    """Unit, format and reference resistance of the line that starts with #, any order."""
+    found = {}
+    while words:
+        word = words.pop(0)
+        if word in _UNIT_MHZ:
+            kind, value = "unit", word
+        elif word in ("RI", "MA", "DB"):
+            kind, value = "form", word
+        elif word == "R":
+            kind, value = "z0_ohm", _ohms(words.pop(0) if words else "nothing")
+        elif word == "S":
+            kind, value = "kind", word
+        elif word in ("Z", "Y", "H", "G"):
+            raise ValueError(f"says {word} parameters, and only S are read here: save the sweep as S")
+        else:
+            raise ValueError(f"has {word!r} where # <Hz|kHz|MHz|GHz> S <RI|MA|DB> R <ohms> was expected")
+        if kind in found:
+            raise ValueError(f"says both {found[kind]} and {value}")
+        found[kind] = value
+    return found.get("unit", "GHZ"), found.get("form", "MA"), found.get("z0_ohm", 50.0)
+
+
+def _ohms(word):
+    ohms = float(word) if _NUMBER.fullmatch(word) else 0.0
+    if not 0 < ohms < np.inf:
+        raise ValueError(f"has {word!r} after R where a positive number of ohms like 50 was expected")
+    return ohms
+
+
+def _row(words):
+    for word in words:
+        if not _NUMBER.fullmatch(word):
+            raise ValueError(f"has {word!r} where a number like 0.25 was expected")
+    if len(words) > 3:
+        raise ValueError(f"has {len(words)} numbers; one port has 3, so this file is of more than one")
+    if len(words) < 3:
+        raise ValueError(f"has {len(words)} of 3 numbers: frequency and the two of S11. Was it cut off?")
+    return [float(word) for word in words]

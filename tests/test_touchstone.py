@@ -1,0 +1,356 @@
+"""touchstone.py: files as analyzers write them are read as another library reads them, bad ones refused."""
+
+import warnings
+
+import numpy as np
+import pytest
+import skrf
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import antlab as al
+from antlab.cable import line_impedance
+from antlab.circuit import swr
+from antlab.touchstone import Dip
+
+F = np.array([7.0, 7.1, 7.2, 7.35])
+Z = np.array([40 - 30j, 50 + 2j, 0, 900 + 1200j])
+
+
+def saved(folder, text, name="dipole.s1p"):
+    path = folder / name
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+def refused(folder, text, sentence, name="dipole.s1p"):
+    with pytest.raises(ValueError, match=sentence):
+        al.read_sweep(saved(folder, text, name))
+
+
+# --- there and back, by ourselves and by another library
+
+
+@settings(max_examples=50)
+@given(
+    points=st.dictionaries(
+        st.floats(0.1, 1000),
+        st.tuples(st.floats(0, 1e4), st.floats(-1e4, 1e4)),
+        min_size=1,
+        max_size=20,
+    ),
+    z0_ohm=st.floats(1, 1000),
+    comment=st.text(max_size=40),
+)
+def test_what_is_written_is_read_back(tmp_path_factory, points, z0_ohm, comment):
+    """read(write(x)) = x: frequencies and reference to the last digit, impedance to what S leaves of it."""
+    f = np.array(sorted(points))
+    z = np.array([complex(*points[x]) for x in f])
+    path = tmp_path_factory.mktemp("sweep") / "x.s1p"
+    al.write_sweep(path, f, z, z0_ohm, comment)
+    back = al.read_sweep(path)
+    assert back.f_mhz.tolist() == f.tolist() and back.z0_ohm == z0_ohm
+    np.testing.assert_allclose(back.impedance, z, rtol=1e-8, atol=1e-8)
+    assert len(back.comments) == len(comment.splitlines())
+    if comment.isprintable() and comment.strip():
+        assert back.comments == (comment.strip(),)
+
+
+def test_open_and_short_come_back_exactly(tmp_path):
+    """Impedance 0 and infinity are impedances like any other."""
+    al.write_sweep(tmp_path / "x.s1p", [7, 8, 9], [0, np.inf, 50], comment="open, short\nload")
+    back = al.read_sweep(tmp_path / "x.s1p")
+    assert back.impedance.tolist() == [0, complex(np.inf), 50]
+    assert back.swr.tolist() == [np.inf, np.inf, 1]
+    assert back.comments == ("open, short", "load")
+
+
+@pytest.mark.parametrize("form", ["ri", "ma", "db"])
+@pytest.mark.parametrize("unit", ["Hz", "kHz", "MHz", "GHz"])
+@pytest.mark.parametrize("z0_ohm", [50, 75])
+def test_what_scikit_rf_writes_is_read(tmp_path, form, unit, z0_ohm):
+    """Every format and unit of the standard, written by scikit-rf."""
+    s = (Z - z0_ohm) / (Z + z0_ohm)
+    network = skrf.Network(frequency=skrf.Frequency.from_f(F * 1e6, unit="Hz"), s=s, z0=z0_ohm)
+    network.frequency.unit = unit
+    network.write_touchstone("theirs", dir=tmp_path, form=form, skrf_comment=True)
+    back = al.read_sweep(tmp_path / "theirs.s1p")
+    np.testing.assert_allclose(back.f_mhz, F, rtol=1e-12)
+    np.testing.assert_allclose(back.impedance, Z, rtol=1e-6, atol=1e-6)
+    assert back.z0_ohm == z0_ohm
+
+
+@pytest.mark.parametrize("z0_ohm", [50, 75])
+def test_scikit_rf_reads_what_is_written(tmp_path, z0_ohm):
+    """The other way round, with a comment that holds a letter outside ASCII."""
+    path = al.write_sweep(tmp_path / "ours.s1p", F, Z, z0_ohm, comment="Corner Lot, 9 m, 50 Ω cable")
+    theirs = skrf.Network(str(path))
+    np.testing.assert_allclose(theirs.f, F * 1e6, rtol=1e-12)
+    np.testing.assert_allclose(theirs.s[:, 0, 0], (Z - z0_ohm) / (Z + z0_ohm), atol=1e-12)
+    np.testing.assert_allclose(theirs.z0[:, 0], z0_ohm)
+
+
+# --- as it is written in the wild; expected values worked by hand
+
+SAME = (7.1, 75 + 0j, 50.0)  # S11 = 25/125 = 0.2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# MHz S RI R 50\n7.1 0.2 0\n",
+        "# R 50 RI S MHz\r\n7.1 0.2 0\r\n",
+        "# mhz s ri r 50\r7.1 0.2 0\r",
+        "\ufeff! handheld\n\n  # hz s ma\n7100000\t0.2\t0 ! first\n\n! end",
+        "#\n0.0071 0.2 0.0\n",
+        "# KHZ S DB R 50.0\n7.1e3 -13.979400086720375 0",
+        "# GHz S MA R 5e1\n7.1E-3 .2 +360\n",
+        "# MHz\n! between\n7.1 0.2 -0\n# mhz s ma r 50\n",
+        "! 20 \xb0C\n# MHz S RI\n7.1 0.2 0\n".encode("latin-1"),
+    ],
+)
+def test_spellings(tmp_path, text):
+    """Order, case, defaults, comments, blank lines, three kinds of line end, a byte order mark."""
+    sweep = al.read_sweep(saved(tmp_path, text, "SWEEP.S1P"))
+    got = sweep.f_mhz[0], sweep.impedance[0], sweep.z0_ohm
+    assert got == pytest.approx(SAME, rel=1e-12) and len(sweep.f_mhz) == 1
+
+
+def test_a_reference_of_75_ohm(tmp_path):
+    """S = 0.2 on 75 ohm is 112.5 ohm."""
+    sweep = al.read_sweep(saved(tmp_path, "# MHz S RI R 75\n7.1 0.2 0\n"))
+    assert sweep.impedance[0] == pytest.approx(112.5)
+
+
+def test_noise_at_full_reflection(tmp_path):
+    """A reflection a little above 1 is noise: an open stays an open and no resistance turns negative."""
+    text = "# MHz S RI R 50\n1 1.02 0\n2 0 1.05\n3 -1.01 0\n4 0 0\n"
+    sweep = al.read_sweep(saved(tmp_path, text))
+    assert np.isinf(sweep.impedance[0])
+    np.testing.assert_allclose(sweep.impedance[1:], [50j, 0, 50], atol=1e-12)
+    matched = al.read_sweep(saved(tmp_path, "# MHz S DB\n7 -inf 0\n", "matched.s1p"))
+    assert matched.impedance[0] == 50
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("", "no measured point"),
+        ("! only words\n# MHz S RI R 50\n", "no measured point"),
+        ("7.1 0.2 0\n", "line 1 comes before"),
+        ("hello\n", "line 1 comes before"),
+        ("# MHz Z RI R 50\n7.1 1 0\n", "Z parameters"),
+        ("# MHz Y MA R 50\n7.1 1 0\n", "Y parameters"),
+        ("# MHz S RI R 50\n7.1 .1 0 .2 0 .2 0 .1 0\n", "line 2 has 9 numbers"),
+        ("# MHz S RI R 50\n7.1 .1 0\n7.2 .1\n", "line 3 has 2 of 3"),
+        ("# MHz S RI R 50\n7.1 .1 0\n7.2", "cut off"),
+        ("# MHz S RI R 50\n7,1 0,2 0\n", "'7,1' where a number"),
+        ("# MHz S RI R 50\n7.1 nan 0\n", "'nan' where a number"),
+        ("# MHz S RI R 50\n7.1 1_0 0\n", "'1_0'"),
+        ("f,r,x\n7.1,50,0\n", "comes before"),
+        ("# MHz S RI R\n7.1 0 0\n", "after R where"),
+        ("# MHz S RI R -50\n7.1 0 0\n", "after R where"),
+        ("# MHz S RI R 0\n7.1 0 0\n", "after R where"),
+        ("# furlong S RI R 50\n7.1 0 0\n", "'FURLONG'"),
+        ("# MHz GHz S RI R 50\n7.1 0 0\n", "both MHZ and GHZ"),
+        ("# MHz S RI R 50\n7.1 0 0\n# GHz S RI R 50\n7.2 0 0\n", "line 3 says # a second time"),
+        ("[Version] 2.0\n# MHz S RI R 50\n", "version 2"),
+        ("# MHz S RI R 50\n7.2 0 0\n7.1 0 0\n", "7.1 MHz follows 7.2"),
+        ("# MHz S RI R 50\n7.1 0 0\n7.1 0 0\n", "keep one of each"),
+        ("# MHz S RI R 50\n0 0 0\n", "positive number of megahertz"),
+        ("# MHz S RI R 50\n7100000 0 0\n", "lies between"),
+        ("# MHz S RI R 50\n7.1 3 0\n", "reflects more than it gets"),
+        ("# MHz S MA R 50\n7.1 -0.2 0\n", "below zero"),
+        ("# MHz S DB R 50\n7.1 13.98 0\n", "reflects more than it gets"),
+        ("# MHz S DB R 50\n7.1 1e9 0\n", "reflects more than it gets"),
+        ("# MHz S RI R 50\n7.1 1e999 0\n", "reflects more than it gets"),
+        ("# MHz S MA R 50\n7.1 0.1 1e999\n", "reflects more than it gets"),
+        (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "no text file"),
+        ("# MHz S RI R 50\n7.1 0 0\n".encode("utf-16"), "no text file"),
+    ],
+)
+def test_bad_files_are_refused(tmp_path, text, sentence):
+    """Each is told what is wrong; none is half read."""
+    refused(tmp_path, text, sentence)
+
+
+def test_two_ports_by_name_and_missing_files(tmp_path):
+    """The name says the ports; a folder and a missing file are sentences too."""
+    refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "says 2 ports", "dipole.s2p")
+    for path, sentence in (
+        (tmp_path, "cannot read"),
+        (tmp_path / "no.s1p", "cannot read"),
+        (None, "path is"),
+    ):
+        with pytest.raises(ValueError, match=sentence):
+            al.read_sweep(path)
+
+
+@settings(max_examples=150)
+@given(
+    data=st.one_of(
+        st.binary(max_size=80), st.text(alphabet="#! \n.0123456789-+eEinfRSMHzDBAk[]", max_size=60)
+    )
+)
+def test_garbage_raises_nothing_but_valueerror(tmp_path_factory, data):
+    """Whatever the bytes: a Sweep that makes sense, or a ValueError."""
+    head = "" if isinstance(data, bytes) else "# MHz S RI R 50\n"
+    raw = data if isinstance(data, bytes) else (head + data).encode()
+    try:
+        sweep = al.read_sweep(saved(tmp_path_factory.mktemp("bad"), raw))
+    except ValueError:
+        return
+    assert np.all(np.abs(sweep.reflection) <= 1 + 1e-9) and np.all(np.diff(sweep.f_mhz) > 0)
+
+
+@settings(max_examples=60)
+@given(cut=st.integers(0, 200))
+def test_a_file_cut_off_anywhere(tmp_path_factory, cut):
+    """What is read of a file that stops short is the beginning of it, or it is refused."""
+    folder = tmp_path_factory.mktemp("cut")
+    whole = al.write_sweep(folder / "x.s1p", F, Z, comment="whole").read_bytes()
+    try:
+        sweep = al.read_sweep(saved(folder, whole[: min(cut, len(whole))]))
+    except ValueError:
+        return
+    n = len(sweep.f_mhz) - 1  # the last number may have lost digits, which nobody can see
+    np.testing.assert_allclose(sweep.impedance[:n], Z[:n], atol=1e-9)
+
+
+# --- writing
+
+
+def test_nothing_that_exists_is_overwritten(tmp_path):
+    """Not without force; and a bad sweep leaves the old file alone even with it."""
+    path = al.write_sweep(tmp_path / "x.s1p", [7.1], [50])
+    before = path.read_bytes()
+    with pytest.raises(ValueError, match="force=True"):
+        al.write_sweep(path, [7.1], [60])
+    with pytest.raises(ValueError, match="no NaN"):
+        al.write_sweep(path, [7.1], [np.nan], force=True)
+    assert path.read_bytes() == before
+    al.write_sweep(path, [7.1], [60], force=True)
+    assert al.read_sweep(path).impedance[0] == pytest.approx(60)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (([7.1e6], [50]), "hertz or kilohertz"),
+        (([7100], [50]), "hertz or kilohertz"),
+        (([7.2, 7.1], [50, 50]), "7.1 MHz follows 7.2"),
+        (([7.1, np.nan], [50, 50]), "f_mhz must be"),
+        (([7.1], [50, 60]), "as long a row"),
+        (([], []), "as long a row"),
+        (([7.1], ["fifty"]), "impedance is complex ohms"),
+        (([7.1], [-50]), "resistance of zero or more"),
+        (([7.1], [50], 0), "z0_ohm"),
+        (([7.1], [50], [50, 50]), "one z0_ohm"),
+    ],
+)
+def test_bad_sweeps_are_not_written(tmp_path, arguments, sentence):
+    """Nothing is written of what makes no sense."""
+    with pytest.raises(ValueError, match=sentence):
+        al.write_sweep(tmp_path / "x.s1p", *arguments)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_folder_that_is_not_there(tmp_path):
+    with pytest.raises(ValueError, match="cannot write"):
+        al.write_sweep(tmp_path / "no" / "x.s1p", [7.1], [50])
+    with pytest.raises(ValueError, match="says 2 ports"):
+        al.write_sweep(tmp_path / "x.s2p", [7.1], [50])
+
+
+# --- what is read off a sweep
+
+
+def circuit_sweep(f, r=40, f0=7.123, q=12, z0_ohm=50):
+    """A series circuit: its SWR minimum and spans follow from R, f0 and Q by hand."""
+    return al.Sweep(f, r + 1j * r * q * (f / f0 - f0 / f), z0_ohm)
+
+
+@pytest.mark.parametrize("step", [0.001, 0.005, 0.02])
+def test_minimum_between_points(step):
+    """A series circuit's SWR is lowest at f0, where it is Z0/R = 1.25, however coarse the points."""
+    sweep = circuit_sweep(7.0 * (1 + step * (np.arange(-40, 41) + 0.37)))
+    (dip,) = sweep.dips()
+    assert dip.f_mhz == pytest.approx(7.123, rel=1e-4)
+    assert dip.swr == pytest.approx(1.25, abs=2e-3)
+    assert dip == sweep.lowest()
+    assert sweep.resonances_mhz() == pytest.approx([7.123], rel=1e-3)
+
+
+def test_minimum_in_noise():
+    """Noise of 1 % of full reflection moves it less than 0.1 %, and dips do not breed."""
+    rng = np.random.default_rng(7)
+    f = np.linspace(6.8, 7.5, 201)
+    clean = circuit_sweep(f).reflection
+    for _ in range(20):
+        s = clean + 0.01 * (rng.normal(size=f.size) + 1j * rng.normal(size=f.size))
+        (dip,) = al.Sweep(f, 50 * (1 + s) / (1 - s)).dips()
+        assert dip.f_mhz == pytest.approx(7.123, rel=1e-3)
+
+
+def test_spans():
+    """R = Z0: SWR 2 is |G| = 1/3, at X = 50/√2, so the span is f0/(Q√2); 3 is |G| = 1/2, X = 100/√3."""
+    sweep = circuit_sweep(np.linspace(6.5, 7.8, 1301), r=50)
+    assert sweep.span(2).width_khz == pytest.approx(7123 / 12 / np.sqrt(2), rel=1e-3)
+    assert sweep.span(3).width_khz == pytest.approx(7123 / 12 * 2 / np.sqrt(3), rel=1e-3)
+    assert np.isnan(circuit_sweep(sweep.f_mhz, r=500).span(2).low_mhz)
+
+
+def test_edges_hold_no_minimum():
+    """What falls towards the end of a sweep may go on beyond it."""
+    sweep = circuit_sweep(np.linspace(7.2, 7.5, 31))
+    assert sweep.dips() == () and sweep.lowest() is None and sweep.resonances_mhz().size == 0
+
+
+def test_parallel_resonance_is_not_a_dipoles():
+    """A trap's reactance falls through zero at its resonance and jumps nowhere upwards."""
+    f = np.linspace(13, 15, 201)
+    trap = al.Trap(inductance_uh=3, capacitance_pf=42)
+    assert al.Sweep(f, trap.impedance(f)).resonances_mhz().size == 0
+
+
+def test_both_bands_in_one_sweep():
+    """A sweep over everything shows both minima of an antenna, and a part of it each alone."""
+    dipole = al.Dipole(inner_m=5.11, outer_m=3.23, trap=al.Trap(inductance_uh=3.3, capacitance_pf=37.6),
+                       shape=al.FlatTop(height_m=9))  # fmt: skip
+    f = np.linspace(6, 16, 201)
+    sweep = al.Sweep(f, dipole.impedance(f))
+    low, high = sweep.dips()
+    assert sweep.between(6.5, 8).dips() == (low,)
+    assert dipole.swr(low.f_mhz) == pytest.approx(low.swr, abs=0.02)
+    assert dipole.swr(high.f_mhz) == pytest.approx(high.swr, abs=0.02)
+    with pytest.raises(ValueError, match="no point between"):
+        sweep.between(20, 30)
+
+
+def test_measured_in_the_shack():
+    """Through 25 m of RG-58 the minimum looks better than it is; moved to the antenna all is as it was."""
+    there = circuit_sweep(np.linspace(6.9, 7.4, 101), r=25)
+    z = line_impedance(there.impedance, cable="RG-58", length_m=25, f_mhz=there.f_mhz)
+    here = al.Sweep(there.f_mhz, z)
+    assert here.lowest().swr < there.lowest().swr - 0.2
+    back = here.at_antenna(cable="RG-58", length_m=25)
+    np.testing.assert_allclose(back.impedance, there.impedance, rtol=1e-9)
+    assert back.lowest().f_mhz == pytest.approx(7.123, rel=1e-4)
+    with pytest.warns(UserWarning, match="reflect more"):
+        cut = al.Sweep([7.0, 7.1], [0.1, 40]).at_antenna(cable="RG-58", length_m=25)
+    assert cut.f_mhz.tolist() == [7.1]
+
+
+def test_a_sweep_cannot_be_changed():
+    """Frozen, down to its arrays, and no view of the caller's."""
+    f = np.array([7.0, 7.1])
+    sweep = al.Sweep(f, [50, 60])
+    f[0] = 1
+    assert sweep.f_mhz[0] == 7.0
+    with pytest.raises(ValueError):
+        sweep.f_mhz[0] = 1
+    assert sweep.swr.tolist() == pytest.approx(swr(sweep.impedance).tolist())
+    assert Dip(7.1, 1.2) == Dip(7.1, 1.2)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert np.isinf(al.Sweep([7.1], [np.inf]).swr[0])
