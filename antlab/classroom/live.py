@@ -189,7 +189,7 @@ def hop(fig, elevation_deg, layer_km):
     distance = sky.hop_km(elevation_deg, layer_km)
     factor = sky.secant_factor(elevation_deg, layer_km)
     says = [
-        f"Lands {a:.0f} km ({a / 1.609344:.0f} miles) away\n"
+        f"Lands {a:.0f} km ({a / draw.MILE_KM:.0f} miles) away\n"
         f"Comes back up to {b:.1f} times the frequency that comes back straight down"
         for a, b in zip(distance, factor, strict=True)
     ]

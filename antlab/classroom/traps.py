@@ -47,7 +47,7 @@ def _solved_anew():
 
 
 @view(
-    Slider("Coil", "µH", *COIL_UH, 33, 1.25, log=True, digits=2),
+    Slider("Coil", "µH", *COIL_UH, 37, 1.25, log=True, digits=2),
     Slider("Trap tuned to", "MHz", *TUNED_MHZ, 21, 28.5),
 )
 def trap_choice(fig, inductance_uh, tuned_mhz):
