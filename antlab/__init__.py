@@ -23,6 +23,7 @@ _ROOM_OF = {name: room for room, names in _ROOMS.items() for name in names}
 _SUBMODULES = (
     "bands",
     "bench",
+    "builder",
     "cable",
     "circuit",
     "coil",
@@ -32,6 +33,7 @@ _SUBMODULES = (
     "lengths",
     "moments",
     "pattern",
+    "plan",
     "planning",
     "safety",
     "sky",

@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from antlab.bands import Band, band, segment
+from antlab.builder import plan_of
 from antlab.circuit import swr
 from antlab.dipole import Dipole
 from antlab.lengths import rule_length_m
@@ -87,9 +88,14 @@ class Design:
         f = np.linspace(aim.f_mhz * (1 - reach), aim.f_mhz * (1 + reach), count)
         return f, self.dipole.impedance(f)
 
+    @cached_property
+    def sweeps(self):
+        """The sweep around each aim, once: a dict Aim -> (frequencies, impedances)."""
+        return {aim: self.sweep(aim) for aim in self.aims}
+
     def span(self, aim, limit=2.0):
         """The Span around an aim where the SWR is under the limit."""
-        f, z = self.sweep(aim)
+        f, z = self.sweeps.get(aim) or self.sweep(aim)
         return span_under(f, swr(z, self.z0_ohm), limit)
 
     @cached_property
@@ -148,6 +154,11 @@ class Design:
             )
             for what, moved in slack.items()
         }
+
+    @cached_property
+    def plan(self):
+        """The Plan: all that the builder needs, to print, to save as a build sheet, or as a dict for JSON."""
+        return plan_of(self)
 
     def efficiency(self, aim):
         """Share of the power fed that the wire and the traps do not turn into heat. No unit, 0 to 1."""

@@ -52,6 +52,15 @@ def metres(length_ft):
     return np.asarray(length_ft, dtype=float) * FOOT_M
 
 
+def feet_inches(length_m):
+    """A length as a tape in feet shows it, to a tenth of an inch, as text that parse_length reads.
+
+    length_m: metres, one number, zero or more. Returns text, such as "28 ft 6.0 in" or "9.5 in".
+    """
+    foot, tenths = divmod(round(length_m / INCH_M * 10), 120)
+    return (f"{foot} ft " if foot else "") + f"{tenths / 10:.1f} in"
+
+
 def decibels(power_ratio):
     """Power ratio to decibels.
 

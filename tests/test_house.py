@@ -16,7 +16,7 @@ UNITS = {"units", "bands"}
 PHYSICS = {
     "circuit", "coil", "cable", "trap", "lengths", "ground", "wire", "moments", "pattern", "sky",
 }  # fmt: skip
-YARD = {"dipole", "planning", "bench", "faults", "safety", "touchstone"}
+YARD = {"builder", "dipole", "plan", "planning", "bench", "faults", "safety", "touchstone"}
 LEVEL = {**dict.fromkeys(UNITS, 0), **dict.fromkeys(PHYSICS, 1), **dict.fromkeys(YARD, 2)}
 BELOW = [PACKAGE / f"{room}.py" for room in LEVEL if (PACKAGE / f"{room}.py").exists()]
 

@@ -1,0 +1,189 @@
+"""From a Design to the Plan for its builder: cut list, trap recipe, expectations, trimming, cautions."""
+
+import warnings
+from dataclasses import replace
+
+import numpy as np
+
+from antlab import safety
+from antlab.bands import FREE_SPACE
+from antlab.circuit import swr
+from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
+from antlab.trap import CoaxTrap, CoilTrap
+from antlab.wire import FlatTop
+
+_BLANK_ROWS = 5
+_ALWAYS = (
+    "Computed for bare wire over flat, even ground; insulated wire comes out a few percent shorter "
+    "(common practice, no source).",
+    "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that it "
+    "does not become part of the antenna (common practice, no source).",
+)
+
+
+def plan_of(design):
+    """The Plan of a Design."""
+    with warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always")
+        dipole = replace(design.dipole)  # made again, it says again what it warns of
+    shape, trap = dipole.shape, _trap_plan(design)
+    low, high = (_band_plan(design, aim) for aim in design.aims)
+    cuts = tuple(
+        Cut(what, 2, length, length + 2 * FOLD_M)
+        for what, length in (("inner wire", dipole.inner_m), ("outer wire", dipole.outer_m))
+    )
+    ends = shape.height_m if isinstance(shape, FlatTop) else shape.ends_m
+    return Plan(
+        title=f"Trap dipole for {low.label} and {high.label}",
+        hung=_hung(design, ends),
+        soil=dipole.soil.name or "your own soil",
+        top_m=shape.top_m, ends_m=ends, width_m=float(design.width_m), span_m=design.span_m,
+        inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire_diameter_mm=dipole.wire_diameter_mm,
+        power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
+        angles_deg=design.report_angles_deg, heights=design.heights,
+        tolerance_khz={what: tuple(map(float, khz)) for what, khz in design.tolerance.items()},
+        trim_steps=_trim_steps(design, low, high),
+        trim_headings=(
+            "", "inner, each leg", "outer, each leg",
+            *(f"{band.label}: {what}" for band in (high, low) for what in ("lowest SWR at", "SWR")),
+        ),
+        trim_rows=(
+            (
+                "as planned", f"{dipole.inner_m:.3f} m", f"{dipole.outer_m:.3f} m",
+                f"{high.lowest_mhz:.3f} MHz", f"{high.lowest_swr:.2f}",
+                f"{low.lowest_mhz:.3f} MHz", f"{low.lowest_swr:.2f}",
+            ),
+            *((("",) * 7,) * _BLANK_ROWS),
+        ),
+        notes=(*(_sentence(str(one.message)) for one in said), *_tuner_note(low, high), *_ALWAYS),
+        cautions=dict(safety.CAUTIONS),
+    )  # fmt: skip
+
+
+def _trim_steps(design, low, high):
+    inner, outer, trap, height = design.tolerance.values()
+    return (
+        f"Each trap by itself first: {design.dipole.trap.resonance_mhz:.2f} MHz within 1 %.",
+        f"Then {high.label}, by the inner wires: 1 cm more in each leg moves it {in_khz(inner[1])} "
+        f"({low.label} {in_khz(inner[0])}).",
+        f"Then {low.label}, by the outer wires: 1 cm more in each leg moves it {in_khz(outer[0])}.",
+        "Keep both legs alike, measure after each change, and change half of what seems right.",
+        f"Not as planned? Traps 1 % high move {low.label} {in_khz(trap[0])} and {high.label} "
+        f"{in_khz(trap[1])}; a tenth more height {in_khz(height[0])} and {in_khz(height[1])}.",
+    )
+
+
+def _hung(design, ends_m):
+    shape = design.dipole.shape
+    if isinstance(shape, FlatTop):
+        how = f"Level, {both_units(shape.height_m)} up"
+    else:
+        how = f"Inverted vee, apex {both_units(shape.apex_m)} and ends {both_units(ends_m)} up"
+    soil = design.dipole.soil
+    over = soil.name if soil.is_empty or soil.is_mirror else f"{soil.name or 'your own'} soil"
+    fit = f"End to end {both_units(design.width_m)}"
+    if design.span_m is not None:
+        left = (design.span_m - design.width_m) / 2
+        fit += f"; supports {both_units(design.span_m)} apart leave {left:.2f} m a side for rope"
+    fed = f"Wire {design.dipole.wire_diameter_mm:g} mm; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
+    return f"{how}, {'in' if soil.is_empty else 'over'} {over}. {fit}. {fed}."
+
+
+def _band_plan(design, aim):
+    f, z = design.sweeps[aim]
+    curve, here = swr(z, design.z0_ohm), design.dipole.impedance(aim.f_mhz)
+    best, stress = int(np.argmin(curve)), design.stress(aim)
+    spans = (design.span(aim, limit) for limit in (2.0, 3.0))
+    span_2, span_3 = (None if np.isnan(s.low_mhz) else (s.low_mhz, s.high_mhz) for s in spans)
+    # the strongest direction without ground, which the exposure formula adds by itself
+    open_air = replace(design.dipole, soil=FREE_SPACE).pattern(aim.f_mhz)
+    gain = float(np.max(open_air.gain_dbi(np.linspace(-90, 90, 37)[:, None], np.linspace(0, 90, 19))))
+    station = {"f_mhz": aim.f_mhz, "power_w": design.power_w, "gain_dbi": gain}
+    others, you = (safety.exposure(**station, controlled=known) for known in (False, True))
+    return BandPlan(
+        name=aim.band.name, f_mhz=aim.f_mhz, edges_mhz=(aim.band.low_mhz, aim.band.high_mhz),
+        resistance_ohm=float(here.real), swr=float(swr(here, design.z0_ohm)),
+        lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
+        efficiency=design.efficiency(aim),
+        trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
+        **_against_rating(design.wound, float(stress.volts_peak)),
+        keep_away_m=float(others.keep_away_m), keep_away_you_m=float(you.keep_away_m),
+        exposure_note=_exposure_note(design.power_w, others),
+        curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
+    )  # fmt: skip
+
+
+def _against_rating(wound, volts_peak):
+    if not isinstance(wound, CoaxTrap):
+        note = f"Use a capacitor rated for {2 * volts_peak:.0f} V or more (common practice, no source)."
+        return {"cable_volts_peak": None, "cable_allowed_peak": None, "margin": None, "trap_note": note}
+    check = safety.check_trap_volts(wound, volts_peak=volts_peak)
+    return {
+        "cable_volts_peak": check.volts_peak,
+        "cable_allowed_peak": check.allowed_peak,
+        "margin": check.margin,
+        "trap_note": f"That puts {check.note}",
+    }
+
+
+def _exposure_note(power_w, others):
+    said = f"Counted for {power_w:g} W without a pause."
+    if not others.valid:
+        said += " Closer is the near field, where the formula does not hold."
+    return said
+
+
+def _tuner_note(*bands):
+    for band in bands:
+        if band.span_2 is None:
+            yield (
+                f"On {band.label} the SWR stays above 2:1: use a tuner and low-loss cable, or another height."
+            )
+
+
+def _trap_plan(design):
+    circuit, wound = design.dipole.trap, design.wound
+    as_circuit = (
+        f"{circuit.inductance_uh:.2f} µH with {circuit.capacitance_pf:.1f} pF, Q about {circuit.q:.0f}: "
+        f"{circuit.resonance_mhz:.2f} MHz."
+    )
+    shown = {
+        "inductance_uh": circuit.inductance_uh, "capacitance_pf": circuit.capacitance_pf, "q": circuit.q,
+        "resonance_mhz": circuit.resonance_mhz,
+    }  # fmt: skip
+    if wound is None:
+        return TrapPlan(**shown, sentences=("Two alike, one in each leg.", as_circuit))
+    slips = {what: float(khz) for what, khz in wound.sensitivity_khz().items()}
+    length = wound.wire_length_m if isinstance(wound, CoilTrap) else wound.cable_length_m
+    form = f"a form {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in) thick"
+    size = f"{wound.winding_length_mm:.0f} mm long; {both_units(length)}"
+    if isinstance(wound, CoaxTrap):
+        wind = (
+            f"Two alike: {wound.turns:.2f} turns of {wound.cable.name}, close, on {form}, {size} of cable "
+            f"each, {wound.pigtail_mm:g} mm of it free at each end.",
+            "Join the centre of one end to the braid of the other. The wires go to "
+            + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),
+            *wound.notes,
+        )
+    else:
+        wind = (
+            f"Two alike: {wound.turns:.2f} turns of {wound.wire_mm:g} mm bare wire, {wound.pitch_mm:g} mm "
+            f"from turn to turn, on {form}, {size} of wire each. Across it {wound.capacitance_pf:g} pF.",
+        )
+    tune = (
+        f"{as_circuit} With {wound.whole_turns} whole turns {wound.whole_turns_mhz:.2f} MHz.",
+        "A little more moves it: "
+        + ", ".join(f"{what} {in_khz(khz)}" for what, khz in slips.items())
+        + ". Measure it by itself before it goes up, and seal it against rain.",
+    )
+    return TrapPlan(
+        **shown, sentences=(*wind, *tune), turns=float(wound.turns),
+        form_diameter_mm=float(wound.form_diameter_mm), winding_length_mm=float(wound.winding_length_mm),
+        whole_turns=wound.whole_turns, whole_turns_mhz=wound.whole_turns_mhz, sensitivity_khz=slips,
+        cable=wound.cable.name if isinstance(wound, CoaxTrap) else None,
+        hookup=getattr(wound, "hookup", None), cable_length_m=float(length),
+    )  # fmt: skip
+
+
+def _sentence(words):
+    return words[0].upper() + words[1:].rstrip(".") + "."

@@ -1,0 +1,255 @@
+"""The plan: what a builder takes into the yard, as plain numbers and sentences. Made by Design.plan."""
+
+import importlib
+import math
+import textwrap
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from antlab.units import feet, feet_inches
+
+FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
+ENDINGS = (".pdf", ".png", ".svg")
+
+
+def both_units(length_m, digits=2):
+    """A length in metres with feet and inches beside it, as text."""
+    return f"{length_m:.{digits}f} m ({feet_inches(length_m)})"
+
+
+def in_khz(khz):
+    """A shift of a resonance as text, with its sign."""
+    if abs(khz) >= 1000:
+        return f"{khz / 1000:+.1f} MHz"
+    return f"{round(khz):+d} kHz" if round(khz) else "0 kHz"
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Wires of one kind: how many, metres from eye to eye, and metres to cut with the ends to fold back."""
+
+    what: str
+    count: int
+    length_m: float
+    cut_m: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class BandPlan:
+    """What one band may expect.
+
+    f_mhz: aimed at, with resistance_ohm, swr and efficiency there. edges_mhz: of the band. lowest_swr at
+    lowest_mhz. span_2, span_3: (low, high) MHz where the SWR is under 2:1 and 3:1, or None. trap_volts_peak,
+    trap_watts: on each trap at full power without a pause. cable_volts_peak, cable_allowed_peak, margin: in
+    the trap's cable and what that is rated for, or None. trap_note, exposure_note: sentences. keep_away_m:
+    others, keep_away_you_m: you, from every part of the wire, likewise. curve_mhz, curve_swr: 6 % around.
+    """
+
+    name: str
+    f_mhz: float
+    edges_mhz: tuple
+    resistance_ohm: float
+    swr: float
+    lowest_swr: float
+    lowest_mhz: float
+    span_2: tuple | None
+    span_3: tuple | None
+    efficiency: float
+    trap_volts_peak: float
+    trap_watts: float
+    cable_volts_peak: float | None
+    cable_allowed_peak: float | None
+    margin: float | None
+    trap_note: str
+    keep_away_m: float
+    keep_away_you_m: float
+    exposure_note: str
+    curve_mhz: tuple
+    curve_swr: tuple
+
+    @property
+    def label(self):
+        """The band's name as it is written: "40 m"."""
+        return self.name.replace("m", " m")
+
+    @property
+    def sentences(self):
+        """All of it but the curve, to read."""
+        spans = [_span_words(limit, span) for limit, span in ((2, self.span_2), (3, self.span_3))]
+        return (
+            f"Aimed at {self.f_mhz:.3f} MHz: {self.resistance_ohm:.0f} ohms, SWR {self.swr:.2f}; lowest "
+            f"{self.lowest_swr:.2f} at {self.lowest_mhz:.3f} MHz.",
+            f"SWR {'; '.join(spans)}. Wire and traps keep {100 * (1 - self.efficiency):.0f} % as heat.",
+            f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat. "
+            f"{self.trap_note}",
+            f"Keep others {both_units(self.keep_away_m)} and yourself {both_units(self.keep_away_you_m)} "
+            f"from the wire. {self.exposure_note}",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrapPlan:
+    """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap."""
+
+    inductance_uh: float
+    capacitance_pf: float
+    q: float
+    resonance_mhz: float
+    sentences: tuple
+    turns: float | None = None
+    form_diameter_mm: float | None = None
+    winding_length_mm: float | None = None
+    whole_turns: int | None = None
+    whole_turns_mhz: float | None = None
+    sensitivity_khz: dict | None = None
+    cable: str | None = None
+    hookup: str | None = None
+    cable_length_m: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
+
+    top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
+    wire. heights: HeightRows, gains at angles_deg. tolerance_khz: what is off -> (lower, upper band).
+    trim_rows: under trim_headings, the first as planned, the others to fill in.
+    """
+
+    title: str
+    hung: str
+    soil: str
+    top_m: float
+    ends_m: float
+    width_m: float
+    span_m: float | None
+    inner_m: float
+    outer_m: float
+    wire_diameter_mm: float
+    power_w: float
+    z0_ohm: float
+    low: BandPlan
+    high: BandPlan
+    cuts: tuple
+    trap: TrapPlan
+    angles_deg: tuple
+    heights: tuple
+    tolerance_khz: dict
+    trim_steps: tuple
+    trim_headings: tuple
+    trim_rows: tuple
+    notes: tuple
+    cautions: dict
+
+    @property
+    def bands(self):
+        """Both BandPlans, the lower band first."""
+        return self.low, self.high
+
+    @property
+    def fold_note(self):
+        """Why wires are cut longer."""
+        return (
+            f"{100 * FOLD_M:.0f} cm more at each end goes through the eye, folds back and is twisted. Trim "
+            "by moving the fold; cut nothing off before both bands are right (common practice, no source)."
+        )
+
+    def as_dict(self):
+        """Plain numbers, lists and text, ready for JSON: NaN is None, feet stand beside metres."""
+        return _plain(asdict(self))
+
+    def text(self):
+        """The plan to read on a screen, 100 columns wide."""
+        cuts = [(f"{c.count} x {c.what}", both_units(c.length_m, 3), both_units(c.cut_m)) for c in self.cuts]
+        slips = [(what, *map(in_khz, moved)) for what, moved in self.tolerance_khz.items()]
+        parts = {
+            self.title: [self.hung],
+            "Cut": [_table([("", "eye to eye", "cut"), *cuts]), self.fold_note],
+            "Traps": self.trap.sentences,
+            **{f"On {band.label}": band.sentences for band in self.bands},
+            "Height": [
+                _table(self.height_table),
+                "Angles above the horizon, broadside; gain in dBi at each.",
+            ],
+            "What moves the resonance": [_table([("", self.low.label, self.high.label), *slips])],
+            "Trim": self.trim_steps,
+            "Notes": self.notes,
+            "Cautions": [f"{name.capitalize()}: {words}" for name, words in self.cautions.items()],
+        }
+        return "\n\n".join(
+            "\n".join([heading.upper(), *map(_wrapped, said)]) for heading, said in parts.items()
+        )
+
+    __str__ = text
+
+    @property
+    def height_table(self):
+        """The height report as rows of text, headings first."""
+        angles = (f"at {a:g}°" for a in self.angles_deg)
+        rows = [("height", "band", "strongest", "half power", *angles, "ohms", "SWR")]
+        for row in self.heights:
+            label = next(band.label for band in self.bands if band.f_mhz == row.f_mhz)
+            up = "and up" if row.high_edge_deg > 90 else f"to {row.high_edge_deg:.0f}°"
+            beam = (f"{row.takeoff_deg:.0f}°", f"{row.low_edge_deg:.0f}° {up}")
+            gains = (f"{gain:.1f}" for gain in row.gains_dbi)
+            feed = (f"{row.resistance_ohm:.0f}", f"{row.swr:.1f}")
+            rows.append((both_units(row.height_m), label, *beam, *gains, *feed))
+        return rows
+
+    def save(self, path, *, force=False):
+        """Draw the build sheet, one page, and write it.
+
+        path: ends in .pdf, .png or .svg. force: write over a file that exists. Returns the Path.
+        Raises ValueError for another ending, a file in the way, or a folder that is not there.
+        """
+        path = check_path(path, force=force)
+        # the one place where the yard reaches up into the classroom, and only when it is asked to draw
+        report = importlib.import_module("antlab.classroom.report")
+        report.write_sheet(self, path)
+        return path
+
+
+def check_path(path, *, force=False):
+    """A path that a sheet can be written to, as a Path. Raises ValueError as Plan.save does."""
+    path = Path(path).expanduser()
+    if path.suffix.lower() not in ENDINGS:
+        raise ValueError(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
+    if path.is_dir() or (path.exists() and not force):
+        raise ValueError(f"{path} exists already; choose another name, or force writing over it")
+    if not path.parent.is_dir():
+        raise ValueError(f"there is no folder {path.parent} to write {path.name} into; make it first")
+    return path
+
+
+def _span_words(limit, span):
+    if span is None:
+        return f"nowhere under {limit}:1"
+    return f"{limit}:1 from {span[0]:.3f} to {span[1]:.3f} MHz ({1e3 * (span[1] - span[0]):.0f} kHz)"
+
+
+def _wrapped(words):
+    if "\n" in words:
+        return words  # a table
+    return textwrap.fill(words, 100, initial_indent="  ", subsequent_indent="    ")
+
+
+def _table(rows):
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return "\n".join(
+        "  " + "  ".join(cell.ljust(w) for cell, w in zip(row, wide, strict=True)).rstrip() for row in rows
+    )
+
+
+def _plain(value):
+    if isinstance(value, dict):
+        made = {}
+        for key, part in value.items():
+            made[key] = _plain(part)
+            if key.endswith("_m") and part is not None:
+                made[key[:-1] + "ft"] = round(float(feet(part)), 3)
+        return made
+    if isinstance(value, tuple | list):
+        return [_plain(part) for part in value]
+    if isinstance(value, float):
+        return None if math.isnan(value) else float(value)
+    return value
