@@ -1,6 +1,6 @@
 """From two bands and a yard to lengths: the wire that is resonant on both, over that ground."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,6 +15,7 @@ from antlab.units import check_frequency, check_positive, wavelength_m
 from antlab.wire import FlatTop, InvertedVee
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
+_FOLLOWED_M = 5e-4  # near enough for who drags a height
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 
@@ -71,6 +72,7 @@ class Design:
     power_w: float
     z0_ohm: float
     report_angles_deg: tuple = (10, 20, 30, 60, 90)
+    slope: np.ndarray | None = field(default=None, repr=False, compare=False)  # of the solver, to start from
 
     @property
     def aims(self):
@@ -82,6 +84,34 @@ class Design:
         """Level distance between the ends of the wire, metres."""
         half = self.dipole.inner_m + self.dipole.outer_m
         return 2 * half * np.sqrt(1 - self.dipole.shape.droop(half) ** 2)
+
+    def fitting(self):
+        """This design, if it fits between the supports. Raises ValueError, saying what would do."""
+        if self.span_m is not None and self.width_m > self.span_m:
+            raise ValueError(
+                f"the antenna is {self.width_m:.2f} m from end to end and the supports are {self.span_m:g} m "
+                "apart; use an inverted vee, traps with a larger coil, a higher pair of bands, or let the "
+                "ends hang down"
+            )
+        return self
+
+    def hung(self, shape, span_m=None):
+        """The same with the wire hung otherwise: solved again, from these lengths.
+
+        shape: FlatTop or InvertedVee. span_m: distance between the supports, metres, if the wire has to fit.
+        Returns a Design with lengths good to 1 mm, several times quicker than design() for a small change.
+        Raises ValueError as design() does.
+        """
+        old = self.dipole
+        fixed = {
+            "trap": old.trap, "shape": shape, "soil": old.soil, "wire_diameter_mm": old.wire_diameter_mm
+        }  # fmt: skip
+        start, f = (np.array([old.inner_m, old.outer_m]), self.slope), (self.low.f_mhz, self.high.f_mhz)
+        try:
+            dipole, slope = _solve(*f, fixed, start)
+        except ValueError:  # too far away
+            dipole, slope = _solve(*f, fixed)
+        return replace(self, dipole=dipole, slope=slope, span_m=span_m).fitting()
 
     def sweep(self, aim, count=121, reach=0.06):
         """Frequencies around an aim, MHz, and the impedance there, ohms; both shape (count,)."""
@@ -222,16 +252,11 @@ def design(
             f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
         )
     fixed = {"trap": circuit_, "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
-    dipole = _solve(low.f_mhz, high.f_mhz, fixed)
-    made = Design(
-        dipole=dipole, low=low, high=high, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm
-    )
-    if span_m is not None and made.width_m > span_m:
-        raise ValueError(
-            f"the antenna is {made.width_m:.2f} m from end to end and the supports are {span_m:g} m apart; "
-            "use an inverted vee, traps with a larger coil, a higher pair of bands, or let the ends hang down"
-        )
-    return made
+    dipole, slope = _solve(low.f_mhz, high.f_mhz, fixed)
+    return Design(
+        dipole=dipole, low=low, high=high, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm,
+        slope=slope,
+    ).fitting()  # fmt: skip
 
 
 def _one(name, value):
@@ -263,12 +288,13 @@ def _usual_trap(f_mhz):
     return design_coax_trap(f_mhz=f_mhz, form_diameter_mm=40.0)
 
 
-def _solve(low_mhz, high_mhz, fixed):
+def _solve(low_mhz, high_mhz, fixed, start=None):
     """Inner and outer wire that are resonant on both bands: Newton with Broyden's updates.
 
     What is brought to nothing is not the reactance, which runs away where the wire nears a whole wave, but
     the angle of the reflection on a line of _LEG_OHM: nearly straight against length, and 0 only at the
-    resonance of low resistance.
+    resonance of low resistance. start: lengths and slope of a solution nearby, as they come back.
+    Returns the dipole, and the slope of the angles against the lengths.
     """
     f, trap = np.array([low_mhz, high_mhz]), fixed["trap"]
 
@@ -282,31 +308,37 @@ def _solve(low_mhz, high_mhz, fixed):
     # what is left of a quarter wave, after the inner wire and the coil
     k = 2 * np.pi / float(wavelength_m(low_mhz))
     missing = np.arctan2(1, np.tan(k * inner) + coil / _LEG_OHM) / k
-    for share in (0.75, 1.0):  # from below, where the angle is straightest, if legs so short can hang
-        here = np.array([inner, max(share * missing, _SHORTEST_M)])
-        try:
-            dipole, z, off = angle(here)
-            break
-        except ValueError:
-            if share == 1.0:
-                raise
-    jacobian = np.empty((2, 2))
-    for i in range(2):
-        nudged = here.copy()
-        nudged[i] *= 1.02
-        jacobian[:, i] = (angle(nudged)[2] - off) / (nudged[i] - here[i])
-    for _ in range(_STEPS):
-        step = -np.linalg.solve(jacobian, off)
-        if np.max(np.abs(step)) < _CLOSE_M:
+    if start:
+        here, slope = start[0], start[1].copy()
+        close, steps = _FOLLOWED_M, _STEPS // 4
+        dipole, z, off = angle(here)
+    else:
+        close, steps = _CLOSE_M, _STEPS
+        for share in (0.75, 1.0):  # from below, where the angle is straightest, if legs so short can hang
+            here = np.array([inner, max(share * missing, _SHORTEST_M)])
+            try:
+                dipole, z, off = angle(here)
+                break
+            except ValueError:
+                if share == 1.0:
+                    raise
+        slope = np.empty((2, 2))
+        for i in range(2):
+            nudged = here.copy()
+            nudged[i] *= 1.02
+            slope[:, i] = (angle(nudged)[2] - off) / (nudged[i] - here[i])
+    for _ in range(steps):
+        step = -np.linalg.solve(slope, off)
+        if np.max(np.abs(step)) < close:
             if here[0] < 1.2 * inner and np.max(z.real) < _HIGHEST_OHM:
-                return dipole
+                return dipole, slope
             break
         step *= min(1.0, 0.25 * np.min(here / np.abs(step).clip(1e-12)))  # a quarter of a length at most
         here = here + step
         if here[1] < _SHORTEST_M:
             break
         dipole, z, after = angle(here)
-        jacobian += np.outer(after - off - jacobian @ step, step) / (step @ step)
+        slope += np.outer(after - off - slope @ step, step) / (step @ step)
         off = after
     both = f"no wire is resonant like a dipole on both {low_mhz:g} and {high_mhz:g} MHz with this trap: "
     if here[1] < _SHORTEST_M or coil > 2.5 * _LEG_OHM:

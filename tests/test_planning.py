@@ -345,3 +345,32 @@ def test_low_antenna_warns():
         warnings.simplefilter("always")
         al.design("20m", "10m", shape=al.FlatTop(height_m=0.8))
     assert any("checked from 1 m up" in str(one.message) for one in said)
+
+
+@pytest.mark.parametrize(
+    ("pair", "shapes"),
+    [
+        (("40m", "20m"), [al.FlatTop(height_m=h) for h in (9.1, 9.3, 14, 4)]),
+        (("20m", "10m"), [al.InvertedVee(apex_m=a, ends_m=e) for a, e in ((9, 8), (15, 14), (10, 6))]),
+    ],
+    ids=["flat", "vee"],
+)
+def test_hung_otherwise(pair, shapes):
+    """From height to height the lengths are design()'s to a millimetre, wherever they started."""
+    it = made(*pair)
+    for shape in shapes:
+        it = it.hung(shape)
+        anew = made(*pair, shape)
+        for name in ("inner_m", "outer_m"):
+            assert getattr(it.dipole, name) == pytest.approx(getattr(anew.dipole, name), abs=1e-3)
+        assert (it.low, it.high, it.wound, it.power_w) == (anew.low, anew.high, anew.wound, anew.power_w)
+
+
+def test_hung_where_it_cannot_be():
+    """What design() refuses is refused, and the next place is found."""
+    it = made()
+    with pytest.raises(ValueError, match="supports are 12 m apart"):
+        it.hung(FLAT, span_m=12)
+    with pytest.raises(ValueError, match="cannot fall"):
+        it.hung(al.InvertedVee(apex_m=13, ends_m=2))
+    assert it.hung(VEE, span_m=18).width_m == pytest.approx(made(shape=VEE).width_m, abs=4e-3)
