@@ -15,11 +15,11 @@ from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
-from .. import heights
+from .. import heights, sky
 from ..bands import soil
 from ..dipole import Dipole
 from ..wire import FlatTop
-from . import draw, live
+from . import draw, live, traps
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 
@@ -68,6 +68,21 @@ def _one_wire_two_bands():
     ]
     shares = [np.abs(one) / np.abs(one).max() for one in currents]
     return draw.along_wire(place, dict(zip(titles, shares, strict=True)))
+
+
+def _who_hears():
+    """Gain of half-wave dipoles 9 m up towards each distance that one hop gets to, at noon and at night."""
+    far = np.arange(0, 3801.0, 20)
+    up = sky.elevation_for_km(far, 300)
+    panels = {}
+    for when, critical_mhz in (("noon", 9.0), ("night", 4.0)):
+        curves = {}
+        for name, f in (("80 m", 3.7), ("40 m", 7.15), ("20 m", 14.175), ("10 m", 28.5)):
+            gain = heights.half_wave_gain_dbi(up, np.array([9.0]), f_mhz=f, soil=soil("average"))[0]
+            if np.isfinite(skip := sky.skip_km(f, critical_mhz=critical_mhz)):
+                curves[name] = np.where(far >= skip, gain, np.nan)
+        panels[f"{when}: gain that way, dBi", (-20, 10)] = curves
+    return draw.against_distance(far, panels)
 
 
 FIGURES = {
@@ -133,6 +148,42 @@ FIGURES = {
         "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed), 5, 10 "
         "and 20 m (16, 33 and 66 ft) up over average soil. With height the lobes lean towards the horizon "
         "and split into more and more of them, on 10 metres at half the height of 20 metres.",
+    ),
+    "trap-two-bands": Still(
+        lambda: live.trap_dipole.draw(14.2, 28.5),
+        "Current along a wire with a trap in each half. On 14.2 MHz it runs to the ends, with a small bend "
+        "at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to almost nothing there and stays "
+        "low; below, the ohms of a trap stand as a needle at that frequency.",
+    ),
+    "trap-choices": Still(
+        lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5), (1.25, 27)),
+        "SWR of the same antenna with three traps, the 20-metre band above (solid), the 10-metre band below "
+        "(dashed). A coil of 1.25 microhenries in the band; one of 5, with a narrower dip above and a wider "
+        "one below; 1.25 again but tuned to 27 MHz, with a dip below that no longer reaches SWR 2.",
+    ),
+    "coax-hookups": Still(
+        traps.hookups,
+        "A cable rolled out, centre above braid, and a joint from the centre's right end to the braid's left "
+        "end. In series: antenna at the two ends left over, volts 0 to a half along the centre, a half to 1 "
+        "along the braid. Across the braid: antenna at both ends of the braid, all of the volts between.",
+    ),
+    "turns-on-a-pipe": Still(
+        lambda: traps.coax_trap.draw((33.4, 4), (40, 3), (48.3, 9)),
+        "Three pipes to scale with coax side by side on them, and the resonance against turns, falling. Four "
+        "turns on 33 mm meet the line of the 10-metre band; three turns on 40 mm miss it and lie above; nine "
+        "turns on 48 mm meet the line of the 40-metre band.",
+    ),
+    "hop-angles": Still(
+        lambda: live.hop.draw((10, 300), (30, 300), (75, 300)),
+        "The round earth from the side with a layer 300 km above it. A ray that leaves at 10 degrees lands "
+        "beyond 2000 km, one at 30 degrees short of 1000 km, one at 75 degrees next to where it left.",
+    ),
+    "who-hears": Still(
+        _who_hears,
+        "Gain against distance of dipoles for four bands, drawn only where one hop gets there. At noon 80 "
+        "and 40 metres (solid, dashed) begin at home, 20 metres (dotted) beyond 750 km and with more gain, "
+        "10 metres (dash-dotted) beyond 2600 km. At night 80 metres begins at home, 40 metres beyond 900 km, "
+        "and the other two are gone.",
     ),
 }
 
