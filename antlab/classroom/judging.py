@@ -1,0 +1,205 @@
+"""Is an answer right, and if not, what slip made it? A verdict with a hint, never with the answer."""
+
+import random
+from dataclasses import dataclass
+from functools import lru_cache
+
+import sympy
+
+from .problems import BASE_UNITS, LENGTHS, Choice, Expression
+from .reading import MP, Reading, Refusal, is_blank, letter_of, read
+from .slips import OTHERS, SLIPS
+
+POINTS, SAME, NEAR = 12, 1e-9, 0.01
+RIGHT, UNFINISHED, WRONG, UNREAD, BLANK = "right", "unfinished", "wrong", "unread", "blank"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """status: one of the five above. key: which slip, for the class table. words: for the student.
+
+    mark: tells this answer from another one, so that the same one handed in again counts once.
+    """
+
+    status: str
+    words: str
+    key: str = ""
+    mark: str = ""
+
+
+def label_of(problem, key):
+    """What a hint's key means, for the class table; keys from nobody knows where mean nothing."""
+    own = problem.options.values() if isinstance(problem, Choice) else problem.mistakes
+    labels = {one.key: one.label for one in own} | OTHERS | {slip.key: slip.label for slip in SLIPS}
+    return labels.get(key, "")
+
+
+def judge(lesson, problem, answer):
+    """The Verdict on an answer. lesson: the Lesson of problem. Never raises, whatever the answer is."""
+    if is_blank(answer):
+        return Verdict(BLANK, "Not answered yet.")
+    try:
+        if isinstance(problem, Choice):
+            return _judge_choice(problem, letter_of(answer))
+        if isinstance(problem, Expression):
+            return _judge_formula(lesson, problem, read(answer, problem.unknown))
+        return _judge_number(lesson, problem, read(answer))
+    except Refusal as refusal:
+        return Verdict(UNREAD, str(refusal), refusal.key)
+
+
+def _judge_choice(problem, letter):
+    if letter not in problem.options:
+        letters = ", ".join(problem.options)
+        raise Refusal("letter", f'The options are {letters}: hand in one letter, such as "a".')
+    option = problem.options[letter]
+    if option.hint:
+        return Verdict(WRONG, option.hint, option.key, letter)
+    return Verdict(RIGHT, f"Right. {option.words}", mark=letter)
+
+
+def _judge_formula(lesson, problem, reading):
+    spans = tuple(lesson.spans.items())
+    points, rights = _points(spans), _values(problem.right, spans)
+    if not isinstance(reading, Reading):
+        return _judge_equation(problem, reading, points, rights)
+    _check_symbols(lesson, problem, reading)
+    count = 3 if reading.is_unfinished else POINTS
+    values = [reading.at(point) for point in points[:count]]
+    mark = MP.nstr(values[0], 9)
+    if _same(values, rights):
+        return _right(lesson, problem, reading, mark)
+    for mistake in problem.mistakes:
+        if _same(values, _values(mistake.wrong, spans)):
+            return Verdict(WRONG, mistake.hint, mistake.key, mark)
+    ratios = [value / right for value, right in zip(values, rights, strict=False)]
+    for slip in SLIPS:
+        if slip.units in (None, LENGTHS) and any(_same(ratios, [MP.mpf(k)] * count) for k in slip.factors):
+            return Verdict(WRONG, slip.hint, slip.key, mark)
+    pairs = list(zip(values, rights, strict=False))
+    if _same([v * r for v, r in pairs], [MP.mpf(1)] * count):
+        return Verdict(WRONG, "It is upside down: one over the right answer.", "inverse", mark)
+    if _same([v * v for v, _ in pairs], rights) or _same(values, [r * r for _, r in pairs]):
+        return Verdict(WRONG, "A root or a square is missing, or one too many.", "root", mark)
+    if all(abs(ratio - 1) < NEAR for ratio in ratios):
+        return Verdict(
+            WRONG, "Nearly: a constant in it is rounded. Write sympy.pi, sympy.sqrt(2), sympy.Rational(1, 3) "
+            "and the sheet's symbols, and let sympy keep them exact.", "rounded", mark,
+        )  # fmt: skip
+    return Verdict(WRONG, "", "other", mark)
+
+
+def _right(lesson, problem, reading, mark):
+    if reading.is_unfinished:
+        return Verdict(
+            UNFINISHED, "Equal to the right answer, but a task is left standing in it. Finish it: .doit().",
+            "unfinished", mark,
+        )  # fmt: skip
+    notes = []
+    if "list" in reading.notes:
+        notes.append("It was the only result of the list; [0] behind the list takes it out.")
+    strangers = {one.name for one in reading.symbols - set(lesson.values)}
+    if strangers:
+        notes.append(
+            f"You made {_listed(strangers)} yourself. I took it for the sheet's, which is known to be "
+            "positive: "
+            "hw.symbols fetches that one, and then sympy simplifies better."
+        )
+    if sympy.count_ops(reading.tree) > 2 * sympy.count_ops(problem.right) + 6:
+        notes.append("It can be written shorter: see what sympy.simplify makes of it.")
+    return Verdict(RIGHT, " ".join(["Right.", *notes]), mark=mark)
+
+
+def _check_symbols(lesson, problem, reading):
+    there = {symbol.name for symbol in reading.symbols}
+    if problem.unknown in there:
+        raise Refusal("unsolved",
+                      f"{problem.unknown} is what we look for, and it still stands in your answer. Solve "
+                      f"for it: sympy.solve(equation, {problem.unknown}).")  # fmt: skip
+    wanted = set(problem.names)
+    if strange := there - wanted:
+        is_given = strange <= set(lesson.spans)
+        raise Refusal(
+            "symbols" if is_given else "own-symbols",
+            f"{'Not wanted here' if is_given else 'Not on this sheet'}: {_listed(strange)}. Write the answer "
+            "in "
+            f"{_listed(wanted)}.",
+        )
+
+
+def _judge_equation(problem, equation, points, rights):
+    """An equation that was handed in before it was solved: does the right answer solve it?"""
+    unknown = problem.unknown
+    names = {symbol.name for symbol in equation.free_symbols}
+    if unknown in names and names <= {unknown, *problem.names}:
+        sides = [Reading(side) for side in equation.args]
+        at = [{**point, unknown: right} for point, right in zip(points, rights, strict=True)]
+        left, right = ([side.at(one) for one in at] for side in sides)
+        if _same(left, right):
+            return Verdict(UNFINISHED,
+                           f"The equation is right. Now solve it: sympy.solve(equation, {unknown}).",
+                           "unsolved", "equation")  # fmt: skip
+    raise Refusal("unsolved",
+                  f"That is an equation. Hand in what {unknown} is, when it is solved for {unknown}.")
+
+
+def _judge_number(lesson, problem, reading):
+    if not isinstance(reading, Reading):
+        raise Refusal("unsolved", "That is an equation. Hand in the number that comes out of it.")
+    if reading.symbols:
+        raise Refusal("numbers",
+                      f"Symbols are left in it: {_listed(one.name for one in reading.symbols)}. Put your "
+                      "numbers in: expression.subs(hw.values).")  # fmt: skip
+    value = reading.at({})
+    if abs(MP.im(value)) > SAME * abs(value):
+        raise Refusal("complex", "That is a complex number. Is its size wanted, or one of its parts?")
+    number = float(MP.re(value))
+    mark, right = f"{number:.9g}", problem.value
+    if problem.is_close(number, right):
+        unit = f" {problem.unit}" if problem.unit else ""
+        return Verdict(RIGHT, f"Right: {right:.4g}{unit}, within {problem.within}.", mark=mark)
+    for mistake in problem.mistakes:
+        if problem.is_close(number, lesson.wrong_number(problem, mistake)):
+            return Verdict(WRONG, mistake.hint, mistake.key, mark)
+    if problem.is_close(number, right, ease=4):
+        return Verdict(WRONG,
+                       f"Close, but not within {problem.within}. Carry all digits to the end, and round only "
+                       "there.", "rounded", mark)  # fmt: skip
+    for slip in SLIPS:
+        if slip.units is None or problem.unit in slip.units:
+            for factor in slip.factors:
+                if problem.is_close(number / factor, right):
+                    return Verdict(WRONG, slip.hint + _base_unit(problem, factor), slip.key, mark)
+    if problem.is_close(number * right, 1):
+        return Verdict(WRONG, "It is upside down: one over the right answer.", "inverse", mark)
+    if right > 0 and (problem.is_close(number, right**2) or problem.is_close(number**2, right)):
+        return Verdict(WRONG, "A root or a square is missing, or one too many.", "root", mark)
+    return Verdict(WRONG, "", "other", mark)
+
+
+def _base_unit(problem, factor):
+    """What a power of ten says, where it is the one between base unit and unit asked for."""
+    base = BASE_UNITS.get(problem.unit)
+    in_base = base and factor in (1e-3, 1e-6, 1e-12)
+    return f" Is it in {base}, not in {problem.unit}?" if in_base else ""
+
+
+def _listed(names):
+    return " and ".join(sorted(name[:20] for name in names))
+
+
+@lru_cache(maxsize=64)
+def _points(spans):
+    """A dozen points, the same each time, in the ranges that the problems state. spans: of Lesson.spans."""
+    dice = random.Random(20)
+    return [{name: low * (high / low) ** dice.random() for name, (low, high) in spans} for _ in range(POINTS)]
+
+
+@lru_cache(maxsize=1024)
+def _values(formula, spans):
+    """One of our own formulas at the points."""
+    return [Reading(formula).at(point) for point in _points(spans)]
+
+
+def _same(values, others):
+    return all(abs(a - b) <= SAME * max(abs(a), abs(b)) for a, b in zip(values, others, strict=False))

@@ -1,0 +1,257 @@
+"""The problems of the homework: what is given, what is right, and the mistakes that can be foreseen.
+
+Each lesson has a module here. Its `lesson(pick)` chooses a student's numbers, asks the package for the right
+answers, and returns a Lesson. Formulas hold in base units (henries, hertz, metres, radians); numbers are
+asked for in the unit that an operator speaks.
+"""
+
+import hashlib
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from importlib import import_module
+
+import sympy
+
+NUMBERS_VERSION = 1  # raise it to deal new numbers to everybody
+EXAMPLE = "example"
+LONGEST_NAME = 40
+LESSONS = {
+    "01": "tuned_circuit", "02": "half_wave_wire", "03": "trap", "04": "coax_trap", "05": "feed_line",
+    "06": "mirror_in_the_ground", "07": "height_and_takeoff", "08": "where_it_lands", "09": "your_antenna",
+    "10": "build_and_trim",
+}  # fmt: skip
+SCALES = {
+    "": 1, "µH": 1e-6, "pF": 1e-12, "MHz": 1e6, "kHz": 1e3, "Ω": 1, "kΩ": 1e3, "V": 1, "W": 1, "A": 1, "m": 1,
+    "cm": 1e-2, "mm": 1e-3, "km": 1e3, "°": float(sympy.pi / 180), "%": 1e-2, "dB": 1, "dBi": 1, "m/s": 1,
+    "S/m": 1, "F/m": 1, "mW/cm²": 10,
+}  # fmt: skip
+BASE_UNITS = {
+    "µH": "H", "pF": "F", "MHz": "Hz", "kHz": "Hz", "kΩ": "Ω", "cm": "m", "mm": "m", "km": "m",
+    "°": "radians", "%": "", "mW/cm²": "W/m²",
+}  # fmt: skip
+LENGTHS = ("m", "cm", "mm", "km")
+
+
+@dataclass(frozen=True)
+class Given:
+    """A quantity that the sheet gives. shown: in unit. low, high: where a formula in it is tried, in unit."""
+
+    symbol: sympy.Symbol
+    meaning: str
+    shown: float
+    unit: str
+    low: float
+    high: float
+
+    @property
+    def value(self):
+        """The quantity in base units, as a student substitutes it."""
+        return float(f"{self.shown * SCALES[self.unit]:.12g}")
+
+    @property
+    def span(self):
+        """Both ends of the range in which a formula is tried, base units."""
+        return self.low * SCALES[self.unit], self.high * SCALES[self.unit]
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """A wrong answer that can be foreseen. key, label: for the class table. hint: for the student.
+
+    wrong: a formula in base units, or for a Number also the number itself, in the problem's unit.
+    """
+
+    key: str
+    label: str
+    wrong: object
+    hint: str
+
+
+@dataclass(frozen=True)
+class Expression:
+    """A problem whose answer is a formula. unknown: name of the symbol that it is solved for."""
+
+    title: str
+    unknown: str
+    right: sympy.Expr
+    mistakes: tuple
+    nudge: str
+    step: str
+
+    @property
+    def names(self):
+        """Names of the symbols that the answer is written in, as a sentence has them."""
+        return sorted(symbol.name for symbol in self.right.free_symbols)
+
+    @property
+    def wanted(self):
+        """What to hand in."""
+        return f"a formula for {self.unknown}, in {' and '.join(self.names)}"
+
+
+@dataclass(frozen=True)
+class Number:
+    """A problem whose answer is a number. right: in unit, or a function that returns it.
+
+    tolerance: share of the right answer. slack: absolute, in unit, for decibels and angles.
+    """
+
+    title: str
+    right: float | Callable
+    unit: str
+    mistakes: tuple
+    nudge: str
+    step: str
+    tolerance: float = 0.01
+    slack: float = 0.0
+
+    @cached_property
+    def value(self):
+        """The right number, in unit."""
+        return float(self.right() if callable(self.right) else self.right)
+
+    @property
+    def within(self):
+        """The tolerance in words."""
+        return f"{self.slack:g} {self.unit}" if self.slack else f"{100 * self.tolerance:g} %"
+
+    @property
+    def wanted(self):
+        """What to hand in."""
+        return f"a number{' in ' if self.unit else ''}{self.unit}, right within {self.within}"
+
+    def is_close(self, number, other, ease=1.0):
+        """Whether a number is another one within the tolerance, times ease."""
+        return abs(number - other) <= ease * max(self.tolerance * abs(other) * (not self.slack), self.slack)
+
+
+@dataclass(frozen=True)
+class Option:
+    """One decision with its reason. hint: why it is not the one; empty for the right one."""
+
+    words: str
+    hint: str = ""
+    key: str = ""
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A design decision with a reason.
+
+    make: returns what is to be decided, in a sentence, and the Options, the right one first.
+    shuffled: puts them into the student's order.
+    """
+
+    title: str
+    make: Callable
+    nudge: str
+    step: str
+    shuffled: Callable
+
+    @cached_property
+    def _made(self):
+        return self.make()
+
+    @property
+    def task(self):
+        """What is to be decided, with the student's numbers; empty where the sheet says it all."""
+        return self._made[0]
+
+    @cached_property
+    def options(self):
+        """Letter -> Option."""
+        return dict(zip("abcdef", self.shuffled(self._made[1]), strict=False))
+
+    @property
+    def right(self):
+        """The right letter."""
+        return next(letter for letter, option in self.options.items() if not option.hint)
+
+    @property
+    def wanted(self):
+        """What to hand in."""
+        return 'the letter of one option, such as "a"'
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """One student's homework for a lesson. problems: id -> problem."""
+
+    number: str
+    title: str
+    givens: tuple
+    problems: dict
+
+    @cached_property
+    def values(self):
+        """Symbol -> number in base units."""
+        return {given.symbol: given.value for given in self.givens}
+
+    @cached_property
+    def spans(self):
+        """Name -> (low, high), base units: where formulas are tried."""
+        return {given.symbol.name: given.span for given in self.givens}
+
+    def wrong_number(self, problem, mistake):
+        """What a mistake makes of this student's numbers, in the problem's unit."""
+        if not isinstance(mistake.wrong, sympy.Basic):
+            return float(mistake.wrong)
+        return float(mistake.wrong.subs(self.values)) / SCALES[problem.unit]
+
+
+class Pick:
+    """Chooses a student's numbers: the same ones for the same name, each time and on every machine."""
+
+    def __init__(self, number, student):
+        self._seed = f"{NUMBERS_VERSION}|{number}|{clean_name(student).casefold()}"
+
+    def _draw(self, what):
+        digest = hashlib.sha256(f"{self._seed}|{what}".encode()).digest()
+        return int.from_bytes(digest[:8], "big")
+
+    def __call__(self, what, *options):
+        """One of the options; what: names the choice, so that each is made apart."""
+        return options[self._draw(what) % len(options)]
+
+    def shuffled(self, items):
+        """The items in an order that is this student's."""
+        items = list(items)
+        return [items[i] for i in sorted(range(len(items)), key=lambda i: self._draw(f"order {i}"))]
+
+
+def clean_name(student):
+    """A call sign or nickname as it is shown. Raises ValueError, with the mend, for what is none."""
+    if type(student) is not str:
+        raise ValueError('student is your call sign or a nickname between quotation marks, like "juniper"')
+    name = " ".join(unicodedata.normalize("NFKC", student[: 8 * LONGEST_NAME]).split())
+    name = "".join(letter for letter in name if letter.isprintable()) or EXAMPLE
+    if len(name) > LONGEST_NAME:
+        raise ValueError(f"student is a call sign or a nickname, {LONGEST_NAME} letters at most")
+    return name
+
+
+@lru_cache(maxsize=256)
+def lesson(number, student=EXAMPLE):
+    """The homework of a lesson with one student's numbers.
+
+    number: "01" to "10". student: call sign or nickname. Returns a Lesson.
+    Raises ValueError for another number and for a name that is none.
+    """
+    if number not in LESSONS:
+        raise ValueError(f'there is homework for the lessons "01" to "10"; got {str(number)[:20]!r}')
+    module = import_module(f"{__name__}.{LESSONS[number]}")
+    title, givens, problems = module.lesson(Pick(number, student))
+    return Lesson(number, title, givens, {f"{number}.{i}": one for i, one in enumerate(problems, start=1)})
+
+
+def symbols(names):
+    """Positive symbols: every quantity of the homework is one."""
+    return sympy.symbols(names, positive=True)
+
+
+def spaced(band):
+    """A band as it is written in a sentence: "40 m"."""
+    return band.replace("m", " m")

@@ -1,0 +1,217 @@
+"""A student's progress as a small file, and those of a whole class. Files are data: nothing is run."""
+
+import hashlib
+import json
+import os
+import re
+import stat
+import time
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+from ..lab import OURS, write
+from .problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+
+FORMAT = 1
+LARGEST_BYTES = 200_000
+_ID = re.compile(r"(\d\d)\.\d{1,2}")
+_KEY = re.compile(r"[a-z0-9-]{0,30}")
+_MOST_TRIES = 9999
+_STALE_S, _PATIENCE_S = 10.0, 2.0
+
+
+@dataclass(frozen=True)
+class Record:
+    """What became of one problem. tries: until right. hint: key of the last one. mark: the last answer."""
+
+    right: bool = False
+    tries: int = 0
+    hint: str = ""
+    mark: str = ""
+
+    def after(self, verdict):
+        """The Record after one more Verdict: the same answer again counts once, and right stays right."""
+        if verdict.status == "blank" or self.right:
+            return self
+        counts = verdict.status in ("right", "wrong") and verdict.mark != self.mark
+        return Record(
+            right=verdict.status == "right",
+            tries=min(self.tries + counts, _MOST_TRIES),
+            hint=verdict.key or self.hint,
+            mark=verdict.mark[:40] or self.mark,
+        )
+
+    def joined(self, other):
+        """The better of two Records of one problem, from two files of the same student."""
+        first, second = sorted((self, other), key=lambda one: (one.right, one.tries), reverse=True)
+        return replace(first, hint=first.hint or second.hint)
+
+
+@dataclass(frozen=True)
+class Progress:
+    """One student's file. records: problem id -> Record."""
+
+    student: str
+    records: dict
+
+
+class Unreadable(Exception):
+    """A file that is no progress file; the message says why."""
+
+
+def read(path):
+    """Read a progress file. Raises Unreadable, whatever is in it."""
+    try:
+        about = os.stat(path)
+        if not stat.S_ISREG(about.st_mode):
+            raise Unreadable("is no plain file")
+        if about.st_size > LARGEST_BYTES:
+            raise Unreadable(f"has {about.st_size / 1e6:.1f} MB; a progress file has a few kilobytes")
+        with open(path, "rb") as file:
+            content = json.loads(file.read(LARGEST_BYTES + 1).decode("utf-8"))
+    except OSError as error:
+        raise Unreadable(f"can't be read: {error.strerror}") from None
+    except RecursionError:
+        raise Unreadable("is nested too deeply") from None
+    except ValueError:  # no UTF-8, no JSON, a number of thousands of digits
+        raise Unreadable("is damaged, or of another program: no JSON") from None
+    return _understood(content)
+
+
+def _understood(content):
+    if not isinstance(content, dict) or content.get("antlab") != "homework":
+        raise Unreadable("is of another program: no homework of antlab")
+    if content.get("format") != FORMAT:
+        raise Unreadable("was written by another version of antlab: open it there, or update")
+    if content.get("numbers") != NUMBERS_VERSION:
+        raise Unreadable("belongs to other numbers than this version of antlab deals out")
+    student, problems = content.get("student"), content.get("problems")
+    try:
+        if not isinstance(student, str) or clean_name(student) != student:
+            raise ValueError
+    except ValueError:
+        raise Unreadable("names no student") from None
+    if not isinstance(problems, dict) or len(problems) > 200:
+        raise Unreadable("has no list of problems")
+    return Progress(student, {name: _record(name, one) for name, one in problems.items()})
+
+
+def _record(name, one):
+    parts = one if isinstance(one, dict) else {}
+    right, tries, hint, mark = (parts.get(part) for part in ("right", "tries", "hint", "mark"))
+    is_id = _ID.fullmatch(name)
+    sound = (
+        is_id and is_id[1] in LESSONS
+        and isinstance(right, bool)
+        and type(tries) is int and 0 <= tries <= _MOST_TRIES
+        and isinstance(hint, str) and _KEY.fullmatch(hint)
+        and isinstance(mark, str) and len(mark) <= 40
+    )  # fmt: skip
+    if not sound:
+        raise Unreadable(f"has an entry that makes no sense, {ascii(name[:20])}")
+    return Record(right, tries, hint, mark)
+
+
+def file_name(student):
+    """The name of a student's file: readable, the same for "W1 X" and "w1 x", and never a path.
+
+    student: a clean name.
+    """
+    letters = re.sub(r"[^a-z0-9]+", "-", student.casefold()).strip("-")[:LONGEST_NAME]
+    return f"homework-{letters or 'of'}-{hashlib.sha256(student.casefold().encode()).hexdigest()[:6]}.json"
+
+
+def work_folder(start=None):
+    """The work folder that a notebook lies in, as `antlab` laid it out; elsewhere None: nothing is kept."""
+    here = Path(start or Path.cwd()).absolute()
+    return next((folder for folder in (here, *here.parents) if (folder / OURS).is_dir()), None)
+
+
+class Store:
+    """A student's file in a work folder. Two notebooks may have it open: each change reads it afresh."""
+
+    def __init__(self, folder, student):
+        self.student = clean_name(student)
+        self.path = Path(folder) / file_name(self.student)
+        self.note = self._first_look()
+
+    def _first_look(self):
+        """What a student should know about the file before the first answer, or nothing."""
+        if self.path.exists():
+            return ""
+        others = ", ".join(sorted(path.name for path in self.path.parent.glob("homework-*.json"))[:3])
+        return f"There is {others} already: are you in it by another name?" if others else ""
+
+    def records(self):
+        """What is in the file, problem id -> Record; a damaged one is put aside. Raises OSError."""
+        try:
+            return read(self.path).records
+        except Unreadable as why:
+            if self.path.is_file():
+                aside = self.path.with_suffix(".spoilt")
+                os.replace(self.path, aside)
+                self.note = f"The file {self.path.name} {why}. It is now {aside.name}, and I began afresh."
+            return {}
+
+    def add(self, problem_id, verdict):
+        """Keep one more Verdict; return the Record. Raises OSError when the folder can't be written."""
+        with self._alone():
+            records = self.records()
+            record = records.get(problem_id, Record()).after(verdict)
+            if record != records.get(problem_id):
+                self._write(records | {problem_id: record})
+        return record
+
+    def _write(self, records):
+        content = {
+            "antlab": "homework", "format": FORMAT, "numbers": NUMBERS_VERSION, "student": self.student,
+            "problems": {name: asdict(one) for name, one in sorted(records.items())},
+        }  # fmt: skip
+        write(self.path, json.dumps(content, indent=1, ensure_ascii=False).encode())
+
+    @contextmanager
+    def _alone(self):
+        """One writer at a time; a lock that a crash left behind is broken after a while."""
+        lock, until = self.path.with_suffix(".lock"), time.monotonic() + _PATIENCE_S
+        while True:
+            try:
+                os.close(os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
+                break
+            except FileExistsError:
+                try:
+                    old = time.time() - lock.stat().st_mtime > _STALE_S
+                except OSError:
+                    continue  # just let go
+                if old or time.monotonic() > until:
+                    lock.unlink(missing_ok=True)
+                    until = time.monotonic() + _PATIENCE_S
+                time.sleep(0.02)
+        try:
+            yield
+        finally:
+            lock.unlink(missing_ok=True)
+
+
+def read_class(folder):
+    """All progress files in a folder and the folders right below it.
+
+    Returns (records, notes): records: student -> problem id -> Record, by name; notes: (file, what about it).
+    """
+    found, notes = {}, []
+    for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("*/*.json"))):
+        name = path.relative_to(folder).as_posix()
+        try:
+            progress = read(path)
+        except Unreadable as why:
+            notes.append((ascii(name)[1:-1], str(why)))
+            continue
+        known = next((one for one in found if one.casefold() == progress.student.casefold()), None)
+        if known is None:
+            found[progress.student] = dict(progress.records)
+            continue
+        notes.append((ascii(name)[1:-1],
+                      f"is one more file of {known}: of each problem the better result counts"))
+        for problem, record in progress.records.items():
+            found[known][problem] = record.joined(found[known].get(problem, Record()))
+    return dict(sorted(found.items(), key=lambda one: one[0].casefold())), notes
