@@ -1,0 +1,88 @@
+"""Numbers quoted in lesson 02; see test_notebooks."""
+
+import numpy as np
+
+import antlab as al
+from antlab import lengths
+from antlab.classroom import live
+
+YARD = al.FlatTop(height_m=7.5)
+
+
+def dip_mhz(feet_mhz, **where):
+    """Where the SWR of a wire cut for 14.2 MHz is lowest."""
+    f_mhz = np.linspace(13.4, 14.8, 141)
+    wire = al.Dipole(inner_m=lengths.rule_length_m(14.2, feet_mhz) / 2, **where)
+    return f_mhz[wire.swr(f_mhz).argmin()]
+
+
+def reactance(feet_mhz):
+    wire = al.Dipole(inner_m=lengths.rule_length_m(14.2, feet_mhz) / 2, soil=al.FREE_SPACE)
+    return wire.impedance(14.2).imag
+
+
+def trimmed():
+    """The trimming rule on the first wire of Corner Lot: its dip, the new length."""
+    dip = dip_mhz(492, shape=YARD)
+    return dip, dip, lengths.half_wave_m(14.2) * dip / 14.2
+
+
+def width_percent():
+    """Between SWR 2 and SWR 2, far from everything."""
+    f_mhz = np.linspace(13, 15, 2001)
+    good = f_mhz[al.Dipole(inner_m=5.13, soil=al.FREE_SPACE).swr(f_mhz) <= 2]
+    return 100 * np.ptp(good) / good.mean()
+
+
+def slider():
+    """The live view on 14.2 MHz with 2 mm of wire: lengths, impedance."""
+    length = live.half_wave_wire.sliders(f_mhz=14.2, wire_mm=2.0)[0].values
+    return length, lengths.induced_emf_impedance(length_m=length, f_mhz=14.2, wire_diameter_mm=2.0)
+
+
+def in_tune():
+    length, z = slider()
+    best = length[np.abs(z.imag).argmin()]
+    return best, 100 * (1 - best / lengths.half_wave_m(14.2))
+
+
+def good_lengths():
+    length, z = slider()
+    good = length[al.circuit.swr(z) <= 2]
+    return good[0], good[-1]
+
+
+def row(f_mhz):
+    return lengths.half_wave_m(f_mhz), lengths.rule_length_m(f_mhz)
+
+
+QUOTED = {
+    "B. Lower, near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
+    "| 3.75 MHz | {:.1f} m (131 ft) | {:.1f} m (125 ft) |": lambda: row(3.75),
+    "| 7.1 MHz | {:.1f} m (69 ft) | {:.1f} m (66 ft) |": lambda: row(7.1),
+    "| 14.2 MHz | {:.1f} m (35 ft) | {:.1f} m (33 ft) |": lambda: row(14.2),
+    "| 28.4 MHz | {:.1f} m (17 ft) | {:.1f} m (16 ft) |": lambda: row(28.4),
+    "That is {:.0f} % shorter": lambda: 100 * (1 - 468 / 492),
+    "Half a wave is too long: X is {:+.0f} Ω": lambda: reactance(492),
+    "it is too short: X is {:.0f} Ω": lambda: reactance(468),
+    "dips at {:.2f} MHz. For 14.2 MHz it should be 10.56 · {:.2f} / 14.2 = {:.2f} metres": trimmed,
+    "So it is some {:.0f} % wide": width_percent,
+    "The 80-metre band is {:.0f} kHz wide": lambda: 1e3 * (al.band("80m").high_mhz - al.band("80m").low_mhz),
+    "The dip lies near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
+    "1. At {:.2f} m (33.7 ft), {:.1f} % below": in_tune,
+    "2. From about {:.1f} to {:.1f} m": good_lengths,
+    "A dipole is some {:.0f} % wide": width_percent,
+}
+GIVEN = [
+    "half a wave long for 14.2 MHz",
+    "A. At 14.2 MHz",
+    "C. Higher, near 14.6 MHz",
+    "one every 10 kHz",
+    "a fine wire for 14.2 MHz. Now somebody wants 28.4 MHz",
+    "On 14.2 MHz with 2 mm of wire",
+    "73 + j42.5 Ω",
+    "must be 2 % shorter",
+    "for 2 and for 3 %",
+    "The engine says 3 %",
+    "give 3.0 %",
+]
