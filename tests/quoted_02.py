@@ -24,7 +24,7 @@ def reactance(feet_mhz):
 def trimmed():
     """The trimming rule on the first wire of Corner Lot: its dip, the new length."""
     dip = dip_mhz(492, shape=YARD)
-    return dip, dip, lengths.half_wave_m(14.2) * dip / 14.2
+    return dip, dip, 10.56 * round(dip, 2) / 14.2
 
 
 def width_percent():
