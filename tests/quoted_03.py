@@ -1,0 +1,181 @@
+"""Numbers quoted in lesson 03; see test_notebooks."""
+
+from functools import lru_cache
+from math import pi, sqrt
+
+import numpy as np
+
+import antlab as al
+from antlab.classroom import live
+from antlab.classroom.traps import AIMS, HANGS
+from antlab.planning import span_under
+
+OLD = al.Trap(inductance_uh=8.2, capacitance_pf=60, q=200)
+HALF, WHOLE = 14.25, 28.5
+
+
+@lru_cache(maxsize=8)
+def club(inductance_uh=1.25, capacitance_pf=25.0, q=200):
+    trap = al.Trap(inductance_uh=inductance_uh, capacitance_pf=capacitance_pf, q=q)
+    return al.design(shape=HANGS, trap=trap, **AIMS)
+
+
+def lost(aim, **trap):
+    made = club(**trap)
+    return 100 * (1 - made.efficiency(getattr(made, aim)))
+
+
+def volts(aim, **trap):
+    made = club(**trap)
+    return made.stress(getattr(made, aim)).volts_peak
+
+
+BELOW = {"capacitance_pf": 27.8}
+BIG = {
+    "inductance_uh": 5.0,
+    "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=5)),
+}
+
+
+def coil_ohm(f_mhz):
+    return 2 * pi * f_mhz * 1.25
+
+
+def wall_ohm():
+    return round(200 * coil_ohm(WHOLE), -3)
+
+
+def plain():
+    return al.Dipole(inner_m=5.17, shape=HANGS)
+
+
+def plain_khz():
+    f = np.linspace(13.3, 15.1, 181)
+    return round(span_under(f, plain().swr(f), 2).width_khz, -1)
+
+
+def beyond(f_mhz):
+    """Largest current beyond the trap, as a share of the largest anywhere, in the live view's example."""
+    place, current = live.EXAMPLE.current(f_mhz)
+    size = np.abs(current)
+    return size[..., np.abs(place) > 1.02 * live.EXAMPLE.inner_m].max(axis=-1) / size.max(axis=-1)
+
+
+def shut_mhz():
+    f = live.trap_dipole.sliders(dipole=live.EXAMPLE)[0].values
+    inside = f[beyond(f) < 0.1]
+    return inside[0], inside[-1]
+
+
+def at_the_traps():
+    place, current = live.EXAMPLE.current(21.2)
+    assert abs(place[np.argmax(np.abs(current))]) == live.EXAMPLE.inner_m
+    return ()
+
+
+def equal_loss():
+    """Coil at which both bands lose the same, and what they lose, per cent."""
+    coils = np.geomspace(2.5, 3.2, 8)
+    traps = [
+        {
+            "inductance_uh": uh,
+            "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=uh)),
+        }
+        for uh in coils
+    ]
+    low, high = ([lost(aim, **trap) for trap in traps] for aim in ("low", "high"))
+    uh = np.interp(0, np.subtract(low, high), coils)
+    return uh, np.interp(uh, coils, low)
+
+
+def old_lengths():
+    made = al.design("80m", "40m", low_mhz=3.8, high_mhz=7.2, shape=al.FlatTop(height_m=15), trap=OLD)
+    return 100 * (made.dipole.inner_m / 9.7536 - 1), 100 * (1 - made.dipole.outer_m / 6.7056)
+
+
+def old_ohm(height_m):
+    wire = al.Dipole(inner_m=9.75, outer_m=6.71, trap=OLD, shape=al.FlatTop(height_m=height_m))
+    return wire.impedance([3.84, 7.27]).real
+
+
+def where_old_agrees():
+    """Published 60 ohms on 80 metres lie between 12 and 15 m up, 75 ohms on 40 metres at 25 m."""
+    assert old_ohm(12)[0] < 60 < old_ohm(15)[0]
+    assert abs(old_ohm(25)[1] - 75) < 1.5
+    return ()
+
+
+QUOTED = {
+    "2 · π · 28.5 · 1.25, about {:.0f} Ω": lambda: coil_ohm(WHOLE),
+    "about {:.0f} 000 Ω. A half-wave": lambda: wall_ohm() / 1e3,
+    "half as many ohms: {:.0f} Ω": lambda: coil_ohm(HALF),
+    "{:.0f} Ω divided by three quarters is about {:.0f} Ω": lambda: (coil_ohm(HALF), coil_ohm(HALF) / 0.75),
+    "a wall of {:.0f} thousand ohms": lambda: club().dipole.trap.impedance(28.47).real / 1e3,
+    "beyond the traps flows {:.0f} %": lambda: 100 * float(beyond(28.5)),
+    "at this height is {:.2f} m (33.9 ft) long": lambda: plain().length_m,
+    "Ours is {:.2f} m": lambda: club().dipole.length_m,
+    "below 2 over {:.0f} kHz, the trap wire over {:.0f} kHz": lambda: (
+        plain_khz(),
+        round(club().span(club().low).width_khz, -1),
+    ),
+    "On 21.2 MHz the trap is a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(21.2).imag,
+    "get rid of some {:.0f} W": lambda: round(15 * club(q=50).stress(club(q=50).high).watts, -2),
+    "27.8 pF, which puts it on {:.1f} MHz, {:.0f} % down": lambda: (
+        club(**BELOW).dipole.trap.resonance_mhz,
+        100 * (1 - club(**BELOW).dipole.trap.resonance_mhz / club().dipole.trap.resonance_mhz),
+    ),
+    "lost on 10 metres | {:.1f} % | {:.1f} %": lambda: (lost("high"), lost("high", **BELOW)),
+    "lost on 20 metres | {:.1f} % | {:.1f} %": lambda: (lost("low"), lost("low", **BELOW)),
+    "on 10 metres | {:.0f} V | {:.0f} V": lambda: (
+        round(volts("high"), -1),
+        round(volts("high", **BELOW), -1),
+    ),
+    "best SWR on 10 metres | {:.1f} | {:.1f}": lambda: (
+        club().dipole.swr(28.5),
+        club(**BELOW).dipole.swr(28.5),
+    ),
+    "The difference on 10 metres is {:.2f} dB": lambda: (
+        10 * np.log10((100 - lost("high", **BELOW)) / (100 - lost("high")))
+    ),
+    "Trap {:.2f} MHz, published 7.2: {:.1f} % apart": lambda: (
+        OLD.resonance_mhz,
+        100 * (1 - OLD.resonance_mhz / 7.2),
+    ),
+    "Inner wire {:.0f} % longer than published, outer wire {:.0f} % shorter": old_lengths,
+    "we meet that between 12 and 15 m (39 and 49 ft), on 40 metres at 25 m": where_old_agrees,
+    "we are {:.0f} Ω over on the one and {:.0f} Ω on the other": lambda: tuple(old_ohm(20) - [60, 75]),
+    "1500 W make {:.0f} V of our {:.0f} V": lambda: (
+        round(sqrt(15) * volts("high"), -2),
+        round(volts("high"), -1),
+    ),
+    "1. Between {:.1f} and {:.1f} MHz": shut_mhz,
+    "2. At the traps, and the feed": at_the_traps,
+    "3. By {:.2f} m": lambda: club().dipole.length_m - club(**BIG).dipole.length_m,
+    "{:.0f} kHz instead of {:.0f} kHz": lambda: (
+        club(**BIG).span(club(**BIG).low).width_khz,
+        club().span(club().low).width_khz,
+    ),
+    "{:.1f} % instead of {:.1f} %": lambda: (lost("low", **BIG), lost("low")),
+    "4. At about {:.1f} µH, with {:.0f} % on each": equal_loss,
+}
+GIVEN = [
+    "a coil of 1.25 µH and a capacitor of 25 pF",
+    "Shut, on 28.5 MHz",
+    "about 70 Ω at its feed",
+    "Open, on 14.25 MHz",
+    "On 14.25 MHz a coil",
+    "left on 28.47 MHz",
+    "A plain wire for 14.175 MHz",
+    "On 14.2 MHz it runs",
+    "On 28.5 MHz it stops",
+    "a steady 100 W. With 1500 W the poor trap",
+    "Stop at 21.2 MHz",
+    "Keep 28.5 MHz and drag the coil to 5 µH",
+    "the volts across each trap at 100 W",
+    "| in the band | 5 % below |",
+    "traps of 8.2 µH and 60 pF",
+    "trap on 7.2 MHz for the USA, close to 60 Ω on 80 metres and 75 Ω on 40 metres",
+    "Published: 60 Ω and 75 Ω",
+    "for a steady 100 W. Volts grow",
+    "hundreds of volts at 100 W",
+]
