@@ -1,0 +1,125 @@
+"""Numbers quoted in lesson 04; see test_notebooks."""
+
+import warnings
+from dataclasses import replace
+from functools import lru_cache
+from math import pi, sqrt
+
+import antlab as al
+from antlab.classroom.traps import AIMS, HANGS, coax_trap
+
+PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}
+LINE = al.cable.cable("RG-58")
+
+
+@lru_cache(maxsize=2)
+def club(hookup):
+    return al.design(shape=HANGS, trap=al.CoaxTrap(hookup=hookup, **PIPE), **AIMS)
+
+
+def kilowatt_heat(hookup):
+    return 15 * club(hookup).stress(club(hookup).high).watts
+
+
+def by_hand():
+    """Microhenries by Wheeler with three quarters of an inch, and picofarads of 0.48 m."""
+    return 9 / 14.25, round(0.48 * 101)
+
+
+def by_hand_mhz():
+    coil, capacitor = (round(by_hand()[0], 2), by_hand()[1])
+    return 0.63 * 48, sqrt(30.2), 159 / sqrt(coil * capacitor)
+
+
+def round_wire():
+    """Per cent that round wire takes off the current sheet."""
+    size = {"diameter_mm": 38.35, "length_mm": 19.8, "turns": 4}
+    return 100 * (1 - al.coil.solenoid_uh(wire_mm=LINE.braid_mm, **size) / al.coil.solenoid_uh(**size))
+
+
+def wheeler(diameter_over_length):
+    """Wheeler's formula and the exact current sheet, as shares of a long coil's inductance."""
+    size = {"diameter_mm": 100.0, "length_mm": 100.0 / diameter_over_length, "turns": 2}
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        ratio = al.coil.wheeler_uh(**size) / al.coil.solenoid_uh(**size)
+    return ratio * al.coil.nagaoka(diameter_over_length)
+
+
+def too_low(diameter_over_length):
+    return 100 * (1 - wheeler(diameter_over_length) / al.coil.nagaoka(diameter_over_length))
+
+
+def measured():
+    thick = replace(LINE, outer_mm=5.2)
+    ours = (
+        al.CoaxTrap(cable=cable, form_diameter_mm=form, turns=10).resonance_mhz
+        for cable, form in ((thick, 48.3), (LINE, 35))
+    )
+    return tuple(100 * (mhz / seen - 1) for mhz, seen in zip(ours, (6.3, 9.262), strict=True))
+
+
+def dragged():
+    start = al.CoaxTrap(cable="RG-58", form_diameter_mm=33, turns=4)
+    more = replace(start, turns=4.5), replace(start, form_diameter_mm=35)
+    return tuple(one.resonance_mhz for one in (start, *more))
+
+
+def on_twenty():
+    """Pipes of the slider that bring five, six and seven turns nearest to the middle of the 20-metre band."""
+    middle, pipes = al.band("20m").middle_mhz, coax_trap.sliders(cable="RG-58")[0].values
+
+    def off(pipe, turns):
+        return abs(al.CoaxTrap(cable="RG-58", form_diameter_mm=pipe, turns=turns).resonance_mhz - middle)
+
+    return tuple(min(pipes, key=lambda pipe, n=turns: off(pipe, n)) for turns in (5, 6, 7))
+
+
+QUOTED = {
+    "lie {:.0f} pF in each metre of RG-58 ({:.0f} pF in each foot)": lambda: (
+        LINE.capacitance_pf_per_m,
+        LINE.capacitance_pf_per_m * 0.3048,
+    ),
+    "Nine over 14.25 is {:.2f} µH": lambda: by_hand()[0],
+    "from middle to middle of the cable, so {:.0f} mm around": lambda: pi * 38.35,
+    "Four turns take {:.2f} m": lambda: 4 * pi * 0.03835,
+    "0.48 times {:.0f} pF is about {:.0f} pF": lambda: (101, by_hand()[1]),
+    "0.63 times 48 is {:.1f}, its root {:.2f}, and 159 over 5.50 is {:.1f} MHz": by_hand_mhz,
+    "{:.2f} m (1.9 ft) in all": lambda: al.CoaxTrap(**PIPE).cable_length_m,
+    "round wire with gaps has {:.0f} % less": round_wire,
+    "Three turns are {:.0f} MHz too high": lambda: (
+        al.design_coax_trap(f_mhz=28.5, form_diameter_mm=40).whole_turns_mhz - 28.5
+    ),
+    "two and a half lengths it is good to {:.1f} %": lambda: too_low(0.3),
+    "here it is {:.0f} % low": lambda: too_low(10.5),
+    "trap on its {:.2f} MHz": lambda: al.CoaxTrap(**PIPE).resonance_mhz,
+    "1400 V rms, which is {:.0f} V at the peak": lambda: sqrt(2) * LINE.max_volts_rms,
+    "in series gets {:.0f} W with a steady carrier, the other {:.0f} W": lambda: (
+        kilowatt_heat("series"),
+        round(kilowatt_heat("braid"), -1),
+    ),
+    "The first is {:.1f} % above the measurement, the second {:.1f} %": measured,
+    "gives {:.3f}, {:.3f}, {:.3f} and {:.3f}: good, good, good, and {:.0f} % low": lambda: (
+        *(wheeler(wide) for wide in (0.5, 1, 2, 10)),
+        too_low(10),
+    ),
+    "brings {:.1f} MHz down to {:.1f} MHz, two millimetres of pipe to {:.1f} MHz": dragged,
+    "Five turns on {:.0f} mm, six on {:.0f} mm, seven on {:.0f} mm": on_twenty,
+}
+GIVEN = [
+    "It tries four turns",
+    "The trap of lesson 03, 1.25 µH with 25 pF",
+    "how many turns it takes for 28.5 MHz",
+    "the turns of RG-58 for 28.5, 14.1 and 7.1 MHz",
+    "33.4 mm for 28.5 MHz",
+    "tuned about 1 % lower than computed",
+    "a trap that is 1 % off",
+    "tuned 1 % too high",
+    "switch on, 100 W on the 10-metre band",
+    "With 1500 W, the most",
+    'approximately 6.3 MHz". K.-O. Müller',
+    "9.262 MHz. (Both seen",
+    "They tune a real trap about 1 % lower",
+    "may have 2 % less inductance than told in series, up to 7 % less across the braid",
+    "hundreds of volts at 100 W",
+]
