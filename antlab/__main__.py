@@ -17,6 +17,7 @@ from pathlib import Path
 
 from antlab import __version__, lab
 from antlab.firstrun import ROOT, Trouble, settle
+from antlab.plan_command import plan_arguments, run_plan
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ COMMANDS = {
     "refresh": Command(
         "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments
     ),
+    "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
     "pages": Command("write each live view as a page for phones", run_pages, pages_arguments),
 }
 

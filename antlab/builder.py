@@ -12,10 +12,10 @@ from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_kh
 from antlab.trap import CoaxTrap, CoilTrap
 from antlab.wire import FlatTop
 
-_BLANK_ROWS = 5
+_BLANK_ROWS, _REACH_M = 4, 2.5
 _ALWAYS = (
-    "Computed for bare wire over flat, even ground; insulated wire comes out a few percent shorter "
-    "(common practice, no source).",
+    "For bare wire over flat, even ground; insulated wire comes out a few percent shorter (common practice, "
+    "no source).",
     "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that it "
     "does not become part of the antenna (common practice, no source).",
 )
@@ -36,7 +36,7 @@ def plan_of(design):
     return Plan(
         title=f"Trap dipole for {low.label} and {high.label}",
         hung=_hung(design, ends),
-        soil=dipole.soil.name or "your own soil",
+        soil=_named(dipole.soil),
         top_m=shape.top_m, ends_m=ends, width_m=float(design.width_m), span_m=design.span_m,
         inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire_diameter_mm=dipole.wire_diameter_mm,
         power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
@@ -45,7 +45,7 @@ def plan_of(design):
         trim_steps=_trim_steps(design, low, high),
         trim_headings=(
             "", "inner, each leg", "outer, each leg",
-            *(f"{band.label}: {what}" for band in (high, low) for what in ("lowest SWR at", "SWR")),
+            *(words for band in (high, low) for words in (f"{band.label}: lowest SWR at", "SWR")),
         ),
         trim_rows=(
             (
@@ -55,7 +55,10 @@ def plan_of(design):
             ),
             *((("",) * 7,) * _BLANK_ROWS),
         ),
-        notes=(*(_sentence(str(one.message)) for one in said), *_tuner_note(low, high), *_ALWAYS),
+        notes=(
+            *(_sentence(str(one.message)) for one in said), *_reach_note(ends), *_tuner_note(low, high),
+            *getattr(design.wound, "notes", ()), *_ALWAYS,
+        ),
         cautions=dict(safety.CAUTIONS),
     )  # fmt: skip
 
@@ -63,13 +66,13 @@ def plan_of(design):
 def _trim_steps(design, low, high):
     inner, outer, trap, height = design.tolerance.values()
     return (
-        f"Each trap by itself first: {design.dipole.trap.resonance_mhz:.2f} MHz within 1 %.",
-        f"Then {high.label}, by the inner wires: 1 cm more in each leg moves it {in_khz(inner[1])} "
+        f"Each trap by itself: {design.dipole.trap.resonance_mhz:.2f} MHz within 1 %.",
+        f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
         f"({low.label} {in_khz(inner[0])}).",
-        f"Then {low.label}, by the outer wires: 1 cm more in each leg moves it {in_khz(outer[0])}.",
-        "Keep both legs alike, measure after each change, and change half of what seems right.",
-        f"Not as planned? Traps 1 % high move {low.label} {in_khz(trap[0])} and {high.label} "
-        f"{in_khz(trap[1])}; a tenth more height {in_khz(height[0])} and {in_khz(height[1])}.",
+        f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
+        "Legs alike; measure after each change; change half of what seems right.",
+        f"Off the plan? Traps 1 % high: {low.label} {in_khz(trap[0])}, {high.label} {in_khz(trap[1])}. "
+        f"A tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
     )
 
 
@@ -79,14 +82,18 @@ def _hung(design, ends_m):
         how = f"Level, {both_units(shape.height_m)} up"
     else:
         how = f"Inverted vee, apex {both_units(shape.apex_m)} and ends {both_units(ends_m)} up"
-    soil = design.dipole.soil
-    over = soil.name if soil.is_empty or soil.is_mirror else f"{soil.name or 'your own'} soil"
     fit = f"End to end {both_units(design.width_m)}"
     if design.span_m is not None:
         left = (design.span_m - design.width_m) / 2
         fit += f"; supports {both_units(design.span_m)} apart leave {left:.2f} m a side for rope"
     fed = f"Wire {design.dipole.wire_diameter_mm:g} mm; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
-    return f"{how}, {'in' if soil.is_empty else 'over'} {over}. {fit}. {fed}."
+    return f"{how}, {_named(design.dipole.soil)}. {fit}. {fed}."
+
+
+def _named(soil):
+    if soil.is_empty or soil.is_mirror:
+        return f"in {soil.name}" if soil.is_empty else f"over {soil.name}"
+    return f"over {soil.name or 'your own'} soil"
 
 
 def _band_plan(design, aim):
@@ -127,10 +134,16 @@ def _against_rating(wound, volts_peak):
 
 
 def _exposure_note(power_w, others):
-    said = f"Counted for {power_w:g} W without a pause."
-    if not others.valid:
-        said += " Closer is the near field, where the formula does not hold."
-    return said
+    said = f"At {power_w:g} W without a pause"
+    return said + ("." if others.valid else "; closer is the near field.")
+
+
+def _reach_note(ends_m):
+    if ends_m < _REACH_M:
+        yield (
+            f"At {both_units(ends_m)} the ends, which carry high voltage, are within reach: raise them to "
+            f"{_REACH_M:g} m or more, or fence them off (common practice, no source)."
+        )
 
 
 def _tuner_note(*bands):
@@ -163,7 +176,6 @@ def _trap_plan(design):
             f"each, {wound.pigtail_mm:g} mm of it free at each end.",
             "Join the centre of one end to the braid of the other. The wires go to "
             + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),
-            *wound.notes,
         )
     else:
         wind = (

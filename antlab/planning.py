@@ -135,7 +135,7 @@ class Design:
             self.height_row(aim, change)
             for change in (0.6, 0.8, 1.0, 1.25, 1.6)
             for aim in self.aims
-            if self._lowest_m * change >= 1
+            if self._lowest_m * change >= min(1, self._lowest_m)
         )
 
     @property

@@ -1,0 +1,366 @@
+"""The build sheet: a Plan on one page of paper, A4, that Letter holds as well.
+
+Everything is placed in inches from the lower left corner of the page.
+"""
+
+import re
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import text_to_path
+
+from ..plan import both_units
+from ..units import feet
+from .draw import BLACK, BLUE, FIRST, GREY, ORANGE, SECOND, STYLE
+
+WIDE, HIGH = 8.27, 11.69  # A4
+LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
+GAP = 0.27  # between the two columns
+COLUMN = (RIGHT - LEFT - GAP) / 2
+SECOND_LEFT = LEFT + COLUMN + GAP
+SIZE, LINE = 8.0, 0.129  # type, points; line to line, inches
+STYLE_OF_PAPER = STYLE | {
+    "font.size": SIZE,
+    "lines.linewidth": 1.7,
+    "grid.linewidth": 0.5,
+    "axes.linewidth": 0.7,
+    "xtick.labelsize": SIZE,
+    "ytick.labelsize": SIZE,
+    "pdf.fonttype": 42,
+    "svg.hashsalt": "antlab",
+}
+SHORTEST_DRAWING = 1.45
+LOW_ANGLE, SOIL = 20, "#e4e0d8"
+
+
+def build_sheet(plan):
+    """Draw the build sheet of a Plan. Returns the matplotlib figure, one A4 page."""
+    with mpl.rc_context(STYLE_OF_PAPER):
+        notes = plan.notes[:-1]  # the last one, the choke, is in the drawing
+        while True:
+            spare = _lay_out(plan, notes, 0.0)[1] - BOTTOM  # what the rest leaves for the drawing
+            if spare >= SHORTEST_DRAWING or not notes:
+                return _lay_out(plan, notes, spare)[0].figure
+            notes = notes[:-1]  # the more urgent come first; Plan.text() has them all
+
+
+def write_sheet(plan, path):
+    """Draw the build sheet and write it to a Path; the same plan gives the same file."""
+    dates = {".pdf": {"CreationDate": None}, ".svg": {"Date": None}, ".png": {"Software": None}}
+    with mpl.rc_context(STYLE_OF_PAPER):
+        build_sheet(plan).savefig(path, dpi=200, metadata=dates[path.suffix.lower()])
+
+
+class _Page:
+    """A page to write on, in inches."""
+
+    def __init__(self):
+        self.figure = Figure(figsize=(WIDE, HIGH))
+        self.ax = self.figure.add_axes((0, 0, 1, 1), xlim=(0, WIDE), ylim=(0, HIGH))
+        self.ax.set_axis_off()
+
+    def write(self, x, y, words, **looks):
+        return self.ax.text(x, y, words, **{"color": BLACK, "fontsize": SIZE, **looks})
+
+    def line(self, x, y, **looks):
+        self.ax.plot(x, y, **{"color": BLACK, "linewidth": 0.8, "solid_capstyle": "butt", **looks})
+
+    def heading(self, x, top, width, words):
+        """A heading under a rule; returns where to go on."""
+        self.line([x, x + width], [top, top], color=GREY, linewidth=0.7)
+        self.write(x, top - 0.155, words, fontsize=9, fontweight="bold")
+        return top - 0.215
+
+    def paragraph(self, x, top, width, words, lead="", indent=0.0):
+        """Words set to a width, behind a bold lead; returns where to go on."""
+        start = _inches(lead + " ", bold=True) if lead else 0.0
+        if lead:
+            self.write(x, top - 0.1, lead, fontweight="bold")
+        for i, line in enumerate(_set(_tidy(words), width, start, indent)):
+            self.write(x + (indent if i else start), top - 0.1 - i * LINE, line)
+        return top - (i + 1) * LINE
+
+    def table(self, x, top, widths, rows, bold=(), line=LINE):
+        """Rows of cells, the first column to the left and the others to the right; returns where to go on."""
+        for i, row in enumerate(rows):
+            edge = x
+            for j, (cell, width) in enumerate(zip(row, widths, strict=True)):
+                edge += width
+                place, side = (edge, "right") if j else (x, "left")
+                weight = "bold" if i in bold else "normal"
+                self.write(place, top - 0.1 - i * line, _tidy(cell), ha=side, fontweight=weight)
+        return top - len(rows) * line
+
+
+def _inches(words, *, bold=False, size=SIZE):
+    font = FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
+    return text_to_path.get_text_width_height_descent(words, font, False)[0] / 72
+
+
+def _tidy(words):
+    """Print's minus for the keyboard's, and a number kept with its unit."""
+    words = re.sub(r"(?<![\w-])-(?=\d)", "−", words)
+    return re.sub(r"(?<=\d) (?=(?:mm|cm|m|ft|in|kHz|MHz|pF|µH|W|V|ohm|turns|%)(?!\w))", "\u00a0", words)
+
+
+def _set(words, width, start=0.0, indent=0.0):
+    """Break words into lines of a width in inches, the first shorter by start, the others by indent."""
+    lines, room = [[]], width - start
+    for word in words.split(" "):
+        if lines[-1] and _inches(" ".join([*lines[-1], word])) > room:
+            lines.append([])
+            room = width - indent
+        lines[-1].append(word)
+    return [" ".join(line) for line in lines]
+
+
+def _lay_out(plan, notes, drawing):
+    """Fill a page from the top; drawing: height of the drawing. Returns the page and where it ends."""
+    page = _Page()
+    y = _head(page, TOP, plan)
+    if drawing:
+        _draw_antenna(page, plan, y - drawing, y)
+    y -= drawing
+    y = _to_make(page, y, plan, notes) - 0.1
+    y = _curves(page, y, plan) - 0.08
+    y = min(_bands(page, LEFT, y, plan), _heights(page, SECOND_LEFT, y, plan)) - 0.1
+    y = _trimming(page, y, plan) - 0.1
+    return page, _cautions(page, y, plan)
+
+
+def _head(page, top, plan):
+    page.write(LEFT, top - 0.19, plan.title, fontsize=16, fontweight="bold")
+    page.write(RIGHT, top - 0.19, "for ____________________  on ______________", ha="right", color=GREY)
+    shape = "Level wire" if plan.ends_m == plan.top_m else "Inverted vee"
+    wire = f"{plan.wire_diameter_mm:g} mm wire, {plan.power_w:g} W on a {plan.z0_ohm:g} ohm line."
+    return page.paragraph(LEFT, top - 0.3, RIGHT - LEFT, f"{shape} {plan.soil}, {wire}") - 0.03
+
+
+def _to_make(page, top, plan, notes):
+    """Cut list and trap recipe side by side, and the notes under whichever is shorter."""
+    rows = [("", "from eye to eye", "cut")]
+    for cut in plan.cuts:
+        rows.append((f"{cut.count} × {cut.what}", both_units(cut.length_m, 3), both_units(cut.cut_m)))
+    ends = {x: page.heading(x, top, COLUMN, words) for x, words in ((LEFT, "Cut"), (SECOND_LEFT, "Traps"))}
+    ends[LEFT] = page.table(LEFT, ends[LEFT], (0.7, 1.5, COLUMN - 2.2), rows) - 0.04
+    said = [(LEFT, plan.fold_note), *((SECOND_LEFT, words) for words in plan.trap.sentences)]
+    said += [(None, words) for words in notes]
+    for x, words in said:
+        x = x or max(ends, key=ends.get)
+        ends[x] = page.paragraph(x, ends[x], COLUMN, words) - 0.03
+    return min(ends.values())
+
+
+def _curves(page, top, plan, high=0.85):
+    """SWR of both bands, the amateur band shaded."""
+    for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
+        y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
+        place = (x + 0.15, y - 0.03 - high, COLUMN - 0.15, high)
+        ax = page.figure.add_axes(np.array(place) / np.array((WIDE, HIGH) * 2))
+        f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
+        top_swr = max(5, int(band.swr) + 2)
+        ax.set(xlim=f[[0, -1]], ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
+        ax.axvspan(*band.edges_mhz, color=SOIL, alpha=0.6, linewidth=0, zorder=0)
+        ax.plot(f, swr, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "solid")
+        ax.plot(band.f_mhz, band.swr, "o", color=BLACK, markersize=4.5)
+        free = 3.5 if band.swr < 2.5 else 1.5  # where the curve is not
+        ax.plot([band.f_mhz] * 2, [band.swr, free], color=BLACK, linewidth=0.6)
+        ax.text(
+            band.f_mhz,
+            free,
+            f" {band.f_mhz:.3f} MHz ",
+            ha="center",
+            va="bottom" if free > band.swr else "top",
+        )
+        ax.locator_params(axis="x", nbins=7, steps=[1, 2, 5, 10])
+        ax.tick_params(length=2, pad=2)
+    return y - 0.03 - high - 0.16
+
+
+def _bands(page, x, top, plan):
+    y = page.heading(x, top, COLUMN, "What to expect")
+
+    def row(words, show):
+        return (words, *(show(band) for band in plan.bands))
+
+    def span(pair):
+        return "nowhere" if pair is None else f"{pair[0]:.3f}–{pair[1]:.3f} MHz"
+
+    def away(metres):
+        return f"{metres:.1f} m, {np.ceil(feet(metres)):.0f} ft"
+
+    rows = [
+        ("", *(band.label for band in plan.bands)),
+        row("at the aim", lambda band: f"{band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
+        row("under 2:1", lambda band: span(band.span_2)),
+        row("under 3:1", lambda band: span(band.span_3)),
+        row("lost as heat", lambda band: f"{100 * (1 - band.efficiency):.0f} %"),
+        row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
+    ]
+    if plan.low.margin is not None:
+        volts = "{0.cable_volts_peak:.0f} of {0.cable_allowed_peak:.0f} V peak"
+        rows.append(row("in its cable", volts.format))
+    rows += [
+        row("keep others off", lambda band: away(band.keep_away_m)),
+        row("keep yourself off", lambda band: away(band.keep_away_you_m)),
+    ]
+    y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,)) - 0.03
+    return page.paragraph(x, y, COLUMN, max((band.exposure_note for band in plan.bands), key=len))
+
+
+def _heights(page, x, top, plan):
+    y = page.heading(x, top, COLUMN, "Height")
+    at = plan.angles_deg.index(LOW_ANGLE)
+    names = tuple(band.label for band in plan.bands)
+    rows, own = [("hung at", *names * 3)], []
+    for both in zip(plan.heights[::2], plan.heights[1::2], strict=True):
+        up = both[0].height_m
+        if abs(up - plan.top_m) < 1e-6:
+            own.append(len(rows))
+        rows.append((
+            f"{up:.2f} m, {float(feet(up)):.1f} ft", *(f"{row.takeoff_deg:.0f}°" for row in both),
+            *(f"{row.gains_dbi[at]:.1f}" for row in both), *(f"{row.swr:.1f}" for row in both),
+        ))  # fmt: skip
+    first, other = 1.02, (COLUMN - 1.02) / 6
+    for i, words in enumerate(("strongest", f"dBi at {LOW_ANGLE}°", "SWR")):
+        right = x + first + other * 2 * (i + 1)
+        page.write(right, y - 0.1, words, ha="right", fontweight="bold")
+        page.line([right - 2 * other + 0.1, right], [y - 0.125, y - 0.125], linewidth=0.5, color=GREY)
+    y = page.table(x, y - LINE - 0.02, (first, *(other,) * 6), rows, bold=(0, *own)) - 0.03
+    words = (
+        "Strongest: angle above the horizon, broadside. Low goes far, steep comes down nearby. "
+        "Bold: your height; else this wire hung higher or lower."
+    )
+    return page.paragraph(x, y, COLUMN, words)
+
+
+def _trimming(page, top, plan, row=0.19):
+    left = 2.8
+    y = page.heading(LEFT, top, RIGHT - LEFT, "Trim")
+    steps = y
+    for number, words in enumerate(plan.trim_steps, 1):
+        steps = page.paragraph(LEFT, steps, left, words, lead=f"{number}", indent=0.14) - 0.02
+    x, widths = LEFT + left + 0.15, (0.78, 0.6, 0.6, 0.78, 0.38, 0.78, 0.38)
+    widths = np.array(widths) * (RIGHT - LEFT - left - 0.15) / sum(widths)
+    edges = x + np.r_[0, np.cumsum(widths)]
+    floor = y - 0.29 - row * len(plan.trim_rows)
+    for edge, width, words in zip(edges, widths, plan.trim_headings, strict=False):
+        for i, line in enumerate(_set(words, width - 0.06)):
+            page.write(edge + width / 2, y - 0.1 - i * 0.12, line, ha="center")
+    for i, cells in enumerate(plan.trim_rows):
+        base = y - 0.29 - row * (i + 1)
+        page.line([x, RIGHT], [base, base], linewidth=0.5, color=GREY)
+        for edge, width, words in zip(edges, widths, cells, strict=False):
+            page.write(edge + width / 2, base + 0.06, words, ha="center")
+    page.line([x, RIGHT], [y - 0.29, y - 0.29], linewidth=0.8)
+    for edge in edges[1:-1]:
+        page.line([edge, edge], [floor, y - 0.29], linewidth=0.5, color=GREY)
+    return min(steps, floor)
+
+
+def _cautions(page, top, plan):
+    y = page.heading(LEFT, top, RIGHT - LEFT, "Cautions")
+    said = [(name.capitalize() + ":", words) for name, words in plan.cautions.items()]
+    long = [len(_set(words, COLUMN, _inches(lead + " ", bold=True))) for lead, words in said]
+    half = min(range(len(said)), key=lambda i: max(sum(long[:i]), sum(long[i:])))
+    ends = []
+    for x, part in ((LEFT, said[:half]), (SECOND_LEFT, said[half:])):
+        ends.append(y)
+        for lead, words in part:
+            ends[-1] = page.paragraph(x, ends[-1], COLUMN, words, lead=lead) - 0.02
+    return min(ends)
+
+
+def _draw_antenna(page, plan, bottom, top):
+    """The wire between its supports, to scale; poles too tall for the page are cut by a break."""
+    ground = bottom + (0.62 if plan.span_m else 0.45)
+    span = plan.span_m or plan.width_m + max(1.5, 0.06 * plan.width_m)
+    drop = plan.top_m - plan.ends_m
+    room = top - (0.33 if drop else 0.42) - ground
+    scale = min((RIGHT - LEFT - 0.2) / span, (room - 0.2) / drop if drop else np.inf)  # inches a metre
+    tall = min(plan.top_m * scale, room)
+    broken = plan.top_m * scale > tall + 1e-9
+    middle, foot, half = (LEFT + RIGHT) / 2, plan.width_m / 2 * scale, span / 2 * scale
+    feed, end = np.array((middle, ground + tall)), ground + tall - drop * scale
+    share = plan.inner_m / (plan.inner_m + plan.outer_m)
+    page.ax.fill_between([LEFT, RIGHT], ground, ground - 0.05, color=SOIL, linewidth=0)
+    page.line([LEFT, RIGHT], [ground] * 2, linewidth=1)
+    if drop:
+        _pole(page, middle, ground, feed[1], end, broken)
+    else:
+        page.line([middle] * 2, [ground, feed[1]], color=GREY, linestyle=(0, (4, 2)))
+    for side in (-1, 1):
+        wire_end = np.array((middle + side * foot, end))
+        trap = feed + share * (wire_end - feed)
+        _pole(page, middle + side * half, ground, end, end, broken)
+        page.line([wire_end[0], middle + side * half], [end, end], linestyle=(0, (2, 1.5)))
+        page.line(*np.transpose([feed, wire_end]), color=BLUE, linewidth=2.2)
+        page.ax.plot(*trap, "s", color=ORANGE, markersize=6, zorder=6)
+        page.ax.plot(*wire_end, "o", color="white", markeredgecolor=BLACK, markersize=3.5, zorder=6)
+        if side < 0:
+            _dimension(page, feed, trap, f"inner wire, feed to trap, {both_units(plan.inner_m)}", side)
+        else:
+            _dimension(page, trap, wire_end, f"outer wire, trap to end, {both_units(plan.outer_m)}", side)
+    page.ax.plot(*feed, "o", color=BLACK, markersize=5, zorder=6)
+    page.write(middle + 0.08, feed[1] + (0.1 if drop else -0.19), "feed point, choke and line")
+    up = (f"ends {both_units(plan.ends_m)} up", f"apex {both_units(plan.top_m)} up")
+    if not drop:
+        page.write(middle - half + 0.08, ground + 0.07, both_units(plan.top_m) + " up")
+    elif max(map(_inches, up)) + 0.25 < half:  # beside its pole if there is room, else outside
+        page.write(middle - half + 0.08, ground + 0.07, up[0])
+        page.write(middle + 0.08, ground + 0.07, up[1])
+    else:
+        page.write(middle - half - 0.12, ground + 0.07, up[0], ha="right")
+        page.write(middle + half + 0.12, ground + 0.07, up[1])
+    _level(page, middle - foot, middle + foot, ground - 0.17, f"end to end {both_units(plan.width_m)}")
+    if plan.span_m:
+        words = f"supports {both_units(plan.span_m)} apart"
+        _level(page, middle - half, middle + half, ground - 0.34, words)
+    long = next(n for n in (10, 5, 2, 1) if n * scale < 1.6)
+    page.line([RIGHT - long * scale, RIGHT], [bottom + 0.11] * 2, linewidth=2)
+    words = f"{long} m to scale" + (", poles shortened" if broken else "")
+    page.write(RIGHT - long * scale - 0.08, bottom + 0.08, words, ha="right", color=GREY)
+
+
+def _pole(page, x, ground, up, lowest, broken):
+    page.line([x, x], [ground, up], color=GREY, linewidth=2.5)
+    if broken:
+        y = (ground + lowest) / 2
+        page.line([x, x], [y - 0.02, y + 0.02], color="white", linewidth=4, zorder=4)
+        zig = np.array([-0.06, -0.02, 0.02, 0.06]), np.array([-0.015, 0.015, -0.015, 0.015])
+        for shift in (-0.022, 0.022):
+            page.line(x + zig[0], y + shift + zig[1], zorder=5)
+
+
+def _arrow(page, start, stop):
+    ends = {"arrowstyle": "<->", "lw": 0.7, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8}
+    page.ax.annotate("", start, stop, arrowprops=ends)
+
+
+def _level(page, left, right, y, words):
+    """A level dimension with its words in the middle of it, or beside it where it is short."""
+    _arrow(page, (left, y), (right, y))
+    if right - left > _inches(words) + 0.4:
+        look = {"ha": "center", "bbox": {"fc": "white", "ec": "none", "pad": 1.5}}
+        page.write((left + right) / 2, y, words, va="center", **look)
+    else:
+        page.write(right + 0.08, y, words, va="center")
+
+
+def _dimension(page, start, stop, words, side, off=0.13):
+    """A dimension beside a stretch of wire, on its upper side, with its words outside."""
+    along = (stop - start) / np.hypot(*(stop - start))
+    out = np.array((-along[1], along[0])) * side
+    out *= np.sign(out[1])
+    _arrow(page, start + out * off, stop + out * off)
+    for place in (start, stop):
+        page.line(*np.transpose([place + out * 0.05, place + out * (off + 0.04)]), linewidth=0.6)
+    x, y = (start + stop) / 2 + out * (off + 0.05)
+    if abs(along[1]) < 0.05:
+        wide, middle = _inches(words) / 2, (LEFT + RIGHT) / 2
+        edges = (LEFT, middle - 0.06) if side < 0 else (middle + 0.06, RIGHT)  # each leg keeps to its half
+        page.write(min(max(x, edges[0] + wide), edges[1] - wide), y, words, ha="center")
+    else:
+        page.write(x, y, words, ha="right" if side < 0 else "left")

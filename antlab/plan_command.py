@@ -1,0 +1,134 @@
+"""The command `antlab plan`: a yard told in options, a plan to read, to save as a sheet, or as JSON."""
+
+import json
+import os
+import sys
+import warnings
+
+from antlab.firstrun import Trouble
+
+
+def plan_arguments(parser):
+    """Name what `plan` takes. Lengths are read by units.parse_length, so nothing is converted here."""
+    length = {"metavar": "LENGTH"}
+    bands = parser.add_argument_group("the bands")
+    bands.add_argument("--low", default="40m", metavar="BAND", help="lower band (%(default)s)")
+    bands.add_argument("--high", default="20m", metavar="BAND", help="upper band (%(default)s)")
+    bands.add_argument(
+        "--mode", default="phone", help="phone or code, for the frequency to aim at (%(default)s)"
+    )
+    bands.add_argument(
+        "--licence", default="general", help="technician, general or extra, of the USA (%(default)s)"
+    )
+    bands.add_argument("--region", default="2", help="ITU region, 1, 2 or 3 (%(default)s)")
+    bands.add_argument("--low-mhz", metavar="MHZ", help="aim at this frequency in the lower band")
+    bands.add_argument("--high-mhz", metavar="MHZ", help="aim at this frequency in the upper band")
+    yard = parser.add_argument_group("the yard", "lengths like 8.5m, 28ft or '28 ft 6 in'")
+    yard.add_argument("--height", **length, help="of a level wire above the ground")
+    yard.add_argument("--apex", **length, help="of an inverted vee: height of its middle")
+    yard.add_argument("--ends", **length, help="of an inverted vee: height of both ends")
+    yard.add_argument("--span", **length, help="between the supports; the wire has to fit")
+    yard.add_argument("--soil", default="average", help="like rocky, wet or 'very dry' (%(default)s)")
+    parts = parser.add_argument_group("what you build with")
+    parts.add_argument("--cable", default="RG-58", help="cable to wind the traps from (%(default)s)")
+    parts.add_argument(
+        "--form", default="40mm", **length, help="outer diameter of the traps' form (%(default)s)"
+    )
+    parts.add_argument("--hookup", default="series", help="of the traps: series or braid (%(default)s)")
+    parts.add_argument("--trap-mhz", metavar="MHZ", help="tune the traps here (the upper aim)")
+    parts.add_argument("--wire", default="2mm", **length, help="thickness of the wire (%(default)s)")
+    parts.add_argument("--power", default="100", metavar="WATTS", help="of the transmitter (%(default)s)")
+    out = parser.add_argument_group("what you get")
+    out.add_argument("--save", metavar="FILE", help="draw the build sheet: FILE ends in .pdf, .png or .svg")
+    out.add_argument("--force", action="store_true", help="write over FILE if it exists")
+    out.add_argument("--json", action="store_true", help="print the plan for machines")
+
+
+def run_plan(args, rest):
+    """Plan a two-band antenna for a yard."""
+    from antlab.plan import check_path
+
+    try:
+        if args.save:
+            check_path(args.save, force=args.force)  # before the work
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the plan's notes say it
+            plan = _plan(args)
+        saved = plan.save(args.save, force=args.force) if args.save else None
+    except ValueError as error:
+        raise Trouble(" ".join(str(error).split())) from None
+    except OSError as error:
+        raise Trouble(f"{args.save} can't be written ({error.strerror}): choose another name") from None
+    _show(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else plan.text())
+    if saved:
+        print(f"Saved the build sheet: {saved}", file=sys.stderr)
+    return 0
+
+
+def _plan(args):
+    from antlab.planning import aim, design
+    from antlab.trap import design_coax_trap
+
+    user = {"mode": args.mode, "licence": args.licence, "region": _number("region", args.region)}
+    low, high = aim(args.low, _mhz(args.low_mhz), **user), aim(args.high, _mhz(args.high_mhz), **user)
+    trap = design_coax_trap(
+        f_mhz=_mhz(args.trap_mhz) or high.f_mhz, cable=args.cable, hookup=args.hookup,
+        form_diameter_mm=_millimetres("form", args.form),
+    )  # fmt: skip
+    made = design(
+        low.band.name, high.band.name, low_mhz=low.f_mhz, high_mhz=high.f_mhz, region=user["region"],
+        shape=_shape(args), soil=args.soil.replace("-", " "), trap=trap,
+        span_m=None if args.span is None else _metres("span", args.span),
+        wire_diameter_mm=_millimetres("wire", args.wire), power_w=_number("power", args.power),
+    )  # fmt: skip
+    return made.plan
+
+
+def _shape(args):
+    from antlab.wire import FlatTop, InvertedVee
+
+    heights = {name: getattr(args, name) for name in ("height", "apex", "ends")}
+    given = {name: _metres(name, text) for name, text in heights.items() if text is not None}
+    if set(given) == {"height"}:
+        return FlatTop(height_m=given["height"])
+    if set(given) == {"apex", "ends"}:
+        return InvertedVee(apex_m=given["apex"], ends_m=given["ends"])
+    raise ValueError("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+
+
+def _metres(name, text):
+    from antlab.units import parse_length
+
+    try:
+        return parse_length(text)
+    except ValueError as error:
+        raise ValueError(f"--{name}: {error}") from None
+
+
+def _millimetres(name, text):
+    length = _metres(name, text)
+    if length >= 1:
+        raise ValueError(f"--{name} {text} is {length:g} m thick; write it with its unit, like 40mm or 1.5in")
+    return 1e3 * length
+
+
+def _number(name, text):
+    try:
+        value = float(text)
+    except ValueError:
+        raise ValueError(f"--{name} wants a number; got {text!r}") from None
+    return int(value) if value.is_integer() else value
+
+
+def _mhz(text):
+    return None if text is None else _number("MHz", text)
+
+
+def _show(text):
+    """Print, also where letters are few and where the reader of a pipe leaves early."""
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
