@@ -38,6 +38,9 @@ QUOTED = {
     "The club takes {:.0f} pF": lambda: circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=1.25),
     "200 · 200 = {} Ω": lambda: thousands(ohms_at_resonance(4, 100, 200)),
     "Ours: {:.2f} MHz / 200 = {:.0f} kHz": lambda: (F0_MHZ, 1e3 * circuit.bandwidth_mhz(f_mhz=F0_MHZ, q=200)),
+    "a mere {:.0f} Ω at half": lambda: abs(
+        circuit.parallel_impedance(f_mhz=F0_MHZ / 2, q=200, **PAIR)
+    ),
     "100 V over 200 Ω is {} A": lambda: 100 / 200,
     "100 V over 40 000 Ω, which is {:.1f} mA": lambda: 1e3 * 100 / 40_000,
     "meets {} Ω and": lambda: thousands(ohms_at_resonance(4, 100, 200)),

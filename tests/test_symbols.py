@@ -12,7 +12,7 @@ from antlab.safety import CAUTIONS
 
 LESSONS = sorted((ROOT / "notebooks").glob("[0-9][0-9]-*.ipynb"))
 SPELLED = dict(
-    zip("ωλℓρφθεσ₀₁₂ᵣ", "omega lambda ell rho phi theta epsilon sigma _0 _1 _2 _r".split(), strict=True)
+    zip("ωλℓρφθεσ₀₁₂ᵣₛ", "omega lambda ell rho phi theta epsilon sigma _0 _1 _2 _r _s".split(), strict=True)
 )
 
 

@@ -87,17 +87,17 @@ def _who_hears():
 
 FIGURES = {
     "waves-to-scale": Still(
-        lambda: live.one_wave.draw(7.1, 14.2, 28.4),
-        "A person, a car, a bus and a house, and to the same scale one wave with a half-wave wire below it."
-        " On 7.1 MHz the wire is longer than car and bus together; on 14.2 MHz wave and wire are half as "
-        "long, the wire a little shorter than the bus; on 28.4 MHz half of that again.",
+        lambda: live.one_wave.draw(7.1, 14.2),
+        "A person, a car, a bus and a house, and to the same scale one wave with a half-wave wire below it. "
+        "On 7.1 MHz the wire is longer than car and bus together; on 14.2 MHz wave and wire are half as "
+        "long, and the wire is a little shorter than the bus.",
     ),
     "tuned-circuit": Still(
-        lambda: live.tuned_circuit.draw((4, 100, 200), (4, 400, 200), (4, 100, 25)),
+        lambda: live.tuned_circuit.draw((4, 100, 200), (4, 400, 200)),
         "Impedance of a coil with a capacitor across it against frequency. With 4 microhenries and 100 "
         "picofarads a needle of 40 kilohms stands at 7.96 MHz, where the coil's rising and the capacitor's "
-        "falling line cross. Four times the capacitor: the needle stands at half the frequency. A poor "
-        "coil: the needle is short and blunt, at the same frequency as the first.",
+        "falling line cross. Four times the capacitor: the lines cross and the needle stands at half the "
+        "frequency, and it is half as high.",
     ),
     "tuned-circuit-poor": Still(
         lambda: live.tuned_circuit.draw((4, 100, 200), (4, 100, 2)),
@@ -106,11 +106,11 @@ FIGURES = {
         "curve.",
     ),
     "half-wave-wire": Still(
-        lambda: live.half_wave_wire.draw(9.5, 10.25, 11.0),
-        "Three lengths of wire on 14.2 MHz: 9.5, 10.25 and 11 m (31, 34 and 36 ft). Above, the current is "
-        "largest in the middle and nothing at the ends, the voltage the other way round. Below, resistance "
-        "and reactance at the feed: too short, the reactance is negative; in the middle panel it is almost "
-        "nothing; too long, it is positive.",
+        lambda: live.half_wave_wire.draw(9.5, 10.25),
+        "Two lengths of wire on 14.2 MHz, 9.5 and 10.25 m (31 and 34 ft). Above, the current is largest in "
+        "the middle and nothing at the ends, the voltage the other way round. Below, ohms at the feed "
+        "against length: resistance creeps up, reactance climbs steeply, below zero for the "
+        "shorter wire, through zero at the longer one, and above zero beyond.",
     ),
     "one-wire-two-bands": Still(
         _one_wire_two_bands,
@@ -119,10 +119,10 @@ FIGURES = {
         "feed.",
     ),
     "feed-line": Still(
-        lambda: live.feed_line.draw((5, 6), (25, 6), (60, 15)),
-        "SWR along three lines from an antenna with SWR 3. Five metres (16 ft) of good cable hide little; "
-        "25 m (82 ft) bring it down to about 2; 60 m (197 ft) of poor cable to 1.1, while nine of a hundred"
-        " watts reach the antenna.",
+        lambda: live.feed_line.draw((25, 6), (60, 15)),
+        "SWR along two lines, falling from the antenna, where it is 3, to the shack. After 25 m (82 ft) of "
+        "cable it is about 2; after 60 m (197 ft) of poor cable 1.1, while nine of a hundred watts reach the "
+        "antenna.",
     ),
     "mirror-two-rays": Still(
         lambda: live.soil_and_mirror.draw((30, 5), (30, 21), soil="perfect ground"),
