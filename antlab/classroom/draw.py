@@ -121,22 +121,29 @@ def paper(scene, settings, titles, size, **choices):
     """The same picture for paper, one panel for each setting.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    titles: what to write above each. size: of a panel, inches.
+    titles: what to write above each. size: of a panel, inches, and
+    of the words above it, if they are many.
     Returns fig and the list of each panel's first axes.
     """
     with mpl.rc_context(PHONE):
-        wide, high = size
-        fig = plt.figure(figsize=(wide * len(settings), high + HEAD_INCH))
-        heads, panels = fig.subfigures(2, len(settings), height_ratios=(HEAD_INCH, high), squeeze=False)
+        wide, high, *more = size
+        head_inch = more[0] if more else HEAD_INCH
+        fig = plt.figure(figsize=(wide * len(settings), high + head_inch))
+        heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
         letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
+        axes = []
         for head, panel, setting, title in zip(heads, panels, settings, titles, strict=True):
             made = scene(panel, *(np.array([value]) for value in setting), **choices)
             for part in made.parts:
                 part.draw()
-            head.text(0.03, 0.97, title, va="top", fontweight="bold")
+            top = 1 - 0.03 * HEAD_INCH / head_inch
+            title = textwrap.fill(title, int(0.9 * letters))  # bold is wider
+            head.text(0.03, top, title, va="top", fontweight="bold")
             lines = [textwrap.fill(line, letters) for line in made.says[0].split("\n")]
-            head.text(0.03, 0.97 - 1 / 6, "\n".join(lines), va="top")
-    return fig, [panel.axes[0] for panel in panels]
+            above = HEAD_INCH / head_inch / 6 * (title.count("\n") + 1)
+            head.text(0.03, top - above, "\n".join(lines), va="top")
+            axes.append(made.parts[0].ax)
+    return fig, axes
 
 
 def plot_axes(
@@ -236,7 +243,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
     elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
     takeoffs_deg: one (rows,) a band. Returns the parts.
     """
-    ax, parts = sky(fig), []
+    ax, parts = fig.axes[0] if fig.axes else sky(fig), []
     for name, gain, takeoff, pen, right in zip(
         names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False
     ):
@@ -504,14 +511,15 @@ def swr_bands(fig, sweeps, names):
 
     sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. Returns the parts.
     """
-    axes = two_axes(
+    axes = fig.axes or two_axes(
         fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR on 50 Ω",
                 "yticks": [1, 2, 3, 4, 5]}
                for (f, _), name in zip(sweeps, names, strict=True))
     )  # fmt: skip
     parts = []
     for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
-        ax.axhline(2, color=GREY, linewidth=1)
+        if not ax.lines:
+            ax.axhline(2, color=GREY, linewidth=1)
         best = np.argmin(swr, axis=1)
         seen = np.where(swr <= 5, swr, np.nan)
         parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))

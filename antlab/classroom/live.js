@@ -24,6 +24,9 @@ const STYLE = `
   border: 3px solid #fff; }
 .antlab-slider input:focus-visible { outline: 3px solid #c14400; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:disabled { opacity: 0.4; }
+.antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; }
+.antlab-many output { order: 0; min-width: 0; }
+.antlab-many input { flex-basis: 100%; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab-picture { position: relative; }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
@@ -75,6 +78,7 @@ export function play(host, at, ask = () => {}) {
 
   function makeSliders() {
     sliders.replaceChildren();
+    sliders.classList.toggle("antlab-many", still.sliders.length > 2);
     inputs = still.sliders.map(({ name, unit, texts }, k) => {
       const line = make("div", { class: "antlab-slider" }, sliders);
       const label = make("label", {}, line);

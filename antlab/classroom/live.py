@@ -20,6 +20,7 @@ from ..wire import FlatTop, InvertedVee
 from . import draw
 from .player import Slider, view
 from .traps import coax_trap, trap_choice  # noqa: F401  (live views too)
+from .yard import planner  # noqa: F401
 
 
 @view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))

@@ -12,8 +12,8 @@ OURS = '<meta name="generator" content="antlab">'
 
 
 def views():
-    """Every live view by its name."""
-    return {name: thing for name, thing in vars(live).items() if isinstance(thing, View)}
+    """Every live view that needs no kernel, by its name."""
+    return {name: thing for name, thing in vars(live).items() if isinstance(thing, View) and not thing.ask}
 
 
 def page(view, **given):

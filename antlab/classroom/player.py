@@ -6,6 +6,7 @@ drag costs the kernel nothing. Only a choice (band, soil …) makes a new table.
 the kernel for one row at each position instead, by the same player.
 """
 
+import contextlib
 import functools
 import inspect
 import io
@@ -63,9 +64,10 @@ class Slider:
         space = "" if self.unit == "°" else " "
         return f"{value:.{self.digits}f}{space}{self.unit}".strip() + also
 
-    def titled(self, value):
-        """A value that tells what it is by its unit, or for want of one by its name."""
-        return self.text(value) if self.unit else f"{self.name} {self.text(value)}"
+    def titled(self, value, others=()):
+        """A value that tells what it is by its unit, or by its name if others have that unit, or it none."""
+        alone = self.unit and [one.unit for one in others].count(self.unit) < 2
+        return self.text(value) if alone else f"{self.name} {self.text(value)}"
 
 
 class View:
@@ -73,7 +75,9 @@ class View:
 
     scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
-    size: inches on the screen, and on a phone. ask: ask the kernel at each position.
+    size: inches on the screen, and on a phone (and on paper, where a third number is the room for words).
+    ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
+    only the first time.
     """
 
     def __init__(self, scene, sliders, choices, size, ask=False):
@@ -107,30 +111,41 @@ class View:
         sliders = self.sliders(**choices)
         begin = tuple(slider.begin for slider in sliders)
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
-        titles = [", ".join(map(Slider.titled, sliders, setting)) for setting in full]
+        titles = [
+            ", ".join(s.titled(value, sliders) for s, value in zip(sliders, setting, strict=True))
+            for setting in full
+        ]
         return draw.paper(self.scene, full, titles, self.size[1], **choices)
 
-    def film(self, look, choices, at=None, still=True):
+    def figure(self, look):
+        """An empty figure for a look."""
+        style, which, _ = look
+        with mpl.rc_context(style):
+            fig = Figure(figsize=self.size[which][:2], dpi=INCH_PX)
+        FigureCanvasAgg(fig)
+        return fig
+
+    def film(self, look, choices, at=None, still=True, fig=None):
         """Still (unless told otherwise) and frames for live.js: for every position, or for the one `at`.
 
-        Raises the ValueError of a setting that makes no sense.
+        fig: of an earlier film with the same choices, when only what moves is wanted. Raises the ValueError
+        of a setting that makes no sense.
         """
         style, which, dpi = look
-        size, sliders = self.size[which], self.sliders(**choices)
+        sliders = self.sliders(**choices)
         values = [slider.values for slider in sliders]
         if at is not None:
             values = [v[[i]] for v, i in zip(values, at, strict=True)]
         rows = np.array(list(itertools.product(*values))).T
+        fig = fig or self.figure(look)
         with mpl.rc_context(style):
-            fig = Figure(figsize=size, dpi=INCH_PX)
-            FigureCanvasAgg(fig)
             scene = self.scene(fig, *rows, **choices)
             moving = frames(fig, scene)
             if not still:
                 return None, moving
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
-        wide, high = (round(inches * INCH_PX) for inches in size)
+        wide, high = (round(inches * INCH_PX) for inches in fig.get_size_inches())
         lines = [{"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in sliders]
         return {
             "png": png.getvalue(), "width": wide, "height": high, "alt": scene.alt, "title": self.title,
@@ -187,6 +202,13 @@ def frames(fig, scene):
     }  # fmt: skip
 
 
+def _worded(name):
+    """A choice's name as its label, the unit in brackets."""
+    word, _, unit = name.rpartition("_")
+    unit = {"mhz": "MHz", "mm": "mm", "w": "W"}.get(unit)
+    return f"{word} ({unit})" if unit else name.replace("_", " ")
+
+
 class Player(anywidget.AnyWidget):
     """The browser's side: shows one film and follows its sliders."""
 
@@ -212,7 +234,7 @@ class Live(ipywidgets.VBox):
             if len(options) > 1:
                 self.controls[name] = ipywidgets.Dropdown(
                     options=[(getattr(option, "name", None) or str(option), option) for option in options],
-                    value=choices[name], description=name.replace("_", " "),
+                    value=choices[name], description=_worded(name),
                     layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
                 )  # fmt: skip
                 self.controls[name].observe(self._film, "value")
@@ -244,18 +266,33 @@ class Live(ipywidgets.VBox):
 
     def _film(self, change=None):
         """Make and send everything: the choices are new."""
+        still, moving = None, {"message": ""}
         try:
             self.player.at = self.player.at or self.view.places({}, self.choices)
-            still, moving = self.view.film(SCREEN, self.choices, self.player.at if self.view.ask else None)
+            still, moving = self._made(self.player.at)
         except ValueError as wrong:
-            self.player.frames = {"message": str(wrong)}
-            return
+            moving["message"] = str(wrong)
+            if self.view.ask:  # sliders to get away by, as they are where the view begins
+                with contextlib.suppress(ValueError):
+                    still, _ = self._made(self.view.places({}, self.choices))
         with self.player.hold_sync():
-            self.player.still, self.player.frames = still, moving
+            if still:
+                self.player.still = still
+            self.player.frames = moving
+
+    def _made(self, at):
+        """Still and frames; the figure is kept for those who ask."""
+        self._figure, figure = None, self.view.figure(SCREEN)
+        made = self.view.film(SCREEN, self.choices, at if self.view.ask else None, fig=figure)
+        self._figure = figure
+        return made
 
     def _frame(self, change=None):
         """Make and send one row, for a view that asks at each position."""
+        if not self._figure:  # nothing to draw upon yet
+            return self._film()
         try:
-            self.player.frames = self.view.film(SCREEN, self.choices, self.player.at, still=False)[1]
+            moving = self.view.film(SCREEN, self.choices, self.player.at, still=False, fig=self._figure)[1]
         except ValueError as wrong:
-            self.player.frames = {"message": str(wrong)}
+            moving = {"message": str(wrong)}
+        self.player.frames = moving

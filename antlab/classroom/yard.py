@@ -1,0 +1,172 @@
+"""The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
+
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from .. import circuit, heights
+from ..bands import BANDS, SOILS, band
+from ..bands import soil as named_soil
+from ..cable import cable as known_cable
+from ..lengths import rule_length_m
+from ..planning import aim, design
+from ..safety import check_trap_volts
+from ..trap import design_coax_trap
+from ..units import feet
+from ..wire import FlatTop, InvertedVee
+from . import draw
+from .player import Slider, view
+
+LOWEST_END_M = 2.5  # out of reach (common practice, no source)
+PIPES_MM = (40, 50, 63, 75, 90, 110)
+BENDS = 8  # thicknesses of cable in the pipe, at least (common practice, no source)
+CABLES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-316")
+WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
+ELEVATION_DEG = np.arange(0, 90.1, 0.25)
+
+
+class Follower:
+    """The antenna for one choice of bands, soil, cable and power; it starts each time where it was last.
+
+    user: mode, licence and region, as design() takes them.
+    """
+
+    def __init__(self, low, high, soil, trap_cable, power_w, **user):
+        thick = known_cable(trap_cable).outer_mm
+        pipe = next((mm for mm in PIPES_MM if mm >= BENDS * thick), PIPES_MM[-1])
+        wound = design_coax_trap(f_mhz=aim(high, **user).f_mhz, cable=trap_cable, form_diameter_mm=pipe)
+        shape = FlatTop(height_m=9)
+        self.made = design(low, high, shape=shape, soil=soil, trap=wound, power_w=power_w, **user)
+
+    def at(self, shape, room_m):
+        """The Design for a shape, if it fits into the room. Raises the ValueError of one that cannot be."""
+        self.made = self.made.hung(shape)  # what is too wide is a good start all the same
+        return replace(self.made, span_m=room_m).fitting()
+
+
+follower = lru_cache(maxsize=16)(Follower)
+
+
+def shape_of(height_m, drop_m):
+    """How the wire hangs. Raises ValueError for ends in the ground or within reach."""
+    ends = height_m - drop_m
+    if ends < LOWEST_END_M - 1e-9:
+        where = f"{ends:.1f} m ({feet(ends):.0f} ft) up, within reach" if ends > 0 else "in the ground"
+        raise ValueError(
+            f"the ends would be {where}, and they carry high voltage: keep them {LOWEST_END_M} m "
+            f"({feet(LOWEST_END_M):.0f} ft) up or higher; raise the feed, or lower the ends less"
+        )
+    return InvertedVee(apex_m=height_m, ends_m=ends) if drop_m else FlatTop(height_m=height_m)
+
+
+def _controls(low, **_):
+    half_wave = float(rule_length_m(band(low).low_mhz))
+    return [
+        Slider("Height", "m", 3, 16, 131, 9),
+        Slider("Ends lower", "m", 0, 10, 101, 0),
+        Slider("Room", "m", 5, 60, 111, np.ceil(half_wave)),
+    ]
+
+
+@view(
+    _controls,
+    size=((9.0, 4.2), (3.9, 6.4, 1.6)),
+    ask=True,
+    low=BANDS,
+    high=BANDS,
+    soil=tuple(SOILS),
+    trap_cable=CABLES,
+    power_w=WATTS,
+    mode=("phone",),
+    licence=("general",),
+    region=(2,),
+)
+def planner(
+    fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58", power_w=100,
+    mode="phone", licence="general", region=2,
+):  # fmt: skip
+    """What fits into your yard.
+
+    A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
+    """
+    user = {"mode": mode, "licence": licence, "region": region}
+    height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
+    made = follower(low, high, named_soil(soil), trap_cable, power_w, **user).at(shape_of(height, drop), room)
+    dipole, wound = made.dipole, made.wound
+    sweeps, names, gains, takeoffs, bands = [], [], [], [], []
+    f = [one.band.frequencies(41) for one in made.aims]
+    swr = np.split(circuit.swr(dipole.impedance(np.concatenate(f))), 2)
+    for one, here, row in zip(made.aims, f, swr, strict=True):
+        gain = dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
+        takeoff = heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
+        names.append(one.band.name.replace("m", " m"))
+        sweeps.append((here, row[None]))
+        gains.append(np.concatenate([gain[::4], gain[-5::-4]])[None])
+        takeoffs.append(takeoff)
+        bands.append(
+            f"{names[-1]}: takeoff {takeoff[0]:.0f}°, lowest SWR {row.min():.1f} at "
+            f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band"
+        )
+    volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
+    verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
+    sizes, width = (dipole.inner_m, dipole.outer_m), float(made.width_m)
+    says = [
+        f"Each side {sizes[0]:.2f} + {sizes[1]:.2f} m ({feet(sizes[0]):.1f} + {feet(sizes[1]):.1f} ft), "
+        f"in all {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
+        f"{volts.allowed_peak:.0f} V{verdict}",
+        *bands,
+    ]
+    alt = (
+        "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
+        f"broadside, and its SWR against frequency, on {names[0]} (solid) and {names[1]} (dashed)."
+    )
+    yard, sky, ratios = _panels(fig)
+    parts = _yard(yard, height, drop, room, width, dipole)
+    parts += draw.lobes(sky, np.arange(181.0), gains, names, takeoffs)
+    parts += draw.swr_bands(ratios, sweeps, names)
+    return draw.Scene(parts, ["\n".join(says)], alt)
+
+
+def _panels(fig):
+    """Yard over sky, and SWR beside them or on a tall figure below; the same ones again if they are there."""
+    if not fig.subfigs:
+        wide = fig.bbox.width > fig.bbox.height
+        first, second = fig.subfigures(*((1, 2) if wide else (2, 1)), **{
+            "width_ratios" if wide else "height_ratios": (0.46, 0.54) if wide else (0.55, 0.45)
+        })  # fmt: skip
+        first.subfigures(2, 1, height_ratios=(0.45, 0.55))
+    return *fig.subfigs[0].subfigs, fig.subfigs[1]
+
+
+def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
+    """The wire between its supports, seen from the side, to scale. Returns the parts."""
+    if not fig.axes:
+        ax = draw.plot_axes(fig, x=(-22, 22), y=(-2.5, 19.5), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+        ax.set_axis_off()
+        ax.axhline(0, color=draw.BLACK)
+        ax.fill((-1.3, -1.3, -0.7, -0.7), (0, 1.8, 1.8, 0), color=draw.GREY)
+        draw.label(ax, -1, -0.4, "you", ha="center", va="top", fontsize="small")
+    ax, half, edge = fig.axes[0], width_m / 2, room_m / 2
+    fall = drop_m / half  # metres down for each metre out, and the rope goes on that way
+    out = min(edge, half + (height_m - drop_m) / fall) if drop_m else edge
+    end, foot = height_m - drop_m, max(height_m - fall * out, 0.0)
+    traps = half * dipole.inner_m / (dipole.inner_m + dipole.outer_m)
+    gap = np.nan
+
+    def both(*xy):
+        """A line and its mirror image."""
+        x, y = (np.array([one]) for one in zip(*xy, strict=True))
+        return np.concatenate([x, [[gap]], -x], axis=1), np.concatenate([y, [[gap]], y], axis=1)
+
+    place = np.zeros((1, 1)), np.full((1, 1), height_m + 2.0)
+    mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
+    words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
+    return [
+        draw.Part(ax, "line", *both((out, 0.0), (out, foot)), draw.Pen(draw.GREY, width=1.3)),
+        draw.Part(ax, "line", *both(*mast), draw.Pen(draw.GREY, width=1.3)),
+        draw.Part(ax, "line", *both((half, end), (out, foot)), draw.Pen(draw.GREY, width=0.4)),
+        draw.Part(ax, "line", *both((0.0, height_m), (half, end)), draw.Pen(draw.BLACK, width=0.8)),
+        draw.Part(ax, "dots", *both((traps, height_m - fall * traps)), draw.Pen(draw.ORANGE)),
+        draw.Part(ax, "text", *place, draw.Pen(draw.BLACK, bold=True), (words,)),
+    ]

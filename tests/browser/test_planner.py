@@ -1,0 +1,68 @@
+"""The planner in JupyterLab: each position of its sliders is solved by the kernel, and nothing queues."""
+
+import json
+import time
+
+import pytest
+
+from antlab.classroom import live
+
+pytestmark = pytest.mark.browser
+
+
+def test_planner(lab, page):
+    """Keys and mouse bring what the engine says there; too little room a sentence, more room the view."""
+    code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None, "id": "code"}
+    source = 'from antlab.classroom import live\nlive.planner(low="20m", high="10m", height_m=7.5, room_m=14)'
+    kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
+    title = {"cell_type": "markdown", "metadata": {}, "source": "# Planner", "id": "title"}
+    book = {
+        "cells": [title, code | {"source": source}],
+        "metadata": kernel,
+        "nbformat": 4,
+        "nbformat_minor": 5,
+    }
+    (lab.folder / "notebooks" / "planner.ipynb").write_text(json.dumps(book), encoding="utf-8")
+    page.set_viewport_size({"width": 1280, "height": 720})
+    page.goto(f"{lab.site}/lab/tree/notebooks/planner.ipynb?token={lab.token}&reset")
+    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    page.locator(".jp-MarkdownOutput h1").click()
+    page.keyboard.press("Shift+Enter")
+    page.keyboard.press("Shift+Enter")
+    view = page.locator(".antlab")
+    height, room = (view.get_by_role("slider", name=f"{name} (m)", exact=True) for name in ("Height", "Room"))
+    height.wait_for(timeout=60_000)
+
+    def shows(**places):
+        """The words that the engine has for a place, within ten seconds."""
+        says = live.planner(low="20m", high="10m", **places).player.frames["says"][0]
+        view.locator(".antlab-says").filter(has_text=says.split("\n")[1]).wait_for(timeout=10_000)
+        assert view.locator(".antlab-says").inner_text() == says
+
+    shows(height_m=7.5, room_m=14)
+    assert view.bounding_box()["height"] < 610, "all of it is on the screen at once"
+    height.focus()
+    for _ in range(12):
+        page.keyboard.press("ArrowRight")
+    shows(height_m=8.7, room_m=14)
+    box = height.bounding_box()
+    x, y = box["x"], box["y"] + box["height"] / 2
+    page.mouse.move(x + box["width"] * (height.evaluate("one => one.value / one.max") * 0.9 + 0.05), y)
+    page.mouse.down()
+    began = time.monotonic()
+    page.mouse.move(x + box["width"] * 0.8, y, steps=60)
+    page.mouse.up()
+    metres = float(height.get_attribute("aria-valuetext").split()[0])
+    assert metres > 11
+    shows(height_m=metres, room_m=14)
+    assert time.monotonic() - began < 6, "positions passed by are not solved one after another"
+
+    room.focus()
+    page.keyboard.press("Home")
+    message = view.locator(".antlab-message")
+    message.filter(has_text="the supports are 5 m apart").wait_for(timeout=10_000)
+    assert view.locator(".antlab-picture").is_hidden()
+    page.keyboard.press("End")
+    shows(height_m=metres, room_m=60)
+    assert message.is_hidden() and view.locator(".antlab-picture").is_visible()

@@ -1,0 +1,176 @@
+"""The planner: what it shows at each position is al.design's antenna for that yard, or why there is none."""
+
+import re
+
+import numpy as np
+import pytest
+from matplotlib import pyplot as plt
+from matplotlib.text import Text
+from test_live import sent
+
+import antlab as al
+from antlab.classroom import live, pages, yard
+from antlab.classroom.player import SCREEN
+
+SAID = re.compile(
+    r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m .*, in all (?P<width>\S+) m .*: "
+    r"(?P<volts>\d+) of (?P<rated>\d+) V"
+)
+
+
+def said(widget):
+    """The words of the widget as they stand, its numbers by name; takeoff and SWR as one tuple a band."""
+    assert not widget.player.frames["message"], widget.player.frames["message"]
+    sizes, *bands = widget.player.frames["says"][0].split("\n")
+    numbers = re.compile(r"takeoff (\d+)°, lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
+    bands = [tuple(map(float, numbers.search(band).groups())) for band in bands]
+    return {name: float(text) for name, text in SAID.search(sizes).groupdict().items()} | {"bands": bands}
+
+
+def put(widget, **wanted):
+    """Drag the sliders to these positions at once."""
+    widget.player.at = widget.view.places(wanted, widget.choices)
+
+
+def agrees(words, made):
+    """Words against a Design: lengths within 1 mm and their rounding, SWR and takeoff angle likewise."""
+    dipole = made.dipole
+    assert (words["inner"], words["outer"]) == pytest.approx((dipole.inner_m, dipole.outer_m), abs=0.0061)
+    assert words["width"] == pytest.approx(made.width_m, abs=0.055)
+    for (takeoff, lowest, at, share), one in zip(words["bands"], made.aims, strict=True):
+        f = one.band.frequencies(401)
+        swr = dipole.swr(f)
+        assert takeoff == pytest.approx(dipole.pattern(one.f_mhz).takeoff_deg, abs=0.76)
+        assert lowest == pytest.approx(swr.min(), abs=0.06)
+        assert at == pytest.approx(f[swr.argmin()], abs=(f[-1] - f[0]) / 40 + 0.005)
+        assert share == pytest.approx(100 * np.mean(swr <= 2), abs=3)
+    peak = max(made.stress(one).volts_peak for one in made.aims)
+    assert words["volts"] == pytest.approx(peak / 2, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("choices", "places"),
+    [
+        ({"low": "20m", "high": "10m"}, [(9, 0), (9.1, 0), (16, 0), (3, 0), (7.5, 2.5)]),
+        ({"low": "40m", "high": "20m", "soil": "rocky"}, [(10, 5), (10, 7.5), (14, 2)]),
+        (
+            {"low": "80m", "high": "40m", "soil": "wet", "trap_cable": "RG-8X", "mode": "code"},
+            [(12, 0), (8, 0)],
+        ),
+    ],
+    ids=["20-10", "40-20", "80-40"],
+)
+def test_planner_says_what_design_says(choices, places):
+    """Dragged from place to place it is the antenna that al.design finds for each, with the same trap."""
+    widget = live.planner(**choices)
+    for height, drop in places:
+        put(widget, height_m=height, drop_m=drop)
+        own = {"soil": "average", "mode": "phone"} | choices
+        names = {name: own.pop(name) for name in ("low", "high")}
+        pipe = {"RG-58": 40, "RG-8X": 50}[own.pop("trap_cable", "RG-58")]
+        cable = choices.get("trap_cable", "RG-58")
+        f = al.planning.aim(names["high"], mode=own["mode"]).f_mhz
+        trap = al.design_coax_trap(f_mhz=f, cable=cable, form_diameter_mm=pipe)
+        agrees(said(widget), al.design(**names, **own, trap=trap, shape=yard.shape_of(height, drop)))
+
+
+def test_cable_and_power():
+    """Half of the trap's volts are in the cable; they grow with the root of the power, up to its rating."""
+    widget = live.planner()
+    before = said(widget)
+    assert before["rated"] == pytest.approx(np.sqrt(2) * al.cable.cable("RG-58").max_volts_rms, abs=1)
+    widget.controls["power_w"].value = 1500
+    assert said(widget)["volts"] == pytest.approx(before["volts"] * np.sqrt(15), rel=0.01)
+    assert "too close" in widget.player.frames["says"][0]
+
+
+def test_only_what_moves_is_drawn_again():
+    """A drag keeps the still, and a row says and draws what the picture on paper does."""
+    widget = live.planner(low="20m", high="10m")
+    still, figure = widget.player.still, widget._figure
+    axes = len(figure.axes)
+    for height in (5, 10, 7.5):
+        put(widget, height_m=height, room_m=14)
+    assert widget.player.still is still and widget._figure is figure and len(figure.axes) == axes == 4
+    alone = live.planner.film(SCREEN, widget.choices, widget.player.at)[1]
+    for kept, anew in zip(sent(widget.player.frames, 0), sent(alone, 0), strict=True):
+        assert np.nanmax(np.abs(kept - anew), initial=0) < 1.5, "a millimetre of wire moves no line by more"
+    paper, axes = live.planner.draw((7.5, 0, 14), low="20m", high="10m")
+    words = " ".join(text.get_text() for text in paper.findobj(Text)).split()
+    line = widget.player.frames["says"][0].split("\n")[1].split()
+    assert any(words[i : i + len(line)] == line for i in range(len(words)))
+    plt.close(paper)
+
+
+def test_wire_is_drawn_to_scale():
+    """The wire is drawn as long and as high as the words say, the posts where the room ends."""
+    widget = live.planner(low="20m", high="10m", height_m=10, room_m=14)
+    parts = widget.player.frames["parts"]
+    posts, mast, rope, wire, traps = list(sent(widget.player.frames, 0))[:5]
+    assert [part["kind"] for part in parts[:5]] == ["line"] * 4 + ["dots"]
+    metre = (np.nanmax(posts[0]) - np.nanmin(posts[0])) / 14
+    for drawn, true in (
+        (wire[0], said(widget)["width"]), (posts[1], 10), (traps[0], 2 * said(widget)["inner"])
+    ):  # fmt: skip
+        assert (np.nanmax(drawn) - np.nanmin(drawn)) / metre == pytest.approx(true, abs=0.08)
+    assert np.nanmax(mast[1]) == np.nanmin(mast[1]), "no mast in the middle"
+    assert not np.isnan(rope).all()
+
+
+@pytest.mark.parametrize("choices", [{"low": "20m", "high": "10m"}, {"low": "80m", "high": "40m"}])
+def test_nothing_leaves_its_axes(choices):
+    """At the ends of every slider that can be had, wire, posts and ropes are inside the picture."""
+    widget = live.planner(**choices)
+    for height, drop, room in ((3, 0, 40), (16, 0, 40), (7, 4, 40), (16, 0.1, 40), (12, 3, 60)):
+        put(widget, height_m=height, drop_m=drop, room_m=room)
+        said(widget)
+        left, top, wide, high = (v / 16 for v in widget.player.frames["parts"][0]["box"])
+        for x, y in list(sent(widget.player.frames, 0))[:6]:
+            assert np.nanmin(y) >= top - 1 and np.nanmax(y) <= top + high + 1
+            assert room > 40 or (np.nanmin(x) >= left - 1 and np.nanmax(x) <= left + wide + 1)
+
+
+def test_impossible_yards():
+    """No room, ends within reach or in the ground, bands that do not pair: a sentence, and the way back."""
+    widget = live.planner(low="40m", high="20m", height_m=5, room_m=10)
+    assert "supports are 10 m apart" in widget.player.frames["message"]
+    assert len(widget.player.still["sliders"]) == 3, "there are sliders to get away by"
+    put(widget, room_m=20, height_m=5)
+    before = said(widget)
+    for drop, words in ((3, r"2\.0 m \(7 ft\) up, within reach.* high voltage"), (6, "in the ground")):
+        put(widget, room_m=20, height_m=5, drop_m=drop)
+        assert re.search(words, widget.player.frames["message"])
+    widget.controls["high"].value = "80m"
+    assert "low is the lower band" in widget.player.frames["message"]
+    put(widget, room_m=20, height_m=5)
+    assert "low is the lower band" in widget.player.frames["message"]
+    widget.controls["high"].value = "20m"
+    assert said(widget) == before
+    with pytest.raises(TypeError, match="takes height_m, drop_m, room_m, low"):
+        live.planner(heigth_m=9)
+
+
+def test_bands_that_never_pair():
+    """A first call for bands that share no wire shows why; the controls are there to choose others."""
+    widget = live.planner(low="12m", high="12m")
+    assert "lower band" in widget.player.frames["message"] and not widget.player.still
+    widget.controls["low"].value = "20m"
+    put(widget, room_m=9)
+    assert said(widget) and widget.player.still["sliders"]
+
+
+def test_every_cable_offered():
+    """Each cable of the control makes a trap for each upper band or says why it does not."""
+    for cable in yard.CABLES:
+        widget = live.planner(low="40m", high="20m", trap_cable=cable)
+        assert said(widget)["rated"] > 0
+        assert al.cable.cable(cable).outer_mm * yard.BENDS <= yard.PIPES_MM[-1]
+
+
+def test_names_and_units():
+    """Sliders have names, units, feet; and the planner, which needs its kernel, is no page for phones."""
+    for slider in live.planner.sliders(**live.planner.defaults):
+        assert slider.name and "ft" in slider.text(slider.begin)
+    widget = live.planner()
+    assert widget.controls["power_w"].description == "power (W)"
+    assert "planner" not in pages.views() and live.planner.ask
