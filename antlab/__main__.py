@@ -97,6 +97,59 @@ def run_refresh(args, rest):
     return 0
 
 
+def class_arguments(parser):
+    """Name what `class` takes."""
+    parser.add_argument("folder", type=Path, help="where the students' progress files are")
+    parser.add_argument("--to", type=Path, metavar="FOLDER", help="where the table goes (the same folder)")
+
+
+def run_class(args, rest):
+    """Show what the class did not get, and write the table as a page and for a spreadsheet."""
+    from antlab.classroom.classbook import write_class
+
+    folder, target = args.folder.expanduser(), (args.to or args.folder).expanduser()
+    if not folder.is_dir():
+        raise Trouble(f"there is no folder {folder}: name the one with the students' progress files.")
+    try:
+        book = write_class(folder, target)
+    except OSError as error:
+        where = error.filename or target
+        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --to") from None
+    print_safely(book.text())
+    if not book.records:
+        raise Trouble(
+            f"there is no progress file in {folder}: each student's work folder has one, homework-….json."
+        )
+    print_safely(f"Wrote {target / 'class.html'} and {target / 'class.csv'}")
+    return 0
+
+
+def homework_arguments(parser):
+    """Name what `homework` takes."""
+    parser.add_argument("name", help="call sign or nickname, as the student typed it")
+    parser.add_argument("--lesson", metavar="NN", help="one lesson, such as 03 (without it, all)")
+
+
+def run_homework(args, rest):
+    """Print one student's numbers and the answers that are expected, for the instructor."""
+    from antlab.classroom.homework import expected
+    from antlab.classroom.problems import LESSONS, lesson
+
+    try:
+        for number in [args.lesson.zfill(2)] if args.lesson else LESSONS:
+            print_safely(expected(lesson(number, args.name)), end="\n\n")
+    except ValueError as error:
+        raise Trouble(str(error)) from None
+    return 0
+
+
+def print_safely(text, **how):
+    """Print what may hold letters that an old console or a file of another encoding does not know."""
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")
+    print(text, **how)
+
+
 COMMANDS = {
     "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
@@ -105,6 +158,8 @@ COMMANDS = {
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
     "pages": Command("write each live view as a page for phones", run_pages, pages_arguments),
+    "class": Command("for instructors: what the class did not get", run_class, class_arguments),
+    "homework": Command("for instructors: a student's numbers and answers", run_homework, homework_arguments),
 }
 
 

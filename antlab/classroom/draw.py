@@ -579,3 +579,33 @@ def along_wire(place_m, currents, size=(4.4, 3.2)):
             Part(ax, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)).draw()
             ax.text(place_m[0], 1.17, title, va="center", fontweight="bold")
     return fig, fig.axes
+
+
+OUTCOMES = ("right at once", "right later", "not yet right", "not tried")
+
+
+def class_results(problems, counts):
+    """How far a class got, a bar for each problem.
+
+    problems: their names, (n,). counts: students by OUTCOMES, (n, 4). Returns fig and the axes.
+    """
+    counts = np.asarray(counts)
+    looks = ((GREEN, "", "white"), (GREEN, "////", BLACK), (ORANGE, "", "white"), (GREY, "....", BLACK))
+    with mpl.rc_context(PHONE):
+        fig, ax = plt.subplots(figsize=(9, 1.1 + 0.3 * len(problems)), layout="constrained")
+        rows, left = np.arange(len(problems)), np.zeros(len(problems))
+        for outcome, share, (color, hatch, ink) in zip(OUTCOMES, counts.T, looks, strict=True):
+            face = "white" if hatch else color
+            bars = ax.barh(
+                rows, share, left=left, height=0.75, label=outcome, facecolor=face, edgecolor=color,
+                hatch=hatch,
+            )  # fmt: skip
+            words = ["" if number == 0 else f"{number:d}" for number in share]
+            halo = [patheffects.withStroke(linewidth=3, foreground=face)]
+            ax.bar_label(bars, words, label_type="center", color=ink, fontweight="bold", path_effects=halo)
+            left = left + share
+        ax.set(ylim=(len(problems) - 0.4, -0.6), xlim=(0, max(1, left.max(initial=0))), xlabel="students")
+        ax.set_yticks(rows, problems)
+        ax.grid(axis="y", visible=False)
+        ax.legend(loc="lower left", bbox_to_anchor=(0, 1), ncols=4, frameon=False, fontsize="small")
+    return fig, ax

@@ -3,7 +3,7 @@
     from antlab.classroom import homework
     hw = homework.sheet("01", student="juniper")
     L, f = hw.symbols("L f")
-    hw.check("01.1", 1 / ((2 * sympy.pi * f) ** 2 * L))
+    hw.check("01.1", 1 / ((2 * sp.pi * f) ** 2 * L))
 
 In a work folder that `antlab` laid out, what came of each problem is kept in a small file for the instructor.
 """
@@ -11,7 +11,7 @@ In a work folder that `antlab` laid out, what came of each problem is kept in a 
 import textwrap
 
 from . import judging
-from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_name
+from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_name, quantity
 from .problems import lesson as lesson_of
 from .progress import Record, Store, work_folder
 
@@ -80,7 +80,8 @@ class Sheet:
         if not isinstance(problem, Choice):
             choices = [name for name, one in self._lesson.problems.items() if isinstance(one, Choice)]
             return _say("", f"There are options for {', '.join(choices)}.")
-        _say(problem_id, f"{problem.title}. {problem.task}")
+        stop = "" if problem.title.endswith("?") else "."
+        _say(problem_id, f"{problem.title}{stop} {problem.task}")
         for letter, option in problem.options.items():
             _say(f"  {letter} ", option.words)
 
@@ -101,8 +102,8 @@ class Sheet:
 
     def _tables(self):
         givens = [("symbol", "what it is", "yours", "in hw.values")] + [
-            (one.symbol.name, one.meaning, _quantity(one.shown, one.unit),
-             _quantity(one.value, BASE_UNITS.get(one.unit, one.unit), digits=8))
+            (one.symbol.name, one.meaning, quantity(one.shown, one.unit),
+             quantity(one.value, BASE_UNITS.get(one.unit, one.unit), digits=8))
             for one in self._lesson.givens
         ]  # fmt: skip
         asked = [("problem", "what it is about", "what to hand in")] + [
@@ -113,6 +114,8 @@ class Sheet:
     def _head(self):
         whose = "the example" if self._student == EXAMPLE else self._student
         words = f"Homework {self._lesson.number}: {self._lesson.title}. These are the numbers of {whose}."
+        if self._student == EXAMPLE:
+            return f"{words} Type your call sign or a nickname between the quotation marks to get your own."
         if not self._store:
             return words
         right = [name for name in self._lesson.problems if self._record(name).right]
@@ -121,7 +124,7 @@ class Sheet:
         return words.rstrip()
 
     def __repr__(self):
-        parts = [self._head()]
+        parts = [textwrap.fill(self._head(), WIDTH)]
         for table in self._tables():
             widths = [max(map(len, column)) for column in zip(*table, strict=True)]
             rows = (zip(row, widths, strict=True) for row in table)
@@ -140,18 +143,18 @@ def expected(lesson):
     """A student's numbers and the answers that are expected, as text for the instructor."""
     lines = [f"{lesson.number} {lesson.title}"]
     for one in lesson.givens:
-        lines.append(f"      {one.symbol.name} = {_quantity(one.shown, one.unit)}  ({one.meaning})")
+        lines.append(f"      {one.symbol.name} = {quantity(one.shown, one.unit)}  ({one.meaning})")
     for name, problem in lesson.problems.items():
         if isinstance(problem, Choice):
             words = [f'"{problem.right}"', *([problem.task] if problem.task else [])]
             words.append(problem.options[problem.right].words)
             answer = " ".join(words)
         elif isinstance(problem, Number):
-            answer = f"{_quantity(problem.value, problem.unit, digits=5)}, within {problem.within}"
+            answer = f"{quantity(problem.value, problem.unit, digits=5)}, within {problem.within}"
         else:
             answer = f"{problem.unknown} = {problem.right}"
         lines += textwrap.wrap(
-            f"{name}  {problem.title}: {answer}", WIDTH, subsequent_indent=" " * 6, break_long_words=False
+            f"{name}  {problem.title.rstrip('?')}: {answer}", WIDTH, subsequent_indent=" " * 6, break_long_words=False
         )
     return "\n".join(lines)
 
@@ -172,11 +175,6 @@ def _told(problem, verdict, record, was_right):
 def _say(head, *sentences):
     text = " ".join(sentence for sentence in sentences if sentence)
     print(textwrap.fill(f"{head}  {text}" if head else text, WIDTH, subsequent_indent=" " * (len(head) + 2)))
-
-
-def _quantity(number, unit, digits=6):
-    gap = "" if unit in ("", "°", "%") else " "
-    return f"{number:.{digits}g}{gap}{unit}"
 
 
 def _escaped(text):

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import sympy
 
-from .problems import BASE_UNITS, LENGTHS, Choice, Expression
+from .problems import BASE_UNITS, LENGTHS, Choice, Expression, quantity
 from .reading import MP, Reading, Refusal, is_blank, letter_of, read
 from .slips import OTHERS, SLIPS
 
@@ -83,7 +83,7 @@ def _judge_formula(lesson, problem, reading):
         return Verdict(WRONG, "A root or a square is missing, or one too many.", "root", mark)
     if all(abs(ratio - 1) < NEAR for ratio in ratios):
         return Verdict(
-            WRONG, "Nearly: a constant in it is rounded. Write sympy.pi, sympy.sqrt(2), sympy.Rational(1, 3) "
+            WRONG, "Nearly: a constant in it is rounded. Write sp.pi, sp.sqrt(2), sp.Rational(1, 3) "
             "and the sheet's symbols, and let sympy keep them exact.", "rounded", mark,
         )  # fmt: skip
     return Verdict(WRONG, "", "other", mark)
@@ -106,7 +106,7 @@ def _right(lesson, problem, reading, mark):
             "hw.symbols fetches that one, and then sympy simplifies better."
         )
     if sympy.count_ops(reading.tree) > 2 * sympy.count_ops(problem.right) + 6:
-        notes.append("It can be written shorter: see what sympy.simplify makes of it.")
+        notes.append("It can be written shorter: see what sp.simplify makes of it.")
     return Verdict(RIGHT, " ".join(["Right.", *notes]), mark=mark)
 
 
@@ -115,7 +115,7 @@ def _check_symbols(lesson, problem, reading):
     if problem.unknown in there:
         raise Refusal("unsolved",
                       f"{problem.unknown} is what we look for, and it still stands in your answer. Solve "
-                      f"for it: sympy.solve(equation, {problem.unknown}).")  # fmt: skip
+                      f"for it: sp.solve(equation, {problem.unknown}).")  # fmt: skip
     wanted = set(problem.names)
     if strange := there - wanted:
         is_given = strange <= set(lesson.spans)
@@ -137,7 +137,7 @@ def _judge_equation(problem, equation, points, rights):
         left, right = ([side.at(one) for one in at] for side in sides)
         if _same(left, right):
             return Verdict(UNFINISHED,
-                           f"The equation is right. Now solve it: sympy.solve(equation, {unknown}).",
+                           f"The equation is right. Now solve it: sp.solve(equation, {unknown}).",
                            "unsolved", "equation")  # fmt: skip
     raise Refusal("unsolved",
                   f"That is an equation. Hand in what {unknown} is, when it is solved for {unknown}.")
@@ -156,8 +156,8 @@ def _judge_number(lesson, problem, reading):
     number = float(MP.re(value))
     mark, right = f"{number:.9g}", problem.value
     if problem.is_close(number, right):
-        unit = f" {problem.unit}" if problem.unit else ""
-        return Verdict(RIGHT, f"Right: {right:.4g}{unit}, within {problem.within}.", mark=mark)
+        words = f"Right: {quantity(right, problem.unit, 4)}, within {problem.within}."
+        return Verdict(RIGHT, words, mark=mark)
     for mistake in problem.mistakes:
         if problem.is_close(number, lesson.wrong_number(problem, mistake)):
             return Verdict(WRONG, mistake.hint, mistake.key, mark)

@@ -134,7 +134,7 @@ def read(answer, unknown=None):
 
 def _only(results, notes):
     if not results:
-        raise Refusal("empty", "The list is empty: sympy.solve found nothing. Look at the equation again.")
+        raise Refusal("empty", "The list is empty: sp.solve found nothing. Look at the equation again.")
     if len(results) > 1:
         raise Refusal(
             "several",
@@ -202,7 +202,7 @@ def _checked(tree):
         seen += 1
         if seen > MOST_NODES or depth > DEEPEST:
             raise Refusal("large",
-                          "This formula is too long to be looked through. Try sympy.simplify on it first.")
+                          "This formula is too long to be looked through. Try sp.simplify on it first.")
         kind = _kind(node)
         if kind in _WHOLE:
             _check_bits(int(node))
@@ -241,7 +241,7 @@ class _Walk:
         self._work += 1
         if self._work > MOST_WORK:
             raise Refusal("large",
-                          "This takes too long to work out. Try .doit() or sympy.simplify on it first.")
+                          "This takes too long to work out. Try .doit() or sp.simplify on it first.")
         try:
             number = self._value(node, names)
         except ZeroDivisionError:

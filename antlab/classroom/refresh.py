@@ -5,6 +5,7 @@ import os
 import nbformat
 from nbclient import NotebookClient
 
+from .exercises import exercises
 from .figures import FIGURES, svg, with_alt
 
 CELL_SECONDS = 120
@@ -32,6 +33,8 @@ def makers(root):
     """What `refresh` makes: path -> function that returns its text."""
     found = {root / "figures" / f"{name}.svg": lambda name=name: svg(name) for name in FIGURES}
     found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
+    for path in (root / "notebooks" / "answers").glob("*.ipynb"):
+        found[root / "notebooks" / "homework" / path.name] = lambda path=path: executed(path, exercises)
     pages = root.glob("*.md")
     return found | {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in pages}
 
@@ -42,10 +45,13 @@ def notebooks(root):
     return [path for path in paths if ".ipynb_checkpoints" not in path.parts]
 
 
-def executed(path):
-    """The text of a notebook run from a fresh kernel. Raises nbclient's CellExecutionError."""
+def executed(path, change=lambda notebook: notebook):
+    """The text of a notebook, or of what change makes of it, run from a fresh kernel.
+
+    Raises nbclient's CellExecutionError.
+    """
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
-    notebook = nbformat.read(path, as_version=4)
+    notebook = change(nbformat.read(path, as_version=4))
     where = {"metadata": {"path": str(path.parent)}}
     NotebookClient(
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True

@@ -14,6 +14,8 @@ from importlib import import_module
 
 import sympy
 
+from ...units import feet
+
 NUMBERS_VERSION = 1  # raise it to deal new numbers to everybody
 EXAMPLE = "example"
 LONGEST_NAME = 40
@@ -24,11 +26,11 @@ LESSONS = {
 }  # fmt: skip
 SCALES = {
     "": 1, "µH": 1e-6, "pF": 1e-12, "MHz": 1e6, "kHz": 1e3, "Ω": 1, "kΩ": 1e3, "V": 1, "W": 1, "A": 1, "m": 1,
-    "cm": 1e-2, "mm": 1e-3, "km": 1e3, "°": float(sympy.pi / 180), "%": 1e-2, "dB": 1, "dBi": 1, "m/s": 1,
+    "cm": 1e-2, "mm": 1e-3, "km": 1e3, "°": float(sympy.pi / 180), "%": 1e-2, "dB": 1, "dBi": 1, "km/s": 1e3,
     "S/m": 1, "F/m": 1, "mW/cm²": 10,
 }  # fmt: skip
 BASE_UNITS = {
-    "µH": "H", "pF": "F", "MHz": "Hz", "kHz": "Hz", "kΩ": "Ω", "cm": "m", "mm": "m", "km": "m",
+    "µH": "H", "pF": "F", "MHz": "Hz", "kHz": "Hz", "kΩ": "Ω", "cm": "m", "mm": "m", "km": "m", "km/s": "m/s",
     "°": "radians", "%": "", "mW/cm²": "W/m²",
 }  # fmt: skip
 LENGTHS = ("m", "cm", "mm", "km")
@@ -115,7 +117,7 @@ class Number:
     @property
     def within(self):
         """The tolerance in words."""
-        return f"{self.slack:g} {self.unit}" if self.slack else f"{100 * self.tolerance:g} %"
+        return quantity(self.slack, self.unit) if self.slack else f"{100 * self.tolerance:g} %"
 
     @property
     def wanted(self):
@@ -255,3 +257,10 @@ def symbols(names):
 def spaced(band):
     """A band as it is written in a sentence: "40 m"."""
     return band.replace("m", " m")
+
+
+def quantity(number, unit, digits=6):
+    """A number with its unit as it is written; metres given to six digits have their feet beside them."""
+    gap = "" if unit in ("", "°", "%") else " "
+    beside = f" ({feet(number):.1f} ft)" if unit == "m" and digits == 6 else ""
+    return f"{number:.{digits}g}{gap}{unit}{beside}"

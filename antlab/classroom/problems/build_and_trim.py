@@ -56,7 +56,7 @@ def lesson(pick):
             "C·(f_1² − f_2²) = f_2²·C_a. Divide by f_2² and by what stands with C.",
         ),
         Number(
-            "The same in picofarads", lambda: added / ((alone / loaded) ** 2 - 1), "pF", traps,
+            "The trap in picofarads", lambda: added / ((alone / loaded) ** 2 - 1), "pF", traps,
             "Put your numbers into the formula.",
             f"(f_1/f_2)² is {(alone / loaded) ** 2:.4f}. Take off 1, and divide {added} pF by what is left.",
         ),
@@ -66,14 +66,14 @@ def lesson(pick):
             "y centimetres moved it by f_b − f_a. It has f − f_b still to go: a simple proportion.",
         ),
         Number(
-            "The same in centimetres", lambda: cut_cm * (wanted - after) / (after - before), "cm", cuts,
+            "Centimetres to cut", lambda: cut_cm * (wanted - after) / (after - before), "cm", cuts,
             "Put your numbers into the formula: that gives metres.",
             f"{cut_cm} cm made {1e3 * (after - before):.0f} kHz, and {1e3 * (wanted - after):.0f} kHz are to "
             "go.",
             tolerance=0.02,
         ),
         Choice(
-            "Which wire first", lambda: _order(made),
+            "Which wire first?", lambda: _order(made),
             "Which band feels the inner wire, and which the outer?",
             "The traps cut off the outer wires on the upper band only. So what you do to the inner wires is "
             "felt on "

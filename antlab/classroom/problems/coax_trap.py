@@ -9,7 +9,7 @@ from ...trap import CoaxTrap, design_coax_trap
 from ...wire import FlatTop
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
-f, k, N, D, d, p, L, C, U = symbols("f k N D d p L C U")
+f, e, N, D, d, p, L, C, V = symbols("f e N D d p L C V")
 TRAPS = (
     ("40m", "20m", "RG-58", 40), ("40m", "20m", "RG-58", 50), ("40m", "20m", "RG-223", 50),
     ("20m", "10m", "RG-58", 32), ("20m", "10m", "RG-58", 40), ("20m", "10m", "RG-174", 25),
@@ -29,7 +29,7 @@ def lesson(pick):
     made = planning.design(low, high, shape=FlatTop(height_m=7.5), trap=tuned, power_w=watts, high_mhz=mhz)
     volts = round(float(made.stress(made.high).volts_peak) / 2**0.5, -1)
     outer_mm = wound.cable.outer_mm
-    more = pick("k", 2, 3, 4, 5)
+    more = pick("e", 2, 3, 4, 5)
     givens = (
         Given(L, "inductance of the winding, across the braid", round(plain.inductance_uh, 3), "µH", 0.3, 3),
         Given(C, "capacitance of its cable, centre to braid", round(plain.capacitance_pf, 1), "pF", 50, 300),
@@ -38,8 +38,8 @@ def lesson(pick):
         Given(d, "diameter of the cable, over the jacket", outer_mm, "mm", 2, 7),
         Given(p, "free cable at each end", PIGTAIL_MM, "mm", 30, 100),
         Given(f, "frequency that the trap was meant for", mhz, "MHz", 7, 30),
-        Given(k, "what the cable has more of C than its data sheet says", more, "%", 1, 10),
-        Given(U, f"voltage across the trap at {watts} W, as a meter shows it (rms)", volts, "V", 100, 5000),
+        Given(e, "what the cable has more of C than its data sheet says", more, "%", 1, 10),
+        Given(V, f"voltage across the trap at {watts} W, as a meter shows it (rms)", volts, "V", 100, 5000),
     )
     turn = sqrt((pi * (D + d)) ** 2 + d**2)
     return "a trap wound from coax", givens, (
@@ -78,28 +78,28 @@ def lesson(pick):
             tolerance=0.005,
         ),
         Expression(
-            "A cable with more capacitance", "f_1", f / sqrt(1 + k),
+            "A cable with more capacitance", "f_1", f / sqrt(1 + e),
             (
-                Mistake("no-root", "the root left out", f / (1 + k),
+                Mistake("no-root", "the root left out", f / (1 + e),
                         "f goes with one over the root of C. Twice the C does not mean half the f."),
-                Mistake("up", "the wrong way", f * sqrt(1 + k), "More capacitance tunes lower, not higher."),
-                Mistake("first-order", "a good guess, not the formula", f * (1 - k / 2),
-                        "Good for a small k, and quick in the head. The question asks for the formula "
+                Mistake("up", "the wrong way", f * sqrt(1 + e), "More capacitance tunes lower, not higher."),
+                Mistake("first-order", "a good guess, not the formula", f * (1 - e / 2),
+                        "Good for a small e, and quick in the head. The question asks for the formula "
                         "itself."),
             ),
-            "f is 1/(2π√(LC)). Put C·(1 + k) in the place of C and divide by the old f.",
-            "1/(2π√(L·C·(1 + k))) = f/√(1 + k): all else is in f already.",
+            "f is 1/(2π√(LC)). Put C·(1 + e) in the place of C and divide by the old f.",
+            "1/(2π√(L·C·(1 + e))) = f/√(1 + e): all else is in f already.",
         ),
         Number(
             "Volts inside the cable", 2**0.5 * volts * wound.volts_share, "V",
             (
-                Mistake("whole", "the whole trap's voltage", sqrt(2) * U,
+                Mistake("whole", "the whole trap's voltage", sqrt(2) * V,
                         "Right for the whole trap, peak. In the series hook-up the cable bears half of it "
                         "between "
                         "centre and braid."),
-                Mistake("rms", "rms for peak", U / 2,
+                Mistake("rms", "rms for peak", V / 2,
                         "That is rms. The insulation feels the peak, √2 times as much."),
-                Mistake("untouched", "the trap's voltage, rms", U,
+                Mistake("untouched", "the trap's voltage, rms", V,
                         "Two things are still to do: from rms to peak, and from the whole trap to its "
                         "cable."),
             ),
@@ -107,7 +107,7 @@ def lesson(pick):
             f"Peak is √2·{volts:g} V. In the series hook-up the cable bears half of that.",
         ),
         Choice(
-            "Will the cable stand it", lambda: _stands(wound, volts, watts),
+            "Will the cable stand it?", lambda: _stands(wound, volts, watts),
             "Compare peak with peak, and ask what is left for rain and a tight bend.",
             "The rating in volts rms times √2 is the peak that is allowed. Divide it by the peak in the "
             "cable; "
@@ -119,7 +119,7 @@ def lesson(pick):
 
 def _stands(wound: CoaxTrap, volts, watts):
     check = safety.check_trap_volts(wound, volts_peak=2**0.5 * volts)
-    task = f"{wound.cable.name} is rated for {wound.cable.max_volts_rms:g} V rms, says lesson 04's table."
+    task = f"{wound.cable.name} is rated for {wound.cable.max_volts_rms:g} V rms."
     wind = (
         f"Wind it for {watts} W. The margin is two or more, enough for wet weather.",
         "Divide the rating by the voltage, peak by peak. Is two left, for rain and tight bends?",

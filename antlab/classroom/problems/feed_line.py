@@ -7,7 +7,7 @@ from ...circuit import reflection_of_swr, swr_of_reflection
 from ...units import C_M_S, power_ratio
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
-S, A, R, Z_0, v, f, c = symbols("S A R Z_0 v f c")
+S, A, R, Z_0, VF, f, c = symbols("S A R Z_0 VF f c")
 # cable, metres, MHz, SWR at the antenna; first those whose SWR costs little, then those whose SWR costs much
 LINES = (
     ("RG-213", 20, 7.1, 2.5), ("RG-8X", 15, 7.1, 2.2), ("LMR-400", 30, 14.2, 2.0), ("RG-213", 25, 3.7, 3.0),
@@ -27,14 +27,14 @@ def lesson(pick):
         Given(A, f"loss of your {metres} m of {name} when it is matched", loss, "dB", 0.1, 4),
         Given(R, "resistance of the antenna", ohms, "Ω", 20, 300),
         Given(Z_0, "impedance of the line", line.z0_ohm, "Ω", 40, 100),
-        Given(v, "velocity factor of the line", line.velocity_factor, "", 0.6, 0.95),
+        Given(VF, "velocity factor of the line", line.velocity_factor, "", 0.6, 0.95),
         Given(f, "frequency", mhz, "MHz", 3, 30),
-        Given(c, "speed of light", C_M_S, "m/s", C_M_S, C_M_S),
+        Given(c, "speed of light", C_M_S / 1e3, "km/s", C_M_S / 1e3, C_M_S / 1e3),
     )
     rho = (S - 1) / (S + 1)
     shown = float(reflection_of_swr(swr) * power_ratio(-loss))
     one_way, twice = (float(reflection_of_swr(swr) * power_ratio(-loss * k)) for k in (0.5, 2))
-    wave = v * c / (2 * f)
+    wave = VF * c / (2 * f)
     extra = float(lines.total_loss_db(ohms, cable=name, length_m=metres, f_mhz=mhz)) - loss
     return "what the line hides", givens, (
         Expression(
@@ -90,7 +90,7 @@ def lesson(pick):
             (
                 Mistake("no-velocity", "velocity factor left out", c / (2 * f),
                         "That is half a wave in empty space. In the cable the wave is slower, and shorter."),
-                Mistake("over-velocity", "divided by the velocity factor", c / (2 * f * v),
+                Mistake("over-velocity", "divided by the velocity factor", c / (2 * f * VF),
                         "The wave in a cable is shorter than in space, so the factor multiplies."),
                 Mistake("quarter", "a quarter wave", wave / 2,
                         "That is a quarter of a wave, which turns the load round. Half a wave repeats it."),

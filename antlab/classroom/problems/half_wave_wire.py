@@ -39,12 +39,12 @@ def lesson(pick):
     rho = float(abs(circuit.reflection_coefficient(z)))
     return "a wire, trimmed and measured", givens, (
         Expression(
-            "What to take off each leg", "d", off, slips,
+            "What to take off each leg", "x", off, slips,
             "Resonant length times frequency stays the same, or nearly so. What is the new length?",
             "The new wire is ℓ·f_1/f long. Take it from ℓ, and share what is left between two legs.",
         ),
         Number(
-            "The same in centimetres", lambda: off_cm, "cm", slips,
+            "Centimetres to take off", lambda: off_cm, "cm", slips,
             "Put your numbers into the formula: that gives metres.",
             f"The whole wire should be {metres:g} m times {low_mhz:g}/{mhz:g}. Half of the difference, times "
             "100.",

@@ -27,7 +27,7 @@ def lesson(pick):
         Given(f, "frequency", mhz, "MHz", 7, 30),
         Given(theta, "elevation that your friends are reached at", angle, "°", 10, 40),
         Given(h, "height that you have", pole, "m", 1, 4),
-        Given(c, "speed of light", C_M_S, "m/s", C_M_S, C_M_S),
+        Given(c, "speed of light", C_M_S / 1e3, "km/s", C_M_S / 1e3, C_M_S / 1e3),
     )
     field = sin(2 * pi * f * h * sin(theta) / c)
     slips = (
@@ -49,7 +49,7 @@ def lesson(pick):
             "λ = c/f. From sin θ = c/(4·f·h), solve for h.",
         ),
         Number(
-            "The same in metres", best, "m", slips,
+            "That height in metres", best, "m", slips,
             "Put your numbers in: hw.values has f in hertz and θ in radians.",
             f"λ is {C_M_S / 1e6 / mhz:.3f} m and sin {angle}° is {np.sin(np.radians(angle)):.4f}. Divide λ "
             "by four "
@@ -63,7 +63,7 @@ def lesson(pick):
                 Mistake("ratio", "the ratio, not decibels", ratio,
                         "That is the ratio of the fields. Now into decibels."),
                 Mistake("natural", "natural logarithm", 20 * log(field),
-                        "sympy.log(x) is the natural logarithm. Decibels want sympy.log(x, 10)."),
+                        "sp.log(x) is the natural logarithm. Decibels want sp.log(x, 10)."),
                 Mistake("heights", "ratio of heights", 20 * np.log10(pole / best),
                         "The field does not grow in step with the height. It goes with the sine."),
             ),

@@ -10,7 +10,7 @@ from ...units import C_M_S, EPS0_F_M, wavelength_m
 from ...wire import FlatTop
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
-lam, theta, h, f, eps, sigma, eps_0 = symbols("lambda theta h f epsilon sigma epsilon_0")
+lam, theta, h, f, eps, sigma, eps_0 = symbols("lambda theta h f epsilon_r sigma epsilon_0")
 YARDS = {"Corner Lot": "average", "Long Acre": "wet", "Hilltop": "rocky"}
 
 
@@ -59,7 +59,7 @@ def lesson(pick):
                         "There the echo comes a whole wave later, and nothing is left. The lobe needs half a "
                         "wave."),
                 Mistake("sine", "the sine, not the angle", wave / (4 * height),
-                        "That is sin θ. Ask sympy.asin for θ itself, and turn radians into degrees."),
+                        "That is sin θ. Ask sp.asin for θ itself, and turn radians into degrees."),
                 Mistake("sine-degrees", "the sine taken for radians", wave / (4 * height) * 180 / pi,
                         "That is sin θ, turned into degrees as if it were an angle. asin comes first."),
             ),
@@ -79,7 +79,7 @@ def lesson(pick):
                             sqrt(eps - 1e6 * I * sigma / (2 * pi * f * eps_0)), low_mhz, earth))),
                         "2πf wants hertz: hw.values has the frequency so."),
             ),
-            "ε_c = ε − jσ/(2πf·ε_0), and straight up the ground returns (1 − √ε_c)/(1 + √ε_c).",
+            "ε_c = ε_r − jσ/(2πf·ε_0), and straight up the ground returns (1 − √ε_c)/(1 + √ε_c).",
             f"Here ε_c = {complex(earth.complex_permittivity(low_mhz)):.1f}. Take its root, form (1 − √ε_c)/"
             "(1 + √ε_c), and its size with sympy.Abs.",
         ),
@@ -92,7 +92,7 @@ def lesson(pick):
                 Mistake("no-two", "the 2 left out", 20 * log(field / 2, 10),
                         "Wire and echo in step make twice the field. The 2 in front is missing."),
                 Mistake("natural", "natural logarithm", 20 * log(field),
-                        "sympy.log(x) is the natural logarithm. Decibels want sympy.log(x, 10)."),
+                        "sp.log(x) is the natural logarithm. Decibels want sp.log(x, 10)."),
                 Mistake("ratio", "the ratio, not decibels", field,
                         "That is the ratio of the fields. Now into decibels."),
             )

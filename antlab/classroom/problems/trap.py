@@ -56,7 +56,7 @@ def lesson(pick):
             "1/X = 1/(2πfL) − 2πfC. Bring both over 2πfL: (1 − (2πf)²LC)/(2πfL). X is that turned over.",
         ),
         Number(
-            "The same in ohms", lambda: ohms.imag, "Ω", slips,
+            "The trap in ohms", lambda: ohms.imag, "Ω", slips,
             "Put your numbers into the formula: expression.subs(hw.values).",
             f"2πfL is {6.2832 * mhz * microhenries:.1f} Ω, and (f/f_0)² is "
             f"{(mhz / trap.resonance_mhz) ** 2:.3f}. "

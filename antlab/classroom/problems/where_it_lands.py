@@ -5,7 +5,7 @@ from sympy import acos, cos, pi, sin, tan
 from ...sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
-H, theta, R, f_c, delta = symbols("H theta R f_c delta")
+H, theta, r_E, f_c, delta = symbols("H theta r_E f_c delta")
 BANDS_MHZ = {"80 m": 3.8, "40 m": 7.2, "20 m": 14.2, "15 m": 21.2}
 
 
@@ -18,15 +18,15 @@ def lesson(pick):
     givens = (
         Given(H, "height of the layer", layer, "km", 200, 400),
         Given(theta, "takeoff angle", angle, "°", 6, 30),
-        Given(R, "radius of the earth", EARTH_KM, "km", EARTH_KM, EARTH_KM),
+        Given(r_E, "radius of the earth", EARTH_KM, "km", EARTH_KM, EARTH_KM),
         Given(f_c, "highest frequency that comes back from straight up", critical, "MHz", 4, 10),
         Given(delta, "half of a hop, as an angle at the centre of the earth", away, "°", 2, 8),
     )
-    bend = R * cos(theta) / (R + H)
+    bend = r_E * cos(theta) / (r_E + H)
     slant = 1 - bend**2
     return "who will hear you", givens, (
         Expression(
-            "One hop on a flat earth", "d", 2 * H / tan(theta),
+            "One hop on a flat earth", "s", 2 * H / tan(theta),
             (
                 Mistake("half-hop", "up, but not down", H / tan(theta),
                         "That is the way to the spot under the mirror. The wave comes down again on the "
@@ -37,39 +37,41 @@ def lesson(pick):
                         "That is the way of the ray itself. The question is the distance along the ground."),
             ),
             "Half of the hop is a right triangle: H is opposite to θ, half of the distance lies beside it.",
-            "tan θ = H/(d/2). Solve for d.",
+            "tan θ = H/(s/2). Solve for s.",
         ),
         Number(
             "One hop on the round earth", lambda: hop_km(angle, layer), "km",
             (
                 Mistake("flat", "a flat earth", 2 * H / tan(theta),
                         "That is the flat earth's answer. The ground falls away under the ray."),
-                Mistake("half-hop", "up, but not down", R * (acos(bend) - theta),
+                Mistake("half-hop", "up, but not down", r_E * (acos(bend) - theta),
                         "That is the way to the spot under the mirror, half of the hop."),
-                Mistake("diameter", "diameter for radius", 4 * R * (acos(bend) - theta),
+                Mistake("diameter", "diameter for radius", 4 * r_E * (acos(bend) - theta),
                         "The radius of the earth goes in here, not the diameter."),
-                Mistake("degrees", "degrees for radians", 2 * R * (acos(bend) - theta) * 180 / pi,
+                Mistake("degrees", "degrees for radians", 2 * r_E * (acos(bend) - theta) * 180 / pi,
                         "An arc is radius times angle in radians. You have degrees."),
             ),
-            "The ray meets the layer where sin i = R·cos θ/(R + H). The angle at the earth's centre is 90° − "
+            "The ray meets the layer where sin i = r_E·cos θ/(r_E + H). The angle at the earth's centre is "
+            "90° − "
             "θ − i.",
             f"i = asin({EARTH_KM:g}·cos {angle}°/{EARTH_KM + layer:g}). The hop is 2·{EARTH_KM:g} km times "
             "(90° − "
             f"{angle}° − i) in radians.",
         ),
         Expression(
-            "How high was the layer", "H", R / (cos(delta) - tan(theta) * sin(delta)) - R,
+            "How high was the layer?", "H", r_E / (cos(delta) - tan(theta) * sin(delta)) - r_E,
             (
                 Mistake("from-centre", "counted from the earth's centre",
-                        R / (cos(delta) - tan(theta) * sin(delta)),
-                        "That is R + H, counted from the centre of the earth. Take R off."),
-                Mistake("plus", "plus for minus", R / (cos(delta) + tan(theta) * sin(delta)) - R,
-                        "Look at the sign again: R/(R + H) = cos δ − tan θ·sin δ."),
-                Mistake("flat", "a flat earth", R * delta * tan(theta),
+                        r_E / (cos(delta) - tan(theta) * sin(delta)),
+                        "That is r_E + H, counted from the centre of the earth. Take r_E off."),
+                Mistake("plus", "plus for minus", r_E / (cos(delta) + tan(theta) * sin(delta)) - r_E,
+                        "Look at the sign again: r_E/(r_E + H) = cos δ − tan θ·sin δ."),
+                Mistake("flat", "a flat earth", r_E * delta * tan(theta),
                         "That is the flat earth again. Solve the given equation instead."),
             ),
-            "First bring R/(R + H) alone to one side, then turn both sides over.",
-            "tan θ·sin δ = cos δ − R/(R + H), so R/(R + H) = cos δ − tan θ·sin δ. Turn over, take off R.",
+            "First bring r_E/(r_E + H) alone to one side, then turn both sides over.",
+            "tan θ·sin δ = cos δ − r_E/(r_E + H), so r_E/(r_E + H) = cos δ − tan θ·sin δ. Turn over, take "
+            "off r_E.",
         ),
         Number(
             "Highest frequency at your angle", lambda: critical * secant_factor(angle, layer), "MHz",
@@ -85,8 +87,8 @@ def lesson(pick):
                         "That is 1/sin i. The secant is 1/cos i."),
             ),
             "A slanting ray may be higher by 1/cos i, where i is its angle to the vertical at the layer.",
-            "sin i = R·cos θ/(R + H) = "
-            f"{float(bend.subs({R: EARTH_KM, H: layer, theta: angle * pi / 180})):.4f}, "
+            "sin i = r_E·cos θ/(r_E + H) = "
+            f"{float(bend.subs({r_E: EARTH_KM, H: layer, theta: angle * pi / 180})):.4f}, "
             f"and cos i = √(1 − sin² i). Divide {critical:g} MHz by it.",
             tolerance=0.02,
         ),

@@ -8,7 +8,7 @@ from ...units import feet
 from ...wire import FlatTop, InvertedVee
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
-ell, h_a, h_e, P, a, g, K, S = symbols("ell h_a h_e P a g K S")
+b, h_a, h_e, P, a, G, K, p_max = symbols("b h_a h_e P a G K p_max")
 REFLECTION = 2.56
 
 
@@ -24,27 +24,27 @@ def lesson(pick):
     gain = pick("g", 2.1, 2.4, 3.0)
     limit = float(f"{safety.exposure_limit_mw_cm2(f_mhz=mhz):.3g}")
     givens = (
-        Given(ell, "one leg of the inverted vee at Hilltop, feed to end", leg, "m", 8, 20),
+        Given(b, "one leg of the inverted vee at Hilltop, feed to end", leg, "m", 8, 20),
         Given(h_a, "height of its feed", apex, "m", 6, 9),
         Given(h_e, "height of its ends", ends, "m", 3, 5),
         Given(P, "power of the transmitter", watts, "W", 50, 1500),
         Given(a, f"share of it on average: {mode}, {100 * part:.0f} % of the time", 100 * duty, "%", 5, 100),
-        Given(g, "gain of the antenna in empty space", gain, "dBi", 1, 8),
+        Given(G, "gain of the antenna in empty space", gain, "dBi", 1, 8),
         Given(K, "what the ground may add to the power density", REFLECTION, "", 1, 4),
-        Given(S, f"limit for neighbours at {mhz:g} MHz", limit, "mW/cm²", 0.1, 2),
+        Given(p_max, f"limit for neighbours at {mhz:g} MHz", limit, "mW/cm²", 0.1, 2),
     )
-    width = 2 * sqrt(ell**2 - (h_a - h_e) ** 2)
+    width = 2 * sqrt(b**2 - (h_a - h_e) ** 2)
     reach = (
         Mistake("one-side", "one side only", width / 2,
                 "That is from the mast to one end. The wire goes both ways."),
-        Mistake("stretched", "the wire laid flat", 2 * ell,
+        Mistake("stretched", "the wire laid flat", 2 * b,
                 "So far it would reach if it hung level. Sloping, it reaches less."),
-        Mistake("plus", "plus for minus", 2 * sqrt(ell**2 + (h_a - h_e) ** 2),
+        Mistake("plus", "plus for minus", 2 * sqrt(b**2 + (h_a - h_e) ** 2),
                 "The leg is the longest side of the triangle, not one of the short ones."),
-        Mistake("no-root", "the root left out", 2 * (ell**2 - (h_a - h_e) ** 2),
+        Mistake("no-root", "the root left out", 2 * (b**2 - (h_a - h_e) ** 2),
                 "Those are squares of lengths. Pythagoras ends with a root."),
     )  # fmt: skip
-    power = K * P * a * 10 ** (g / 10) / (4 * pi * S)
+    power = K * P * a * 10 ** (G / 10) / (4 * pi * p_max)
     away = (
         Mistake("no-root", "the root left out", power,
                 "That is r². Power spreads with the square of the distance."),
@@ -52,31 +52,31 @@ def lesson(pick):
                 "The limit counts the average power. Multiply P by a."),
         Mistake("ground", "the ground left out", sqrt(power / K),
                 "The ground can add to the field: K is missing."),
-        Mistake("twenty", "20 for 10", sqrt(power / 10 ** (g / 20)),
-                "Gain is a ratio of powers: 10^(g/10), not 10^(g/20)."),
-        Mistake("gain-as-ratio", "decibels taken for a ratio", sqrt(power / 10 ** (g / 10) * g),
-                "g is in decibels. As a ratio it is 10^(g/10)."),
+        Mistake("twenty", "20 for 10", sqrt(power / 10 ** (G / 20)),
+                "Gain is a ratio of powers: 10^(G/10), not 10^(G/20)."),
+        Mistake("gain-as-ratio", "decibels taken for a ratio", sqrt(power / 10 ** (G / 10) * G),
+                "G is in decibels. As a ratio it is 10^(G/10)."),
     )  # fmt: skip
     return "your yard and your neighbours", givens, (
         Expression(
             "Room for an inverted vee", "w", width, reach,
             "Half of the vee is a right triangle: the leg slopes, and falls by h_a − h_e.",
-            "Half of the width is √(ℓ² − (h_a − h_e)²), by Pythagoras. There are two halves.",
+            "Half of the width is √(b² − (h_a − h_e)²), by Pythagoras. There are two halves.",
         ),
         Number(
-            "The same in metres", lambda: vee.width_m, "m", reach,
+            "Room in metres", lambda: vee.width_m, "m", reach,
             "Put your numbers into the formula.",
             f"Half of the width is √({leg:g}² − ({apex:g} − {ends:g})²).",
         ),
         Expression(
             "Distance at which the limit is met", "r", sqrt(power), away,
             "Power spreads over a ball, 4πr². The antenna turns up its gain, the ground its part K.",
-            "S = K·P·a·10^(g/10)/(4πr²). Solve for r.",
+            "p_max = K·P·a·10^(G/10)/(4πr²). Solve for r.",
         ),
         Number(
-            "The same in metres", lambda: safety.exposure(
+            "Distance in metres", lambda: safety.exposure(
                 f_mhz=mhz, power_w=watts * duty, gain_dbi=gain, reflection=REFLECTION).distance_m, "m", away,
-            "hw.values has S in watts per square metre and a as a share of one.",
+            "hw.values has p_max in watts per square metre and a as a share of one.",
             f"{REFLECTION:g}·{watts}·{duty:g}·10^({gain:g}/10) over 4π·{10 * limit:g}, and the root of it.",
             tolerance=0.02,
         ),

@@ -1,0 +1,154 @@
+"""What the class did not get: the instructor's table from a folder of progress files."""
+
+import csv
+import html
+import io
+from collections import Counter
+
+from matplotlib import pyplot as plt
+
+from ..lab import write
+from . import draw
+from .judging import label_of
+from .problems import lesson
+from .progress import Record, read_class
+
+NEW = Record()
+_ALLOWED = "default-src 'none'; style-src 'unsafe-inline'"  # no script, whatever a student's file holds
+_STYLE = """
+body { font: 16px/1.4 sans-serif; margin: 2em; color: #1a1a1a; }
+table { border-collapse: collapse; }
+th, td { border: 1px solid #ccc; padding: .2em .45em; text-align: center; }
+th:first-child, td.name { text-align: left; white-space: nowrap; background: #fff; }
+.right { background: #e3efe9; }
+.open { background: #fbe6d9; font-weight: bold; }
+svg { max-width: 100%; height: auto; }
+"""
+
+
+class ClassBook:
+    """The results of a class. records: student -> problem id -> Record. notes: (file, what about it)."""
+
+    def __init__(self, records, notes=()):
+        self.records, self.notes = records, notes
+        touched = sorted({name.split(".")[0] for one in records.values() for name in one})
+        self.lessons = {number: list(lesson(number).problems) for number in touched}
+        self.problems = {name: one for number in touched for name, one in lesson(number).problems.items()}
+
+    def of(self, student, problem):
+        """One student's Record of one problem."""
+        return self.records[student].get(problem, NEW)
+
+    def column(self, problem):
+        """All Records of one problem."""
+        return [self.of(student, problem) for student in self.records]
+
+    def missed(self):
+        """The problems that some tried and did not get, or took three tries or more for, the worst first.
+
+        Returns a list of (id, students who have not got it, who took long, their most frequent hint).
+        """
+        found = []
+        for name, problem in self.problems.items():
+            column = self.column(name)
+            open_ = [one for one in column if one.tries and not one.right]
+            long = [one for one in column if one.right and one.tries >= 3]
+            hints = Counter(label_of(problem, one.hint) for one in open_ + long) - Counter({"": len(column)})
+            if open_ or long:
+                found.append((name, len(open_), len(long), max(hints, key=hints.get, default="")))
+        return sorted(found, key=lambda one: (-one[1], -one[2], one[0]))
+
+    def picture(self):
+        """A figure with a bar for each problem: right at once, right later, not yet right, not tried."""
+        parts = []
+        for name in self.problems:
+            column = self.column(name)
+            at_once = sum(one.right and one.tries == 1 for one in column)
+            right = sum(one.right for one in column)
+            tried = sum(bool(one.tries) for one in column)
+            parts.append((at_once, right - at_once, tried - right, len(column) - tried))
+        names = [f"{name}  {problem.title}" for name, problem in self.problems.items()]
+        return draw.class_results(names, parts)
+
+    def text(self):
+        """The table for a terminal: a letter for each problem, a line for each student."""
+        width = max([len("student"), *map(len, self.records)])
+        lines = ["student".ljust(width) + "".join(f"  {number:<5}" for number in self.lessons)]
+        for student in self.records:
+            line = student.ljust(width)
+            for names in self.lessons.values():
+                line += "  " + "".join(_letter(self.of(student, name)) for name in names).ljust(5)
+            lines.append(line.rstrip())
+        lines += ["+ right, 1 to 9 that many tries and not yet right, . not tried", ""]
+        if missed := self.missed():
+            lines.append("What the class did not get:")
+            for name, open_, long, hint in missed[:8]:
+                why = f"; most often: {hint}" if hint else ""
+                title = self.problems[name].title
+                lines.append(f"  {name}  {title}: {open_} not yet, {long} after three tries or more{why}")
+        lines += [f"Not counted, or worth a look: {name} {why}." for name, why in self.notes]
+        return "\n".join(lines).rstrip()
+
+    def csv(self):
+        """One line for each student and problem, for a spreadsheet."""
+        file = io.StringIO()
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(("student", "problem", "about", "right", "tries", "last hint"))
+        for student in self.records:
+            # a spreadsheet would take what begins so for a formula of its own, and work it out
+            name = f"'{student}" if student[0] in "=+-@" else student
+            for problem, about in self.problems.items():
+                one = self.of(student, problem)
+                row = (about.title, "yes" if one.right else "no", one.tries, label_of(about, one.hint))
+                table.writerow((name, problem, *row))
+        return file.getvalue()
+
+    def html(self):
+        """The table and the picture as a page that needs nothing else."""
+        fig, _ = self.picture()
+        file = io.StringIO()
+        fig.savefig(file, format="svg", bbox_inches="tight", metadata={"Date": None})
+        plt.close(fig)
+        svg = file.getvalue()
+        problems = self.problems.items()
+        heads = "".join(f'<th title="{html.escape(one.title)}">{name}</th>' for name, one in problems)
+        rows = ""
+        for student in self.records:
+            cells = "".join(_cell(one, self.of(student, name)) for name, one in problems)
+            rows += f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n"
+        notes = "".join(f"<li>{html.escape(name)} {html.escape(why)}</li>" for name, why in self.notes)
+        return (
+            "<!doctype html>\n<html lang=en><meta charset=utf-8><title>Homework of the class</title>\n"
+            f'<meta http-equiv=Content-Security-Policy content="{_ALLOWED}">\n'
+            f"<style>{_STYLE}</style>\n<h1>Homework of the class</h1>\n<h2>What the class did not get</h2>\n"
+            f"{svg[svg.index('<svg'):]}\n<h2>Students and problems</h2>\n"
+            "<p>✓ right, ✗ not yet right, with the number of tries; point at a cell for its last hint.</p>\n"
+            f"<table><tr><th>student</th>{heads}</tr>\n{rows}</table>\n"
+            + (f"<h2>Files that are worth a look</h2>\n<ul>{notes}</ul>\n" if notes else "")
+        )
+
+
+def _cell(problem, record):
+    if not record.tries and not record.right:
+        return "<td></td>"
+    kind, sign = ("right", "✓") if record.right else ("open", "✗")
+    hint = html.escape(label_of(problem, record.hint))
+    return f'<td class={kind} title="{hint}">{sign} {record.tries}</td>'
+
+
+def _letter(record):
+    if record.right:
+        return "+"
+    return str(min(record.tries, 9)) if record.tries else "."
+
+
+def write_class(folder, target):
+    """Write class.csv and class.html into target from the progress files in folder; return the ClassBook.
+
+    Raises OSError where target can't be written.
+    """
+    book = ClassBook(*read_class(folder))
+    if book.records:
+        write(target / "class.csv", book.csv().encode("utf-8-sig"))
+        write(target / "class.html", book.html().encode())
+    return book
