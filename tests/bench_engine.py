@@ -1,7 +1,7 @@
 """What the engine costs, as ratios that hold on any machine.  Run by hand:  python tests/bench_engine.py
 
 Not a test: nothing here fails.  Wanted: a sweep of two bands at a new height <= 8 times numpy's own solving
-of as many systems of that size; soil images <= 2 ms; a pattern of 361 angles <= 1 ms; importing antlab <= 1.3
+of as many systems of that size, and a design <= 40 times; soil images <= 2 ms; a pattern of 361 angles <= 1 ms; importing antlab <= 1.3
 times importing numpy; a process with a lesson's imports < 200 MB.  On a busy machine the ratios wander: run
 it twice.
 """
@@ -79,6 +79,18 @@ def main():
                 "",
                 8,
             )
+
+    def new_design(low, high):
+        soil = al.Soil(permittivity=13 + 1e-6 * next(new), conductivity=0.005)
+        al.design(low, high, shape=al.FlatTop(height_m=8 + 0.137 * next(new) % 9), soil=soil)
+
+    for pair in (("40m", "20m"), ("80m", "10m")):
+        line(
+            f"design of {' and '.join(pair)}, new height and soil / 122 solves of 47x47",
+            ratio(lambda pair=pair: new_design(*pair), solve),
+            "",
+            40,
+        )
     line(
         "soil images, one new frequency",
         1e3 * seconds(lambda: ground.soil_images(7 + 1e-4 * next(new), al.soil("average"))),

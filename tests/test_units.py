@@ -69,6 +69,19 @@ def test_a_length_in_feet_survives_the_trip(length_m):
     assert units.parse_length(f"{units.feet(length_m):.12f} ft") == pytest.approx(length_m, abs=1e-9)
 
 
+@given(st.floats(0, 100))
+def test_feet_and_inches_read_back(length_m):
+    """Written to a tenth of an inch, and read again by parse_length."""
+    assert units.parse_length(units.feet_inches(length_m)) == pytest.approx(length_m, abs=0.00128)
+
+
+def test_feet_and_inches_as_a_tape_shows_them():
+    """No twelve inches in a foot, and none of no feet."""
+    assert units.feet_inches(28.5 * 0.3048) == "28 ft 6.0 in"
+    assert units.feet_inches(3.0479) == "10 ft 0.0 in"
+    assert units.feet_inches(0.2413) == "9.5 in"
+
+
 @pytest.mark.parametrize(
     ("f_mhz", "sentence"),
     [

@@ -4,12 +4,14 @@ Everything is placed in inches from the lower left corner of the page.
 """
 
 import re
+from functools import lru_cache
 
 import matplotlib as mpl
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
+from matplotlib.ticker import MaxNLocator
 
 from ..plan import both_units
 from ..units import feet
@@ -31,19 +33,26 @@ STYLE_OF_PAPER = STYLE | {
     "pdf.fonttype": 42,
     "svg.hashsalt": "antlab",
 }
-SHORTEST_DRAWING = 1.45
+HEAD, SHORTEST_DRAWING = 0.46, 1.45
 LOW_ANGLE, SOIL = 20, "#e4e0d8"
 
 
 def build_sheet(plan):
     """Draw the build sheet of a Plan. Returns the matplotlib figure, one A4 page."""
+    notes = plan.notes[:-1]  # the last one, the choke, is in the drawing
     with mpl.rc_context(STYLE_OF_PAPER):
-        notes = plan.notes[:-1]  # the last one, the choke, is in the drawing
         while True:
-            spare = _lay_out(plan, notes, 0.0)[1] - BOTTOM  # what the rest leaves for the drawing
+            figure = Figure(figsize=(WIDE, HIGH))
+            body, under_head = _Page(figure), TOP - HEAD
+            spare = _fill(body, under_head, plan, notes) - BOTTOM
             if spare >= SHORTEST_DRAWING or not notes:
-                return _lay_out(plan, notes, spare)[0].figure
+                break
             notes = notes[:-1]  # the more urgent come first; Plan.text() has them all
+        body.lower(spare)  # which makes room for the drawing
+        head = _Page(figure)
+        _name(head, TOP, plan)
+        _draw_antenna(head, plan, under_head - spare, under_head)
+        return figure
 
 
 def write_sheet(plan, path):
@@ -56,10 +65,23 @@ def write_sheet(plan, path):
 class _Page:
     """A page to write on, in inches."""
 
-    def __init__(self):
-        self.figure = Figure(figsize=(WIDE, HIGH))
-        self.ax = self.figure.add_axes((0, 0, 1, 1), xlim=(0, WIDE), ylim=(0, HIGH))
+    def __init__(self, figure):
+        self.ax = figure.add_axes((0, 0, 1, 1), xlim=(0, WIDE), ylim=(0, HIGH))
         self.ax.set_axis_off()
+        self.plots = []
+
+    def plot_axes(self, x, y, wide, high):
+        """Axes at a place on the page."""
+        place = np.array((x, y, wide, high)) / (WIDE, HIGH, WIDE, HIGH)
+        self.plots.append(self.ax.figure.add_axes(place))
+        return self.plots[-1]
+
+    def lower(self, by):
+        """Move all that is on the page down."""
+        self.ax.set_ylim(by, HIGH + by)
+        for plot in self.plots:
+            x, y, wide, high = plot.get_position().bounds
+            plot.set_position((x, y - by / HIGH, wide, high))
 
     def write(self, x, y, words, **looks):
         return self.ax.text(x, y, words, **{"color": BLACK, "fontsize": SIZE, **looks})
@@ -94,8 +116,9 @@ class _Page:
         return top - len(rows) * line
 
 
-def _inches(words, *, bold=False, size=SIZE):
-    font = FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
+@lru_cache(maxsize=4096)
+def _inches(words, *, bold=False):
+    font = FontProperties(family="DejaVu Sans", size=SIZE, weight="bold" if bold else "normal")
     return text_to_path.get_text_width_height_descent(words, font, False)[0] / 72
 
 
@@ -116,26 +139,21 @@ def _set(words, width, start=0.0, indent=0.0):
     return [" ".join(line) for line in lines]
 
 
-def _lay_out(plan, notes, drawing):
-    """Fill a page from the top; drawing: height of the drawing. Returns the page and where it ends."""
-    page = _Page()
-    y = _head(page, TOP, plan)
-    if drawing:
-        _draw_antenna(page, plan, y - drawing, y)
-    y -= drawing
+def _fill(page, y, plan, notes):
+    """All that stands under the drawing, from y down; returns where it ends."""
     y = _to_make(page, y, plan, notes) - 0.1
     y = _curves(page, y, plan) - 0.08
     y = min(_bands(page, LEFT, y, plan), _heights(page, SECOND_LEFT, y, plan)) - 0.1
     y = _trimming(page, y, plan) - 0.1
-    return page, _cautions(page, y, plan)
+    return _cautions(page, y, plan)
 
 
-def _head(page, top, plan):
+def _name(page, top, plan):
     page.write(LEFT, top - 0.19, plan.title, fontsize=16, fontweight="bold")
     page.write(RIGHT, top - 0.19, "for ____________________  on ______________", ha="right", color=GREY)
     shape = "Level wire" if plan.ends_m == plan.top_m else "Inverted vee"
     wire = f"{plan.wire_diameter_mm:g} mm wire, {plan.power_w:g} W on a {plan.z0_ohm:g} ohm line."
-    return page.paragraph(LEFT, top - 0.3, RIGHT - LEFT, f"{shape} {plan.soil}, {wire}") - 0.03
+    page.write(LEFT, top - 0.4, f"{shape} {plan.soil}, {wire}")
 
 
 def _to_make(page, top, plan, notes):
@@ -157,8 +175,7 @@ def _curves(page, top, plan, high=0.85):
     """SWR of both bands, the amateur band shaded."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
         y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
-        place = (x + 0.15, y - 0.03 - high, COLUMN - 0.15, high)
-        ax = page.figure.add_axes(np.array(place) / np.array((WIDE, HIGH) * 2))
+        ax = page.plot_axes(x + 0.15, y - 0.03 - high, COLUMN - 0.15, high)
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
         top_swr = max(5, int(band.swr) + 2)
         ax.set(xlim=f[[0, -1]], ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
@@ -174,7 +191,8 @@ def _curves(page, top, plan, high=0.85):
             ha="center",
             va="bottom" if free > band.swr else "top",
         )
-        ax.locator_params(axis="x", nbins=7, steps=[1, 2, 5, 10])
+        ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(f[0], f[-1])
+        ax.set_xticks(ticks[(ticks > f[0]) & (ticks < f[-1])])
         ax.tick_params(length=2, pad=2)
     return y - 0.03 - high - 0.16
 

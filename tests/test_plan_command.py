@@ -1,0 +1,153 @@
+"""antlab plan: what is asked comes out, in three forms, and every slip is one line and exit status 2."""
+
+import json
+
+import pytest
+
+import antlab as al
+from antlab import __main__ as cli
+
+
+@pytest.fixture
+def plan(monkeypatch, capsys):
+    """Run `antlab plan` with some words; returns its exit status and what it printed and complained."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+
+    def run(*words):
+        status = cli.main(["plan", *words])
+        said = capsys.readouterr()
+        return status, said.out, said.err
+
+    return run
+
+
+def test_text(plan):
+    """The plan that al.design makes, to read."""
+    status, out, err = plan("--height", "9m")
+    assert (status, err) == (0, "")
+    assert out == al.design(shape=al.FlatTop(height_m=9)).plan.text() + "\n"
+    assert "CAUTIONS" in out and "Power lines:" in out
+
+
+@pytest.mark.parametrize("height", ["8.6868m", "28.5ft", "28 ft 6 in", "28'6\"", "342in"])
+def test_lengths_as_people_write_them(plan, height):
+    """Feet, inches and metres are one height."""
+    status, out, _ = plan("--height", height, "--json")
+    assert status == 0
+    assert json.loads(out)["top_m"] == pytest.approx(8.6868, abs=1e-9)
+
+
+def test_every_choice_arrives(plan):
+    """Each option beside the design made with the same choice."""
+    status, out, err = plan(
+        "--low", "80m", "--high", "40m", "--apex", "39ft", "--ends=4.5m", "--soil", "very-dry",
+        "--span", "40m", "--low-mhz", "3.6", "--high-mhz", "7.05",
+        "--cable", "rg213", "--form", "3in", "--hookup", "braid", "--trap-mhz", "6.9", "--wire", "1.6mm", "--power", "400", "--json",
+    )  # fmt: skip
+    assert (status, err) == (0, "")
+    it = al.design(
+        "80m", "40m", shape=al.InvertedVee(apex_m=39 * 0.3048, ends_m=4.5), soil="very dry", span_m=40,
+        low_mhz=3.6, high_mhz=7.05, wire_diameter_mm=1.6, power_w=400,
+        trap=al.design_coax_trap(f_mhz=6.9, cable="RG-213", form_diameter_mm=76.2, hookup="braid"),
+    )  # fmt: skip
+    ours, theirs = json.loads(out), it.plan.as_dict()
+    assert ours["trap"]["cable"] == "RG-213" and ours["trap"]["hookup"] == "braid"
+    for key in ("top_m", "ends_m", "inner_m", "outer_m", "power_w", "wire_diameter_mm", "soil", "span_m"):
+        assert ours[key] == pytest.approx(theirs[key]), key
+
+
+def test_user_choices_set_the_aim(plan):
+    """Licence, mode and region choose the segment."""
+    out = json.loads(plan("--height=9m", "--mode", "code", "--licence", "extra", "--json")[1])
+    assert out["low"]["f_mhz"] == pytest.approx(7.0625)
+    out = json.loads(plan("--height=9m", "--region", "1", "--json")[1])
+    assert out["low"]["f_mhz"] == pytest.approx(7.1)
+
+
+def test_json_is_the_plan(plan):
+    """The same as Plan.as_dict()."""
+    out = plan("--height=9m", "--json")[1]
+    assert json.loads(out) == al.design(shape=al.FlatTop(height_m=9)).plan.as_dict()
+
+
+def test_save(plan, tmp_path):
+    """The sheet is written, said on the other stream, and never over a file without --force."""
+    path = tmp_path / "my sheet.pdf"
+    status, out, err = plan("--height=9m", "--json", "--save", str(path))
+    assert status == 0 and path.read_bytes().startswith(b"%PDF")
+    assert json.loads(out) and str(path) in err
+    path.write_text("mine")
+    status, out, err = plan("--height=9m", "--save", str(path))
+    assert (status, out) == (2, "") and "exists already" in err
+    assert path.read_text() == "mine"
+    assert plan("--height=9m", "--save", str(path), "--force")[0] == 0
+    assert path.read_bytes().startswith(b"%PDF")
+
+
+def test_a_low_wire_is_a_note_not_a_warning(plan):
+    """Under a metre the engine is not checked: the plan says it, and nothing else is printed."""
+    status, out, err = plan("--low=20m", "--high=10m", "--height", "0.8m")
+    assert (status, err) == (0, "")
+    assert "checked from 1 m" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        ([], "--height for a level wire, or --apex and --ends"),
+        (["--height=9m", "--apex=10m"], "--height for a level wire"),
+        (["--apex=10m"], "--apex and --ends"),
+        (["--height=nine"], "--height: 'nine' is no length"),
+        (["--height="], "--height: '' is no length"),
+        (["--height=-3m"], "--height: '-3m' is no length"),
+        (["--height=0"], "height_m"),
+        (["--height=nan"], "--height: 'nan' is no length"),
+        (["--apex=5m", "--ends=9m"], "hangs from its middle"),
+        (["--height=9m", "--span=10m"], "10 m apart"),
+        (["--height=9m", "--low=60m"], "'60m' is no band"),
+        (["--height=9m", "--low=20m", "--high=40m"], "Swap"),
+        (["--height=9m", "--soil=swamp"], "'swamp' is no soil"),
+        (["--height=9m", "--mode=loud"], "mode"),
+        (["--height=9m", "--licence=novice"], "licence"),
+        (["--height=9m", "--region=5"], "region"),
+        (["--height=9m", "--region=x"], "--region wants a number"),
+        (["--height=9m", "--low-mhz=7100"], "kilohertz"),
+        (["--height=9m", "--low-mhz=nan"], "f_mhz"),
+        (["--height=9m", "--high-mhz=ten"], "wants a number"),
+        (["--height=9m", "--trap-mhz=7"], "tuned to 7.00 MHz"),
+        (["--height=9m", "--cable=string"], "no cable called 'string'"),
+        (["--height=9m", "--form=20mm"], "too tightly"),
+        (["--height=9m", "--form=40"], "40mm"),
+        (["--height=9m", "--hookup=odd"], "hookup"),
+        (["--height=9m", "--wire=0"], "wire_diameter_mm"),
+        (["--height=9m", "--power=-5"], "power_w"),
+        (["--height=9m", "--power=inf"], "power_w"),
+        (["--height=9m", "--save=plan.doc"], "ends in none of"),
+        (["--height=9m", "--save=nowhere/plan.pdf"], "no folder"),
+    ],
+)
+def test_slips_are_one_line(plan, words, complaint):
+    """What the user can mend: a sentence, exit status 2, nothing printed, no traceback."""
+    status, out, err = plan(*words)
+    assert (status, out) == (2, "")
+    assert err.startswith("antlab: ") and err.count("\n") == 1
+    assert complaint in err
+
+
+def test_unwritable_folder(plan, tmp_path, monkeypatch):
+    """A full disk or a closed folder is a sentence too."""
+    from antlab.classroom import report
+
+    def fail(plan, path):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(report, "write_sheet", fail)
+    status, out, err = plan("--height=9m", "--save", str(tmp_path / "sheet.pdf"))
+    assert (status, out) == (2, "") and "No space left on device" in err
+
+
+def test_unknown_options_are_refused(plan):
+    """Typing errors are not swallowed."""
+    with pytest.raises(SystemExit) as stop:
+        plan("--hight=9m")
+    assert stop.value.code == 2
