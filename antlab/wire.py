@@ -8,6 +8,7 @@ from antlab.units import check_positive
 
 # pieces in a leg; cuts in a piece; cuts in a piece beside the feed, a trap or the end, and their finest scale
 _COARSE, _MIDDLE, _FINE, _FIRST_M = 16, 3, 10, 0.06
+_HIGHEST_M = 1000.0
 
 
 def _one_number(thing, *names):
@@ -15,6 +16,8 @@ def _one_number(thing, *names):
         value = check_positive(name, getattr(thing, name), unit="metres")
         if value.ndim:
             raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
+        if value > _HIGHEST_M:
+            raise ValueError(f"{name} wants metres above the ground; {value:g} m is higher than any support")
         object.__setattr__(thing, name, float(value))
 
 
@@ -22,7 +25,7 @@ def _one_number(thing, *names):
 class FlatTop:
     """A wire stretched level between two supports.
 
-    height_m: metres above ground, more than zero. Raises ValueError otherwise.
+    height_m: metres above ground, more than zero, up to 1000. Raises ValueError otherwise.
     """
 
     height_m: float
@@ -44,8 +47,8 @@ class FlatTop:
 class InvertedVee:
     """A wire held up in the middle, its two legs sloping down.
 
-    apex_m: height of the feed, ends_m: height of both wire ends, metres above ground, more than zero,
-    ends_m no higher than apex_m. Raises ValueError otherwise.
+    apex_m: height of the feed, ends_m: height of both wire ends, metres above ground, more than zero, up
+    to 1000, ends_m no higher than apex_m. Raises ValueError otherwise.
     """
 
     apex_m: float

@@ -113,6 +113,7 @@ def test_named_soils():
     [
         (lambda: al.FlatTop(height_m=0), "height_m"),
         (lambda: al.FlatTop(height_m=-3), "height_m"),
+        (lambda: al.FlatTop(height_m=9000), "higher than any support"),
         (lambda: al.FlatTop(height_m=np.nan), "height_m"),
         (lambda: al.FlatTop(height_m=np.inf), "height_m"),
         (lambda: al.FlatTop(height_m="ten"), "height_m"),
