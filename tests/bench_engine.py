@@ -1,9 +1,9 @@
 """What the engine costs, as ratios that hold on any machine.  Run by hand:  python tests/bench_engine.py
 
 Not a test: nothing here fails.  Wanted: a sweep of two bands at a new height <= 8 times numpy's own solving
-of as many systems of that size, and a design <= 40 times; soil images <= 2 ms; a pattern of 361 angles <= 1 ms; importing antlab <= 1.3
-times importing numpy; a process with a lesson's imports < 200 MB.  On a busy machine the ratios wander: run
-it twice.
+of as many systems of that size, and a two-band design <= 40 times; soil images <= 2 ms; a pattern of 361
+angles <= 1 ms; importing antlab <= 1.3 times importing numpy; a process with a lesson's imports < 200 MB.  On
+a busy machine the ratios wander: run it twice.
 """
 
 import subprocess

@@ -41,8 +41,8 @@ def test_every_choice_arrives(plan):
     """Each option beside the design made with the same choice."""
     status, out, err = plan(
         "--low", "80m", "--high", "40m", "--apex", "39ft", "--ends=4.5m", "--soil", "very-dry",
-        "--span", "40m", "--low-mhz", "3.6", "--high-mhz", "7.05",
-        "--cable", "rg213", "--form", "3in", "--hookup", "braid", "--trap-mhz", "6.9", "--wire", "1.6mm", "--power", "400", "--json",
+        "--span", "40m", "--low-mhz", "3.6", "--high-mhz", "7.05", "--trap-mhz", "6.9", "--cable", "rg213",
+        "--form", "3in", "--hookup", "braid", "--wire", "1.6mm", "--power", "400", "--json",
     )  # fmt: skip
     assert (status, err) == (0, "")
     it = al.design(
