@@ -191,7 +191,7 @@ class Plan:
             label = next(band.label for band in self.bands if band.f_mhz == row.f_mhz)
             up = "and up" if row.high_edge_deg > 90 else f"to {row.high_edge_deg:.0f}°"
             beam = (f"{row.takeoff_deg:.0f}°", f"{row.low_edge_deg:.0f}° {up}")
-            gains = (f"{gain:.1f}" for gain in row.gains_dbi)
+            gains = (f"{gain:z.1f}" for gain in row.gains_dbi)
             feed = (f"{row.resistance_ohm:.0f}", f"{row.swr:.1f}")
             rows.append((both_units(row.height_m), label, *beam, *gains, *feed))
         return rows

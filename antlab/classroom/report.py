@@ -239,7 +239,7 @@ def _heights(page, x, top, plan):
             own.append(len(rows))
         rows.append((
             f"{up:.2f} m, {float(feet(up)):.1f} ft", *(f"{row.takeoff_deg:.0f}°" for row in both),
-            *(f"{row.gains_dbi[at]:.1f}" for row in both), *(f"{row.swr:.1f}" for row in both),
+            *(f"{row.gains_dbi[at]:z.1f}" for row in both), *(f"{row.swr:.1f}" for row in both),
         ))  # fmt: skip
     first, other = 1.02, (COLUMN - 1.02) / 6
     for i, words in enumerate(("strongest", f"dBi at {LOW_ANGLE}°", "SWR")):
