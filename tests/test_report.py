@@ -43,7 +43,7 @@ def words_on(yard):
     """Every piece of text on the sheet with the box that it fills, in inches."""
     figure = report.build_sheet(design(yard).plan)
     renderer = FigureCanvasAgg(figure).get_renderer()
-    figure.draw(renderer)
+    figure.draw_without_rendering()  # puts the words in place
     found = []
     for text in figure.findobj(Text):
         if text.get_visible() and text.get_text().strip():
