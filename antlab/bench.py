@@ -224,7 +224,7 @@ class Trimming:
             return Advice(**seen, fault=fault)
         measured, lengths = np.array([*seen.values()]), self.lengths_m
         try:
-            seems, wanted = self._lengths_for(measured), self._lengths_for(self.aims_mhz)
+            seems, wanted = self.lengths_for(measured), self.lengths_for(self.aims_mhz)
         except ValueError as error:
             return Advice(**seen, fault=str(error))
         if np.any(np.abs(np.log(seems / lengths)) > np.log(_FARTHEST)):
@@ -281,8 +281,12 @@ class Trimming:
     def _model(self):
         return _modelled(self.dipole, self.low_mhz, self.high_mhz, self.z0_ohm)
 
-    def _lengths_for(self, wanted_mhz):
-        """Lengths at which the model's SWR minima lie where wanted: Newton in logarithms, Broyden's way."""
+    def lengths_for(self, wanted_mhz):
+        """Lengths at which the model's SWR minima lie where wanted: Newton in logarithms, Broyden's way.
+
+        wanted_mhz: MHz, the lower band first, shape (2,). Returns inner and outer wire, metres, shape (2,).
+        Raises ValueError when no wire like this one has them there.
+        """
         slope, seen = self._model.slope.copy(), self._model.dips_mhz
         lengths = np.array([self.dipole.inner_m, self.dipole.outer_m])
         for _ in range(12):

@@ -22,6 +22,7 @@ def test_notebooks_are_tidy(path):
 def checkout(tmp_path, monkeypatch):
     """A checkout with one small notebook and no figures."""
     monkeypatch.setattr(refresh, "FIGURES", {})
+    monkeypatch.setattr(refresh, "MEASUREMENTS", ())
     cells = [
         new_markdown_cell("# Lesson\n![](../figures/lobes-split.svg)", id="words"),
         new_code_cell("import antlab as al\nprint('one')\nprint('two')\nal.hop_km(90)", id="calls"),

@@ -20,6 +20,7 @@ from ..wire import FlatTop, InvertedVee
 from . import draw
 from .player import Slider, view
 from .traps import coax_trap, trap_choice  # noqa: F401  (live views too)
+from .trimming import trimming  # noqa: F401
 from .yard import planner  # noqa: F401
 
 

@@ -61,6 +61,7 @@ class Slider:
     def text(self, value):
         """A value as it is read out, feet beside metres."""
         also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
+        also = f" ({value / 2.54:.1f} in)" if self.unit == "cm" else also
         space = "" if self.unit == "°" else " "
         return f"{value:.{self.digits}f}{space}{self.unit}".strip() + also
 

@@ -6,10 +6,13 @@ import nbformat
 from nbclient import NotebookClient
 
 from .exercises import exercises
+from .fieldday import FILES as MEASUREMENTS
+from .fieldday import text as measured
 from .figures import FIGURES, svg, with_alt
 
 CELL_SECONDS = 120
 IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view
+SKIPPED = "nbval-skip"  # the tag of a cell that only a student runs, such as one that writes a file
 ABOUT = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"name": "python"},
@@ -19,7 +22,8 @@ KEPT = {"text/plain", "text/latex", "text/markdown"}
 
 def refresh(root, names=()):
     """Refresh the checkout in root, or what names pick: parts of paths. Yields each path that changed."""
-    for path, make in sorted(makers(root).items()):
+    # notebooks last, since they read what is made here
+    for path, make in sorted(makers(root).items(), key=lambda item: (item[0].suffix == ".ipynb", item[0])):
         if names and not any(name in path.as_posix() for name in names):
             continue
         old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, make()
@@ -32,6 +36,7 @@ def refresh(root, names=()):
 def makers(root):
     """What `refresh` makes: path -> function that returns its text."""
     found = {root / "figures" / f"{name}.svg": lambda name=name: svg(name) for name in FIGURES}
+    found |= {root / "notebooks" / "data" / file: lambda file=file: measured(file) for file in MEASUREMENTS}
     found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
     for path in (root / "notebooks" / "answers").glob("*.ipynb"):
         found[root / "notebooks" / "homework" / path.name] = lambda path=path: executed(path, exercises)
@@ -54,8 +59,9 @@ def executed(path, change=lambda notebook: notebook):
     notebook = change(nbformat.read(path, as_version=4))
     where = {"metadata": {"path": str(path.parent)}}
     NotebookClient(
-        notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True
-    ).execute()
+        notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
+        skip_cells_with_tag=SKIPPED,
+    ).execute()  # fmt: skip
     return tidy(notebook)
 
 

@@ -1,0 +1,112 @@
+"""What folding back does: the measured sweep, and where its dips go as the hand folds the wires."""
+
+from dataclasses import replace
+from functools import lru_cache
+from itertools import product
+
+import numpy as np
+
+from .. import circuit
+from ..bands import BANDS, band
+from ..bench import Trimming
+from ..lab import course
+from ..touchstone import Sweep, read_sweep
+from . import draw, fieldday
+from .player import Slider, view
+
+MOST_CM = 16.0, 8.0  # of the inner and of the outer wire
+KNOTS = 5, 3  # foldings that are truly solved
+REACH, POINTS = 0.04, 161  # of each band: to either side of its aim, and frequencies
+
+
+@lru_cache(maxsize=1)
+def example():
+    """The log and the first sweep of the running example."""
+    log = Trimming(dipole=fieldday.planned().dipole, low_mhz=14.175, high_mhz=28.5)
+    return log, read_sweep(course() / "notebooks" / "data" / "antenna-1.s1p")
+
+
+def _around(aims_mhz):
+    """Frequencies about each aim, shape (aims, POINTS)."""
+    return np.multiply.outer(aims_mhz, np.linspace(1 - REACH, 1 + REACH, POINTS))
+
+
+@lru_cache(maxsize=4)
+def _solved(log, sweep):
+    """Impedance about both aims as the wires are folded back: Chebyshev coefficients."""
+    seen = [min(sweep.between(*f[[0, -1]]).dips(), key=lambda dip: dip.swr, default=None)
+            for f in _around(log.aims_mhz)]  # fmt: skip
+    if None in seen:
+        raise ValueError("this sweep has no minimum near one of the two aims; sweep wider, or see lesson 10")
+    seems = log.lengths_for(np.array([dip.f_mhz for dip in seen]))
+    knots = list(product(*(np.cos(np.pi * (np.arange(n) + 0.5) / n) for n in KNOTS)))
+    rows = []
+    for knot in knots:
+        folded = (np.array(knot) + 1) / 200 * MOST_CM
+        inner, outer = seems * (1 - folded / log.lengths_m)
+        wire = replace(log.dipole, inner_m=inner, outer_m=outer)
+        rows.append(wire.impedance(_around(log.aims_mhz)).ravel())
+    basis = np.polynomial.chebyshev.chebvander2d(*np.transpose(knots), [n - 1 for n in KNOTS])
+    return np.linalg.solve(basis, np.array(rows))
+
+
+@view(
+    Slider("Inner wires folded by", "cm", 0, MOST_CM[0], 33, 0),
+    Slider("Outer wires folded by", "cm", 0, MOST_CM[1], 17, 0),
+    size=((9.0, 3.9), (3.9, 4.2)),
+    log=(None,),
+    sweep=(None,),
+)
+def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
+    """Fold and see.
+
+    A measured sweep, and where its dips go when wires are folded back, by a model stretched until it has the
+    same dips. The running example's first sweep, or a Trimming and a Sweep of your own.
+    """
+    if log is None and sweep is None:
+        log, sweep = example()
+    if not isinstance(log, Trimming) or not isinstance(sweep, Sweep):
+        raise ValueError("give both: log, a Trimming, and sweep, what read_sweep made of your file")
+    at = (2 * inner_cm / MOST_CM[0] - 1, 2 * outer_cm / MOST_CM[1] - 1)
+    z = np.polynomial.chebyshev.chebvander2d(*at, [n - 1 for n in KNOTS]) @ _solved(log, sweep)
+    swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag, log.z0_ohm)
+    bands, lines = [], []
+    for aim, f, there in zip(log.aims_mhz, _around(log.aims_mhz), np.split(swr, 2, axis=1), strict=True):
+        names = (one.replace("m", " m") for one in BANDS if band(one).low_mhz <= aim <= band(one).high_mhz)
+        name = next(names, f"{aim:.1f}-MHz band")
+        dip = f[np.argmin(there, axis=1)]
+        bands.append((name, aim, f, there, sweep.between(*f[[0, -1]])))
+        lines.append(
+            [
+                f"{name}: dip at {one:.2f} MHz, "
+                + (f"{abs(one - aim) * 1e3:.0f} kHz too {'low' if one < aim else 'high'}"
+                   if abs(one / aim - 1) > 0.0025 else "where it should be")
+                for one in dip
+            ]
+        )  # fmt: skip
+    says = ["\n".join(both) for both in zip(*lines, strict=True)]
+    alt = (
+        "SWR against frequency on both bands: as measured (dotted), and as it would be with so much folded "
+        "back (solid). Folding the inner wires moves both dips up, folding the outer ones the lower band's."
+    )
+    return draw.Scene(_two_bands(fig, bands), says, alt)
+
+
+def _two_bands(fig, bands):
+    """Measured and expected SWR. bands: (name, aim, f_mhz, SWR (rows, points), Sweep). Returns the parts."""
+    axes = draw.two_axes(
+        fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR",
+                "yticks": [1, 2, 3, 4, 5]} for name, _, f, _, _ in bands)
+    )  # fmt: skip
+    measured, parts = replace(draw.THIRD, width=0.8), []
+    for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
+        draw.legend(ax, measured=measured, folded=draw.FIRST)
+        ax.axvline(aim, color=draw.GREY, linewidth=1)
+        draw.label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize="small")
+        best = np.argmin(swr, axis=1)
+        parts += [
+            draw.Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
+            draw.Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), draw.FIRST),
+            draw.Part(ax, "dots", draw.column(f[best]), swr[np.arange(len(swr)), best][:, None], draw.FIRST),
+        ]
+    return parts
