@@ -107,7 +107,7 @@ def where_old_agrees():
 
 QUOTED = {
     "2 · π · 28.5 · 1.25, about {:.0f} Ω": lambda: coil_ohm(WHOLE),
-    "about {:.0f} 000 Ω. A half-wave": lambda: wall_ohm() / 1e3,
+    "that is about {0:.0f} kΩ, {0:.0f} thousand ohms": lambda: wall_ohm() / 1e3,
     "half as many ohms: {:.0f} Ω": lambda: coil_ohm(HALF),
     "{:.0f} Ω divided by three quarters is about {:.0f} Ω": lambda: (coil_ohm(HALF), coil_ohm(HALF) / 0.75),
     "a wall of {:.0f} thousand ohms": lambda: club().dipole.trap.impedance(28.47).real / 1e3,
@@ -150,12 +150,14 @@ QUOTED = {
     ),
     "1. Between {:.1f} and {:.1f} MHz": shut_mhz,
     "2. At the traps, and the feed": at_the_traps,
-    "3. By {:.2f} m": lambda: club().dipole.length_m - club(**BIG).dipole.length_m,
+    "3. With 5 µH the antenna is {:.2f} m (5.6 ft) shorter": lambda: (
+        club().dipole.length_m - club(**BIG).dipole.length_m
+    ),
     "{:.0f} kHz instead of {:.0f} kHz": lambda: (
         club(**BIG).span(club(**BIG).low).width_khz,
         club().span(club().low).width_khz,
     ),
-    "{:.1f} % instead of {:.1f} %": lambda: (lost("low", **BIG), lost("low")),
+    "{:.1f} % of heat instead of {:.1f} %": lambda: (lost("low", **BIG), lost("low")),
     "4. At about {:.1f} µH, with {:.0f} % on each": equal_loss,
 }
 GIVEN = [
@@ -170,7 +172,7 @@ GIVEN = [
     "On 28.5 MHz it stops",
     "a steady 100 W. With 1500 W the poor trap",
     "Stop at 21.2 MHz",
-    "Keep 28.5 MHz and drag the coil to 5 µH",
+    "Keep 28.5 MHz and drag",
     "the volts across each trap at 100 W",
     "| in the band | 5 % below |",
     "traps of 8.2 µH and 60 pF",

@@ -108,10 +108,12 @@ QUOTED = {
     "On 40 metres 0.18 wavelengths are {:.1f} m": lambda: 0.18 * al.units.wavelength_m(7.15),
     "patch at 110 km ({:.0f} miles)": lambda: 110 / MILE_KM,
     "come down 200 km away: they leave at {:.0f}°": lambda: sky.elevation_for_km(200),
-    "1. {:.0f}°. 2. It lands at {:.0f} km ({:.0f} miles)": lambda: (
+    "which would land from 360 km ({:.0f} miles) on": lambda: beam_words(14.175, (360, 1700))[0],
+    "1. {:.0f}°. 2. It lands at {:.0f} km ({:.0f} miles), and the friendly club needs": lambda: (
         friendly(),
         *both(al.hop_km(friendly(), 400)),
     ),
+    "a steeper ray now, one of {:.0f}°": lambda: sky.elevation_for_km(1700, 400),
     "3. From {:.0f}° down, which is {:.0f} km ({:.0f} miles)": twice,
     "a layer at 300 km ends at {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(0)),
 }

@@ -156,10 +156,10 @@ FIGURES = {
         "low; below, the ohms of a trap stand as a needle at that frequency.",
     ),
     "trap-choices": Still(
-        lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5), (1.25, 27)),
-        "SWR of the same antenna with three traps, the 20-metre band above (solid), the 10-metre band below "
-        "(dashed). A coil of 1.25 microhenries in the band; one of 5, with a narrower dip above and a wider "
-        "one below; 1.25 again but tuned to 27 MHz, with a dip below that no longer reaches SWR 2.",
+        lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5)),
+        "SWR of an antenna with two kinds of trap, the 20-metre band above (solid), the 10-metre band below "
+        "(dashed). With a coil of 1.25 microhenries the upper dip is wide and the lower one narrow; with one "
+        "of 5 microhenries the upper dip is narrow and the lower one wide.",
     ),
     "coax-hookups": Still(
         traps.hookups,
@@ -168,15 +168,15 @@ FIGURES = {
         "along the braid. Across the braid: antenna at both ends of the braid, all of the volts between.",
     ),
     "turns-on-a-pipe": Still(
-        lambda: traps.coax_trap.draw((33.4, 4), (40, 3), (48.3, 9)),
-        "Three pipes to scale with coax side by side on them, and the resonance against turns, falling. Four "
-        "turns on 33 mm meet the line of the 10-metre band; three turns on 40 mm miss it and lie above; nine "
-        "turns on 48 mm meet the line of the 40-metre band.",
+        lambda: traps.coax_trap.draw((33.4, 4), (48.3, 9)),
+        "Two pipes to scale with turns of coax side by side on them, and the resonance against turns, "
+        "falling. Four turns on 33 mm meet the line of the 10-metre band, nine turns on 48 mm that of the "
+        "40-metre band.",
     ),
     "hop-angles": Still(
-        lambda: live.hop.draw((10, 300), (30, 300), (75, 300)),
+        lambda: live.hop.draw((10, 300), (60, 300)),
         "The round earth from the side with a layer 300 km above it. A ray that leaves at 10 degrees lands "
-        "beyond 2000 km, one at 30 degrees short of 1000 km, one at 75 degrees next to where it left.",
+        "beyond 2000 km, one that leaves at 60 degrees a few hundred kilometres away.",
     ),
     "who-hears": Still(
         _who_hears,

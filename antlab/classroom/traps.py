@@ -49,6 +49,7 @@ def _solved_anew():
 @view(
     Slider("Coil", "µH", *COIL_UH, 37, 1.25, log=True, digits=2),
     Slider("Trap tuned to", "MHz", *TUNED_MHZ, 21, 28.5),
+    size=((9.0, 3.3), (3.9, 4.2)),
 )
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
@@ -87,7 +88,7 @@ def _pipe_and_turns(cable, **_):
     ]
 
 
-@view(_pipe_and_turns, size=((9.0, 4.4), (3.9, 4.6)), cable=ON_PIPES, hookup=("series", "braid"))
+@view(_pipe_and_turns, size=((9.0, 3.3), (3.9, 4.2)), cable=ON_PIPES, hookup=("series", "braid"))
 def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     """Turns on a pipe.
 
