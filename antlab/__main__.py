@@ -1,5 +1,6 @@
 """The command line: python3 -m antlab [command]."""
 
+import os
 import sys
 
 if sys.version_info < (3, 11):  # noqa: UP036  (a checkout is run before any installer has looked at this)
@@ -184,6 +185,7 @@ def build_parser():
 def main(argv=None):
     """Run one command; return its exit status: 2 for what the user can mend, said in a sentence."""
     argv = list(sys.argv[1:] if argv is None else argv)
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
     if not argv or (argv[0].startswith("-") and argv[0] not in ("-h", "--help", "--version")):
         argv.insert(0, "lessons")
     parser = build_parser()

@@ -170,7 +170,6 @@ def open_lessons(folder, *, port=None, browser=True):
     print("Ctrl-C here ends it.", flush=True)
 
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
     from jupyterlab.labapp import LabApp
 
     LabApp.launch_instance(
