@@ -1,5 +1,6 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
+import contextlib
 from dataclasses import replace
 from functools import lru_cache
 
@@ -12,15 +13,15 @@ from ..cable import cable as known_cable
 from ..lengths import rule_length_m
 from ..planning import aim, design
 from ..safety import check_trap_volts
-from ..trap import design_coax_trap
+from ..trap import TIGHTEST_FORM, design_coax_trap
 from ..units import feet
 from ..wire import FlatTop, InvertedVee
 from . import draw
 from .player import Slider, view
 
 LOWEST_END_M = 2.5  # out of reach (common practice, no source)
-PIPES_MM = (40, 50, 63, 75, 90, 110)
-BENDS = 8  # thicknesses of cable in the pipe, at least (common practice, no source)
+# Outside of common pipes, nominal sizes 1 to 4 inches: ASME B36.10 (value from memory).
+PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)
 CABLES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-316")
 WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
 ELEVATION_DEG = np.arange(0, 90.1, 0.25)
@@ -33,16 +34,26 @@ class Follower:
     """
 
     def __init__(self, low, high, soil, trap_cable, power_w, **user):
-        thick = known_cable(trap_cable).outer_mm
-        pipe = next((mm for mm in PIPES_MM if mm >= BENDS * thick), PIPES_MM[-1])
-        wound = design_coax_trap(f_mhz=aim(high, **user).f_mhz, cable=trap_cable, form_diameter_mm=pipe)
-        shape = FlatTop(height_m=9)
+        wound, shape = on_a_pipe(aim(high, **user).f_mhz, trap_cable), FlatTop(height_m=9)
         self.made = design(low, high, shape=shape, soil=soil, trap=wound, power_w=power_w, **user)
 
     def at(self, shape, room_m):
         """The Design for a shape, if it fits into the room. Raises the ValueError of one that cannot be."""
         self.made = self.made.hung(shape)  # what is too wide is a good start all the same
         return replace(self.made, span_m=room_m).fitting()
+
+
+def on_a_pipe(f_mhz, cable):
+    """The trap on that of three pipes, the thinnest that it may be bent around, on which it has whole turns.
+
+    Or nearly whole ones. Raises ValueError when not even the thinnest will do.
+    """
+    pipes = [mm for mm in PIPES_MM if mm >= TIGHTEST_FORM * known_cable(cable).outer_mm][:3]
+    wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
+    for pipe in pipes[1:]:
+        with contextlib.suppress(ValueError):  # too few turns
+            wound.append(design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipe))
+    return min(wound, key=lambda one: abs(one.turns - one.whole_turns))
 
 
 follower = lru_cache(maxsize=16)(Follower)
@@ -95,13 +106,15 @@ def planner(
     made = follower(low, high, named_soil(soil), trap_cable, power_w, **user).at(shape_of(height, drop), room)
     dipole, wound = made.dipole, made.wound
     sweeps, names, gains, takeoffs, bands = [], [], [], [], []
-    f = [one.band.frequencies(41) for one in made.aims]
-    swr = np.split(circuit.swr(dipole.impedance(np.concatenate(f))), 2)
-    for one, here, row in zip(made.aims, f, swr, strict=True):
+    solved = [one.band.frequencies(41) for one in made.aims]
+    impedance = np.split(dipole.impedance(np.concatenate(solved)), 2)
+    for one, f, z in zip(made.aims, solved, impedance, strict=True):
+        here = one.band.frequencies(401)
+        row = circuit.swr(np.interp(here, f, z))
         gain = dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
         takeoff = heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
         names.append(one.band.name.replace("m", " m"))
-        sweeps.append((here, row[None]))
+        sweeps.append((f, row[None, ::10]))
         gains.append(np.concatenate([gain[::4], gain[-5::-4]])[None])
         takeoffs.append(takeoff)
         bands.append(
