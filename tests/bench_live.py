@@ -3,7 +3,8 @@
     python tests/bench_live.py
 
 Drives Chromium and JupyterLab. Prints pictures really shown a second while the mouse drags, and the time from
-a movement of the hand to the frame that shows it; then the size of the view's table and the time it takes.
+a movement of the hand to the frame that shows it; then the size of the view's table and the time it takes,
+and what a position of the planner costs the kernel.
 """
 
 import shutil
@@ -115,6 +116,14 @@ def main():
     print(f"height view: a table of {len(moving['table']) / 1e3:.0f} kB for {moving['rows']} heights")
     print(
         f"computed in {table:.0f} ms, for a soil and two bands not seen before; with its still {both:.0f} ms"
+    )
+    planner, positions = live.planner(low="20m", high="10m"), []
+    for at in range(20, 120, 2):
+        began = time.process_time()
+        planner.player.at = [at, 0, 40]
+        positions.append(1e3 * (time.process_time() - began))
+    print(
+        f"planner: {statistics.median(positions):.0f} ms of the kernel a position, {max(positions):.0f} at most"
     )
     with tempfile.TemporaryDirectory() as folder:
         for way, code in CELLS.items():
