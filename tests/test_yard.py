@@ -13,7 +13,7 @@ from antlab.classroom import live, pages, yard
 from antlab.classroom.player import SCREEN
 
 SAID = re.compile(
-    r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m .*, in all (?P<width>\S+) m .*: "
+    r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m .*, spans (?P<width>\S+) m .*: "
     r"(?P<volts>\d+) of (?P<rated>\d+) V"
 )
 
@@ -182,3 +182,27 @@ def test_names_and_units():
     widget = live.planner()
     assert widget.controls["power_w"].description == "power (W)"
     assert "planner" not in pages.views() and live.planner.ask
+
+
+def test_plan_of_what_was_dragged():
+    """The plan is for the yard where the sliders stand, with the power, cable and licence chosen."""
+    mine = live.planner(low="20m", high="10m", mode="code", height_m=10, room_m=14)
+    put(mine, height_m=8.5, drop_m=3, room_m=12)
+    mine.controls["power_w"].value, mine.controls["soil"].value = 50, "wet"
+    plan = yard.plan_of(mine)
+    assert (plan.top_m, plan.ends_m, plan.span_m, plan.power_w) == pytest.approx((8.5, 5.5, 12, 50))
+    assert "wet" in plan.soil and plan.trap.cable == "RG-58" and plan.low.f_mhz < 14.15
+    words = said(mine)
+    assert (plan.inner_m, plan.outer_m) == pytest.approx((words["inner"], words["outer"]), abs=0.0061)
+    put(mine, height_m=8.5, room_m=5)
+    with pytest.raises(ValueError, match="supports are 5 m apart"):
+        yard.plan_of(mine)
+    with pytest.raises(ValueError, match="wants the planner"):
+        yard.plan_of(live.hop())
+
+
+def test_three_yards_can_be_had():
+    """Each of the course's three yards has its antenna, and Corner Lot's poles leave rope at both ends."""
+    plans = {name: yard.plan_at(*place, **choices) for name, (choices, place) in yard.THREE.items()}
+    assert plans["Corner Lot"].span_m - plans["Corner Lot"].width_m > 1
+    assert [plan.low.name for plan in plans.values()] == ["40m", "80m", "20m"]

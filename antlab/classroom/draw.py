@@ -520,6 +520,8 @@ def swr_bands(fig, sweeps, names):
     for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
         if not ax.lines:
             ax.axhline(2, color=GREY, linewidth=1)
+            if ax.bbox.width < 9 * mpl.rcParams["font.size"] / 72 * fig.dpi:
+                ax.locator_params(axis="x", nbins=3)
         best = np.argmin(swr, axis=1)
         seen = np.where(swr <= 5, swr, np.nan)
         parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))

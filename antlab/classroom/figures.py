@@ -19,7 +19,7 @@ from .. import heights, sky
 from ..bands import soil
 from ..dipole import Dipole
 from ..wire import FlatTop
-from . import draw, live, traps
+from . import draw, live, report, traps, yard
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 
@@ -84,6 +84,13 @@ def _who_hears():
         panels[f"{when}: gain that way, dBi", (-20, 10)] = curves
     return draw.against_distance(far, panels)
 
+
+
+def _build_sheet():
+    """The sheet that lesson 09 prints for Corner Lot."""
+    choices, place = yard.THREE["Corner Lot"]
+    fig = report.build_sheet(yard.plan_at(*place, **choices))
+    return fig, fig.axes
 
 FIGURES = {
     "waves-to-scale": Still(
@@ -184,6 +191,19 @@ FIGURES = {
         "and 40 metres (solid, dashed) begin at home, 20 metres (dotted) beyond 750 km and with more gain, "
         "10 metres (dash-dotted) beyond 2600 km. At night 80 metres begins at home, 40 metres beyond 900 km, "
         "and the other two are gone.",
+    ),
+    "three-yards": Still(
+        yard.three_yards,
+        "Three yards, each with its wire to scale beside a person, and its lobes. Corner Lot: a level wire "
+        "between two poles, straight up on 40 metres and at 40 degrees on 20. Long Acre: a long level wire "
+        "higher up, straight up on 80 metres and at 53 on 40. Hilltop: a small inverted vee, 33 degrees on "
+        "20 metres and 16 on 10.",
+    ),
+    "build-sheet": Still(
+        _build_sheet,
+        "A page to print. On top the wire between its poles with all sizes; below, in two columns, what to "
+        "cut, how to wind the traps, the SWR of both bands, what to expect, what other heights would do, a "
+        "table for trimming with empty lines, and the cautions.",
     ),
 }
 

@@ -1,10 +1,11 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
 import contextlib
-from dataclasses import replace
 from functools import lru_cache
 
+import matplotlib as mpl
 import numpy as np
+from matplotlib import pyplot as plt
 
 from .. import circuit, heights
 from ..bands import BANDS, SOILS, band
@@ -20,29 +21,14 @@ from . import draw
 from .player import Slider, view
 
 LOWEST_END_M = 2.5  # out of reach (common practice, no source)
-# Outside of common pipes, nominal sizes 1 to 4 inches: ASME B36.10 (value from memory).
+# Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
 PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)
 CABLES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-316")
 WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
 ELEVATION_DEG = np.arange(0, 90.1, 0.25)
 
 
-class Follower:
-    """The antenna for one choice of bands, soil, cable and power; it starts each time where it was last.
-
-    user: mode, licence and region, as design() takes them.
-    """
-
-    def __init__(self, low, high, soil, trap_cable, power_w, **user):
-        wound, shape = on_a_pipe(aim(high, **user).f_mhz, trap_cable), FlatTop(height_m=9)
-        self.made = design(low, high, shape=shape, soil=soil, trap=wound, power_w=power_w, **user)
-
-    def at(self, shape, room_m):
-        """The Design for a shape, if it fits into the room. Raises the ValueError of one that cannot be."""
-        self.made = self.made.hung(shape)  # what is too wide is a good start all the same
-        return replace(self.made, span_m=room_m).fitting()
-
-
+@lru_cache(maxsize=32)
 def on_a_pipe(f_mhz, cable):
     """The trap on that of three pipes, the thinnest that it may be bent around, on which it has whole turns.
 
@@ -56,7 +42,14 @@ def on_a_pipe(f_mhz, cable):
     return min(wound, key=lambda one: abs(one.turns - one.whole_turns))
 
 
-follower = lru_cache(maxsize=16)(Follower)
+@lru_cache(maxsize=16)
+def start(low, high, soil, trap_cable, power_w, **user):
+    """The Design for a choice of bands, soil, cable and power, 9 m up: from here the others are found.
+
+    user: mode, licence and region, as design() takes them. Raises ValueError as design() does.
+    """
+    trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
+    return design(low, high, shape=FlatTop(height_m=9), soil=soil, trap=trap, power_w=power_w, **user)
 
 
 def shape_of(height_m, drop_m):
@@ -103,7 +96,8 @@ def planner(
     """
     user = {"mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
-    made = follower(low, high, named_soil(soil), trap_cable, power_w, **user).at(shape_of(height, drop), room)
+    begin = start(low, high, named_soil(soil), trap_cable, power_w, **user)
+    made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
     sweeps, names, gains, takeoffs, bands = [], [], [], [], []
     solved = [one.band.frequencies(41) for one in made.aims]
@@ -111,11 +105,10 @@ def planner(
     for one, f, z in zip(made.aims, solved, impedance, strict=True):
         here = one.band.frequencies(401)
         row = circuit.swr(np.interp(here, f, z))
-        gain = dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
-        takeoff = heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
-        names.append(one.band.name.replace("m", " m"))
+        gain, takeoff = _sky_of(made, one)
+        names.append(_spaced(one))
         sweeps.append((f, row[None, ::10]))
-        gains.append(np.concatenate([gain[::4], gain[-5::-4]])[None])
+        gains.append(gain)
         takeoffs.append(takeoff)
         bands.append(
             f"{names[-1]}: takeoff {takeoff[0]:.0f}°, lowest SWR {row.min():.1f} at "
@@ -126,7 +119,7 @@ def planner(
     sizes, width = (dipole.inner_m, dipole.outer_m), float(made.width_m)
     says = [
         f"Each side {sizes[0]:.2f} + {sizes[1]:.2f} m ({feet(sizes[0]):.1f} + {feet(sizes[1]):.1f} ft), "
-        f"in all {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
+        f"spans {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
         f"{volts.allowed_peak:.0f} V{verdict}",
         *bands,
     ]
@@ -183,3 +176,69 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
         draw.Part(ax, "dots", *both((traps, height_m - fall * traps)), draw.Pen(draw.ORANGE)),
         draw.Part(ax, "text", *place, draw.Pen(draw.BLACK, bold=True), (words,)),
     ]
+
+
+THREE = {  # of the course: bands, soil; height, how much lower the ends are, room
+    "Corner Lot": ({"low": "40m", "high": "20m", "soil": "average"}, (7.5, 0.0, 18.0)),
+    "Long Acre": ({"low": "80m", "high": "40m", "soil": "wet"}, (12.0, 0.0, 40.0)),
+    "Hilltop": ({"low": "20m", "high": "10m", "soil": "rocky"}, (10.0, 3.0, 14.0)),
+}
+
+
+def three_yards():
+    """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
+    with mpl.rc_context(draw.STYLE | {"font.size": 10.5, "lines.linewidth": 2.2}):
+        fig = plt.figure(figsize=(9, 4.2))
+        axes = []
+        for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
+            head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
+            made = start(**choices, trap_cable="RG-58", power_w=100).hung(shape_of(*place[:2]), place[2])
+            gains, takeoffs, words = [], [], []
+            for one in made.aims:
+                gain, takeoff = _sky_of(made, one)
+                gains.append(gain)
+                takeoffs.append(takeoff)
+                words.append(f"{_spaced(one)}: takeoff {takeoff[0]:.0f}°")
+            spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
+            head.text(0.05, 0.97, name, va="top", fontweight="bold")
+            head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
+            parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
+            parts += draw.lobes(
+                panels[1], np.arange(181.0), gains, [_spaced(one) for one in made.aims], takeoffs
+            )
+            for part in parts:
+                part.draw()
+            axes.append(parts[0].ax)
+    return fig, axes
+
+
+def _sky_of(made, one):
+    """Gain over the sky in steps of a degree, shape (1, 181), and takeoff angle, shape (1,), of one aim."""
+    gain = made.dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
+    whole = np.concatenate([gain[::4], gain[-5::-4]])[None]
+    return whole, heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
+
+
+def _spaced(one):
+    return one.band.name.replace("m", " m")
+
+
+def plan_at(
+    height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", power_w=100,
+    mode="phone", licence="general", region=2,
+):  # fmt: skip
+    """The Plan for a yard as the planner takes it. Raises ValueError for a yard that cannot be."""
+    user = {"mode": mode, "licence": licence, "region": region}
+    trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
+    shape = shape_of(height_m, drop_m)
+    return design(low, high, shape=shape, soil=soil, trap=trap, power_w=power_w, span_m=room_m, **user).plan
+
+
+def plan_of(widget):
+    """The Plan for the yard that a planner shows, to print and to save.
+
+    widget: what live.planner() returned. Raises ValueError for anything else, and for a yard that cannot be.
+    """
+    if getattr(widget, "view", None) is not planner:
+        raise ValueError("plan_of wants the planner that you dragged: mine = live.planner(...)")
+    return plan_at(**widget.positions, **widget.choices)
