@@ -153,9 +153,8 @@ def expected(lesson):
             answer = f"{quantity(problem.value, problem.unit, digits=5)}, within {problem.within}"
         else:
             answer = f"{problem.unknown} = {problem.right}"
-        lines += textwrap.wrap(
-            f"{name}  {problem.title.rstrip('?')}: {answer}", WIDTH, subsequent_indent=" " * 6, break_long_words=False
-        )
+        line = f"{name}  {problem.title.rstrip('?')}: {answer}"
+        lines += textwrap.wrap(line, WIDTH, subsequent_indent=" " * 6, break_long_words=False)
     return "\n".join(lines)
 
 

@@ -10,7 +10,7 @@ from .problems import BASE_UNITS, LENGTHS, Choice, Expression, quantity
 from .reading import MP, Reading, Refusal, is_blank, letter_of, read
 from .slips import OTHERS, SLIPS
 
-POINTS, SAME, NEAR = 12, 1e-9, 0.01
+POINTS, SAME, NEAR = 12, 1e-12, 0.01
 RIGHT, UNFINISHED, WRONG, UNREAD, BLANK = "right", "unfinished", "wrong", "unread", "blank"
 
 
@@ -30,7 +30,7 @@ class Verdict:
 def label_of(problem, key):
     """What a hint's key means, for the class table; keys from nobody knows where mean nothing."""
     own = problem.options.values() if isinstance(problem, Choice) else problem.mistakes
-    labels = {one.key: one.label for one in own} | OTHERS | {slip.key: slip.label for slip in SLIPS}
+    labels = OTHERS | {slip.key: slip.label for slip in SLIPS} | {one.key: one.label for one in own}
     return labels.get(key, "")
 
 
@@ -59,7 +59,7 @@ def _judge_choice(problem, letter):
 
 
 def _judge_formula(lesson, problem, reading):
-    spans = tuple(lesson.spans.items())
+    spans = lesson.spans(problem)
     points, rights = _points(spans), _values(problem.right, spans)
     if not isinstance(reading, Reading):
         return _judge_equation(problem, reading, points, rights)
@@ -118,7 +118,7 @@ def _check_symbols(lesson, problem, reading):
                       f"for it: sp.solve(equation, {problem.unknown}).")  # fmt: skip
     wanted = set(problem.names)
     if strange := there - wanted:
-        is_given = strange <= set(lesson.spans)
+        is_given = strange <= {one.name for one in lesson.values}
         raise Refusal(
             "symbols" if is_given else "own-symbols",
             f"{'Not wanted here' if is_given else 'Not on this sheet'}: {_listed(strange)}. Write the answer "
@@ -151,8 +151,10 @@ def _judge_number(lesson, problem, reading):
                       f"Symbols are left in it: {_listed(one.name for one in reading.symbols)}. Put your "
                       "numbers in: expression.subs(hw.values).")  # fmt: skip
     value = reading.at({})
-    if abs(MP.im(value)) > SAME * abs(value):
+    if abs(MP.im(value)) > 1e-9 * abs(value):
         raise Refusal("complex", "That is a complex number. Is its size wanted, or one of its parts?")
+    if abs(value) > 1e100:
+        return Verdict(WRONG, "", "other", MP.nstr(value, 9))
     number = float(MP.re(value))
     mark, right = f"{number:.9g}", problem.value
     if problem.is_close(number, right):
@@ -172,7 +174,7 @@ def _judge_number(lesson, problem, reading):
                     return Verdict(WRONG, slip.hint + _base_unit(problem, factor), slip.key, mark)
     if problem.is_close(number * right, 1):
         return Verdict(WRONG, "It is upside down: one over the right answer.", "inverse", mark)
-    if right > 0 and (problem.is_close(number, right**2) or problem.is_close(number**2, right)):
+    if right > 0 and (problem.is_close(number, right**2) or problem.is_close(number, right**0.5)):
         return Verdict(WRONG, "A root or a square is missing, or one too many.", "root", mark)
     return Verdict(WRONG, "", "other", mark)
 
@@ -190,7 +192,7 @@ def _listed(names):
 
 @lru_cache(maxsize=64)
 def _points(spans):
-    """A dozen points, the same each time, in the ranges that the problems state. spans: of Lesson.spans."""
+    """A dozen points, the same each time, in the ranges that the problems state. spans: see Lesson.spans."""
     dice = random.Random(20)
     return [{name: low * (high / low) ** dice.random() for name, (low, high) in spans} for _ in range(POINTS)]
 

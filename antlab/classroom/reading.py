@@ -216,9 +216,14 @@ def _checked(tree):
                           ".doit(), or solve it another way.")  # fmt: skip
         elif kind in (sympy.Integral, sympy.Derivative):
             bound = [limit for limit in node.args[1:] if _kind(limit) is sympy.Tuple]
-            lacks = kind is sympy.Integral and any(len(limit.args) != 3 for limit in bound)
-            if lacks or len(bound) != len(node.args) - 1:
-                raise Refusal("unfinished", "An integral without limits is left. Try .doit().")
+            if kind is sympy.Integral:
+                fit = all(len(one.args) == 3 for one in bound)
+            else:
+                times = [one.args[1] for one in bound]
+                fit = all(_kind(one) in _WHOLE for one in times) and sum(times) < 3
+            if not fit or len(bound) != len(node.args) - 1:
+                raise Refusal("unfinished",
+                              f"A {kind_of(node)} is left, which I can't work out. Try .doit().")
             ahead += [(part, depth + 1) for part in (node.args[0], *(one for b in bound for one in b.args))]
         elif kind in _INNER:
             ahead += [(part, depth + 1) for part in node.args]

@@ -53,9 +53,18 @@ class Given:
         return float(f"{self.shown * SCALES[self.unit]:.12g}")
 
     @property
-    def span(self):
-        """Both ends of the range in which a formula is tried, base units."""
-        return self.low * SCALES[self.unit], self.high * SCALES[self.unit]
+    def is_constant(self):
+        """Whether it is the same for everybody, and may be typed as a number."""
+        return self.low == self.high
+
+    def span(self, *, in_base_units):
+        """Both ends of the range in which a formula is tried.
+
+        In base units a henry beside a hertz would vanish among the digits, and a formula with one too many
+        could pass. So MHz, µH and pF are taken as they are; angles and shares are in base units anyhow.
+        """
+        scale = SCALES[self.unit] if in_base_units or self.unit in ("°", "%") else 1
+        return self.low * scale, self.high * scale
 
 
 @dataclass(frozen=True)
@@ -192,10 +201,13 @@ class Lesson:
         """Symbol -> number in base units."""
         return {given.symbol: given.value for given in self.givens}
 
-    @cached_property
-    def spans(self):
-        """Name -> (low, high), base units: where formulas are tried."""
-        return {given.symbol.name: given.span for given in self.givens}
+    def spans(self, problem):
+        """((name, (low, high)), …): where the formulas of an Expression are tried.
+
+        Only where a constant stands in one must it be base units, for the constant may be typed as a number.
+        """
+        typed = any(one.is_constant and one.symbol in problem.right.free_symbols for one in self.givens)
+        return tuple((one.symbol.name, one.span(in_base_units=typed)) for one in self.givens)
 
     def wrong_number(self, problem, mistake):
         """What a mistake makes of this student's numbers, in the problem's unit."""

@@ -1,5 +1,7 @@
 """Homework 05: what the line hides."""
 
+from itertools import product
+
 from sympy import I
 
 from ... import cable as lines
@@ -8,17 +10,34 @@ from ...units import C_M_S, power_ratio
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
 S, A, R, Z_0, VF, f, c = symbols("S A R Z_0 VF f c")
-# cable, metres, MHz, SWR at the antenna; first those whose SWR costs little, then those whose SWR costs much
-LINES = (
-    ("RG-213", 20, 7.1, 2.5), ("RG-8X", 15, 7.1, 2.2), ("LMR-400", 30, 14.2, 2.0), ("RG-213", 25, 3.7, 3.0),
-    ("RG-58", 15, 7.1, 2.0), ("RG-58", 40, 28.4, 5.0), ("RG-58", 50, 21.2, 6.0), ("RG-174", 20, 28.4, 4.0),
-    ("RG-8X", 45, 28.4, 6.0), ("RG-58", 35, 28.4, 6.0),
-)  # fmt: skip
+COSTLY_DB, CHEAP_DB = 0.7, 0.3  # what the SWR costs: clearly worth mending, or clearly not
+
+
+def _lines():
+    """Cable, metres, MHz and SWR at the antenna: those whose SWR costs little, and those where it is much."""
+    found = {"cheap": [], "costly": []}
+    for name, mhz in product(("RG-58", "RG-8X", "RG-213", "LMR-400", "RG-174"), (3.7, 7.1, 14.2, 21.2, 28.4)):
+        for metres, swr in product((15, 20, 25, 30, 40, 50), (1.8, 2.2, 2.5, 3.0, 4.0, 5.0)):
+            extra = _extra_db(name, metres, mhz, swr)
+            usual = 0.2 < lines.loss_db(cable=name, length_m=metres, f_mhz=mhz) < 4
+            if usual and not CHEAP_DB < extra < COSTLY_DB:
+                found["cheap" if extra < 0.5 else "costly"].append((name, metres, mhz, swr))
+    return found
+
+
+def _extra_db(name, metres, mhz, swr):
+    """What an SWR costs on a line beyond what it loses when it is matched, dB."""
+    line = {"cable": name, "length_m": metres, "f_mhz": mhz}
+    total = lines.total_loss_db(swr * lines.cable(name).z0_ohm, **line)
+    return float(total - lines.loss_db(**line))
+
+
+LINES = _lines()
 
 
 def lesson(pick):
     """A student's numbers and problems: see problems."""
-    name, metres, mhz, swr = pick("line", *LINES)
+    name, metres, mhz, swr = pick("line", *LINES[pick("cost", *LINES)])
     line = lines.cable(name)
     loss = round(float(lines.loss_db(cable=name, length_m=metres, f_mhz=mhz)), 2)
     ohms = swr * line.z0_ohm
@@ -35,7 +54,7 @@ def lesson(pick):
     shown = float(reflection_of_swr(swr) * power_ratio(-loss))
     one_way, twice = (float(reflection_of_swr(swr) * power_ratio(-loss * k)) for k in (0.5, 2))
     wave = VF * c / (2 * f)
-    extra = float(lines.total_loss_db(ohms, cable=name, length_m=metres, f_mhz=mhz)) - loss
+    extra = _extra_db(name, metres, mhz, swr)
     return "what the line hides", givens, (
         Expression(
             "Reflection that the shack sees", "rho", rho * 10 ** (-A / 10),

@@ -37,7 +37,6 @@ def lesson(pick):
     field = 2 * sin(2 * pi * h * sin(theta) / lam)
     decibels = 20 * log(field, 10)
     there = {lam: wave, h: height, theta: angle * pi / 180}
-    in_degrees = 2 * sin(2 * pi * h * sin(theta * 180 / pi) / lam)
     return "the mirror in the ground", givens, (
         Expression(
             "Height that leaves an angle dark", "h", lam / (2 * sin(theta)),
@@ -95,9 +94,7 @@ def lesson(pick):
                         "sp.log(x) is the natural logarithm. Decibels want sp.log(x, 10)."),
                 Mistake("ratio", "the ratio, not decibels", field,
                         "That is the ratio of the fields. Now into decibels."),
-            )
-            + _if_positive("degrees", "degrees for radians", in_degrees, there,
-                           "sin wants radians, and got degrees. hw.values has θ in radians."),
+            ),
             "The field is 2·sin(2π·h·sin θ/λ) times that of the wire alone. Decibels: 20·log10 of it.",
             f"2π·{height:g}·sin({angle}°)/{wave:g}, its sine, times 2; then 20·log10.",
             slack=0.1,
@@ -115,12 +112,6 @@ def _reflects(root, mhz, earth):
     ratio = (1 - root) / (1 + root)
     values = {eps: earth.permittivity, sigma: earth.conductivity, f: 1e6 * mhz, eps_0: EPS0_F_M}
     return ratio.subs(values).evalf()
-
-
-def _if_positive(key, label, ratio, values, hint):
-    """A mistake in decibels, unless the slip makes a ratio that has none."""
-    number = float(ratio.subs(values))
-    return (Mistake(key, label, float(20 * log(number, 10)), hint),) if number > 0 else ()
 
 
 def _low_wire(pick, mhz, yard):
