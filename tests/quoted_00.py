@@ -21,6 +21,6 @@ GIVEN = [
     "On 14.2 MHz, in the 20-metre band",
     "On 15 MHz, 15 waves",
     "half a wave is on 14.10 MHz",
-    "2.15 dBi. (What",
+    "2.15 dBi. (Decibels",
     "50 Ω for most coax",
 ]

@@ -70,6 +70,7 @@ GIVEN = [
     "50 µH with 10 pF (and a resistor of 33 Ω",
     "for 7.1 MHz with a Q of 150",
     "7.12 MHz and 47.3 kHz",
-    "With 100 W into 40 000 Ω",
+    "If all of 100 W went into its 40 000 Ω",
+    "Lesson 03 still finds 650 V",
     "with 8 µH and 50 pF",
 ]

@@ -73,6 +73,10 @@ QUOTED = {
     "2. From about {:.1f} to {:.1f} m": good_lengths,
     "A dipole is some {:.0f} % wide": width_percent,
 }
+QUOTED["some {:.0f} Ω less R than the engine"] = lambda: (
+    al.Dipole(inner_m=lengths.half_wave_m(14.2) / 2, soil=al.FREE_SPACE).impedance(14.2).real
+    - lengths.induced_emf_impedance(length_m=lengths.half_wave_m(14.2), f_mhz=14.2, wire_diameter_mm=2).real
+)
 GIVEN = [
     "half a wave long for 14.2 MHz",
     "A. At 14.2 MHz",

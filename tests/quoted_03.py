@@ -114,9 +114,16 @@ QUOTED = {
     "beyond the traps flows {:.0f} %": lambda: 100 * float(beyond(28.5)),
     "at this height is {:.2f} m (33.9 ft) long": lambda: plain().length_m,
     "Ours is {:.2f} m": lambda: club().dipole.length_m,
-    "below 2 over {:.0f} kHz, the trap wire over {:.0f} kHz": lambda: (
-        plain_khz(),
-        round(club().span(club().low).width_khz, -1),
+    "below 2 over {:.0f} kHz": plain_khz,
+    "On 20 metres it is {:.0f} kHz": lambda: round(club().span(club().low).width_khz, -1),
+    "On 10 metres it is {:.0f} kHz": lambda: round(club().span(club().high).width_khz, -1),
+    "The 10-metre band is {:.0f} kHz wide": lambda: 1e3 * (al.band("10m").high_mhz - al.band("10m").low_mhz),
+    "on 28.0 MHz, the SWR is {:.1f}, and on 29.5 MHz it is {:.1f}": lambda: tuple(
+        club().dipole.swr([28.0, 29.5])
+    ),
+    "goes on to {:.1f} MHz. On 29.5 MHz {:.0f} % of the current": lambda: (
+        al.band("10m").high_mhz,
+        100 * float(beyond(29.5)),
     ),
     "On 21.2 MHz the trap is a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(21.2).imag,
     "get rid of some {:.0f} W": lambda: round(15 * club(q=50).stress(club(q=50).high).watts, -2),
@@ -173,7 +180,8 @@ GIVEN = [
     "a steady 100 W. With 1500 W the poor trap",
     "Stop at 21.2 MHz",
     "Keep 28.5 MHz and drag",
-    "the volts across each trap at 100 W",
+    "one end of it to the other, at 100 W",
+    "3 dB are twice the power, and 1 dB is about the least",
     "| in the band | 5 % below |",
     "traps of 8.2 µH and 60 pF",
     "trap on 7.2 MHz for the USA, close to 60 Ω on 80 metres and 75 Ω on 40 metres",

@@ -92,6 +92,7 @@ QUOTED = {
     ),
     "two and a half lengths it is good to {:.1f} %": lambda: too_low(0.3),
     "here it is {:.0f} % low": lambda: too_low(10.5),
+    "33.4 mm, gives a little less, {:.2f} MHz": lambda: al.CoaxTrap(**PIPE).resonance_mhz,
     "trap on its {:.2f} MHz": lambda: al.CoaxTrap(**PIPE).resonance_mhz,
     "1400 V rms, which is {:.0f} V at the peak": lambda: sqrt(2) * LINE.max_volts_rms,
     "in series gets {:.0f} W with a steady carrier, the other {:.0f} W": lambda: (

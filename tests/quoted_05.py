@@ -44,7 +44,7 @@ def watts(swr, line_m, loss_db):
 
 def for_the_meter(swr, line_m, shown):
     """The least loss of the live view's slider that brings the meter down to what is shown; watts then."""
-    for loss_db in live.feed_line.sliders(swr=swr)[1].values:
+    for loss_db in live.feed_line.sliders(swr_at_antenna=swr)[1].values:
         shack, arrive = watts(swr, line_m, loss_db)
         if round(float(shack), 1) <= shown:
             return loss_db, arrive

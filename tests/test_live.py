@@ -126,7 +126,7 @@ def test_other_views_say_what_their_formulas_say():
     assert f"Lands {sky.hop_km(15, 300):.0f} km" in says
     says = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults, [100], still=False)[1]["says"][0]
     assert "0.500 wavelength" in says and "73 + j4" in says  # 73 + j43: Carter 1932
-    says = live.feed_line.film(SCREEN, {"swr": 3.0}, [49, 0], still=False)[1]["says"][0]
+    says = live.feed_line.film(SCREEN, {"swr_at_antenna": 3.0}, [49, 0], still=False)[1]["says"][0]
     assert says == "SWR 3.0 at the antenna, 3.0 in the shack\nOf 100 W into the line 100 W reach the antenna"
 
 

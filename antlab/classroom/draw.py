@@ -290,7 +290,10 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
             f0,
             peak * 1.7,
             replace(FIRST, bold=True),
-            tuple(f"{f:.2f} MHz" for f in resonance_mhz),
+            tuple(
+                f"{'' if one >= 10 else 'rule: '}{f:.2f} MHz"
+                for f, one in zip(resonance_mhz, q, strict=True)
+            ),
         ),
     ]
 
@@ -299,7 +302,7 @@ TO_SCALE = {  # outlines, metres
     "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
     "car": ((7, 7, 8.2, 9, 10.5, 11.5, 11.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
     "bus": ((16, 16, 28, 28), (0, 3, 3, 0)),
-    "house": ((33, 33, 32.4, 38.5, 44.6, 44, 44), (0, 4.8, 4.8, 8, 4.8, 4.8, 0)),
+    "house": ((33, 33, 38.5, 44, 44), (0, 4.8, 8, 4.8, 0)),
 }
 
 
@@ -406,7 +409,7 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
         Part(ax, "line", *level, Pen(GREY, width=0.5)),
         Part(ax, "line", *ray, FIRST),
         Part(ax, "dots", *ends, Pen(BLACK)),
-        Part(ax, "text", here[0] + 120, here[1] + 160 + 0 * far, replace(FIRST, bold=True, align="left"),
+        Part(ax, "text", here[0], here[1] - 140, replace(FIRST, bold=True),
              tuple(f"{e:.0f}°" for e in elevation_deg)),
     ]  # fmt: skip
 
@@ -429,21 +432,24 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     rays.axhspan(-40, 0, color="#e4e0d8", zorder=0)
     rays.axhline(0, color=BLACK)
     waves.axhline(0, color=GREY, linewidth=1)
-    h, slope = column(height_m), np.tan(np.radians(column(elevation_deg)))
-    touch = h / slope
-    far = np.full_like(h, 400.0)
-    zero = np.zeros_like(h)
+    h, angle = column(height_m), np.radians(column(elevation_deg))
+    slope, zero, edge = np.tan(angle), np.zeros_like(h), 1.1 * rays.get_xlim()[1]
+    # Rays end just outside the frame: a player's coordinates go no farther than some frames.
+    out, rise = 1.1 * np.hypot(edge, 86) * np.cos(angle), 1.1 * np.hypot(edge, 86) * np.sin(angle)
+    touch = np.minimum(h / slope, edge)
+    low = np.where(touch < edge, 0, h - edge * slope)  # where the frame cuts a ray before it bounces
+    back = np.where(touch < edge, rise, low)
     turn = np.linspace(0, 2, 65)
     spin = np.exp(2j * np.pi * turn)
-    bounced = (np.hstack([zero, touch, touch + far]), np.hstack([h, zero, far * slope]))
+    bounced = (np.hstack([zero, touch, np.where(touch < edge, touch + out, touch)]), np.hstack([h, low, back]))
     return [
-        Part(rays, "line", np.hstack([zero, far]), np.hstack([h, h + far * slope]), SECOND),
+        Part(rays, "line", np.hstack([zero, out]), np.hstack([h, h + rise]), SECOND),
         Part(rays, "line", *bounced, THIRD),
-        Part(rays, "line", np.hstack([zero, touch]), np.hstack([-h, zero]), replace(THIRD, width=0.5)),
+        Part(rays, "line", np.hstack([zero, touch]), np.hstack([-h, -low]), replace(THIRD, width=0.5)),
         Part(rays, "dots", zero, h, Pen(BLACK)),
         Part(rays, "dots", zero, -h, Pen(GREY, opacity=0.6)),
-        Part(rays, "text", zero - 2, h + 4, Pen(BLACK), ("wire",) * len(h)),
-        Part(rays, "text", zero - 1, -h - 5, Pen(GREY, align="left"), ("image",) * len(h)),
+        Part(rays, "text", zero - 2, h + 8, Pen(BLACK), ("wire",) * len(h)),
+        Part(rays, "text", zero - 1, -h - 8, Pen(GREY, align="left"), ("image",) * len(h)),
         Part(waves, "line", turn, np.broadcast_to(spin.imag, (len(h), len(turn))), direct),
         Part(waves, "line", turn, (echo[:, None] * spin).imag, echoed),
         Part(waves, "line", turn, ((1 + echo[:, None]) * spin).imag, both),
@@ -491,9 +497,12 @@ def feed_line(fig, distance_m, swr, reach_m):
         fig,
         x=(-0.04 * reach_m, 1.4 * reach_m),
         y=(1, 6.4),
-        xlabel="metres of line from the antenna",
+        xlabel="line from the antenna, m",
         ylabel="SWR",
+        margins_em=(4.8, 1.2, 1.6, 4.8),
     )
+    ticks = np.arange(0, reach_m + 1, 20)
+    ax.set_xticks(ticks, [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks])
     antenna, shack = swr[:, :1], swr[:, -1:]
     return [
         Part(ax, "line", distance_m, swr, FIRST),

@@ -77,7 +77,7 @@ def _who_hears():
     panels = {}
     for when, critical_mhz in (("noon", 9.0), ("night", 4.0)):
         curves = {}
-        for name, f in (("80 m", 3.7), ("40 m", 7.15), ("20 m", 14.175), ("10 m", 28.5)):
+        for name, f in (("80 metres", 3.7), ("40 metres", 7.15), ("20 metres", 14.175), ("10 metres", 28.5)):
             gain = heights.half_wave_gain_dbi(up, np.array([9.0]), f_mhz=f, soil=soil("average"))[0]
             if np.isfinite(skip := sky.skip_km(f, critical_mhz=critical_mhz)):
                 curves[name] = np.where(far >= skip, gain, np.nan)
@@ -109,8 +109,8 @@ FIGURES = {
     "tuned-circuit-poor": Still(
         lambda: live.tuned_circuit.draw((4, 100, 200), (4, 100, 2)),
         "Left, Q 200: a needle at 7.96 MHz, the two dots of the rule upon it. Right, Q 2: a low hump whose "
-        "top lies left of the crossing of coil and capacitor, and the two dots of the rule lie beside the "
-        "curve.",
+        "top lies left of the crossing of coil and capacitor, where the rule has it. Of the two dots of the "
+        "rule the left one lies below the curve, the right one close to it.",
     ),
     "half-wave-wire": Still(
         lambda: live.half_wave_wire.draw(9.5, 10.25),
@@ -151,10 +151,11 @@ FIGURES = {
         "where the 20-metre band is near its best. At 30 degrees the same happens at half these heights.",
     ),
     "lobes-split": Still(
-        lambda: live.height.draw(5, 10, 20, low="20m", high="10m"),
-        "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed), 5, 10 "
-        "and 20 m (16, 33 and 66 ft) up over average soil. With height the lobes lean towards the horizon "
-        "and split into more and more of them, on 10 metres at half the height of 20 metres.",
+        lambda: live.height.draw(5, 10, low="20m", high="10m"),
+        "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed), over "
+        "average soil. 5 m (16 ft) up the solid curve is one lobe with a flat top overhead, the dashed one "
+        "leans over to both sides. 10 m (33 ft) up the solid curve looks as the dashed one did, and the "
+        "dashed one has let new lobes grow above.",
     ),
     "trap-two-bands": Still(
         lambda: live.trap_dipole.draw(14.2, 28.5),
@@ -177,8 +178,8 @@ FIGURES = {
     "turns-on-a-pipe": Still(
         lambda: traps.coax_trap.draw((33.4, 4), (48.3, 9)),
         "Two pipes to scale with turns of coax side by side on them, and the resonance against turns, "
-        "falling. Four turns on 33 mm meet the line of the 10-metre band, nine turns on 48 mm that of the "
-        "40-metre band.",
+        "falling. Four turns on 33.4 mm meet the line of the 10-metre band, nine turns on 48.3 mm that of "
+        "the 40-metre band.",
     ),
     "hop-angles": Still(
         lambda: live.hop.draw((10, 300), (60, 300)),
@@ -204,6 +205,12 @@ FIGURES = {
         "A page to print. On top the wire between its poles with all sizes; below, in two columns, what to "
         "cut, how to wind the traps, the SWR of both bands, what to expect, what other heights would do, a "
         "table for trimming with empty lines, and the cautions.",
+    ),
+    "trim-log": Still(
+        lambda: live.trimming.draw((0, 0), (10.5, 2)),
+        "SWR against frequency on 20 metres above and on 10 metres below, measured (dotted) and foretold by "
+        "the model (solid). Left nothing is folded and the two agree, below the lines that mark the aims. "
+        "Right, with 10.5 and 2 cm folded back, both solid dips lie on the lines.",
     ),
 }
 

@@ -58,13 +58,14 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
         circuit.parallel_impedance(f_mhz=f, q=q[:, None], **{name: v[:, None] for name, v in parts.items()})
     )
     says = [
-        f"Resonance {a:.2f} MHz, where coil and capacitor have {b:.0f} Ω each\n"
-        f"Impedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz"
+        f"{'Resonance' if c >= 10 else 'By the rules: resonance'} {a:.2f} MHz, where coil and capacitor have "
+        f"{b:.0f} Ω each\nImpedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz"
         for a, b, c, d in zip(f0, x0, q, width, strict=True)
     ]
     alt = (
         "Impedance against frequency, both logarithmic. The coil's reactance rises, the capacitor's falls; "
-        "where they cross, the impedance of the pair rises to a peak Q times as high. Dots mark half power."
+        "where they cross, the impedance of the pair rises to a peak Q times as high. Two dots mark half "
+        "power by the rule."
     )
     return draw.Scene(draw.tuned_circuit(fig, f, z, f0, x0, q), says, alt)
 
@@ -142,6 +143,7 @@ def soil_and_mirror(fig, elevation_deg, height_m, *, band_name="40m", soil="aver
 
 
 STEP_DEG = 0.25  # as Pattern looks for lobes
+FLAT_DB = 0.5  # a top that falls by less up to overhead has no angle that anybody would hear
 
 
 @view(
@@ -162,12 +164,15 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average"):
     for one in (band(low), band(high)):
         gain = heights.half_wave_gain_dbi(elevation, height_m, f_mhz=one.middle_mhz, soil=soil)
         takeoff, low_edge, high_edge, count = heights.lobe_figures(elevation, gain)
-        names.append(one.name.replace("m", " m"))
+        names.append(one.name.replace("m", " metres"))
         lines.append(
             [
                 f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, "
                 f"beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
-                for t, a, b, n in zip(takeoff, low_edge, high_edge, count, strict=True)
+                + (", flat on top" if overhead > -FLAT_DB and t < 85 else "")
+                for t, a, b, n, overhead in zip(
+                    takeoff, low_edge, high_edge, count, gain[:, -1] - gain.max(axis=1), strict=True
+                )
             ]
         )
         half = gain[:, :: round(1 / STEP_DEG)]
@@ -192,7 +197,7 @@ def hop(fig, elevation_deg, layer_km):
     factor = sky.secant_factor(elevation_deg, layer_km)
     says = [
         f"Lands {a:.0f} km ({a / draw.MILE_KM:.0f} miles) away\n"
-        f"Comes back up to {b:.1f} times the frequency that comes back straight down"
+        f"Comes back up to {b:.1f} times the critical frequency"
         for a, b in zip(distance, factor, strict=True)
     ]
     alt = (
@@ -212,9 +217,8 @@ EXAMPLE = Dipole(
 
 def _about_the_trap(dipole):
     tuned = dipole.trap.resonance_mhz
-    return [
-        Slider("Frequency", "MHz", round(0.42 * tuned, 1), round(1.08 * tuned, 1), 181, 0.5 * tuned, digits=2)
-    ]
+    low, high, step = round(0.42 * tuned, 1), round(1.08 * tuned, 1), 0.1 if tuned > 15 else 0.05
+    return [Slider("Frequency", "MHz", low, high, round((high - low) / step) + 1, 0.5 * tuned, digits=2)]
 
 
 @view(_about_the_trap, dipole=(EXAMPLE,))
@@ -295,7 +299,7 @@ def swr_bands(fig, value, *, drag="outer wire", dipole=EXAMPLE, low="20m", high=
     swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag)
     sweeps, names, lines = [], [], []
     for one, here, there in zip(sides, f, np.split(swr, 2, axis=1), strict=True):
-        names.append(one.name.replace("m", " m"))
+        names.append(one.name.replace("m", " metres"))
         sweeps.append((here, there))
         lines.append(
             [
@@ -319,18 +323,19 @@ REACH_M = 60.0
 @view(
     Slider("Line", "m", 1, REACH_M, 60, 25, digits=0),
     Slider("Loss", "dB per 100 m", 0, 20, 21, 6, digits=0),
-    swr=(1.5, 2.0, 3.0, 5.0),
+    swr_at_antenna=(1.5, 2.0, 3.0, 5.0),
 )
-def feed_line(fig, line_m, loss_db, *, swr=3.0):
+def feed_line(fig, line_m, loss_db, *, swr_at_antenna=3.0):
     """What the line hides."""
+    antenna_ohm = 50 * swr_at_antenna
     along = np.linspace(0, 1, 61) * line_m[:, None]
     there = np.empty_like(along)
-    arrive = np.empty_like(line_m)
+    arrive = np.empty(line_m.shape)  # whole metres would cut the watts to whole ones
     for loss in np.unique(loss_db):
         rows = loss_db == loss
         line = replace(cable.cable("RG-58"), name="the line", loss_k0_db=loss, loss_k1_db=0, loss_k2_db=0)
-        there[rows] = cable.swr_along_line(50 * swr, cable=line, distance_m=along[rows], f_mhz=14.2)
-        lost = cable.total_loss_db(50 * swr, cable=line, length_m=line_m[rows], f_mhz=14.2)
+        there[rows] = cable.swr_along_line(antenna_ohm, cable=line, distance_m=along[rows], f_mhz=14.2)
+        lost = cable.total_loss_db(antenna_ohm, cable=line, length_m=line_m[rows], f_mhz=14.2)
         arrive[rows] = 100 * 10 ** (-lost / 10)
     says = [
         f"SWR {a:.1f} at the antenna, {b:.1f} in the shack\n"

@@ -207,7 +207,8 @@ def _worded(name):
     """A choice's name as its label, the unit in brackets."""
     word, _, unit = name.rpartition("_")
     unit = {"mhz": "MHz", "mm": "mm", "w": "W"}.get(unit)
-    return f"{word} ({unit})" if unit else name.replace("_", " ")
+    name = {"low": "lower band", "high": "upper band", "band_name": "band"}.get(name, name)
+    return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
 
 class Player(anywidget.AnyWidget):

@@ -83,7 +83,7 @@ def _pipe_and_turns(cable, **_):
     thinnest = np.ceil(1.1 * TIGHTEST_FORM * known_cable(cable).outer_mm)
     step = max(round(thinnest / 18), 1)
     return [
-        Slider("Pipe", "mm", thinnest, thinnest + 30 * step, 31, thinnest, digits=0),
+        Slider("Pipe", "mm", thinnest, thinnest + 30 * step, 31, thinnest),
         Slider("Cable", "turns", 2.5, 14, 24, 4),
     ]
 
@@ -104,7 +104,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     wider = [replace(one, form_diameter_mm=one.form_diameter_mm + 1).resonance_mhz for one in wound]
     says = [
         f"{f:.2f} MHz: {one.trap.inductance_uh:.2f} µH with {one.trap.capacitance_pf:.1f} pF; a pipe 1 mm "
-        f"thicker takes {1e3 * (f - other):.0f} kHz\n"
+        f"thicker lowers it by {1e3 * (f - other):.0f} kHz\n"
         f"Cable {one.cable_length_m:.2f} m ({feet(one.cable_length_m):.1f} ft) with pigtails, wound over "
         f"{one.winding_length_mm:.0f} mm"
         for one, f, other in zip(wound, resonance, wider, strict=True)
@@ -149,8 +149,9 @@ def _on_a_pipe(fig, form_mm, turns, size_mm, over, resonance_mhz):
         f_mhz = band(name).middle_mhz
         curve.axhline(f_mhz, color=draw.GREY, linewidth=1)
         draw.label(
-            curve, over[0][-1], f_mhz, name.replace("m", " m"), ha="right", va="bottom", fontsize="small"
-        )
+            curve, over[0][-1], f_mhz, name.replace("m", " metres"), ha="right",
+            va="top" if name == "80m" else "bottom", fontsize="small",
+        )  # fmt: skip
     radius, n = draw.column(form_mm) / 2, draw.column(turns)
     # of each turn the front half is seen: it climbs half a pitch across the pipe
     at = np.arange(most) + 0 * n
