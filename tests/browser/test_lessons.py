@@ -1,0 +1,91 @@
+"""Whole lessons in JupyterLab on a projector of 1280 by 720, from the first cell to the last by keyboard."""
+
+import nbformat
+import pytest
+
+from antlab.firstrun import ROOT
+
+pytestmark = pytest.mark.browser
+
+INSIDE = """cell => {  // what sticks out of its place, in words
+    const out = [], wide = (what, name) => {
+        const more = what.scrollWidth - what.clientWidth;
+        if (more > 1) out.push(`${name} is ${more} px too wide`);
+    };
+    cell.querySelectorAll(".cm-scroller").forEach(one => wide(one, "code"));
+    cell.querySelectorAll(".jp-OutputArea-output, .jp-MarkdownOutput").forEach(one => wide(one, "output"));
+    cell.querySelectorAll(".jp-MarkdownOutput img").forEach(one => {
+        if (!one.complete || !one.naturalWidth) out.push(`picture ${one.src} is missing`);
+    });
+    const room = cell.getBoundingClientRect();
+    cell.querySelectorAll(".antlab").forEach(view => {
+        const picture = view.querySelector(".antlab-picture").getBoundingClientRect();
+        if (picture.width < 300 || picture.right > room.right + 1) out.push("the view is off the page");
+        const labels = [...view.querySelectorAll("svg text")].filter(one => one.textContent.trim())
+            .map(one => [one.textContent, one.getBoundingClientRect()]).filter(([, box]) => box.width);
+        labels.forEach(([text, a], i) => {
+            if (a.left < picture.left - 2 || a.right > picture.right + 2 || a.top < picture.top - 2 ||
+                a.bottom > picture.bottom + 2) out.push(`label ${text} is clipped`);
+            labels.slice(i + 1).forEach(([other, b]) => {
+                if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 3 &&
+                    Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 5)
+                    out.push(`${text} lies on ${other}`);
+            });
+        });
+    });
+    return out;
+}"""
+
+# a stored output is there; a browser breaks lines where it likes
+SHOWN = """([cell, text]) => [...cell.querySelectorAll(".jp-OutputArea-output")]
+    .some(one => one.textContent.replace(/\\s/g, "").includes(text))"""
+
+
+@pytest.mark.parametrize("name", ["01-tuned-circuit", "03-trap", "07-height-and-takeoff", "09-your-antenna"])
+def test_lesson_by_keyboard(lab, page, name):
+    """Outputs are the stored ones, views move by keys, nothing overlaps, is clipped or off the page."""
+    page.set_viewport_size({"width": 1280, "height": 720})
+    cells = nbformat.read(ROOT / "notebooks" / f"{name}.ipynb", as_version=4).cells
+    page.goto(f"{lab.site}/lab/tree/notebooks/{name}.ipynb?token={lab.token}&reset")
+    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    idle = ".jp-Notebook-ExecutionIndicator[data-status=idle]"
+    page.wait_for_selector(idle, timeout=60_000)
+    page.locator(".jp-MarkdownOutput h1").click()
+    views = 0
+    for cell in cells:
+        here = page.locator(".jp-Notebook .jp-Cell.jp-mod-active")
+        here.evaluate("one => { window.ran = one; }")
+        page.keyboard.press("Shift+Enter")
+        ran = page.evaluate_handle("window.ran").as_element()
+        if cell.cell_type != "code":
+            assert ran.evaluate(INSIDE) == [], cell.id
+            continue
+        live = "nbval-ignore-output" in cell.metadata.get("tags", ())
+        if live:
+            ran.wait_for_selector(".antlab input[type=range]", timeout=60_000)
+            page.wait_for_selector(idle, timeout=60_000)
+            views += follows_keys(page, ran)
+        else:
+            for output in cell.outputs:
+                stored = output.get("text") or output.get("evalue") or output.data["text/plain"]
+                page.wait_for_function(SHOWN, arg=[ran, "".join(stored.split())], timeout=30_000)
+        assert ran.evaluate(INSIDE) == [], cell.id
+        page.wait_for_selector(".jp-Notebook .jp-Cell.jp-mod-active")
+    assert views
+
+
+def follows_keys(page, cell):
+    """A view's first slider by an arrow key: other words; and back to the notebook. Returns 1."""
+    cell.wait_for_selector(".antlab-picture", state="visible")
+    says = cell.query_selector(".antlab-says")
+    before = says.inner_text()
+    assert not cell.query_selector(".antlab-message").is_visible(), before
+    slider = cell.query_selector(".antlab input[type=range]")
+    slider.scroll_into_view_if_needed()
+    slider.focus()
+    for key in ("PageUp", "PageUp", "ArrowLeft"):
+        page.keyboard.press(key)
+    page.wait_for_function("([now, before]) => now.innerText !== before", arg=[says, before], timeout=10_000)
+    # the cell with the focus had become the active one: on to the next
+    cell.evaluate_handle("one => one.nextElementSibling").as_element().click(position={"x": 30, "y": 12})
+    return 1
