@@ -199,7 +199,7 @@ def read_class(folder):
     Returns (records, notes): records: student -> problem id -> Record, by name; notes: (file, what about it).
     """
     found, notes = {}, []
-    for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("*/*.json"))):
+    for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json"))):
         name = path.relative_to(folder).as_posix()
         try:
             progress = read(path)
