@@ -36,6 +36,15 @@ def view(soil, what):
     return slider.values[total.argmax()]
 
 
+def dip():
+    """The weakest total of the live view above the lobe, and how weak."""
+    angle = live.soil_and_mirror.sliders()[0].values[20:]
+    lag = 4 * np.pi / al.units.wavelength_m(7.15) * 21 * np.sin(np.radians(angle))
+    echo = al.ground.reflection_horizontal(elevation_deg=angle, f_mhz=7.15, soil=al.soil("average"))
+    total = 20 * np.log10(np.abs(1 + echo * np.exp(-1j * lag)))
+    return angle[total.argmin()], -total.min()
+
+
 def beach():
     sea, dry = (
         20 * log10(abs(1 + al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.15, soil=al.soil(soil))
@@ -84,6 +93,7 @@ QUOTED = {
     ),
     "get out well: {:.0f} W of 100": sky,
     "largest at {:.0f}°, by hand it was 30°": lambda: view("average", "elevation_deg"),
+    "dip at {:.0f}° (-{:.1f} dB)": dip,
     "3. {:.0f} m": lambda: view("average", "height_m"),
     "Twice the field is {:.1f} dB, over the desert {:.1f} dB: the beach gains {:.1f} dB": beach,
 }
@@ -95,7 +105,7 @@ GIVEN = [
     "first lobe at 20°",
     "much of 100 W leaves",
     "on 7.15 MHz",
-    "from the ground to 90°",
+    "from its lowest step to 90°",
     "Stay at 90°",
     "Set 30° and drag",
     "Set 30° and 21 m",

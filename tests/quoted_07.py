@@ -49,7 +49,8 @@ def low_enough():
 
 QUOTED = {
     "a friendly club {:.0f} km": lambda: round(float(al.hop_km(15)), -2),
-    "({:.0f} miles) away": lambda: round(1700 / 1.609344, -1),
+    "({:.0f} miles) away": lambda: 1700 / 1.609344,
+    "largest value on 20 metres at {:.0f}°": lambda: view("20")[1][np.argmin(abs(view("20")[0] - 5))],
     "half, by {:.0f} dB": lambda: 10 * np.log10(2),
     "1.05 | straight up | 0.525 | {:.0f}°": lambda: by_hand(10.5, 5),
     "0.525 | {:.0f}° | 0.2625 | {:.0f}°, {:.0f}° |": lambda: by_hand(21, 10) + by_hand(10.5, 10),
@@ -70,6 +71,9 @@ GIVEN = [
     "leave at 15°",
     "0° is the horizon, 90° straight up",
     "3 dB are twice the power, 10 dB ten times",
+    "those above 90° are on the other side",
+    'a beam "26° to 154°" reaches',
+    "once it is deeper than 3 dB",
     "Test it at 15°",
     "At 15° the echo's",
     "Left, at 15°",

@@ -126,7 +126,7 @@ GIVEN = [
     "a critical frequency of 9 MHz",
     "The cousin at 200 km sits",
     "critical frequency 9 MHz) and at night (4 MHz)",
-    "the layer at 300 km. Which",
+    "the layer at 300 km. (The",
     "lift the layer to 400 km",
     "Leave the layer at 300 km",
     "stays above 7.15 MHz",

@@ -202,7 +202,7 @@ def test_widget_and_its_choices():
     assert widget.positions == {"height_m": pytest.approx(7.5)}
     before, still = widget.player.frames, widget.player.still
     widget.controls["low"].value = "80m"
-    assert widget.player.frames["says"][55].startswith("80 m:")
+    assert widget.player.frames["says"][55].startswith("80 metres:")
     assert widget.player.frames["table"] != before["table"]
     assert widget.player.still["png"] == still["png"]
     assert repr(widget).startswith("Live view: Height and takeoff")
@@ -246,7 +246,7 @@ def test_an_antenna_of_the_student_s_own():
         shape=al.InvertedVee(apex_m=9, ends_m=5),
     )
     widget = live.swr_bands(dipole=mine, low="40m", high="20m", drag="height")
-    assert widget.player.frames["says"][0].startswith("40 m: lowest SWR")
+    assert widget.player.frames["says"][0].startswith("40 metres: lowest SWR")
     assert list(widget.controls) == ["drag"], "one antenna is no choice"
     assert widget.view.sliders(**widget.choices)[0].start == pytest.approx(6.0), "its ends stay 2 m up"
 

@@ -409,7 +409,7 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
         Part(ax, "line", *level, Pen(GREY, width=0.5)),
         Part(ax, "line", *ray, FIRST),
         Part(ax, "dots", *ends, Pen(BLACK)),
-        Part(ax, "text", here[0], here[1] - 140, replace(FIRST, bold=True),
+        Part(ax, "text", here[0], here[1] - 160, replace(FIRST, bold=True),
              tuple(f"{e:.0f}°" for e in elevation_deg)),
     ]  # fmt: skip
 
