@@ -180,7 +180,7 @@ def test_names_and_units():
     for slider in live.planner.sliders(**live.planner.defaults):
         assert slider.name and "ft" in slider.text(slider.begin)
     widget = live.planner()
-    assert widget.controls["power_w"].description == "power (W)"
+    assert widget.controls["power_w"].description == "watts"
     assert "planner" not in pages.views() and live.planner.ask
 
 

@@ -206,8 +206,11 @@ def frames(fig, scene):
 def _worded(name):
     """A choice's name as its label, the unit in brackets."""
     word, _, unit = name.rpartition("_")
-    unit = {"mhz": "MHz", "mm": "mm", "w": "W"}.get(unit)
-    name = {"low": "lower band", "high": "upper band", "band_name": "band"}.get(name, name)
+    unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
+    name = {
+        "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
+        "trap_cable": "traps of",
+    }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
 
@@ -249,7 +252,8 @@ class Live(ipywidgets.VBox):
             self.player.frames = self.player.frames | {"message": trouble}
         if view.ask:
             self.player.observe(self._frame, "at")
-        super().__init__([ipywidgets.HBox(list(self.controls.values())), self.player])
+        above = ipywidgets.HBox(list(self.controls.values()), layout={"flex_flow": "row wrap"})
+        super().__init__([above, self.player])
         self.add_class("antlab-view")
 
     def __repr__(self):

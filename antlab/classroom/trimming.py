@@ -72,9 +72,9 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag, log.z0_ohm)
     bands, lines = [], []
     for aim, f, there in zip(log.aims_mhz, _around(log.aims_mhz), np.split(swr, 2, axis=1), strict=True):
-        names = (one.replace("m", " m") for one in BANDS if band(one).low_mhz <= aim <= band(one).high_mhz)
+        names = (one.replace("m", " metres") for one in BANDS if band(one).low_mhz <= aim <= band(one).high_mhz)
         name = next(names, f"{aim:.1f}-MHz band")
-        dip = f[np.argmin(there, axis=1)]
+        dip = _lowest(f, there)
         bands.append((name, aim, f, there, sweep.between(*f[[0, -1]])))
         lines.append(
             [
@@ -90,6 +90,14 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
         "back (solid). Folding the inner wires moves both dips up, folding the outer ones the lower band's."
     )
     return draw.Scene(_two_bands(fig, bands), says, alt)
+
+
+def _lowest(f_mhz, swr):
+    """Where each row of SWR is lowest, by a parabola through three points; shape (rows,)."""
+    at = np.clip(np.argmin(swr, axis=1), 1, len(f_mhz) - 2)
+    before, here, after = (swr[np.arange(len(swr)), at + i] for i in (-1, 0, 1))
+    off = (before - after) / 2 / (before - 2 * here + after)
+    return f_mhz[at] + np.clip(off, -1, 1) * (f_mhz[1] - f_mhz[0])
 
 
 def _two_bands(fig, bands):

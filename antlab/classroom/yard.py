@@ -220,7 +220,7 @@ def _sky_of(made, one):
 
 
 def _spaced(one):
-    return one.band.name.replace("m", " m")
+    return one.band.name.replace("m", " metres")
 
 
 def plan_at(

@@ -1,0 +1,130 @@
+"""Numbers quoted in lesson 10; see test_notebooks."""
+
+import re
+from functools import cache
+
+import antlab as al
+from antlab.bench import proportional_m
+from antlab.classroom import fieldday, live
+from antlab.classroom.player import SCREEN
+from antlab.firstrun import ROOT
+
+AIMS = 14.175, 28.5
+
+
+def dips(number):
+    """Frequencies of the two dips of a sweep, MHz."""
+    sweep = al.read_sweep(ROOT / "notebooks" / "data" / f"antenna-{number}.s1p")
+    return [dip.f_mhz for dip in sweep.dips()]
+
+
+def trap():
+    """The club's trap by hand: the numbers along the way."""
+    f1, f2 = 28.6, 21.2
+    squares = round(f1**2), round(f2**2)
+    capacitance = 10 * squares[1] / (squares[0] - squares[1])
+    return f1, squares[0], f2, squares[1], squares[1], squares[0] - squares[1], capacitance
+
+
+def coil():
+    share = 159 / 28.6
+    return share, share**2, share**2 / 12.2
+
+
+def rule():
+    """Centimetres that the simple rule takes off inner and outer wire."""
+    plan = fieldday.planned().dipole
+    low, high = dips(1)
+    inner = proportional_m(length_m=plan.inner_m, f_mhz=high, aim_mhz=AIMS[1])
+    leg = proportional_m(length_m=plan.inner_m + plan.outer_m, f_mhz=low, aim_mhz=AIMS[0])
+    return -100 * inner, -100 * (leg - inner)
+
+
+def a_centimetre():
+    """kHz up for a centimetre less: inner on the lower and the upper band, outer on the lower one."""
+    slack = fieldday.planned().tolerance
+    inner = slack["inner wire 1 cm longer, each leg"]
+    outer = slack["outer wire 1 cm longer, each leg"]
+    assert abs(outer[1]) < 0.5, "the upper band does not hear the outer wire"
+    return -inner[0], -inner[1], -outer[0]
+
+
+def outer_first():
+    """What answer B comes to, by the rounded numbers of the table."""
+    inner_low, inner_high, outer = (round(khz) for khz in a_centimetre())
+    low, high = round(1e3 * (AIMS[0] - 13.89)), round(1e3 * (AIMS[1] - 27.94), -1)
+    inner_cm = round(high / inner_high)
+    return low, outer, round(2 * low / outer) / 2, high, inner_high, inner_cm, inner_cm * inner_low
+
+
+def first_folding():
+    moved = 1e3 * (dips(2)[1] - dips(1)[1])
+    left = 1e3 * (AIMS[1] - dips(2)[1])
+    return moved, moved / 8.5, left, left / round(moved / 8.5)
+
+
+@cache
+def said(inner_cm, outer_cm):
+    """Dips by the live view, MHz, and its words."""
+    choices = live.trimming.defaults
+    at = live.trimming.places({"inner_cm": inner_cm, "outer_cm": outer_cm}, choices)
+    says = live.trimming.film(SCREEN, choices, at, still=False)[1]["says"][0]
+    return [float(f) for f in re.findall(r"dip at (\S+) MHz", says)], says
+
+
+def inner_alone():
+    """Foldings of the inner wires alone that bring the upper band right, and where the lower one is then."""
+    values = live.trimming.sliders(**live.trimming.defaults)[0].values
+    good = [cm for cm in values if "where it should be" in said(float(cm), 0.0)[1].split("\n")[1]]
+    return good[0], good[-1], said(float(good[0]), 0.0)[0][0], said(float(good[-1]), 0.0)[0][0]
+
+
+def outer_then_inner():
+    low = said(11.0, 8.0)[0][0]
+    assert "where it should be" in said(0.0, 8.0)[1].split("\n")[0]
+    assert "where it should be" in said(11.0, 8.0)[1].split("\n")[1]
+    return low, 1e3 * (low - AIMS[0])
+
+
+QUOTED = {
+    "finds it at {:.2f} MHz": lambda: dips(1)[0],
+    "28.5 MHz and finds {:.2f} MHz": lambda: dips(1)[1],
+    "By hand: {} squared is {}, and {} squared is {}. Ten times {} over {} is {:.1f} pF": trap,
+    "159 over 28.6 is {:.2f}, squared {:.1f}, over 12.2 is {:.1f} µH": coil,
+    "Lesson 04 computed {:.2f} µH with {:.1f} pF, and {:.2f} MHz": lambda: (
+        fieldday.TRAP.trap.inductance_uh,
+        fieldday.TRAP.trap.capacitance_pf,
+        fieldday.TRAP.resonance_mhz,
+    ),
+    "Measured it is {:.0f} % lower": lambda: 100 * (1 - 28.6 / fieldday.TRAP.resonance_mhz),
+    "Each inner wire is {:.2f} m": lambda: fieldday.planned().dipole.inner_m,
+    "27.94 over 28.5 is {:.3f}, so {:.0f} % too long: {:.0f} cm": lambda: (27.94 / 28.5, 2, rule()[0]),
+    "they are {:.0f} cm (1.6 in) too long": lambda: rule()[1],
+    "| in each inner wire | {:.0f} kHz | {:.0f} kHz |": lambda: a_centimetre()[:2],
+    "| in each outer wire | {:.0f} kHz | not at all |": lambda: a_centimetre()[2],
+    "On 20 metres {:.0f} kHz are missing, at {:.0f} kHz a centimetre: fold back {:.1f} cm (3.3 in) of the "
+    "outer wires, and 20 metres is perfect. Next the inner wires. On 10 metres {:.0f} kHz are missing, at "
+    "{:.0f} kHz a centimetre: {:.0f} cm (4.3 in), and 10 metres is perfect. But each of those centimetres "
+    "has pushed 20 metres up as well, together by {:.0f} kHz": outer_first,
+    "Look at the {:.0f} kHz once more": lambda: a_centimetre()[1],
+    "should do {:.0f} kHz": lambda: 28.5e3 * 0.01 / fieldday.planned().dipole.inner_m,
+    "moved 10 metres by {:.0f} kHz, so {:.0f} kHz each. {:.0f} kHz are left: {:.1f} cm": first_folding,
+    "It foretold {:.2f} and {:.2f} MHz": lambda: tuple(said(10.5, 2.0)[0]),
+    "the third sweep found {:.2f} and {:.2f}.": lambda: tuple(dips(3)),
+    "5 cm of inner wire make {:.0f} kHz, and 560 were missing": lambda: 5 * round(a_centimetre()[1]),
+    "some {:.0f} kHz low": lambda: round(560 - 5 * a_centimetre()[1], -2),
+    "moves it by more than {:.0f} MHz": lambda: int(-fieldday.TRAP.sensitivity_khz()["1 turn"] / 1e3),
+    "1. {:.0f} to {:.0f} cm (3.9 to 4.7 in); 20 metres has come up to {:.2f} to {:.2f} MHz": inner_alone,
+    "it is at {:.2f} MHz, {:.0f} kHz too high": outer_then_inner,
+}
+GIVEN = [
+    "lowest SWR at 14.175 MHz",
+    "works as if it were 2.5 % longer",
+    "here 10 pF",
+    "a capacitor of 5 %",
+    "a line of 50 Ω",
+    "If one is 10 % off",
+    "60 pF, a coil given as 8.3 µH, tuned to 7.05 MHz, or to 7.2 MHz in the USA",
+    "you know the 60 pF",
+    "2.3 % from the farther one",
+]
