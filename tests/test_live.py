@@ -251,6 +251,15 @@ def test_an_antenna_of_the_student_s_own():
     assert widget.view.sliders(**widget.choices)[0].start == pytest.approx(6.0), "its ends stay 2 m up"
 
 
+def test_rays_of_the_mirror_stay_in_the_table():
+    """No end of a ray is so far outside that int16 cuts it, which bends it; the steepest is upright."""
+    table = np.frombuffer(live.soil_and_mirror.film(SCREEN, live.soil_and_mirror.defaults)[1]["table"], "<i2")
+    assert not np.isin(table, (1 - 2**15, 2**15 - 1)).any()
+    _, (axes,) = live.soil_and_mirror.draw((90, 21))
+    for ray in axes.lines[1:3]:
+        assert np.ptp(ray.get_xdata()) < 1e-9 and ray.get_ydata()[-1] > axes.get_ylim()[1]
+
+
 def test_height_table_is_small():
     """At most 1 MB goes to the browser for the height view."""
     assert len(live.height.film(SCREEN, live.height.defaults, still=False)[1]["table"]) < 1e6

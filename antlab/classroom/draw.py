@@ -441,7 +441,8 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     back = np.where(touch < edge, rise, low)
     turn = np.linspace(0, 2, 65)
     spin = np.exp(2j * np.pi * turn)
-    bounced = (np.hstack([zero, touch, np.where(touch < edge, touch + out, touch)]), np.hstack([h, low, back]))
+    gone = np.where(touch < edge, touch + out, touch)
+    bounced = (np.hstack([zero, touch, gone]), np.hstack([h, low, back]))
     return [
         Part(rays, "line", np.hstack([zero, out]), np.hstack([h, h + rise]), SECOND),
         Part(rays, "line", *bounced, THIRD),

@@ -63,7 +63,7 @@ def test_height_view(lab, page):
     # a slip of the band: its sentence in the picture's place, and back
     assert "no band I know" in refused.locator(".antlab-message").inner_text()
     assert not refused.locator(".antlab-picture").is_visible()
-    page.get_by_label("low", exact=True).nth(1).select_option("40m")
+    page.get_by_label("lower band", exact=True).nth(1).select_option("40m")
     refused.locator(".antlab-picture").wait_for()
     assert not refused.locator(".antlab-message").is_visible()
 
