@@ -68,7 +68,7 @@ def test_what_is_not_there_is_said_kindly(call, words):
 
 
 def test_complex_permittivity_against_published_table():
-    """Average ground at four frequencies: published-values table 6c, computed there from Maxwell's equations."""
+    """Average ground at four frequencies: eps_c of the Fresnel table, (C) from Maxwell's equations."""
     soil = al.Soil(permittivity=13, conductivity=0.005)
     f = np.array([3.75, 7.1, 14.15, 28.4])
     published = [13 - 23.967j, 13 - 12.659j, 13 - 6.352j, 13 - 3.165j]
@@ -77,7 +77,8 @@ def test_complex_permittivity_against_published_table():
 
 @pytest.mark.parametrize(
     "name, row",
-    [("sea water", "sea"), ("fresh water", "fresh")] + [(n, n) for n in ("wet", "average", "medium dry", "very dry")],
+    [("sea water", "sea"), ("fresh water", "fresh"), ("wet", "wet"), ("average", "average")]
+    + [("medium dry", "medium dry"), ("very dry", "very dry")],
 )
 def test_soils_are_those_published(name, row):
     """ITU-R P.527-3 (value from memory) and the United States table (a public copy): ground_constants.csv."""
