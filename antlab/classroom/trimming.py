@@ -53,7 +53,7 @@ def _solved(log, sweep):
 @view(
     Slider("Inner wires folded by", "cm", 0, MOST_CM[0], 33, 0),
     Slider("Outer wires folded by", "cm", 0, MOST_CM[1], 17, 0),
-    size=((9.0, 3.9), (3.9, 4.2)),
+    size=((9.0, 3.9), (3.9, 4.2, 1.5)),
     log=(None,),
     sweep=(None,),
 )
