@@ -15,7 +15,7 @@ from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_nam
 from .problems import lesson as lesson_of
 from .progress import Record, Store, work_folder
 
-WIDTH = 96
+WIDTH = 75  # fits a notebook on a projector
 
 
 def sheet(number, *, student="", folder=None):
@@ -120,8 +120,8 @@ class Sheet:
             return words
         right = [name for name in self._lesson.problems if self._record(name).right]
         so_far = f" Right so far: {', '.join(right)}." if right else ""
-        words += f" Results go to {self._store.path.name}.{so_far} {self._store.note}{self._trouble}"
-        return words.rstrip()
+        words += f" Results go to {self._store.path.name} in your lessons folder.{so_far}"
+        return f"{words} {self._store.note}{self._trouble}".rstrip()
 
     def __repr__(self):
         parts = [textwrap.fill(self._head(), WIDTH)]
