@@ -123,7 +123,8 @@ def main():
         planner.player.at = [at, 0, 40]
         positions.append(1e3 * (time.process_time() - began))
     print(
-        f"planner: {statistics.median(positions):.0f} ms of the kernel a position, {max(positions):.0f} at most"
+        f"planner: {statistics.median(positions):.0f} ms of the kernel a position, "
+        f"{max(positions):.0f} at most"
     )
     with tempfile.TemporaryDirectory() as folder:
         for way, code in CELLS.items():
