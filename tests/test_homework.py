@@ -576,6 +576,8 @@ HOSTILE = {
     "a wild symbol": sp.Wild("f"),
     "a huge name": sp.Symbol("f" * 10**6),
     "a big angle": sp.cos(sp.Integer(10**880)) * f,
+    "many big angles": sum(sp.cos(10**880 * f + i) for i in range(120)),
+    "an integral of big angles": sp.Integral(sum(sp.cos(10**880 * C + i) for i in range(9)), (C, 0, 1)),
     "a factorial": sp.factorial(10**9, evaluate=False),
     "piecewise": sp.Piecewise((1, f > 1), (2, True)),
     "an exception": ValueError("x"),

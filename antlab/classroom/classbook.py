@@ -58,6 +58,15 @@ class ClassBook:
                 found.append((name, len(open_), len(long), max(hints, key=hints.get, default="")))
         return sorted(found, key=lambda one: (-one[1], -one[2], one[0]))
 
+    def missed_in_words(self):
+        """The same as lines of text."""
+        lines = []
+        for name, open_, long, hint in self.missed():
+            why = f"; most often: {hint}" if hint else ""
+            title = self.problems[name].title.rstrip("?")
+            lines.append(f"{name}  {title}: {open_} not yet, {long} after three tries or more{why}")
+        return lines
+
     def picture(self):
         """A figure with a bar for each problem: right at once, right later, not yet right, not tried."""
         parts = []
@@ -80,12 +89,8 @@ class ClassBook:
                 line += "  " + "".join(_letter(self.of(student, name)) for name in names).ljust(5)
             lines.append(line.rstrip())
         lines += ["+ right, 1 to 9 that many tries and not yet right, . not tried", ""]
-        if missed := self.missed():
-            lines.append("What the class did not get:")
-            for name, open_, long, hint in missed[:8]:
-                why = f"; most often: {hint}" if hint else ""
-                title = self.problems[name].title
-                lines.append(f"  {name}  {title}: {open_} not yet, {long} after three tries or more{why}")
+        if missed := self.missed_in_words():
+            lines += ["What the class did not get:", *(f"  {line}" for line in missed[:8])]
         lines += [f"Not counted, or worth a look: {name} {why}." for name, why in self.notes]
         return "\n".join(lines).rstrip()
 
@@ -116,12 +121,14 @@ class ClassBook:
         for student in self.records:
             cells = "".join(_cell(one, self.of(student, name)) for name, one in problems)
             rows += f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n"
+        missed = "".join(f"<li>{html.escape(line)}</li>" for line in self.missed_in_words())
         notes = "".join(f"<li>{html.escape(name)} {html.escape(why)}</li>" for name, why in self.notes)
         return (
             "<!doctype html>\n<html lang=en><meta charset=utf-8><title>Homework of the class</title>\n"
             f'<meta http-equiv=Content-Security-Policy content="{_ALLOWED}">\n'
             f"<style>{_STYLE}</style>\n<h1>Homework of the class</h1>\n<h2>What the class did not get</h2>\n"
-            f"{svg[svg.index('<svg'):]}\n<h2>Students and problems</h2>\n"
+            f'<div role=img aria-label="A bar for each problem; the list below says the same.">'
+            f"{svg[svg.index('<svg'):]}</div>\n<ul>{missed}</ul>\n<h2>Students and problems</h2>\n"
             "<p>✓ right, ✗ not yet right, with the number of tries; point at a cell for its last hint.</p>\n"
             f"<table><tr><th>student</th>{heads}</tr>\n{rows}</table>\n"
             + (f"<h2>Files that are worth a look</h2>\n<ul>{notes}</ul>\n" if notes else "")

@@ -65,7 +65,7 @@ def _judge_formula(lesson, problem, reading):
         return _judge_equation(problem, reading, points, rights)
     _check_symbols(lesson, problem, reading)
     count = 3 if reading.is_unfinished else POINTS
-    values = [reading.at(point) for point in points[:count]]
+    values = reading.along(points[:count])
     mark = MP.nstr(values[0], 9)
     if _same(values, rights):
         return _right(lesson, problem, reading, mark)
@@ -134,7 +134,7 @@ def _judge_equation(problem, equation, points, rights):
     if unknown in names and names <= {unknown, *problem.names}:
         sides = [Reading(side) for side in equation.args]
         at = [{**point, unknown: right} for point, right in zip(points, rights, strict=True)]
-        left, right = ([side.at(one) for one in at] for side in sides)
+        left, right = (side.along(at) for side in sides)
         if _same(left, right):
             return Verdict(UNFINISHED,
                            f"The equation is right. Now solve it: sp.solve(equation, {unknown}).",
@@ -150,7 +150,7 @@ def _judge_number(lesson, problem, reading):
         raise Refusal("numbers",
                       f"Symbols are left in it: {_listed(one.name for one in reading.symbols)}. Put your "
                       "numbers in: expression.subs(hw.values).")  # fmt: skip
-    value = reading.at({})
+    (value,) = reading.along([{}])
     if abs(MP.im(value)) > 1e-9 * abs(value):
         raise Refusal("complex", "That is a complex number. Is its size wanted, or one of its parts?")
     if abs(value) > 1e100:
@@ -200,7 +200,7 @@ def _points(spans):
 @lru_cache(maxsize=1024)
 def _values(formula, spans):
     """One of our own formulas at the points."""
-    return [Reading(formula).at(point) for point in _points(spans)]
+    return Reading(formula).along(_points(spans))
 
 
 def _same(values, others):

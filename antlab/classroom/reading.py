@@ -7,6 +7,7 @@ mpmath, within bounds of size and work, so that every answer is read or refused 
 
 import decimal
 import fractions
+import time
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from mpmath import MPContext
 
 MP = MPContext()
 MP.dps = 30
-MOST_NODES, DEEPEST, MOST_BITS, MOST_WORK = 600, 60, 3000, 20_000
+MOST_NODES, DEEPEST, MOST_BITS, MOST_WORK, MOST_SECONDS = 600, 60, 3000, 20_000, 0.8
 _NUMBERS = {int, float, complex, fractions.Fraction, decimal.Decimal}
 _NUMPY = {np.dtype(code).type for code in "bBhHiIlLqQefdFD"}
 _LISTS = {list, tuple, set, frozenset, sympy.Tuple, sympy.FiniteSet}
@@ -74,9 +75,10 @@ class Reading:
         """Whether an integral or a derivative was left standing."""
         return self.tree.has(sympy.Integral, sympy.Derivative)
 
-    def at(self, values):
-        """The value at a point. values: name -> number, base units. Raises Refusal."""
-        return _Walk().value(self.tree, {name: MP.mpf(number) for name, number in values.items()})
+    def along(self, points):
+        """The values at points, each a dict: name -> number. Raises Refusal, within a second at the latest."""
+        walk = _Walk()
+        return [walk.value(self.tree, {name: MP.mpf(x) for name, x in point.items()}) for point in points]
 
 
 class _Strange:
@@ -236,15 +238,15 @@ def _checked(tree):
 
 
 class _Walk:
-    """Evaluates a tree, counting its work: an integral inside an integral ends before the lesson does."""
+    """Evaluates a tree, counting work and time: an integral of integrals ends before the lesson does."""
 
     def __init__(self):
-        self._work = 0
+        self._work, self._until = 0, time.monotonic() + MOST_SECONDS
 
     def value(self, node, names):
         """The node's number, an mpf or mpc; names: the symbols' values."""
         self._work += 1
-        if self._work > MOST_WORK:
+        if self._work > MOST_WORK or time.monotonic() > self._until:
             raise Refusal("large",
                           "This takes too long to work out. Try .doit() or sp.simplify on it first.")
         try:
