@@ -15,6 +15,7 @@ _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
 _MOST_BYTES = 20_000_000
 _OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _NEAR = 0.02  # points within 2 % of a minimum are used to find it, the three lowest at least
+_TURNS = np.linspace(0, 5, 11)  # radians, up to some 70 m of line over the stretch
 _RISE = 0.1  # of the reflection, on both sides of what counts as a minimum
 _UNIT_MHZ = {"HZ": 1e-6, "KHZ": 1e-3, "MHZ": 1.0, "GHZ": 1e3}
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re.IGNORECASE)
@@ -116,7 +117,11 @@ class Sweep:
         near[i - 1 : i + 2] = True
         f, g = self.f_mhz[near], self.reflection[near]
         x = (f - f[0]) / (f[-1] - f[0])
-        a, b, c = np.linalg.lstsq(np.stack([np.ones_like(x), x, -x * g], axis=1), g, rcond=None)[0]
+        # a line turns the reflection by so much more at the far end of the stretch: try turns, keep the best;
+        # few points fit any of them, so there it is left out
+        turns = _TURNS if len(x) > 5 else _TURNS[:1]
+        fits = [_bilinear(x, g * np.exp(1j * turn * x)) for turn in turns]
+        a, b, c = min(fits, key=lambda fit: fit[1])[0]
         fine = np.linspace(0, 1, 1001)
         size = np.abs((a + b * fine) / (1 + c * fine))
         best = int(np.argmin(size))
@@ -146,6 +151,12 @@ class Sweep:
         z = cables.impedance_at_antenna(self.impedance, cable=cable, length_m=length_m, f_mhz=self.f_mhz)
         good = ~np.isnan(z)
         return replace(self, f_mhz=self.f_mhz[good], impedance=z[good])
+
+
+def _bilinear(x, g):
+    """The a, b, c of (a + b x) / (1 + c x) nearest to g, and how far from it that stays."""
+    a, b, c = np.linalg.lstsq(np.stack([np.ones_like(x), x, -x * g], axis=1), g, rcond=None)[0]
+    return (a, b, c), np.linalg.norm((a + b * x) / (1 + c * x) - g)
 
 
 def _climbs(low, *sides):
