@@ -76,7 +76,7 @@ class Reading:
         return self.tree.has(sympy.Integral, sympy.Derivative)
 
     def along(self, points):
-        """The values at points, each a dict: name -> number. Raises Refusal, within a second at the latest."""
+        """The values at points, each a dict: name -> number. Raises Refusal, after a second at most."""
         walk = _Walk()
         return [walk.value(self.tree, {name: MP.mpf(x) for name, x in point.items()}) for point in points]
 
