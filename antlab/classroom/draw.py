@@ -250,10 +250,10 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         x, y = on_sky(elevation_deg, gain)
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
         angle = np.radians(takeoff if right else 180 - takeoff)
-        ray = [np.stack([0 * angle, 1.2 * f(angle)], axis=1) for f in (np.cos, np.sin)]
+        ray = [np.stack([0 * angle, 1.1 * f(angle)], axis=1) for f in (np.cos, np.sin)]
         parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
         words = tuple(f"{t:.0f}°" for t in takeoff)
-        place = (1.3 * np.cos(angle)[:, None], 1.27 * np.sin(angle)[:, None])
+        place = (1.3 * np.cos(angle)[:, None], 1.18 * np.sin(angle)[:, None])
         parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
         edge, side = (0.98, "right") if right else (-0.98, "left")
         corner = np.array([edge * ax.get_xlim()[1]]), np.array([1.27])
