@@ -27,7 +27,7 @@ INSIDE = """cell => {  // what sticks out of its place, in words
             if (a.left < picture.left - 2 || a.right > picture.right + 2 || a.top < picture.top - 2 ||
                 a.bottom > picture.bottom + 2) out.push(`label ${text} is clipped`);
             labels.slice(i + 1).forEach(([other, b]) => {
-                if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 3 &&
+                if (other !== text && Math.min(a.right, b.right) - Math.max(a.left, b.left) > 3 &&
                     Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 5)
                     out.push(`${text} lies on ${other}`);
             });
@@ -86,6 +86,10 @@ def follows_keys(page, cell):
     for key in ("PageUp", "PageUp", "ArrowLeft"):
         page.keyboard.press(key)
     page.wait_for_function("([now, before]) => now.innerText !== before", arg=[says, before], timeout=10_000)
+    for key in ("ArrowRight", "PageDown", "PageDown"):  # back, since later cells may ask where it stands
+        page.keyboard.press(key)
+    page.wait_for_function("([now, before]) => now.innerText === before", arg=[says, before], timeout=10_000)
+    page.wait_for_timeout(500)
     # the cell with the focus had become the active one: on to the next
     cell.evaluate_handle("one => one.nextElementSibling").as_element().click(position={"x": 30, "y": 12})
     return 1
