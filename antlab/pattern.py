@@ -96,9 +96,13 @@ class Pattern:
     @cached_property
     def takeoff_deg(self):
         """Elevation of the strongest lobe broadside, degrees; of equals (0.01 dB), the lowest."""
-        lobes = self.lobes()
+        return self._strongest(90)[0]
+
+    def _strongest(self, azimuth_deg):
+        """Elevation and gain of the strongest lobe; of equals (0.01 dB), the lowest one's elevation."""
+        lobes = self.lobes(azimuth_deg)
         best = max(gain for _, gain in lobes)
-        return next(elevation for elevation, gain in lobes if gain > best - _SAME_DB)
+        return next(elevation for elevation, gain in lobes if gain > best - _SAME_DB), best
 
     def beamwidth_deg(self, azimuth_deg=90):
         """Half-power edges of the strongest lobe.
@@ -107,9 +111,7 @@ class Pattern:
         the high edge of a lobe that covers the zenith lies beyond 90. An edge that is not reached before the
         horizon is given as the horizon, 0 or 180. Source: half-power beamwidth, IEEE Std 145.
         """
-        lobes = self.lobes(azimuth_deg)
-        best = max(gain for _, gain in lobes)
-        peak = next(elevation for elevation, gain in lobes if gain > best - _SAME_DB)
+        peak, best = self._strongest(azimuth_deg)
         elevation, gain = self._cut(azimuth_deg)
         above = gain - (best - 10 * np.log10(2))
         start = int(round(peak / _STEP_DEG))
