@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import subprocess
 import sys
 import time
@@ -14,6 +13,7 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from antlab.firstrun import ROOT, missing
+from antlab.lab.browser import find_chromium
 
 QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 
@@ -26,7 +26,7 @@ def do_without(reason):
 @pytest.fixture(scope="package")
 def chromium():
     """One Chromium for all tests of this folder."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    path = find_chromium()
     if path is None:
         do_without("needs Chromium (Debian: apt install chromium)")
     root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
