@@ -16,6 +16,11 @@ class Band:
     high_mhz: float
 
     @property
+    def label(self):
+        """The band as it is written: "40 metres", since "40 m" is a length."""
+        return self.name.replace("m", " metres")
+
+    @property
     def middle_mhz(self):
         """The frequency half way between the edges, MHz."""
         return (self.low_mhz + self.high_mhz) / 2

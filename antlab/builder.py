@@ -34,7 +34,7 @@ def plan_of(design):
     )
     ends = shape.height_m if isinstance(shape, FlatTop) else shape.ends_m
     return Plan(
-        title=f"Trap dipole for {low.label} and {high.label}",
+        title=f"Trap dipole for {low.name.removesuffix('m')} and {high.label}",
         hung=_hung(design, ends),
         soil=_named(dipole.soil),
         top_m=shape.top_m, ends_m=ends, width_m=float(design.width_m), span_m=design.span_m,
@@ -45,7 +45,7 @@ def plan_of(design):
         trim_steps=_trim_steps(design, low, high),
         trim_headings=(
             "", "inner, each leg", "outer, each leg",
-            *(words for band in (high, low) for words in (f"{band.label}: lowest SWR at", "SWR")),
+            *(words for band in (high, low) for words in (f"{band.label}: lowest at", "SWR")),
         ),
         trim_rows=(
             (

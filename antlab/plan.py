@@ -6,6 +6,7 @@ import textwrap
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from antlab.bands import band
 from antlab.units import feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
@@ -69,8 +70,8 @@ class BandPlan:
 
     @property
     def label(self):
-        """The band's name as it is written: "40 m"."""
-        return self.name.replace("m", " m")
+        """The band as it is written: "40 metres"."""
+        return band(self.name).label
 
     @property
     def sentences(self):

@@ -17,6 +17,11 @@ def test_bands_rise_and_lie_in_hf(name, region):
     assert one.frequencies(5)[[0, -1]].tolist() == [one.low_mhz, one.high_mhz]
 
 
+def test_a_band_is_written_in_words():
+    """"40 metres" is a band; "40 m" is a length."""
+    assert (al.band("40m").label, al.band("10m", 1).label) == ("40 metres", "10 metres")
+
+
 def test_80_m_differs_by_region():
     """IARU region 1 HF band plan, 16 October 2020, and 47 CFR 97.301 for region 2."""
     assert [al.band("80m", r).high_mhz for r in (1, 2)] == [3.8, 4.0]

@@ -4,6 +4,7 @@ import cmath
 import decimal
 import fractions
 import math
+import re
 import sys
 import time
 from collections import Counter
@@ -48,6 +49,20 @@ def test_a_formula_a_number_and_a_decision(number):
         assert problem.title and problem.nudge and problem.step
         if isinstance(problem, Number):
             assert "within" in problem.wanted and 0 < max(problem.tolerance, problem.slack) <= 0.2
+
+
+@pytest.mark.parametrize("number", LESSONS)
+def test_a_band_is_no_length(number):
+    """A band is "40 metres", never "40 m": metres as a unit are for lengths, and these have their feet."""
+    said = []
+    for sheet in (lesson(number, student) for student in STUDENTS):
+        said += [one.meaning for one in sheet.givens]
+        for problem in sheet.problems.values():
+            said += [problem.nudge, problem.step]
+            if isinstance(problem, Choice):
+                said += [problem.task, *(f"{one.words} {one.hint}" for one in problem.options.values())]
+    names = "|".join(name.removesuffix("m") for name in BANDS)
+    assert not re.search(rf"\b({names}) m\b(?! \(| of )", "\n".join(said))
 
 
 @pytest.mark.parametrize("number", LESSONS)

@@ -180,7 +180,7 @@ def test_text_reads():
     assert len(pairs) > 15
     for metres, feet in pairs:
         assert parse_length(feet) == pytest.approx(float(metres), abs=0.0065)
-    for heading in ("CUT", "TRAPS", "ON 20 M", "ON 10 M", "HEIGHT", "TRIM", "NOTES", "CAUTIONS"):
+    for heading in ("CUT", "TRAPS", "ON 20 METRES", "ON 10 METRES", "HEIGHT", "TRIM", "NOTES", "CAUTIONS"):
         assert f"\n{heading}\n" in text
 
 

@@ -164,7 +164,7 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average"):
     for one in (band(low), band(high)):
         gain = heights.half_wave_gain_dbi(elevation, height_m, f_mhz=one.middle_mhz, soil=soil)
         takeoff, low_edge, high_edge, count = heights.lobe_figures(elevation, gain)
-        names.append(one.name.replace("m", " metres"))
+        names.append(one.label)
         lines.append(
             [
                 f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, "
@@ -299,7 +299,7 @@ def swr_bands(fig, value, *, drag="outer wire", dipole=EXAMPLE, low="20m", high=
     swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag)
     sweeps, names, lines = [], [], []
     for one, here, there in zip(sides, f, np.split(swr, 2, axis=1), strict=True):
-        names.append(one.name.replace("m", " metres"))
+        names.append(one.label)
         sweeps.append((here, there))
         lines.append(
             [

@@ -231,8 +231,8 @@ def _bands(page, x, top, plan):
 def _heights(page, x, top, plan):
     y = page.heading(x, top, COLUMN, "Height")
     at = plan.angles_deg.index(LOW_ANGLE)
-    names = tuple(band.label for band in plan.bands)
-    rows, own = [("hung at", *names * 3)], []
+    names = tuple(band.name.removesuffix("m") for band in plan.bands)
+    rows, own = [("band, metres", *names * 3)], []
     for both in zip(plan.heights[::2], plan.heights[1::2], strict=True):
         up = both[0].height_m
         if abs(up - plan.top_m) < 1e-6:
@@ -242,6 +242,7 @@ def _heights(page, x, top, plan):
             *(f"{row.gains_dbi[at]:z.1f}" for row in both), *(f"{row.swr:.1f}" for row in both),
         ))  # fmt: skip
     first, other = 1.02, (COLUMN - 1.02) / 6
+    page.write(x, y - 0.1, "hung at", fontweight="bold")
     for i, words in enumerate(("strongest", f"dBi at {LOW_ANGLE}°", "SWR")):
         right = x + first + other * 2 * (i + 1)
         page.write(right, y - 0.1, words, ha="right", fontweight="bold")

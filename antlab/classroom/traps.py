@@ -62,18 +62,19 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     z = np.maximum(solved[:, 6:].real, 0) + 1j * solved[:, 6:].imag
     low, high = np.split(circuit.swr(z), [len(NEAR_MHZ[0])], axis=1)
     widths = [span_under(NEAR_MHZ[0], row, 2).width_khz for row in low]
+    names = [band(AIMS[side]).label for side in ("low", "high")]
     says = [
-        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); 20 m: SWR 2 or less over "
-        f"{w:.0f} kHz\nLost as heat: 20 m {100 * c:.1f} %, 10 m {100 * d:.1f} %; on a trap at 100 W: "
-        f"{e:.0f} and {f:.0f} V peak"
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); {names[0]}: SWR 2 or less over "
+        f"{w:.0f} kHz\nLost as heat: {names[0]} {100 * c:.1f} %, {names[1]} {100 * d:.1f} %; on a trap at "
+        f"100 W: {e:.0f} and {f:.0f} V peak"
         for (a, b, c, d, e, f), w in zip(solved[:, :6].real, widths, strict=True)
     ]
     alt = (
-        "SWR against frequency, 20 m and 10 m, of a trap dipole solved anew for each trap. A larger coil "
-        "narrows the lower band and widens the upper one."
+        f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "
+        "larger coil narrows the lower band and widens the upper one."
     )
     sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
-    return draw.Scene(draw.swr_bands(fig, sweeps, ("20 m", "10 m")), says, alt)
+    return draw.Scene(draw.swr_bands(fig, sweeps, names), says, alt)
 
 
 ON_PIPES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-59")
@@ -145,12 +146,12 @@ def _on_a_pipe(fig, form_mm, turns, size_mm, over, resonance_mhz):
     pipe.plot([0, 20], [foot, foot], color=draw.BLACK, linewidth=2)
     draw.label(pipe, 10, foot - 0.4 * thick, "20 mm", ha="center", va="top", fontsize="small")
     curve.minorticks_off()
-    for name in ("80m", "40m", "20m", "10m"):
-        f_mhz = band(name).middle_mhz
+    for one in map(band, ("80m", "40m", "20m", "10m")):
+        f_mhz = one.middle_mhz
         curve.axhline(f_mhz, color=draw.GREY, linewidth=1)
         draw.label(
-            curve, over[0][-1], f_mhz, name.replace("m", " metres"), ha="right",
-            va="top" if name == "80m" else "bottom", fontsize="small",
+            curve, over[0][-1], f_mhz, one.label, ha="right",
+            va="top" if one.name == "80m" else "bottom", fontsize="small",
         )  # fmt: skip
     radius, n = draw.column(form_mm) / 2, draw.column(turns)
     # of each turn the front half is seen: it climbs half a pitch across the pipe

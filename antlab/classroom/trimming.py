@@ -72,9 +72,7 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag, log.z0_ohm)
     bands, lines = [], []
     for aim, f, there in zip(log.aims_mhz, _around(log.aims_mhz), np.split(swr, 2, axis=1), strict=True):
-        names = (
-            one.replace("m", " metres") for one in BANDS if band(one).low_mhz <= aim <= band(one).high_mhz
-        )
+        names = (one.label for one in map(band, BANDS) if one.low_mhz <= aim <= one.high_mhz)
         name = next(names, f"{aim:.1f}-MHz band")
         dip = _lowest(f, there)
         bands.append((name, aim, f, there, sweep.between(*f[[0, -1]])))

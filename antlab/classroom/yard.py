@@ -106,7 +106,7 @@ def planner(
         here = one.band.frequencies(401)
         row = circuit.swr(np.interp(here, f, z))
         gain, takeoff = _sky_of(made, one)
-        names.append(_spaced(one))
+        names.append(one.band.label)
         sweeps.append((f, row[None, ::10]))
         gains.append(gain)
         takeoffs.append(takeoff)
@@ -198,13 +198,13 @@ def three_yards():
                 gain, takeoff = _sky_of(made, one)
                 gains.append(gain)
                 takeoffs.append(takeoff)
-                words.append(f"{_spaced(one)}: takeoff {takeoff[0]:.0f}°")
+                words.append(f"{one.band.label}: takeoff {takeoff[0]:.0f}°")
             spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
             parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
             parts += draw.lobes(
-                panels[1], np.arange(181.0), gains, [_spaced(one) for one in made.aims], takeoffs
+                panels[1], np.arange(181.0), gains, [one.band.label for one in made.aims], takeoffs
             )
             for part in parts:
                 part.draw()
@@ -217,10 +217,6 @@ def _sky_of(made, one):
     gain = made.dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
     whole = np.concatenate([gain[::4], gain[-5::-4]])[None]
     return whole, heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
-
-
-def _spaced(one):
-    return one.band.name.replace("m", " metres")
 
 
 def plan_at(

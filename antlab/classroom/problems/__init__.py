@@ -266,11 +266,6 @@ def symbols(names):
     return sympy.symbols(names, positive=True)
 
 
-def spaced(band):
-    """A band as it is written in a sentence: "40 m"."""
-    return band.replace("m", " m")
-
-
 def quantity(number, unit, digits=6):
     """A number with its unit as it is written; metres given to six digits have their feet beside them."""
     gap = "" if unit in ("", "°", "%") else " "

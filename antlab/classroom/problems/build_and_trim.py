@@ -6,7 +6,7 @@ import numpy as np
 
 from ... import planning
 from ...wire import FlatTop
-from . import Choice, Expression, Given, Mistake, Number, Option, spaced, symbols
+from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
 f_1, f_2, C_a, f, f_a, f_b, y = symbols("f_1 f_2 C_a f f_a f_b y")
 PAIRS = (("40m", "20m"), ("20m", "10m"))
@@ -26,7 +26,7 @@ def lesson(pick):
         Given(f_1, "resonance of the trap alone, on the bench", alone, "MHz", 20, 30),
         Given(C_a, "capacitor that you put across it", added, "pF", 10, 100),
         Given(f_2, "resonance with that capacitor", loaded, "MHz", 10, 18),
-        Given(f, f"frequency wanted on {spaced(made.high.band.name)}", wanted, "MHz", 28, 29),
+        Given(f, f"frequency wanted on {made.high.band.label}", wanted, "MHz", 28, 29),
         Given(f_a, "resonance as it was hung", before, "MHz", 26, 27),
         Given(y, "what you then cut off each inner wire", cut_cm, "cm", 2, 10),
         Given(f_b, "resonance after that", after, "MHz", 27.1, 27.9),
@@ -95,7 +95,7 @@ def resonance_with(made, more_m):
 def _order(made):
     inner = [abs(khz) for khz in made.tolerance["inner wire 1 cm longer, each leg"]]
     outer = [abs(khz) for khz in made.tolerance["outer wire 1 cm longer, each leg"]]
-    low, high = (spaced(aim.band.name) for aim in made.aims)
+    low, high = (aim.band.label for aim in made.aims)
     return "", (
         Option(
             f"{high} first, by the inner wires; then measure {low} again and trim it by the outer wires. A "

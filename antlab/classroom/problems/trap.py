@@ -3,11 +3,12 @@
 from sympy import pi
 
 from ... import planning
+from ...bands import band
 from ...circuit import capacitance_for_pf
 from ...trap import Trap
 from ...units import feet
 from ...wire import FlatTop
-from . import Choice, Expression, Given, Mistake, Number, Option, spaced, symbols
+from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
 f, f_0, L, C, r, R_t, R_a = symbols("f f_0 L C r R_t R_a")
 PAIRS = (("80m", "40m"), ("40m", "20m"), ("20m", "10m"))
@@ -28,9 +29,9 @@ def lesson(pick):
         round(float(ohms.real), 2), pick("r", 0.55, 0.6, 0.65, 0.7), pick("R_a", 45, 52, 58, 65)
     )  # fmt: skip
     givens = (
-        Given(f, f"frequency on the lower band, {spaced(low)}", mhz, "MHz", 3, 8),
-        Given(f_0, f"what the trap is tuned to, on {spaced(high)}", round(trap.resonance_mhz, 3), "MHz", 14,
-              28),
+        Given(f, f"frequency on the lower band, {band(low).label}", mhz, "MHz", 3, 8),
+        Given(f_0, f"what the trap is tuned to, on {band(high).label}", round(trap.resonance_mhz, 3),
+              "MHz", 14, 28),
         Given(L, "inductance of the trap's coil", microhenries, "µH", 1, 8),
         Given(C, "capacitance of the trap", picofarads, "pF", 10, 30),
         Given(R_t, "loss resistance that the trap shows at f", heat_ohm, "Ω", 0.5, 5),

@@ -6,7 +6,7 @@ from ...sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
 H, theta, r_E, f_c, delta = symbols("H theta r_E f_c delta")
-BANDS_MHZ = {"80 m": 3.8, "40 m": 7.2, "20 m": 14.2, "15 m": 21.2}
+BANDS_MHZ = {"80 metres": 3.8, "40 metres": 7.2, "20 metres": 14.2, "15 metres": 21.2}
 
 
 def lesson(pick):
@@ -108,7 +108,7 @@ def _net(pick, layer, critical):
     steep = float(elevation_for_km(away, layer))
     highest = critical * float(secant_factor(steep, layer))
     bands = [name for name, mhz in BANDS_MHZ.items() if mhz < highest]
-    other = "80 m" if bands[-1] == "40 m" else "40 m"
+    other = "80 metres" if bands[-1] == "40 metres" else "40 metres"
     task = f"The county is {away} km around, the critical frequency {critical:g} MHz."
     above = (
         f"On {other}: it is higher, so there is less noise and a shorter wire.",
@@ -126,9 +126,9 @@ def _net(pick, layer, critical):
             f"On {bands[-1]} with a low wire that sends straight up: the ray goes up at {steep:.0f}°, and "
             f"this is the highest of these bands that comes back from there."
         ),
-        Option(*(above if other == "40 m" else below)),
+        Option(*(above if other == "40 metres" else below)),
         Option(
-            "On 20 m, from as high as can be: the low angle carries farthest.",
+            "On 20 metres, from as high as can be: the low angle carries farthest.",
             "Farthest, over the heads of the county. The first hop comes down far beyond it.",
             "skip-zone", "the skip zone overlooked",
         ),
