@@ -34,8 +34,9 @@ class Command:
 
 def lessons_arguments(parser):
     """Name what `lessons` takes."""
-    folder = Path("~") / "antlab-lessons"
-    parser.add_argument("--folder", type=Path, default=folder, help="your work folder (%(default)s)")
+    parser.add_argument(
+        "--folder", type=Path, default=lab.WORK_FOLDER, help="your work folder (%(default)s)"
+    )
     parser.add_argument("--port", type=port_number, help="port on this machine (the first free from 8888 on)")
     parser.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
 

@@ -1,4 +1,4 @@
-"""The student's work folder, and JupyterLab on it."""
+"""The student's work folder, and JupyterLab on it: by the student alone, or for a class by a JupyterHub."""
 
 import errno
 import hashlib
@@ -14,6 +14,7 @@ SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's
 INSTALLED_COURSE = Path(__file__).parent.parent / "course"  # where a wheel carries notebooks/ and figures/
 OURS = Path(".antlab")  # in the work folder: what is not the student's to edit
 MANIFEST = OURS / "laid.json"
+WORK_FOLDER = Path("~") / "antlab-lessons"
 FIRST_PORT = 8888
 
 
@@ -128,18 +129,20 @@ def choose_port(asked=None):
     raise Trouble(f"ports {FIRST_PORT} to {port} are all taken: choose another with --port.")
 
 
-def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
-    """Return JupyterLab's command line for the lessons in folder."""
+def prepare(folder):
+    """Lay the course out in folder and set the environment of its server; return folder and first lesson."""
+    folder = Path(folder).expanduser().absolute()
+    for note in lay_out(course(), folder):
+        print(note)
+    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
+    return folder, first_lesson(course())
+
+
+def common_arguments(folder, *, lesson):
+    """Return what any server of the lessons in folder is told, the student's own or one of a JupyterHub."""
     return [
-        "--ServerApp.ip=127.0.0.1",
-        f"--ServerApp.port={port}",
-        "--ServerApp.port_retries=0",
-        "--ServerApp.base_url=/",
         f"--ServerApp.root_dir={folder}",
-        f"--IdentityProvider.token={token}",
-        f"--ServerApp.open_browser={browser}",
-        "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
-        "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
         "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
         "--ContentsManager.pre_save_hook=antlab.lab.saved.in_words",
         "--Application.log_level=ERROR",
@@ -148,16 +151,28 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
         # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
         f"--LabApp.user_settings_dir={folder / OURS / 'settings'}",
         f"--LabApp.workspaces_dir={folder / OURS / 'workspaces'}",
+    ]
+
+
+def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
+    """Return JupyterLab's command line for the lessons in folder, on the student's own machine."""
+    return [
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        "--ServerApp.base_url=/",
+        f"--IdentityProvider.token={token}",
+        f"--ServerApp.open_browser={browser}",
+        "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
+        "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
+        *common_arguments(folder, lesson=lesson),
         *(["--allow-root"] if root else []),
     ]
 
 
 def open_lessons(folder, *, port=None, browser=True):
     """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
-    folder = Path(folder).expanduser().absolute()
-    for note in lay_out(course(), folder):
-        print(note)
-    lesson = first_lesson(course())
+    folder, lesson = prepare(folder)
     chosen = choose_port(port)
     if not port and chosen != FIRST_PORT:
         print(f"Port {FIRST_PORT} is taken, so this uses {chosen}.")
@@ -169,7 +184,6 @@ def open_lessons(folder, *, port=None, browser=True):
     print(f"JupyterLab opens at http://127.0.0.1:{chosen}/lab/tree/{lesson}?token={token}")
     print("Ctrl-C here ends it.", flush=True)
 
-    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
     from jupyterlab.labapp import LabApp
 
     LabApp.launch_instance(

@@ -1,0 +1,43 @@
+"""What a JupyterHub starts for each student, as that student: lays the lessons out and becomes the server."""
+
+import argparse
+import importlib.util
+import os
+import sys
+from pathlib import Path
+
+from antlab.firstrun import Trouble
+from antlab.lab import WORK_FOLDER, common_arguments, prepare
+
+
+def main(argv=None):
+    """Become the server that JupyterHub asks for; return 2 for what an administrator can mend."""
+    parser = argparse.ArgumentParser(
+        prog="antlab-singleuser",
+        description="For a JupyterHub: a student's server with the lessons in it. All other arguments are "
+        "those of jupyterhub-singleuser.",
+        allow_abbrev=False,
+    )
+    parser.add_argument(
+        "--folder", type=Path, default=WORK_FOLDER, help="where the student has the lessons (%(default)s)"
+    )
+    args, rest = parser.parse_known_args(argv)
+    try:
+        become_server(args.folder, rest)
+    except Trouble as trouble:
+        print(f"antlab-singleuser: {trouble}", file=sys.stderr)
+        return 2
+
+
+def become_server(folder, arguments):
+    """Lay the course out in folder and run jupyterhub-singleuser on it in place of this process."""
+    if "JUPYTERHUB_SERVICE_URL" not in os.environ:
+        raise Trouble("this is for a JupyterHub to start; for lessons of your own run antlab.")
+    if importlib.util.find_spec("jupyterhub") is None:
+        raise Trouble(f"{sys.prefix} lacks jupyterhub: install there the version that the hub has.")
+    os.umask(0o077)  # a student's work is for that student alone
+    folder, lesson = prepare(folder)
+    os.environ["JUPYTERHUB_DEFAULT_URL"] = f"/lab/tree/{lesson}"
+    command = [sys.executable, "-P", "-m", "jupyterhub.singleuser"]  # -P: nothing is imported from the home
+    sys.stdout.flush()
+    os.execv(sys.executable, [*command, *common_arguments(folder, lesson=lesson), *arguments])
