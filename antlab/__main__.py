@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from antlab import __version__, lab
-from antlab.firstrun import ROOT, Trouble, settle
+from antlab.firstrun import ROOT, Trouble, print_safely, settle
 from antlab.plan_command import plan_arguments, run_plan
 
 
@@ -30,22 +30,23 @@ class Command:
     arguments: Callable[[argparse.ArgumentParser], None] = lambda parser: None
     extra: str = ""
     passes_on: bool = False  # arguments that it doesn't know go to the program that it runs
+    settles: bool = True  # the environment is made first, where there is none
+
+
+def work_arguments(parser):
+    """Name where the lessons are and where they are served."""
+    parser.add_argument(
+        "--folder", type=Path, default=lab.WORK_FOLDER, help="your work folder (%(default)s)"
+    )
+    parser.add_argument(
+        "--port", type=lab.port_number, help="port on this machine (the first free from 8888 on)"
+    )
 
 
 def lessons_arguments(parser):
     """Name what `lessons` takes."""
-    parser.add_argument(
-        "--folder", type=Path, default=lab.WORK_FOLDER, help="your work folder (%(default)s)"
-    )
-    parser.add_argument("--port", type=port_number, help="port on this machine (the first free from 8888 on)")
+    work_arguments(parser)
     parser.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
-
-
-def port_number(text):
-    """Read a port from the command line."""
-    if not text.isdecimal() or not 1 <= int(text) <= 65535:
-        raise argparse.ArgumentTypeError(f"{text} is no port: give a number from 1024 to 65535")
-    return int(text)
 
 
 def run_lessons(args, rest):
@@ -145,13 +146,6 @@ def run_homework(args, rest):
     return 0
 
 
-def print_safely(text, **how):
-    """Print what may hold letters that an old console or a file of another encoding does not know."""
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
-    print(text, **how)
-
-
 COMMANDS = {
     "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
@@ -195,7 +189,8 @@ def main(argv=None):
     if rest and not command.passes_on:
         parser.error(f"unrecognized arguments: {' '.join(rest)}")
     try:
-        settle(command.extra, argv)
+        if command.settles:
+            settle(command.extra, argv)
         return command.run(args, rest)
     except Trouble as trouble:
         print(f"antlab: {trouble}", file=sys.stderr)

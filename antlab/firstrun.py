@@ -29,6 +29,16 @@ class Trouble(Exception):
     """Something that the user can mend; its text says how."""
 
 
+def print_safely(text, **how):
+    """Print, also where the letters are few and where the reader of a pipe leaves early."""
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")
+    try:
+        print(text, flush=True, **how)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def settle(extra, argv):
     """Return once this interpreter has what antlab needs; if need be, make `.venv` and run again there."""
     if not (ROOT / "pyproject.toml").is_file():
@@ -53,8 +63,13 @@ def missing(root, extra=""):
     """List the distributions named in root's pyproject.toml that this interpreter lacks or has too old."""
     project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     wanted = project["dependencies"] + (project["optional-dependencies"][extra] if extra else [])
-    lacking = [] if is_installed_from(root) else [project["name"]]
-    for requirement in wanted:
+    return ([] if is_installed_from(root) else [project["name"]]) + unmet(wanted)
+
+
+def unmet(requirements):
+    """List those of requirements ("numpy>=2.0") that this interpreter lacks, or with the version it needs."""
+    lacking = []
+    for requirement in requirements:
         name, least = re.match(r"([\w.-]+)\s*(?:>=\s*([\d.]+))?", requirement).groups()
         try:
             have = importlib.metadata.version(name)

@@ -1,11 +1,10 @@
 """The command `antlab plan`: a yard told in options, a plan to read, to save as a sheet, or as JSON."""
 
 import json
-import os
 import sys
 import warnings
 
-from antlab.firstrun import Trouble
+from antlab.firstrun import Trouble, print_safely
 
 
 def plan_arguments(parser):
@@ -59,7 +58,7 @@ def run_plan(args, rest):
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
         raise Trouble(f"{args.save} can't be written ({error.strerror}): choose another name") from None
-    _show(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else plan.text())
+    print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else plan.text())
     if saved:
         print(f"Saved the build sheet: {saved}", file=sys.stderr)
     return 0
@@ -122,13 +121,3 @@ def _number(name, text):
 
 def _mhz(text):
     return None if text is None else _number("MHz", text)
-
-
-def _show(text):
-    """Print, also where letters are few and where the reader of a pipe leaves early."""
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
-    try:
-        print(text, flush=True)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
