@@ -32,12 +32,11 @@ def plan_of(design):
         Cut(what, 2, length, length + 2 * FOLD_M)
         for what, length in (("inner wire", dipole.inner_m), ("outer wire", dipole.outer_m))
     )
-    ends = shape.height_m if isinstance(shape, FlatTop) else shape.ends_m
     return Plan(
         title=f"Trap dipole for {low.name.removesuffix('m')} and {high.label}",
-        hung=_hung(design, ends),
+        hung=_hung(design),
         soil=_named(dipole.soil),
-        top_m=shape.top_m, ends_m=ends, width_m=float(design.width_m), span_m=design.span_m,
+        top_m=shape.top_m, ends_m=shape.ends_m, width_m=float(design.width_m), span_m=design.span_m,
         inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire_diameter_mm=dipole.wire_diameter_mm,
         power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
         angles_deg=design.report_angles_deg, heights=design.heights,
@@ -56,7 +55,7 @@ def plan_of(design):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *(_sentence(str(one.message)) for one in said), *_reach_note(ends), *_tuner_note(low, high),
+            *(_sentence(str(one.message)) for one in said), *_reach_note(shape.ends_m), *_tuner_note(low, high),
             *getattr(design.wound, "notes", ()), *_ALWAYS,
         ),
         cautions=dict(safety.CAUTIONS),
@@ -76,12 +75,12 @@ def _trim_steps(design, low, high):
     )
 
 
-def _hung(design, ends_m):
+def _hung(design):
     shape = design.dipole.shape
     if isinstance(shape, FlatTop):
         how = f"Level, {both_units(shape.height_m)} up"
     else:
-        how = f"Inverted vee, apex {both_units(shape.apex_m)} and ends {both_units(ends_m)} up"
+        how = f"Inverted vee, apex {both_units(shape.apex_m)} and ends {both_units(shape.ends_m)} up"
     fit = f"End to end {both_units(design.width_m)}"
     if design.span_m is not None:
         left = (design.span_m - design.width_m) / 2

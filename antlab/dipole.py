@@ -76,8 +76,8 @@ class Dipole:
         self._warn()
 
     def _warn(self):
-        leg_, radius = self._fill.leg, self.wire_diameter_mm / 2000
-        lowest = leg_.top_m - leg_.droop * leg_.nodes_m[-1]
+        self.shape.droop(self.length_m / 2)  # says so if the legs cannot hang so
+        lowest, radius = self.shape.ends_m, self.wire_diameter_mm / 2000
         if lowest <= radius and self.soil != FREE_SPACE:
             raise ValueError(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground")
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:

@@ -12,7 +12,6 @@ from antlab.dipole import Dipole
 from antlab.lengths import rule_length_m
 from antlab.trap import Trap, design_coax_trap, trap_stress
 from antlab.units import check_frequency, check_positive, wavelength_m
-from antlab.wire import FlatTop, InvertedVee
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
@@ -131,17 +130,13 @@ class Design:
     @cached_property
     def heights(self):
         """The height report: a HeightRow for each band at this height and at a few lower and higher ones."""
+        lowest = self.dipole.shape.ends_m
         return tuple(
             self.height_row(aim, change)
             for change in (0.6, 0.8, 1.0, 1.25, 1.6)
             for aim in self.aims
-            if self._lowest_m * change >= min(1, self._lowest_m)
+            if lowest * change >= min(1, lowest)
         )
-
-    @property
-    def _lowest_m(self):
-        shape = self.dipole.shape
-        return shape.height_m if isinstance(shape, FlatTop) else shape.ends_m
 
     def height_row(self, aim, change=1.0):
         """The HeightRow of one band with the same wire hung `change` times as high."""
@@ -377,11 +372,8 @@ def span_under(f_mhz, swr_, limit):
 
 
 def _raised(shape, change):
-    """The same shape, hung `change` times as high: a vee is lifted as a whole."""
-    if isinstance(shape, FlatTop):
-        return FlatTop(height_m=shape.height_m * change)
-    lift = shape.ends_m * (change - 1)
-    return InvertedVee(apex_m=shape.apex_m + lift, ends_m=shape.ends_m + lift)
+    """The same shape with its ends `change` times as high: a vee is lifted as a whole."""
+    return shape.lifted(shape.ends_m * (change - 1))
 
 
 def _reactance_slope(dipole, f_mhz):

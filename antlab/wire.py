@@ -38,6 +38,15 @@ class FlatTop:
         """Height of the feed, metres."""
         return self.height_m
 
+    @property
+    def ends_m(self):
+        """Height of both wire ends, the lowest that the wire hangs, metres: that of the feed."""
+        return self.height_m
+
+    def lifted(self, by_m):
+        """The same shape, by_m metres higher. Raises ValueError where no wire can hang."""
+        return FlatTop(height_m=self.height_m + by_m)
+
     def droop(self, half_m):
         """Sine of the angle by which the legs fall: zero. half_m: length of one leg, metres."""
         return 0.0
@@ -66,6 +75,10 @@ class InvertedVee:
     def top_m(self):
         """Height of the feed, metres."""
         return self.apex_m
+
+    def lifted(self, by_m):
+        """The same shape, lifted as a whole by by_m metres. Raises ValueError where no wire can hang."""
+        return InvertedVee(apex_m=self.apex_m + by_m, ends_m=self.ends_m + by_m)
 
     def droop(self, half_m):
         """Sine of the angle by which the legs fall. half_m: length of one leg, metres.

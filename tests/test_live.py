@@ -163,7 +163,8 @@ def test_trap_choice_between_its_supports(coil, tuned):
     words = " ".join(" ".join(text.get_text().split()) for text in figure.findobj(Text) if text.get_text())
     plt.close(figure)
     said = re.search(
-        r"side (\S+) \+ (\S+) m .* over (\d+) kHz .* 20 metres (\S+) %, 10 metres (\S+) %.*: (\d+) and (\d+) V",
+        r"side (\S+) \+ (\S+) m .* over (\d+) kHz .* 20 metres (\S+) %, 10 metres (\S+) %"
+        r".*: (\d+) and (\d+) V",
         words,
     )
     inner, outer, width, low, high, volts, more_volts = map(float, said.groups())

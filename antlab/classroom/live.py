@@ -16,7 +16,7 @@ from ..dipole import Dipole
 from ..ground import reflection_horizontal
 from ..trap import Trap
 from ..units import decibels, feet, wavelength_m
-from ..wire import FlatTop, InvertedVee
+from ..wire import FlatTop
 from . import draw
 from .player import Slider, view
 from .traps import coax_trap, trap_choice  # noqa: F401  (live views too)
@@ -262,16 +262,13 @@ def _engine_at(dipole, drag, f_mhz):
 def _changed(dipole, drag, value):
     if drag != "height":
         return replace(dipole, **{"inner_m" if drag == "inner wire" else "outer_m": value})
-    if isinstance(dipole.shape, FlatTop):
-        return replace(dipole, shape=FlatTop(height_m=value))
-    ends = value - dipole.shape.apex_m + dipole.shape.ends_m
-    return replace(dipole, shape=InvertedVee(apex_m=value, ends_m=ends))
+    return replace(dipole, shape=dipole.shape.lifted(value - dipole.shape.top_m))
 
 
 def _leg_or_height(dipole, drag, **_):
     if drag == "height":
         shape = dipole.shape
-        lowest = 2.0 + (0 if isinstance(shape, FlatTop) else shape.apex_m - shape.ends_m)
+        lowest = 2.0 + shape.top_m - shape.ends_m
         return [Slider("Height", "m", lowest, lowest + 18, 181, min(max(shape.top_m, lowest), lowest + 18))]
     length = dipole.inner_m if drag == "inner wire" else dipole.outer_m
     return [

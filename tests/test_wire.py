@@ -1,0 +1,28 @@
+"""Shapes: where feed and ends hang, and what lifting changes."""
+
+import numpy as np
+import pytest
+
+import antlab as al
+from antlab.wire import leg
+
+SHAPES = (al.FlatTop(height_m=7.5), al.InvertedVee(apex_m=10, ends_m=3))
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_the_ends_are_the_lowest_of_the_wire(shape):
+    """ends_m is where the last node of a leg hangs: what reach and nearness to the ground go by."""
+    cut = leg(shape, (9.0,), 0.001)
+    heights = cut.top_m - cut.droop * cut.nodes_m
+    assert heights[-1] == pytest.approx(shape.ends_m) and np.min(heights) == heights[-1]
+    assert heights[0] == shape.top_m
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_lifting_keeps_the_shape(shape):
+    """Feed and ends go up alike and the legs fall as before; nothing is lowered into the ground."""
+    up = shape.lifted(2)
+    assert (up.top_m, up.ends_m) == (shape.top_m + 2, shape.ends_m + 2)
+    assert up.droop(9.0) == shape.droop(9.0) and type(up) is type(shape)
+    with pytest.raises(ValueError, match="height_m|ends_m"):
+        shape.lifted(-shape.ends_m)
