@@ -12,7 +12,7 @@ from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_kh
 from antlab.trap import CoaxTrap, CoilTrap
 from antlab.wire import FlatTop
 
-_BLANK_ROWS, _REACH_M = 4, 2.5
+_BLANK_ROWS = 4
 _ALWAYS = (
     "For bare wire over flat, even ground; insulated wire comes out a few percent shorter (common practice, "
     "no source).",
@@ -138,10 +138,10 @@ def _exposure_note(power_w, others):
 
 
 def _reach_note(ends_m):
-    if ends_m < _REACH_M:
+    if ends_m < safety.LOWEST_END_M:
         yield (
             f"At {both_units(ends_m)} the ends, which carry high voltage, are within reach: raise them to "
-            f"{_REACH_M:g} m or more, or fence them off (common practice, no source)."
+            f"{safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source)."
         )
 
 

@@ -27,6 +27,8 @@ MODES = {
 }
 AVERAGING_MINUTES = {"controlled": 6, "uncontrolled": 30}  # 47 CFR 1.1310 (e)(1) Table 1
 
+LOWEST_END_M = 2.5  # ends of the wire, out of the reach of people (common practice, no source)
+
 CAUTIONS = {
     "power lines": "Keep wire, poles, ladders and ropes so far from every power line that none could touch "
     "it, even if it fell or swung. Never pass a wire over or under a power line. A touch can kill.",

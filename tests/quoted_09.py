@@ -77,6 +77,7 @@ def eighty():
 
 
 QUOTED = {
+    "with {:.1f} m (8 ft) below them at the least": lambda: al.safety.LOWEST_END_M,
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],

@@ -13,14 +13,13 @@ from ..bands import soil as named_soil
 from ..cable import cable as known_cable
 from ..lengths import rule_length_m
 from ..planning import aim, design
-from ..safety import check_trap_volts
+from ..safety import LOWEST_END_M, check_trap_volts
 from ..trap import TIGHTEST_FORM, design_coax_trap
 from ..units import feet
 from ..wire import FlatTop, InvertedVee
 from . import draw
 from .player import Slider, view
 
-LOWEST_END_M = 2.5  # out of reach (common practice, no source)
 # Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
 PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)
 CABLES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-316")
