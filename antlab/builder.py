@@ -55,7 +55,7 @@ def plan_of(design):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *(_sentence(str(one.message)) for one in said), *_reach_note(shape.ends_m), *_tuner_note(low, high),
+            *(_sentence(str(one.message)) for one in said), *_reach_note(shape), *_tuner_note(low, high),
             *getattr(design.wound, "notes", ()), *_ALWAYS,
         ),
         cautions=dict(safety.CAUTIONS),
@@ -137,10 +137,10 @@ def _exposure_note(power_w, others):
     return said + ("." if others.valid else "; closer is the near field.")
 
 
-def _reach_note(ends_m):
-    if ends_m < safety.LOWEST_END_M:
+def _reach_note(shape):
+    if shape.ends_m < safety.LOWEST_END_M:
         yield (
-            f"At {both_units(ends_m)} the ends, which carry high voltage, are within reach: raise them to "
+            f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them to "
             f"{safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source)."
         )
 
