@@ -140,8 +140,8 @@ def _exposure_note(power_w, others):
 def _reach_note(shape):
     if shape.ends_m < safety.LOWEST_END_M:
         yield (
-            f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them to "
-            f"{safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source)."
+            f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them "
+            f"to {safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source)."
         )
 
 
