@@ -1,5 +1,6 @@
 """Numbers quoted in lesson 07; see test_notebooks."""
 
+from dataclasses import replace
 from math import asin, degrees, radians, sin
 
 import numpy as np
@@ -47,6 +48,23 @@ def low_enough():
     return height[first], view("20")[1][first]
 
 
+def by_soil():
+    """At 12 m, from very dry to the sea: how far the lobe that moves most moves; how they grow is asserted."""
+    moved = []
+    for f_mhz in VIEW.values():
+        wire, tops, gaps = al.Dipole(inner_m=143 / f_mhz / 2, shape=al.FlatTop(height_m=12)), {}, {}
+        for soil in al.bands.SOILS:
+            pattern = replace(wire, soil=soil).pattern(f_mhz)
+            tops[soil] = np.array(pattern.lobes())
+            gaps[soil] = pattern.gain_dbi(np.arange(tops[soil][0, 0], 90, 0.25)).min()
+        angles, gains = np.moveaxis(np.array(list(tops.values())), 2, 0)
+        moved.append(np.ptp(angles, axis=0))
+        sea, wet, average, dry = (tops[one][0, 1] for one in ("sea water", "wet", "average", "very dry"))
+        assert dry < average < wet < sea == gains[:, 0].max()
+        assert gaps["very dry"] > gaps["average"] > gaps["wet"] > gaps["sea water"]
+    return np.max(np.concatenate(moved))
+
+
 QUOTED = {
     "a friendly club {:.0f} km": lambda: round(float(al.hop_km(15)), -2),
     "({:.0f} miles) away": lambda: 1700 / 1.609344,
@@ -64,6 +82,7 @@ QUOTED = {
     "costs the lower one {:.0f} dB": lambda: at_15(20, 14.175) - at_15(11, 14.175),
     "1. At {:.1f} m (17 ft) and {:.1f} m": lambda: (second_lobe("10"), second_lobe("20")),
     "2. At {:.1f} m (31 ft), and on 20 metres it is {:.0f}°": low_enough,
+    "3. They move by up to {:.0f}°, but grow over wet ground": by_soil,
     "lobes at {:.1f}° and {:.1f}° with a gap at {:.0f}°": lambda: by_hand(1, 1) + (degrees(asin(1 / 2)),),
     "On 14.98 MHz the wave is {:.0f} m": lambda: al.units.wavelength_m(14.98),
 }
