@@ -49,7 +49,7 @@ def low_enough():
 
 
 def by_soil():
-    """At 12 m, from very dry to the sea: how far the lobe that moves most moves; how they grow is asserted."""
+    """At 12 m, from very dry to the sea: how far the lobe that moves most moves; growth is asserted."""
     moved = []
     for f_mhz in VIEW.values():
         wire, tops, gaps = al.Dipole(inner_m=143 / f_mhz / 2, shape=al.FlatTop(height_m=12)), {}, {}
