@@ -216,14 +216,19 @@ FIGURES = {
 
 
 def svg(name):
-    """The picture of that name as SVG text, the same to the byte each time that one MAKER draws it.
+    """The picture of that name as SVG text, the same to the byte each time that one MAKER draws it."""
+    return drawn(FIGURES[name].make)
+
+
+def drawn(make):
+    """What make draws, a figure and whatever else, as SVG text that is the same each time.
 
     Places are rounded to a hundredth of a point, so that the last bits of a processor's sine don't show.
     """
     with mpl.rc_context():
         mpl.rcdefaults()  # not those of who happens to draw it
         mpl.rcParams["svg.hashsalt"] = "antlab"
-        fig, _ = FIGURES[name].make()
+        fig, _ = make()
         about = {"Creator": MAKER, "Identifier": digest(fig), "Date": None}
         file = io.StringIO()
         fig.savefig(file, format="svg", metadata=about)

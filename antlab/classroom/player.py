@@ -76,7 +76,7 @@ class View:
 
     scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
-    size: inches on the screen, and on a phone (and on paper, where a third number is the room for words).
+    size: inches on the screen, and on a phone and on paper.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time.
     """
@@ -118,11 +118,25 @@ class View:
         ]
         return draw.paper(self.scene, full, titles, self.size[1], **choices)
 
+    def still(self, look, wanted, choices):
+        """The picture at the positions wanted by name, drawn whole. Returns its figure and its draw.Scene.
+
+        Raises the ValueError of a setting that makes no sense.
+        """
+        fig = self.figure(look)
+        places = zip(self.sliders(**choices), self.places(wanted, choices), strict=True)
+        with mpl.rc_context(look[0]):
+            scene = self.scene(fig, *(slider.values[[at]] for slider, at in places), **choices)
+            for part in scene.parts:
+                part.draw()
+            fig.draw_without_rendering()  # ticks are made when drawn, in the style of that moment
+        return fig, scene
+
     def figure(self, look):
         """An empty figure for a look."""
         style, which, _ = look
         with mpl.rc_context(style):
-            fig = Figure(figsize=self.size[which][:2], dpi=INCH_PX)
+            fig = Figure(figsize=self.size[which], dpi=INCH_PX)
         FigureCanvasAgg(fig)
         return fig
 
@@ -203,7 +217,7 @@ def frames(fig, scene):
     }  # fmt: skip
 
 
-def _worded(name):
+def worded(name):
     """A choice's name as its label, the unit in brackets."""
     word, _, unit = name.rpartition("_")
     unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
@@ -239,7 +253,7 @@ class Live(ipywidgets.VBox):
             if len(options) > 1:
                 self.controls[name] = ipywidgets.Dropdown(
                     options=[(getattr(option, "name", None) or str(option), option) for option in options],
-                    value=choices[name], description=_worded(name),
+                    value=choices[name], description=worded(name),
                     layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
                 )  # fmt: skip
                 self.controls[name].observe(self._film, "value")

@@ -55,14 +55,19 @@ def executed(path, change=lambda notebook: notebook):
 
     Raises nbclient's CellExecutionError.
     """
-    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
     notebook = change(nbformat.read(path, as_version=4))
-    where = {"metadata": {"path": str(path.parent)}}
+    execute(notebook, path.parent)
+    return tidy(notebook)
+
+
+def execute(notebook, folder):
+    """Run a notebook in a fresh kernel that works in folder. Raises nbclient's CellExecutionError."""
+    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
+    where = {"metadata": {"path": str(folder)}}
     NotebookClient(
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
         skip_cells_with_tag=SKIPPED,
     ).execute()  # fmt: skip
-    return tidy(notebook)
 
 
 def tidy(notebook):

@@ -1,0 +1,54 @@
+"""The still twin of a live view, for paper and slides: what a notebook's kernel shows when it is exported."""
+
+from .figures import drawn
+from .player import SCREEN, Live, worded
+
+STILL = "application/vnd.antlab.still+json"
+
+
+def show_stills():
+    """From now on this kernel shows each live view as its still twin."""
+    from IPython import get_ipython
+
+    formatter = get_ipython().display_formatter.mimebundle_formatter
+    formatter.for_type(Live, lambda widget, **_: {"text/plain": repr(widget), STILL: still(widget)})
+
+
+def still(widget):
+    """What a Live shows where its sliders stand, as a dict for the template; JSON can hold it.
+
+    A setting that makes no sense gives the sentence of its ValueError in place of the picture.
+    """
+    view, choices, places = widget.view, widget.choices, widget.positions
+    sliders = view.sliders(**choices)
+    about = {
+        "name": view.__name__,
+        "title": view.title,
+        "drag": [f"{s.name} ({_span(s)})" for s in sliders],
+        "choose": [worded(name) for name in widget.controls],
+        "here": [
+            *(slider.titled(places[name], sliders) for name, slider in zip(places, sliders, strict=True)),
+            *(f"{worded(name)}: {control.label}" for name, control in widget.controls.items()),
+        ],
+    }  # fmt: skip
+    found = []
+
+    def make():
+        found[:] = view.still(SCREEN, places, choices)
+        return found
+
+    try:
+        svg = drawn(make)
+    except ValueError as wrong:
+        return about | {"message": str(wrong)}
+    wide, high = view.size[SCREEN[1]][:2]
+    return about | {
+        "svg": svg, "says": found[1].says[0].split("\n"), "alt": found[1].alt, "wide": wide, "high": high,
+    }  # fmt: skip
+
+
+def _span(slider):
+    unit = "" if slider.unit == "°" else " "
+    first, last = (f"{value:.{slider.digits}f}".removesuffix(".0") for value in (slider.start, slider.stop))
+    return f"{first} to {last}{unit}{slider.unit}".strip()
+
