@@ -18,6 +18,7 @@ from pathlib import Path
 
 from antlab import __version__, lab
 from antlab.firstrun import ROOT, Trouble, print_safely, settle
+from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
 
 
@@ -62,26 +63,6 @@ def run_tests(args, rest):
     paths = [] if named else [name for name in ("notebooks", "tests") if (ROOT / name).is_dir()]
     command = [sys.executable, "-m", "pytest", "--nbval", "--nbval-current-env", "--nbval-cell-timeout=120"]
     return subprocess.run([*command, *paths, *rest], cwd=ROOT).returncode
-
-
-def pages_arguments(parser):
-    """Name what `pages` takes."""
-    parser.add_argument("--folder", type=Path, default=Path("antlab-pages"), help="where to (%(default)s)")
-
-
-def run_pages(args, rest):
-    """Write each live view as a page for phones."""
-    from antlab.classroom.pages import write_pages
-
-    try:
-        paths = write_pages(args.folder)
-    except FileExistsError as exists:
-        raise Trouble(str(exists)) from None
-    except OSError as error:
-        where = error.filename or args.folder
-        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
-    print(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
-    return 0
 
 
 def refresh_arguments(parser):
@@ -153,7 +134,7 @@ COMMANDS = {
         "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
-    "pages": Command("write each live view as a page for phones", run_pages, pages_arguments),
+    "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),
     "class": Command("for instructors: what the class did not get", run_class, class_arguments),
     "homework": Command("for instructors: a student's numbers and answers", run_homework, homework_arguments),
 }

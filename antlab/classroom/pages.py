@@ -28,13 +28,14 @@ def page(view, **given):
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 
-def write_pages(folder):
+def write_pages(folder, *, beside=None):
     """Write a page for each view and an index; return the paths, the index first.
 
-    folder: made if need be. Raises FileExistsError before writing anything if a file in the way is not ours.
+    folder: made if need be. beside: more pages of ours, name -> HTML; they come last.
+    Raises FileExistsError before writing anything if a file in the way is not ours.
     """
     folder = Path(folder).expanduser()
-    paths = {name: folder / f"{name}.html" for name in ("index", *views())}
+    paths = {name: folder / f"{name}.html" for name in ("index", *views(), *(beside or {}))}
     for path in paths.values():
         if path.exists() and OURS not in path.read_text(encoding="utf-8", errors="replace"):
             raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
@@ -44,7 +45,7 @@ def write_pages(folder):
     ]
     body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
     texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
-    texts |= {name: page(view) for name, view in views().items()}
+    texts |= {name: page(view) for name, view in views().items()} | (beside or {})
     for name, text in texts.items():
         paths[name].write_text(text, encoding="utf-8")
     return list(paths.values())

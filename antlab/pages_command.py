@@ -1,0 +1,120 @@
+"""The command `antlab pages`: each live view as a page for phones, in a folder or served to a room."""
+
+import ipaddress
+import os
+import sys
+from pathlib import Path
+
+from antlab import lab
+from antlab.firstrun import Trouble, print_safely
+
+FIRST_PORT = 8080  # beside the lessons' own
+
+
+def pages_arguments(parser):
+    """Name what `pages` takes."""
+    parser.add_argument("--folder", type=Path, default=Path("antlab-pages"), help="where to (%(default)s)")
+    hall = parser.add_argument_group(
+        "to a room",
+        "Off unless you ask for it. The pages are written to the folder as usual, with a poster of their "
+        "address. Until Ctrl-C every phone in the same network can read them, and nothing else. It needs no "
+        "internet.",
+    )
+    hall.add_argument("--serve", action="store_true", help="let this machine's network read the pages")
+    hall.add_argument("--port", type=lab.port_number, help=f"to serve at (first free from {FIRST_PORT} on)")
+    hall.add_argument("--address", metavar="IP", help="of this machine, if it is in more networks than one")
+
+
+def run_pages(args, rest):
+    """Write the pages; with --serve, let the room read them until Ctrl-C."""
+    if not args.serve:
+        if args.port or args.address:
+            raise Trouble("--port and --address are for serving: add --serve, or leave them out.")
+        paths = written(args.folder)
+        print_safely(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
+        return 0
+    address, others = choose_address(args.address)
+    port = lab.choose_port(args.port, address=address, first=FIRST_PORT)
+    site = f"http://{address}:{port}/"
+    print_safely("Making the pages; it takes some seconds …")
+    paths = written(args.folder, site)
+    print_safely(announcement(site, others, count=len(paths), poster=paths[-1]))
+    return serve({path.name: path.read_bytes() for path in paths}, address, port)
+
+
+def written(folder, site=None):
+    """Write the pages, and the poster of a site; return their paths, the index first, the poster last."""
+    from antlab.classroom.pages import write_pages
+    from antlab.classroom.poster import poster
+
+    try:
+        return write_pages(folder, beside={"poster": poster(site)} if site else None)
+    except FileExistsError as exists:
+        raise Trouble(str(exists)) from None
+    except OSError as error:
+        where = error.filename or folder
+        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
+
+
+def choose_address(asked=None):
+    """Return this machine's address to serve at, and its others; Trouble if there is none or not that."""
+    from antlab.lab.serving import own_addresses
+
+    found = own_addresses()
+    if asked == "127.0.0.1":
+        return asked, found
+    if not found:
+        raise Trouble(
+            "this machine is in no network: join the room's wireless network, or switch on a phone's hotspot "
+            "and let this machine and the students join it (it needs no internet), and run this again."
+        )
+    if asked and asked not in found:
+        raise Trouble(f"{asked} is no address of this machine: give --address {' or '.join(found)}")
+    address = asked or found[0]
+    return address, [other for other in found if other != address]
+
+
+def announcement(site, others, *, count, poster):
+    """Say what is about to be opened, to whom, and how a phone gets there."""
+    from antlab.classroom import qr
+
+    address = ipaddress.ip_address(site.split("/")[2].rpartition(":")[0])
+    if address.is_loopback:
+        who = "Only this machine itself"
+    elif address.is_global:
+        who = "Everybody on the internet (the address is a public one)"
+    else:
+        who = "Everybody in the same network"
+    other = f"\nThis machine is in other networks too: add --address {' or '.join(others)}" if others else ""
+    code = qr.text(site, encoding=sys.stdout.encoding or "ascii", colours=has_colours())
+    return f"""\
+This opens {count} pages at {site}
+{who} can read them, and nothing else of this machine.
+Nothing here can be changed through them, nothing goes to the internet, no visit is written down.{other}
+On a phone: join the network that this machine is in, then point the camera at the code, or type the address.
+If nothing comes: allow Python in this machine's firewall, for private networks. A network for guests may keep
+its devices apart; a phone's hotspot seldom does.
+
+{code}
+
+To project or to print: {poster}
+Ctrl-C here closes it."""
+
+
+def has_colours():
+    """Tell whether the terminal takes colours; an old Windows console would show their codes."""
+    return sys.stdout.isatty() and (os.name != "nt" or "WT_SESSION" in os.environ)
+
+
+def serve(pages, address, port):
+    """Let the network read the pages until Ctrl-C; return the exit status."""
+    from antlab.lab.serving import PageServer
+
+    try:
+        with PageServer(pages, address, port) as server:
+            server.serve_forever()
+    except KeyboardInterrupt:
+        print_safely("\nClosed: nobody can read the pages here any more.")
+    except OSError as error:
+        raise Trouble(f"{address}:{port} can't be opened ({error.strerror}): choose another --port") from None
+    return 0

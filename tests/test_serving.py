@@ -1,0 +1,315 @@
+"""Pages served to a room: exactly those, to read, to many at once; and what the command says and refuses."""
+
+import gzip
+import http.client
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+import urllib.request
+from concurrent.futures import ThreadPoolExecutor
+from html.parser import HTMLParser
+from types import SimpleNamespace
+
+import pytest
+from test_live import toy
+
+from antlab import lab, pages_command
+from antlab.__main__ import main
+from antlab.classroom import pages
+from antlab.classroom.poster import poster
+from antlab.firstrun import ROOT, Trouble
+from antlab.lab import serving
+
+PAGES = {
+    "index.html": b'<a href="height.html">Height</a>',
+    "height.html": "<p>½ λ ".encode() + 9000 * b"curve ",
+}
+
+
+@pytest.fixture
+def server():
+    """The pages on a port of this machine."""
+    with serving.PageServer(PAGES, "127.0.0.1", 0) as server:
+        thread = threading.Thread(target=server.serve_forever, args=(0.02,))
+        thread.start()
+        yield server
+        server.shutdown()
+        thread.join()
+
+
+def ask(server, path, method="GET", **headers):
+    """Status, headers and body of one request whose path is sent as it stands."""
+    connection = http.client.HTTPConnection("127.0.0.1", server.server_port, timeout=10)
+    connection.request(method, path, headers=headers)
+    answer = connection.getresponse()
+    body = answer.read()
+    connection.close()
+    return answer.status, answer.headers, body
+
+
+def test_pages_as_written(server):
+    """The index at /, each page by its name; packed only for who can unpack; HEAD tells the size alone."""
+    assert ask(server, "/")[2] == ask(server, "/index.html")[2] == PAGES["index.html"]
+    status, headers, body = ask(server, "/height.html?from=poster")
+    assert (status, body) == (200, PAGES["height.html"])
+    assert headers["Content-Type"] == "text/html; charset=utf-8" and "Content-Encoding" not in headers
+    _, headers, packed = ask(server, "/height.html", **{"Accept-Encoding": "br, gzip"})
+    assert headers["Content-Encoding"] == "gzip" and gzip.decompress(packed) == body
+    assert int(headers["Content-Length"]) == len(packed) < len(body) / 10
+    status, headers, nothing = ask(server, "/height.html", "HEAD")
+    assert (status, int(headers["Content-Length"]), nothing) == (200, len(body), b"")
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/nothing.html", "/height", "/HEIGHT.html", "/../pyproject.toml", "/%2e%2e/pyproject.toml",
+        "//etc/passwd", "/etc/passwd", "/..%2f..%2fetc%2fpasswd", "/..\\pyproject.toml", "/./height.html",
+        "/height.html/", "/height.html%00", "height.html", "http://127.0.0.1/height.html", "file:///etc/passwd", "*",
+    ],
+)  # fmt: skip
+def test_nothing_else_is_there(server, path):
+    """No folder, no way out, no other spelling: 404, with a way back and without the path."""
+    status, headers, body = ask(server, path)
+    assert status == 404 and b'href="/"' in body and b"passwd" not in body and b"toml" not in body
+    assert headers["X-Content-Type-Options"] == "nosniff"
+
+
+def test_nothing_can_be_changed(server):
+    """What is not reading is refused, and everything is there afterwards."""
+    for method in ("POST", "PUT", "DELETE", "PATCH", "OPTIONS"):
+        status, headers, _ = ask(server, "/height.html", method)
+        assert (status, headers["Allow"]) == (405, "GET, HEAD")
+    assert ask(server, "/height.html", "BREW")[0] == 501
+    assert ask(server, "/height.html")[2] == PAGES["height.html"]
+
+
+def test_every_answer_is_guarded_and_anonymous(server, capfd):
+    """Headers on good and bad answers; no version to look up; nothing about a visitor is printed."""
+    for path, method in (("/", "GET"), ("/no", "GET"), ("/", "POST"), ("/", "BREW")):
+        headers = ask(server, path, method)[1]
+        assert headers["X-Content-Type-Options"] == "nosniff" and headers["X-Frame-Options"] == "DENY"
+        assert headers["Cache-Control"] == "max-age=300" and headers["Server"] == "antlab"
+    with socket.create_connection(("127.0.0.1", server.server_port)) as rude:  # leaves in the middle
+        rude.sendall(b"GET /height.html HTTP/1.0\r\n\r\n")
+        rude.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, b"\1\0\0\0\0\0\0\0")
+    assert ask(server, "/")[0] == 200
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_class_at_once_with_slow_ones_among_them(server, monkeypatch):
+    """50 requests together all come back whole, while others hold their connection without a word."""
+    monkeypatch.setattr(serving.Reader, "timeout", 0.3)
+    address = ("127.0.0.1", server.server_port)
+    slow = [socket.create_connection(address) for _ in range(20)]
+    with ThreadPoolExecutor(50) as phones:
+        bodies = list(phones.map(lambda _: ask(server, "/height.html")[2], range(50)))
+    assert bodies == 50 * [PAGES["height.html"]]
+    for connection in slow:
+        connection.settimeout(5)
+        assert connection.recv(1) == b"", "the server let go of who says nothing"
+        connection.close()
+
+
+def test_opening_asks_the_network_nothing(monkeypatch):
+    """HTTPServer looks its own name up when it opens, which a hall without internet makes it wait for."""
+
+    def lookup(*words):
+        raise AssertionError("a name was looked up")
+
+    monkeypatch.setattr(socket, "getfqdn", lookup)
+    monkeypatch.setattr(socket, "gethostbyaddr", lookup)
+    serving.PageServer(PAGES, "127.0.0.1", 0).server_close()
+
+
+def cards(monkeypatch, addresses, *, down=(), tunnels=(), outward=None):
+    """Let psutil name these cards, and the system send what leaves the house by one of them."""
+    import psutil
+
+    hardware = SimpleNamespace(family=None, address="00:00:5e:00:53:01")
+    entries = {
+        card: [hardware, SimpleNamespace(family=socket.AF_INET, address=address)]
+        for card, address in addresses.items()
+    }
+    stats = {
+        card: SimpleNamespace(isup=card not in down, flags="up,pointopoint" if card in tunnels else "up")
+        for card in addresses
+    }
+    monkeypatch.setattr(psutil, "net_if_addrs", lambda: entries)
+    monkeypatch.setattr(psutil, "net_if_stats", lambda: stats)
+
+    def connect(self, place):
+        if outward is None:
+            raise OSError("network is unreachable")
+
+    monkeypatch.setattr(serving.socket.socket, "connect", connect)
+    monkeypatch.setattr(serving.socket.socket, "getsockname", lambda self: (outward, 9))
+
+
+def test_own_addresses(monkeypatch):
+    """The one that leads outward first, a tunnel last; no loopback, nothing that is down."""
+    all_cards = {"lo": "127.0.0.1", "docker": "172.17.0.1", "wifi": "192.168.1.5", "old": "10.9.9.9",
+                 "auto": "169.254.7.7", "vpn": "10.8.0.2"}  # fmt: skip
+    cards(monkeypatch, all_cards, down=["old"], tunnels=["vpn"], outward="192.168.1.5")
+    assert serving.own_addresses() == ["192.168.1.5", "172.17.0.1", "169.254.7.7", "10.8.0.2"]
+    cards(monkeypatch, all_cards, down=["old", "docker"], tunnels=["vpn"], outward="10.8.0.2")
+    assert serving.own_addresses()[0] == "192.168.1.5", "phones are not in the tunnel"
+    cards(monkeypatch, {"lo": "127.0.0.1", "hotspot": "10.42.0.1"})
+    assert serving.own_addresses() == ["10.42.0.1"], "a network that leads nowhere is a network"
+
+
+def test_own_addresses_of_this_machine():
+    """Asked for real: each can be opened."""
+    for address in serving.own_addresses():
+        serving.PageServer({}, address, 0).server_close()
+
+
+def test_choose_address(monkeypatch):
+    """The likeliest unless another is asked for; none, or a strange one, is a sentence with the mend."""
+    monkeypatch.setattr(serving, "own_addresses", lambda: ["192.168.1.5", "10.0.0.3"])
+    assert pages_command.choose_address() == ("192.168.1.5", ["10.0.0.3"])
+    assert pages_command.choose_address("10.0.0.3") == ("10.0.0.3", ["192.168.1.5"])
+    for strange in ("0.0.0.0", "10.0.0.4", "example.org"):
+        with pytest.raises(Trouble, match=f"{strange} is no address .* 192.168.1.5 or 10.0.0.3"):
+            pages_command.choose_address(strange)
+    monkeypatch.setattr(serving, "own_addresses", list)
+    with pytest.raises(Trouble, match="in no network: join .* or switch on a phone's hotspot"):
+        pages_command.choose_address()
+
+
+@pytest.mark.parametrize(
+    ("site", "who"),
+    [
+        ("http://192.168.1.5:8080/", "Everybody in the same network can read them, and nothing else"),
+        ("http://8.8.4.4:8080/", "Everybody on the internet (the address is a public one)"),
+        ("http://127.0.0.1:8080/", "Only this machine itself can read them"),
+    ],
+)
+def test_it_says_what_it_opens(site, who):
+    """To whom, what they can do, how to get there, how it ends."""
+    said = pages_command.announcement(site, ["10.0.0.3"], count=14, poster="poster.html")
+    assert f"This opens 14 pages at {site}\n{who}" in said
+    for words in ("Nothing here can be changed", "no visit is written down", "--address 10.0.0.3", "firewall",
+                  "hotspot", "poster.html", "Ctrl-C"):  # fmt: skip
+        assert words in said
+    assert max(len(line) for line in said.splitlines()) <= 110
+    assert "other networks" not in pages_command.announcement(site, [], count=14, poster="poster.html")
+
+
+@pytest.fixture
+def command(monkeypatch):
+    """`antlab pages …` with one small view; what it would serve is caught."""
+    calls = []
+    monkeypatch.setattr("antlab.__main__.settle", lambda extra, argv: None)
+    monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
+    monkeypatch.setattr(pages_command, "serve", lambda *given: calls.append(given) or 0)
+    return lambda *words: (main(["pages", *words]), calls)
+
+
+def test_serve_is_off_unless_asked_for(command, tmp_path, capsys):
+    """Pages alone open nothing and write no poster; what belongs to serving is refused without it."""
+    assert command("--folder", str(tmp_path)) == (0, [])
+    assert not (tmp_path / "poster.html").exists()
+    assert command("--port", "8080") == (2, [])
+    assert command("--address", "127.0.0.1") == (2, [])
+    assert capsys.readouterr().err.count("are for serving: add --serve, or leave them out.") == 2
+
+
+def test_serve_gives_what_was_written(command, tmp_path, capsys, monkeypatch):
+    """The pages and the poster, byte for byte, at the first free port; a strange file there is not served."""
+    (tmp_path / "diary.html").write_text("mine")
+    monkeypatch.setattr(pages_command, "FIRST_PORT", 8460)
+    code, ((served, address, port),) = command("--serve", "--folder", str(tmp_path), "--address", "127.0.0.1")
+    assert (code, address) == (0, "127.0.0.1") and 8460 <= port < 8560
+    assert set(served) == {"index.html", "toy.html", "poster.html"}
+    assert all((tmp_path / name).read_bytes() == content for name, content in served.items())
+    assert f"This opens 3 pages at http://127.0.0.1:{port}/" in capsys.readouterr().out
+
+
+def test_serve_overwrites_nothing_of_yours(command, tmp_path, capsys):
+    """A poster that is not ours stays, and nothing opens."""
+    (tmp_path / "poster.html").write_text("my poster")
+    assert command("--serve", "--folder", str(tmp_path), "--address", "127.0.0.1") == (2, [])
+    assert "poster.html is not one of antlab's pages" in capsys.readouterr().err
+    assert (tmp_path / "poster.html").read_text() == "my poster"
+
+
+def test_port_taken(command, tmp_path, capsys):
+    """One line with the mend, before anything is made."""
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = str(other.getsockname()[1])
+        folder = tmp_path / "pages"
+        assert command("--serve", "--folder", str(folder), "--address", "127.0.0.1", "--port", port)[0] == 2
+        assert f"port {port} is taken by another program" in capsys.readouterr().err
+        assert not folder.exists()
+
+
+def test_port_taken_meanwhile():
+    """In the seconds in which the pages are made somebody else may take the port."""
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+        with pytest.raises(Trouble, match=f"127.0.0.1:{port} can't be opened .*: choose another --port"):
+            pages_command.serve({}, "127.0.0.1", port)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows can't send a Ctrl-C to one process alone")
+def test_ctrl_c_ends_it_cleanly():
+    """Status 0, a word, no traceback, and the port is free again."""
+    port = lab.choose_port(first=8600)
+    program = (
+        "import sys, signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+        "from antlab.pages_command import serve; "
+        f"sys.exit(serve({{'index.html': b'here'}}, '127.0.0.1', {port}))"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", program], cwd=ROOT, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
+    try:
+        opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        for _ in range(100):
+            time.sleep(0.05)
+            try:
+                with opener.open(f"http://127.0.0.1:{port}/", timeout=5) as answer:
+                    assert answer.read() == b"here"
+                break
+            except OSError:
+                assert process.poll() is None
+        process.send_signal(signal.SIGINT)
+        said, complained = process.communicate(timeout=10)
+    finally:
+        process.kill()
+    assert (process.returncode, complained) == (0, "")
+    assert said.strip() == "Closed: nobody can read the pages here any more."
+    assert lab.choose_port(port) == port
+
+
+class Codes(HTMLParser):
+    """What the QR codes of a page say, and the addresses that it would load."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.codes, self.loads = [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        if tag == "svg":
+            self.codes.append(given["aria-label"])
+        self.loads += [given[name] for name in ("src", "href") if name in given]
+
+
+def test_poster():
+    """A code for the site and for each page, the address in letters, nothing to load, ours by its mark."""
+    site = "http://192.168.1.5:8080/"
+    text = poster(site)
+    found = Codes(text)
+    names = ["", *(f"{name}.html" for name in pages.views())]
+    assert found.codes == [f"QR code: {site}{name}" for name in names]
+    assert found.loads == []
+    assert pages.OURS in text and "default-src 'none'" in text and f">{site}<" in text
+    assert all(re.search(rf"<p>{re.escape(view.title)}</p>", text) for view in pages.views().values())
