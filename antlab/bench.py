@@ -12,7 +12,7 @@ from antlab.dipole import Dipole
 from antlab.safety import CAUTIONS
 from antlab.touchstone import Dip, Sweep
 from antlab.trap import Trap
-from antlab.units import INCH_M, check_frequency, check_positive
+from antlab.units import INCH_M, broadcasts, check_frequency, check_positive
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
@@ -78,6 +78,7 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
     return MeasuredTrap(trap, in_l, in_c)
 
 
+@broadcasts
 def q_from_width(*, f_mhz, width_khz):
     """Quality factor from the width between the two points 3 dB below the peak.
 
@@ -93,6 +94,7 @@ def q_from_width(*, f_mhz, width_khz):
     return q
 
 
+@broadcasts
 def proportional_m(*, length_m, f_mhz, aim_mhz):
     """Change of a wire's length by the simple rule: length times how far off the frequency is.
 

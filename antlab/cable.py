@@ -11,7 +11,7 @@ from antlab.circuit import (
     reflection_of_swr,
     swr_of_reflection,
 )
-from antlab.units import C_M_S, check_frequency, check_positive, wavelength_m
+from antlab.units import C_M_S, broadcasts, check_frequency, check_positive, wavelength_m
 
 _DB_PER_NEPER = 20 / np.log(10)
 
@@ -102,6 +102,7 @@ def cable(name):
     return _line(name)
 
 
+@broadcasts
 def loss_db(*, cable, length_m, f_mhz):
     """Loss of a length of cable into a matched load.
 
@@ -115,6 +116,7 @@ def loss_db(*, cable, length_m, f_mhz):
     return length / 100 * (line.loss_k0_db + line.loss_k1_db * np.sqrt(f) + line.loss_k2_db * f)
 
 
+@broadcasts
 def line_impedance(impedance, *, cable, length_m, f_mhz):
     """Impedance that a line shows at its near end when a load is at its far end.
 
@@ -130,6 +132,7 @@ def line_impedance(impedance, *, cable, length_m, f_mhz):
     return impedance_of_reflection(reflection, line.z0_ohm)
 
 
+@broadcasts
 def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
     """Impedance at the far end of a line, from a measurement at the near end.
 
@@ -150,11 +153,12 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
         )
         if np.all(size > 1 + 1e-9):
             raise ValueError(trouble)
-        warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=2)
+        warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=3)
         reflection = np.where(size > 1 + 1e-9, np.nan, reflection)
     return impedance_of_reflection(reflection, line.z0_ohm)
 
 
+@broadcasts
 def total_loss_db(impedance, *, cable, length_m, f_mhz):
     """Loss between the shack and a load that does not match the line: matched loss and what the SWR adds.
 
@@ -172,6 +176,7 @@ def total_loss_db(impedance, *, cable, length_m, f_mhz):
     return np.where(g2 > 1 - 1e-12, np.inf, loss)[()]
 
 
+@broadcasts
 def swr_along_line(impedance, *, cable, distance_m, f_mhz):
     """Standing-wave ratio on the line at a distance from the load: 0 is the antenna, the length is the shack.
 
@@ -185,6 +190,7 @@ def swr_along_line(impedance, *, cable, distance_m, f_mhz):
     return swr_of_reflection(np.abs(reflection_coefficient(impedance, line.z0_ohm)) * weakened)
 
 
+@broadcasts
 def antenna_swr(swr, *, cable, length_m, f_mhz):
     """Standing-wave ratio at the antenna, from the one that a meter shows in the shack.
 
@@ -224,6 +230,6 @@ def _propagation(line, length_m, f_mhz):
     if np.any(nepers > 0.1 * radians):
         warnings.warn(
             f"{line.name} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms",
-            stacklevel=3,
+            stacklevel=4,
         )
     return nepers + 1j * radians

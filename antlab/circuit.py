@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from antlab.units import check_frequency, check_positive
+from antlab.units import broadcasts, check_frequency, check_positive
 
 
+@broadcasts
 def resonance_mhz(*, inductance_uh, capacitance_pf):
     """Resonant frequency of a coil and a capacitor.
 
@@ -17,6 +18,7 @@ def resonance_mhz(*, inductance_uh, capacitance_pf):
     return 1e3 / (2 * np.pi * np.sqrt(inductance * capacitance))
 
 
+@broadcasts
 def capacitance_for_pf(*, f_mhz, inductance_uh):
     """Capacitance that tunes a coil to a frequency.
 
@@ -27,6 +29,7 @@ def capacitance_for_pf(*, f_mhz, inductance_uh):
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * inductance)
 
 
+@broadcasts
 def inductance_for_uh(*, f_mhz, capacitance_pf):
     """Inductance that a capacitor tunes to a frequency.
 
@@ -37,6 +40,7 @@ def inductance_for_uh(*, f_mhz, capacitance_pf):
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * capacitance)
 
 
+@broadcasts
 def coil_reactance_ohm(*, f_mhz, inductance_uh):
     """Reactance of a coil, positive.
 
@@ -48,6 +52,7 @@ def coil_reactance_ohm(*, f_mhz, inductance_uh):
     return 2 * np.pi * check_frequency(f_mhz) * inductance
 
 
+@broadcasts
 def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
     """Reactance of a capacitor, negative.
 
@@ -58,6 +63,7 @@ def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
     return -1e6 / (2 * np.pi * check_frequency(f_mhz) * capacitance)
 
 
+@broadcasts
 def bandwidth_mhz(*, f_mhz, q):
     """Width between the half-power points of a single tuned circuit.
 
@@ -68,6 +74,7 @@ def bandwidth_mhz(*, f_mhz, q):
     return check_frequency(f_mhz) / check_positive("q", q)
 
 
+@broadcasts
 def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
     """Impedance of a capacitor across a coil whose loss is a series resistance ωL/Q.
 
@@ -82,6 +89,7 @@ def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
     return 1 / (1 / (x_coil * (1 / check_positive("q", q) + 1j)) + 1 / (1j * x_capacitor))
 
 
+@broadcasts
 def reflection_coefficient(impedance, z0_ohm=50):
     """Voltage reflected by a load at the end of a line.
 
@@ -100,6 +108,7 @@ def reflection_coefficient(impedance, z0_ohm=50):
         return np.where(np.isinf(z), 1.0, (z - z0) / (z + z0))[()]
 
 
+@broadcasts
 def impedance_of_reflection(reflection, z0_ohm=50):
     """Load that belongs to a reflection coefficient.
 
@@ -112,6 +121,7 @@ def impedance_of_reflection(reflection, z0_ohm=50):
         return np.where(g == 1, complex(np.inf, 0), z0_ohm * (1 + g) / (1 - g))[()]
 
 
+@broadcasts
 def swr(impedance, z0_ohm=50):
     """Standing-wave ratio of a load on a line.
 

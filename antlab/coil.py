@@ -4,12 +4,13 @@ import warnings
 
 import numpy as np
 
-from antlab.units import INCH_M, MU0_H_M, check_frequency, check_positive
+from antlab.units import INCH_M, MU0_H_M, broadcasts, check_frequency, check_positive
 
 COPPER_S_M = 5.80e7  # annealed copper at 20 °C, IACS 1913 (value from memory)
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
 
 
+@broadcasts
 def skin_depth_mm(*, f_mhz, conductivity_s_m=COPPER_S_M):
     """Depth at which current in a thick conductor has fallen to 1/e.
 
@@ -42,6 +43,7 @@ def skin_effect_ratio(x):
     return np.where(x < THICK, fraction.real, thick)[()]
 
 
+@broadcasts
 def wire_resistance_ohm_per_m(*, f_mhz, wire_diameter_mm, conductivity_s_m=COPPER_S_M):
     """Resistance of a metre of round wire at radio frequency.
 
@@ -92,6 +94,7 @@ def nagaoka(diameter_over_length):
     return 4 / (3 * np.pi * np.sqrt(k_other2)) * (k_other2 / k2 * k_minus_e + big_k - k_minus_e - k)
 
 
+@broadcasts
 def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
     """What the current sheet counts too much because the coil is of round wire with gaps.
 
@@ -120,6 +123,7 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
     return MU0_H_M * 1e3 * diameter / 2 * n * (a + np.interp(n, whole, b))
 
 
+@broadcasts
 def solenoid_uh(*, diameter_mm, length_mm, turns, wire_mm=None):
     """Inductance of a single-layer coil.
 
@@ -139,6 +143,7 @@ def solenoid_uh(*, diameter_mm, length_mm, turns, wire_mm=None):
     )
 
 
+@broadcasts
 def wheeler_uh(*, diameter_mm, length_mm, turns):
     """Inductance of a single-layer coil by the formula that fits on the back of an envelope.
 
@@ -153,7 +158,7 @@ def wheeler_uh(*, diameter_mm, length_mm, turns):
         warnings.warn(
             "this coil is shorter than 0.4 of its diameter, where Wheeler's formula is off by more "
             "than 0.6 %; solenoid_uh has no such limit",
-            stacklevel=2,
+            stacklevel=3,
         )
     a, b = diameter / 2 / (1e3 * INCH_M), length / (1e3 * INCH_M)
     return a**2 * n**2 / (9 * a + 10 * b)

@@ -12,7 +12,7 @@ from antlab.bands import soil as named_soil
 from antlab.coil import wire_resistance_ohm_per_m
 from antlab.pattern import Pattern
 from antlab.trap import Trap
-from antlab.units import check_frequency, check_positive, wavelength_m
+from antlab.units import broadcasts, check_frequency, check_positive, wavelength_m
 from antlab.wire import FlatTop, InvertedVee, leg
 
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
@@ -128,6 +128,7 @@ class Dipole:
         """
         return self._solve(f_mhz)[0][()]
 
+    @broadcasts
     def swr(self, f_mhz, z0_ohm=50):
         """Standing-wave ratio at the feed.
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.bands import Soil
-from antlab.units import check_frequency, wavelength_m
+from antlab.units import broadcasts, check_frequency, wavelength_m
 
 # the line in the plane of k_z/k along which the spectra are sampled: from START (k_rho small) towards -j DEEP
 _START, _DEEP, _SAMPLES, _IMAGES = 0.7, 8.0, 81, 8
@@ -22,6 +22,7 @@ def check_elevation(elevation_deg, lowest=0.0):
     return elevation
 
 
+@broadcasts
 def reflection_horizontal(*, elevation_deg, f_mhz, soil):
     """Plane-wave reflection coefficient of the ground, electric field horizontal.
 
@@ -33,6 +34,7 @@ def reflection_horizontal(*, elevation_deg, f_mhz, soil):
     return _fresnel(elevation_deg, f_mhz, soil)[0]
 
 
+@broadcasts
 def reflection_vertical(*, elevation_deg, f_mhz, soil):
     """Plane-wave reflection coefficient of the ground, electric field in the plane of incidence.
 

@@ -7,7 +7,7 @@ import warnings
 
 import numpy as np
 
-from antlab.units import ETA0_OHM, check_frequency, check_positive, metres, wavelength_m
+from antlab.units import ETA0_OHM, broadcasts, check_frequency, check_positive, metres, wavelength_m
 
 THIN = 1e-4  # wire radius in wavelengths up to which the closed-form reactance holds
 
@@ -30,6 +30,7 @@ def quarter_wave_m(f_mhz):
     return wavelength_m(f_mhz) / 4
 
 
+@broadcasts
 def rule_length_m(f_mhz, constant_ft=468.0):
     """Length of a half-wave dipole, end to end, by the rule of thumb: a number of feet over megahertz.
 
@@ -79,6 +80,7 @@ def _si_ci(x):
     return np.where(x < 4, si, np.pi / 2 + e1.imag)[()], np.where(x < 4, ci, -e1.real)[()]
 
 
+@broadcasts
 def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
     """Feed impedance of a centre-fed straight wire in free space that carries a sinusoidal current.
 
@@ -102,7 +104,7 @@ def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
         warnings.warn(
             f"the closed-form reactance holds for a wire radius up to {THIN:g} wavelength; this one has "
             f"{float(np.max(radius)):.2g}",
-            stacklevel=2,
+            stacklevel=3,
         )
     kl = 2 * np.pi * length
     (si1, ci1), (si2, ci2) = _si_ci(kl), _si_ci(2 * kl)
@@ -113,6 +115,7 @@ def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
     return ETA0_OHM / (2 * np.pi) * (r + 1j * x) / at_feed
 
 
+@broadcasts
 def mutual_impedance(*, spacing_m, f_mhz):
     """Mutual impedance of two thin half-wave wires side by side.
 
@@ -127,6 +130,7 @@ def mutual_impedance(*, spacing_m, f_mhz):
     return ETA0_OHM / (4 * np.pi) * ((2 * ci0 - ci1 - ci2) - 1j * (2 * si0 - si1 - si2))
 
 
+@broadcasts
 def collinear_impedance(*, spacing_m, f_mhz):
     """Mutual impedance of two thin half-wave wires on one line.
 
@@ -147,6 +151,7 @@ def collinear_impedance(*, spacing_m, f_mhz):
     return ETA0_OHM / (8 * np.pi) * (real + 1j * imag)
 
 
+@broadcasts
 def mirror_impedance(*, height_m, f_mhz, vertical=False):
     """Feed impedance of a thin half-wave dipole above perfectly conducting ground.
 

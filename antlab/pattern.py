@@ -5,7 +5,7 @@ from functools import cached_property
 import numpy as np
 
 from antlab.ground import check_elevation, reflection_horizontal, reflection_vertical
-from antlab.units import ETA0_OHM, wavelength_m
+from antlab.units import ETA0_OHM, broadcasts, wavelength_m
 
 _STEP_DEG = 0.25  # elevations looked at when lobes are searched for
 _SAME_DB = 0.01  # lobes that differ by less count as equally strong
@@ -29,6 +29,7 @@ class Pattern:
         self._moment = weights @ current[:-1]
         self._scale = self._k**2 * ETA0_OHM / (4 * np.pi * resistance_ohm)
 
+    @broadcasts
     def gain_dbi(self, elevation_deg, azimuth_deg=90):
         """Gain in a direction, both polarisations together.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab.trap import CoaxTrap
-from antlab.units import check_frequency, check_positive, power_ratio, wavelength_m
+from antlab.units import broadcasts, check_frequency, check_positive, power_ratio, wavelength_m
 
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 
@@ -47,6 +47,7 @@ CAUTIONS = {
 }
 
 
+@broadcasts
 def average_power_w(*, power_w, mode, transmit_fraction=1.0, line_loss_db=0.0):
     """Average power that reaches the antenna, which is what exposure limits count.
 
@@ -80,6 +81,7 @@ def exposure_limit_mw_cm2(*, f_mhz, controlled=False):
     return np.select([f <= 1.34, f <= 30, f <= 300], [100.0, 180 / f**2, 0.2], f / 1500)[()]
 
 
+@broadcasts
 def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
     """Power density in the antenna's strongest direction, ground reflection counted.
 
@@ -135,6 +137,7 @@ class Exposure:
         )
 
 
+@broadcasts
 def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
     """Distance from the antenna at which its strongest direction just meets the exposure limit.
 
@@ -150,6 +153,7 @@ def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
     return Exposure(distance_m=distance, limit_mw_cm2=limit, near_field_m=near_field_m(f_mhz))
 
 
+@broadcasts
 def exempt_erp_w(*, f_mhz, distance_m):
     """Effective radiated power up to which a station is exempt from evaluation at a distance from people.
 
@@ -168,6 +172,7 @@ def exempt_erp_w(*, f_mhz, distance_m):
     return per_square * distance**2
 
 
+@broadcasts
 def erp_w(*, power_w, gain_dbi):
     """Effective radiated power, which counts gain over a half-wave dipole.
 

@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from antlab.units import check_frequency, check_positive
+from antlab.units import broadcasts, check_frequency, check_positive
 
 EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
 
 
+@broadcasts
 def hop_km(elevation_deg, layer_km=300):
     """Distance along the ground that one hop covers.
 
@@ -21,6 +22,7 @@ def hop_km(elevation_deg, layer_km=300):
     return 2 * EARTH_KM * np.maximum(half_angle, 0.0)
 
 
+@broadcasts
 def elevation_for_km(distance_km, layer_km=300):
     """Takeoff angle that one hop to a given distance needs.
 
@@ -41,6 +43,7 @@ def elevation_for_km(distance_km, layer_km=300):
     return np.degrees(np.arctan2(np.cos(half) - EARTH_KM / (EARTH_KM + layer), np.sin(half)))
 
 
+@broadcasts
 def secant_factor(elevation_deg, layer_km=300):
     """How much higher than the critical frequency a slanting ray may be and still come back.
 
@@ -52,6 +55,7 @@ def secant_factor(elevation_deg, layer_km=300):
     return 1 / np.sqrt(1 - _incidence_sine(np.radians(_check_elevation(elevation_deg)), layer_km) ** 2)
 
 
+@broadcasts
 def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     """Distance within which nothing comes back from the sky: the radius of the skip zone.
 

@@ -9,7 +9,7 @@ from antlab.cable import Cable
 from antlab.cable import cable as known_cable
 from antlab.cable import loss_db as cable_loss_db
 from antlab.coil import solenoid_uh, wire_resistance_ohm_per_m
-from antlab.units import check_frequency, check_positive
+from antlab.units import broadcasts, check_frequency, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0
 TIGHTEST_FORM = 6.0  # form over cable diameter, refused below (common practice, no source; makers ask for 10)
@@ -85,6 +85,7 @@ class TrapStress:
     watts: float
 
 
+@broadcasts
 def trap_stress(trap, *, f_mhz, current_a=None, volts_rms=None, duty=1.0):
     """Peak voltage across a trap and heat in it, from the current through it or the voltage across it.
 

@@ -1,5 +1,7 @@
 """Constants, feet and metres, decibels, and the checks that turn a slip of unit into a sentence."""
 
+import functools
+import inspect
 import re
 
 import numpy as np
@@ -106,6 +108,32 @@ def parse_length(length):
             "(a number alone is metres, the decimal sign is a point)"
         )
     return total
+
+
+def broadcasts(function):
+    """Mark a function whose arguments broadcast: where their shapes do not fit it says which, and the mend.
+
+    function: any. Returns it, changed in nothing else; NumPy's words would name no argument.
+    """
+    takes = inspect.signature(function)
+
+    @functools.wraps(function)
+    def fitting(*args, **kwargs):
+        try:
+            return function(*args, **kwargs)
+        except ValueError as error:
+            given = takes.bind(*args, **kwargs).arguments
+            shaped = [name for name, value in given.items() if np.ndim(value)]
+            # NumPy says it, and so do the words below, which an outer function says anew of its own arguments
+            if "broadcast" not in str(error) or len(shaped) < 2:
+                raise
+            shapes = " and ".join(f"{name} of shape {np.shape(given[name])}" for name in shaped)
+            raise ValueError(
+                f"{shapes} do not broadcast: give them one shape, or one of them as a column, "
+                f"np.reshape({shaped[0]}, (-1, 1)), to have each with each"
+            ) from None
+
+    return fitting
 
 
 def check_frequency(f_mhz):

@@ -3,13 +3,16 @@
 import ast
 import importlib
 import inspect
+import itertools
 import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import antlab as al
+from antlab import units
 
 PACKAGE = Path(al.__file__).parent
 UNITS = {"units", "bands"}
@@ -97,6 +100,45 @@ def test_public_things_say_what_they_are(thing):
     if inspect.isfunction(thing):
         kinds = [p.kind for p in inspect.signature(thing).parameters.values()]
         assert inspect.Parameter.VAR_KEYWORD not in kinds
+
+
+# values that every formula takes, to try shapes that do not go together
+TRIED = {
+    "added_pf": 50, "aim_mhz": 7.1, "cable": "RG-58", "capacitance_pf": 50, "conductivity_s_m": 5.8e7,
+    "constant_ft": 468, "controlled": False, "critical_mhz": 6, "current_a": 1, "diameter_mm": 40,
+    "distance_km": 500, "distance_m": 20, "duty": 0.5, "elevation_deg": 30, "f_mhz": 7, "gain_dbi": 2,
+    "height_m": 12, "impedance": 60, "inductance_uh": 5, "layer_km": 300, "length_m": 15, "length_mm": 60,
+    "line_loss_db": 1, "mode": "SSB", "power_w": 100, "q": 100, "reflection": 2, "soil": al.soil("average"),
+    "spacing_m": 30, "swr": 1.5, "transmit_fraction": 0.5, "turns": 10, "vertical": False,
+    "trap": al.Trap(inductance_uh=5, capacitance_pf=50), "volts_rms": None, "width_khz": 50,
+    "wire_diameter_mm": 2, "wire_mm": 2,
+    "z0_ohm": 50,
+}  # fmt: skip
+BROADCASTING = [one for one in public_functions() if hasattr(one.values[0], "__wrapped__")]
+
+
+@pytest.mark.parametrize("thing", BROADCASTING)
+def test_shapes_that_do_not_go_together(thing):
+    """Any two arguments of a formula, two of one against three of the other: a sentence that names both."""
+    given = {name: TRIED[name] for name in inspect.signature(thing).parameters}
+    assert thing(**given) is not None
+    numbers = [name for name, value in given.items() if type(value) in (int, float)]
+    pairs = list(itertools.combinations(numbers, 2))
+    assert pairs
+    for one, other in pairs:
+        shapes = {one: [given[one]] * 2, other: [given[other]] * 3}
+        with pytest.raises(ValueError, match=rf"{one} of shape \(2,\) and {other} of shape \(3,\).*column"):
+            thing(**given | shapes)
+        column = thing(**given | shapes | {one: np.reshape(shapes[one], (-1, 1))})
+        assert np.shape(getattr(column, "watts", getattr(column, "distance_m", column))) == (2, 3)
+
+
+def test_whoever_broadcasts_says_so():
+    """A formula whose words promise broadcasting, or any shape of two arguments, keeps the promise above."""
+    for thing in (one.values[0] for one in public_functions() if inspect.isfunction(one.values[0])):
+        words = inspect.getdoc(thing)
+        if "broadcast" in words or words.count("any shape") > 1:
+            assert hasattr(thing, "__wrapped__") or thing is units.broadcasts, thing
 
 
 def test_an_unknown_name_says_which_there_are():

@@ -215,3 +215,14 @@ def test_bad_angles_are_refused():
             pattern.gain_dbi(bad)
     with pytest.raises(ValueError, match="azimuth"):
         pattern.gain_dbi(30, np.nan)
+
+
+def test_directions_that_do_not_go_together():
+    """Two elevations and three azimuths: the sentence says how to have each with each, and that works."""
+    wire = al.Dipole(inner_m=5, shape=al.FlatTop(height_m=9))
+    pattern = wire.pattern(14.2)
+    with pytest.raises(ValueError, match=r"elevation_deg of shape \(2,\) and azimuth_deg of shape \(3,\)"):
+        pattern.gain_dbi([10, 20], [0, 45, 90])
+    assert pattern.gain_dbi(np.reshape([10, 20], (-1, 1)), [0, 45, 90]).shape == (2, 3)
+    with pytest.raises(ValueError, match=r"f_mhz of shape \(2,\) and z0_ohm of shape \(3,\)"):
+        wire.swr([14.1, 14.2], [50, 75, 100])
