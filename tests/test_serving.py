@@ -70,7 +70,8 @@ def test_pages_as_written(server):
     [
         "/nothing.html", "/height", "/HEIGHT.html", "/../pyproject.toml", "/%2e%2e/pyproject.toml",
         "//etc/passwd", "/etc/passwd", "/..%2f..%2fetc%2fpasswd", "/..\\pyproject.toml", "/./height.html",
-        "/height.html/", "/height.html%00", "height.html", "http://127.0.0.1/height.html", "file:///etc/passwd", "*",
+        "/height.html/", "/height.html%00", "height.html", "http://127.0.0.1/height.html",
+        "file:///etc/passwd", "*",
     ],
 )  # fmt: skip
 def test_nothing_else_is_there(server, path):

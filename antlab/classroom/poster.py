@@ -32,7 +32,8 @@ h2 {{ font-size: 1.3em; margin: 1em 0 0.4em }}
 .big svg {{ flex: none; width: 440px; max-width: 45vw }}
 .big ol {{ margin: 0; padding-left: 1.2em; font-size: 1.25em }}
 .big li {{ margin: 0.5em 0 }}
-.address {{ font: bold 1.6em/1.2 "DejaVu Sans Mono", Consolas, Menlo, monospace; overflow-wrap: anywhere }}
+.address {{ font: bold min(2.3em, 4.8vw)/1.2 "DejaVu Sans Mono", Consolas, Menlo, monospace;
+ margin: 0.2em 0 }}
 .each {{ display: grid; grid-template-columns: repeat(auto-fill, minmax(180px, 1fr)); gap: 16px; margin: 0;
  padding: 0; list-style: none }}
 .each li {{ break-inside: avoid }}
@@ -43,11 +44,12 @@ h2 {{ font-size: 1.3em; margin: 1em 0 0.4em }}
  .big {{ gap: 8mm }}
  .big svg {{ width: 78mm }}
  .big ol {{ font-size: 13pt }}
- .address {{ font-size: 16pt }}
+ .address {{ font-size: 22pt }}
  .each {{ grid-template-columns: repeat(5, 1fr); gap: 3mm }}
  .each p {{ font-size: 8.5pt }}
 }}
 @media (max-width: 600px) {{
+ h1 {{ font-size: 1.5em }}
  .big {{ display: block }}
  .big svg {{ max-width: 100% }}
 }}
@@ -60,10 +62,11 @@ h2 {{ font-size: 1.3em; margin: 1em 0 0.4em }}
 {code}
 <ol>
 <li>Join the wireless network of this room.</li>
-<li>Point your phone’s camera at the code, or type<br><span class="address">{site}</span></li>
+<li>Point your phone’s camera at the code, or type the address below.</li>
 <li>Choose a picture, and drag its slider.</li>
 </ol>
 </div>
+<p class="address">{site}</p>
 <h2>Straight to one picture</h2>
 <ul class="each">
 {items}

@@ -1,47 +1,115 @@
-"""Phone pages: opened from disk at phone size with no network; touch, keys and mouse."""
+"""Phone pages at phone size, from disk with no network and served to a room; touch, keys and mouse."""
+
+import threading
+from contextlib import contextmanager
 
 import pytest
 from film import agrees
 
 from antlab.classroom import pages
 from antlab.classroom.player import PHONE
+from antlab.classroom.poster import poster
+from antlab.lab.serving import PageServer
 
 pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
-    """All pages, written once."""
+    """All pages and the poster, written once."""
     folder = tmp_path_factory.mktemp("pages")
-    pages.write_pages(folder)
+    pages.write_pages(folder, beside={"poster": poster("http://192.168.1.5:8080/")})
     return folder
 
 
 @pytest.fixture
-def phone(chromium):
-    """A page on a phone without network."""
+def site(folder):
+    """The address at which this machine serves them."""
+    written = {path.name: path.read_bytes() for path in folder.iterdir()}
+    with PageServer(written, "127.0.0.1", 0) as server:
+        thread = threading.Thread(target=server.serve_forever, args=(0.05,))
+        thread.start()
+        yield f"http://127.0.0.1:{server.server_port}/"
+        server.shutdown()
+        thread.join()
+
+
+@contextmanager
+def telephone(chromium, *, offline, local):
+    """A page on a phone; afterwards: no error, and no request but for what begins like local."""
     context = chromium.new_context(
-        viewport={"width": 390, "height": 760},
+        viewport={"width": 390, "height": 844},
         device_scale_factor=2,
         has_touch=True,
         is_mobile=True,
-        offline=True,
+        offline=offline,
     )
     page = context.new_page()
     errors = []
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.on(
-        "request", lambda r: None if r.url.startswith(("file:", "blob:", "data:")) else errors.append(r.url)
-    )
+    local = (*local, "blob:", "data:")
+    page.on("request", lambda r: None if r.url.startswith(local) else errors.append(r.url))
     yield page
     context.close()
     assert not errors
 
 
+@pytest.fixture
+def phone(chromium):
+    """A page on a phone without network."""
+    with telephone(chromium, offline=True, local=["file:"]) as page:
+        yield page
+
+
 def test_height_by_finger(folder, phone):
     """From the index to the height page; a finger drags, and words and curves are those of that height."""
     phone.goto((folder / "index.html").as_uri())
+    drags_the_height(phone)
+
+
+def test_served_to_a_phone(site, chromium):
+    """The same by the network of the room: the index at /, its links, the slider, and the way back."""
+    with telephone(chromium, offline=False, local=[site]) as phone:
+        assert phone.goto(site).headers["content-encoding"] == "gzip"
+        drags_the_height(phone)
+        assert phone.url == f"{site}height.html"
+        phone.context.set_offline(True)  # what a page needs it has once it is there
+        slider = phone.get_by_role("slider", name="Height (m)", exact=True)
+        slider.press("Home")
+        assert slider.input_value() == "0"
+        phone.context.set_offline(False)
+        phone.get_by_role("link", name="All pages").tap()
+        phone.wait_for_url(f"{site}index.html")
+        links = phone.get_by_role("link").all()
+        assert len(links) == len(pages.views())
+        for link in links:
+            assert phone.request.get(site + link.get_attribute("href")).ok
+
+
+@pytest.mark.parametrize("size", [(390, 844), (1280, 800)])
+def test_poster(folder, chromium, size):
+    """From disk without network: its codes are there, black on white, and nothing is wider than the screen.
+
+    On a projector the large code and the address stand on the first screen, code by 300 dots or more.
+    """
+    with telephone(chromium, offline=True, local=["file:"]) as page:
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        page.goto((folder / "poster.html").as_uri())
+        codes = page.get_by_role("img", name="QR code: http://192.168.1.5:8080/")
+        assert codes.count() == 1 + len(pages.views())
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        large, address = codes.first.bounding_box(), page.locator(".address").bounding_box()
+        assert large["width"] == pytest.approx(large["height"]) and large["width"] >= 300
+        assert page.locator(".address").inner_text() == "http://192.168.1.5:8080/"
+        if size[0] > 1000:
+            assert max(large["y"] + large["height"], address["y"] + address["height"]) <= size[1]
+        else:
+            assert address["height"] < 40, "the address stands on one line"
+
+
+def drags_the_height(phone):
+    """From the index to the height page, and a finger on its slider."""
     phone.get_by_role("link", name="Height and takeoff angle").tap()
     root, slider = phone.locator(".antlab"), phone.get_by_role("slider", name="Height (m)", exact=True)
     still, frames = pages.views()["height"].film(PHONE, pages.views()["height"].defaults)
