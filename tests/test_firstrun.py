@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -116,6 +117,13 @@ def test_settle_makes_an_environment_and_goes_there(steps, project):
     assert steps == ["make", (project / ".venv" / inside, ["test", "-q"])]
 
 
+def test_settle_on_windows(steps, project, monkeypatch):
+    """There an environment keeps its Python elsewhere."""
+    monkeypatch.setattr(firstrun, "os", SimpleNamespace(name="nt"))
+    firstrun.settle("test", [])
+    assert steps[-1] == (project / ".venv" / "Scripts" / "python.exe", [])
+
+
 def test_settle_keeps_a_working_environment(steps, project, monkeypatch):
     """The second run from a bare Python goes straight to .venv."""
     monkeypatch.setattr(firstrun, "works", lambda python: True)
@@ -224,3 +232,34 @@ def test_run_again(monkeypatch):
     monkeypatch.setattr(os, "execv", lambda *arguments: called.append(arguments))
     firstrun.run_again(Path("/v/bin/python"), ["test", "-q"])
     assert called == [(Path("/v/bin/python"), ["/v/bin/python", "-m", "antlab", "test", "-q"])]
+
+
+def test_run_again_on_windows(monkeypatch):
+    """There the first process stays, leaves Ctrl-C to the one that works, and ends with its exit status."""
+    monkeypatch.setattr(firstrun, "os", SimpleNamespace(name="nt"))  # and has no exec
+    called, waits = [], iter([KeyboardInterrupt, KeyboardInterrupt, 130])
+
+    class Process:
+        def __init__(self, command):
+            called.append(command)
+
+        def wait(self):
+            if (end := next(waits)) is KeyboardInterrupt:
+                raise KeyboardInterrupt
+            return end
+
+    monkeypatch.setattr(firstrun.subprocess, "Popen", Process)
+    with pytest.raises(SystemExit) as end:
+        firstrun.run_again(Path("v", "python.exe"), ["lessons"])
+    assert end.value.code == 130
+    assert called == [[str(Path("v", "python.exe")), "-m", "antlab", "lessons"]]
+
+
+def test_run_again_hands_the_exit_status_on():
+    """The same with a true child, in the way of Windows."""
+    program = (
+        "import types; from antlab import firstrun; firstrun.os = types.SimpleNamespace(name='nt'); "
+        "import sys; firstrun.run_again(sys.executable, ['--no-such-option'])"
+    )
+    code, _, complained = run("-c", program)
+    assert code == 2 and "no-such-option" in complained

@@ -50,9 +50,12 @@ def test_refresh(checkout):
     assert list(refresh.refresh(checkout)) == []
 
 
-def test_refresh_what_is_named(checkout):
-    """Parts of paths pick; nothing else is run."""
+def test_refresh_what_is_named(checkout, monkeypatch):
+    """Parts of paths pick, written as Windows does too; nothing else is run."""
     assert list(refresh.refresh(checkout, ["01-b"])) == []
+    path = checkout / "notebooks" / "00-a.ipynb"
+    monkeypatch.setattr(refresh, "makers", lambda root: {path: lambda: "made"})
+    assert list(refresh.refresh(checkout, ["notebooks\\00"])) == [path]
 
 
 def test_no_heavy_output():

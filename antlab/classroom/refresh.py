@@ -24,7 +24,7 @@ def refresh(root, names=()):
     """Refresh the checkout in root, or what names pick: parts of paths. Yields each path that changed."""
     # notebooks last, since they read what is made here
     for path, make in sorted(makers(root).items(), key=lambda item: (item[0].suffix == ".ipynb", item[0])):
-        if names and not any(name in path.as_posix() for name in names):
+        if names and not any(name.replace("\\", "/") in path.as_posix() for name in names):
             continue
         old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, make()
         if old != fresh:
