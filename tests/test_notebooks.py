@@ -1,7 +1,8 @@
 """The lessons' shape: what LESSONS asks of each, held by code. Outputs are compared by nbval.
 
-Each number quoted in a lesson's words has its line in quoted_NN.py beside this file: QUOTED maps a piece of
-the text, its numbers as format fields, to what computes them; GIVEN lists pieces whose numbers are set.
+Each number quoted in a lesson's words has its line in quoted_NN.py beside this file, in the guide's words in
+quoted_guide.py: QUOTED maps a piece of the text, its numbers as format fields, to what computes them; GIVEN
+lists pieces whose numbers are set.
 """
 
 import importlib
@@ -26,7 +27,9 @@ COLOURS = r"red|green|blue|orange|yellow|purple|violet|pink|brown|cyan|magenta|g
 UNITS = r"Ω|ohms?|dBi?|%|per ?cent|°|degrees|MHz|kHz|km|miles|pF|µH|W|watts|volts|V|wavelengths?"
 
 LESSONS = [path for name in COURSE for path in (ROOT / "notebooks").glob(f"{name}.ipynb")]
+GUIDE = ROOT / "notebooks" / "teach" / "guide.ipynb"  # for who teaches; what else it owes is in test_guide
 every_lesson = pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
+lessons_and_guide = pytest.mark.parametrize("lesson", [*LESSONS, GUIDE], ids=lambda path: path.stem)
 
 
 def cells(lesson, kind):
@@ -65,7 +68,7 @@ def test_shape(lesson):
     assert re.search(r"\b\d\d(–\d\d)? minutes", prose(lesson)[:300])
 
 
-@every_lesson
+@lessons_and_guide
 def test_cells(lesson):
     """Words before code; one to five lines a code cell; a live view is tagged, for its output varies."""
     notebook = nbformat.read(lesson, as_version=4)
@@ -90,7 +93,7 @@ def test_pictures_have_their_words(lesson):
     assert "<img" not in text
 
 
-@every_lesson
+@lessons_and_guide
 def test_no_colour_is_named(lesson):
     """Curves go by their labels: the next style may have other colours, and some readers see none."""
     text = "\n".join(cells(lesson, "markdown"))
@@ -110,7 +113,7 @@ def test_links(lesson):
     assert not [link for link in links if link not in coming and not (lesson.parent / link).exists()]
 
 
-@every_lesson
+@lessons_and_guide
 def test_feet_beside_metres(lesson):
     """A length in metres is followed by its feet, rightly; a band is "the 20-metre band", or "20 metres"."""
     text = prose(lesson)
@@ -122,10 +125,10 @@ def test_feet_beside_metres(lesson):
         assert abs(metres(float(beside)) - float(length)) <= metres(slack), f"wrong feet: …{around}…"
 
 
-@every_lesson
+@lessons_and_guide
 def test_quoted_numbers_are_computed(lesson):
     """Each number with a unit in a lesson's words is what the code gives, or is given and listed as such."""
-    quoted = importlib.import_module(f"quoted_{lesson.stem[:2]}")
+    quoted = importlib.import_module(f"quoted_{lesson.stem.partition('-')[0]}")
     rest = prose(lesson)
     for template, compute in quoted.QUOTED.items():
         values = compute()
@@ -136,7 +139,7 @@ def test_quoted_numbers_are_computed(lesson):
         assert words in rest, f"not in the lesson: {words}"
         rest = rest.replace(words, " ")
     left = [rest[max(m.start() - 40, 0) : m.end() + 10] for m in re.finditer(rf"\d ?(?:{UNITS})(?!\w)", rest)]
-    assert not left, f"neither QUOTED nor GIVEN in quoted_{lesson.stem[:2]}.py: {left}"
+    assert not left, f"neither QUOTED nor GIVEN in {quoted.__name__}.py: {left}"
 
 
 @every_lesson
