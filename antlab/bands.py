@@ -26,7 +26,7 @@ class Band:
         return (self.low_mhz + self.high_mhz) / 2
 
     def frequencies(self, count=61):
-        """Evenly spaced frequencies from edge to edge, MHz, shape (count,)."""
+        """Evenly spaced frequencies from edge to edge. count: how many. Returns MHz, shape (count,)."""
         return np.linspace(self.low_mhz, self.high_mhz, count)
 
 

@@ -9,8 +9,9 @@ from antlab.units import broadcasts, check_frequency, check_positive
 def resonance_mhz(*, inductance_uh, capacitance_pf):
     """Resonant frequency of a coil and a capacitor.
 
-    inductance_uh: microhenries, any shape. capacitance_pf: picofarads, any shape. Returns MHz.
-    Raises ValueError for values that are not positive. Valid for lumped parts, small against a wavelength.
+    inductance_uh: microhenries. capacitance_pf: picofarads. Any shapes that broadcast. Returns MHz, the
+    broadcast shape. Raises ValueError for values that are not positive. Valid for lumped parts, small against
+    a wavelength.
     Source: W. Thomson, "On transient electric currents", Phil. Mag. 5 (1853); f = 1/(2π√(LC)).
     """
     inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
@@ -22,8 +23,8 @@ def resonance_mhz(*, inductance_uh, capacitance_pf):
 def capacitance_for_pf(*, f_mhz, inductance_uh):
     """Capacitance that tunes a coil to a frequency.
 
-    f_mhz: MHz, any shape. inductance_uh: microhenries, any shape. Returns picofarads.
-    Raises ValueError for values that are not positive. Source: as resonance_mhz, solved for C.
+    f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns picofarads, the broadcast
+    shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for C.
     """
     inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * inductance)
@@ -33,8 +34,8 @@ def capacitance_for_pf(*, f_mhz, inductance_uh):
 def inductance_for_uh(*, f_mhz, capacitance_pf):
     """Inductance that a capacitor tunes to a frequency.
 
-    f_mhz: MHz, any shape. capacitance_pf: picofarads, any shape. Returns microhenries.
-    Raises ValueError for values that are not positive. Source: as resonance_mhz, solved for L.
+    f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns microhenries, the broadcast
+    shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for L.
     """
     capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * capacitance)
@@ -44,7 +45,7 @@ def inductance_for_uh(*, f_mhz, capacitance_pf):
 def coil_reactance_ohm(*, f_mhz, inductance_uh):
     """Reactance of a coil, positive.
 
-    f_mhz: MHz, any shape. inductance_uh: microhenries, any shape. Returns ohms.
+    f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns ohms, the broadcast shape.
     Raises ValueError for values that are not positive. Valid well below the coil's own resonance.
     Source: X = ωL, the definition of inductance.
     """
@@ -56,8 +57,9 @@ def coil_reactance_ohm(*, f_mhz, inductance_uh):
 def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
     """Reactance of a capacitor, negative.
 
-    f_mhz: MHz, any shape. capacitance_pf: picofarads, any shape. Returns ohms.
-    Raises ValueError for values that are not positive. Source: X = −1/(ωC), the definition of capacitance.
+    f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns ohms, the broadcast shape.
+    Raises ValueError for values that are not positive. Valid while its leads are short against a wavelength.
+    Source: X = −1/(ωC), the definition of capacitance.
     """
     capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     return -1e6 / (2 * np.pi * check_frequency(f_mhz) * capacitance)
@@ -67,7 +69,7 @@ def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
 def bandwidth_mhz(*, f_mhz, q):
     """Width between the half-power points of a single tuned circuit.
 
-    f_mhz: its resonance, MHz, any shape. q: quality factor, no unit, any shape. Returns MHz.
+    f_mhz: its resonance, MHz. q: quality factor, no unit. Any shapes that broadcast. Returns MHz, that shape.
     Raises ValueError for values that are not positive. Valid for q of about 5 and more.
     Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
     """
@@ -93,8 +95,9 @@ def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
 def reflection_coefficient(impedance, z0_ohm=50):
     """Voltage reflected by a load at the end of a line.
 
-    impedance: complex ohms, any shape, resistance not negative. z0_ohm: the line's impedance, real or,
-    for a lossy line, complex. Returns a complex number, same shape, magnitude 0 to 1 for real z0_ohm.
+    impedance: complex ohms, resistance not negative. z0_ohm: the line's impedance, real or, for a lossy line,
+    complex. Any shapes that broadcast. Returns a complex number, the broadcast shape, magnitude 0 to 1 for
+    real z0_ohm.
     Raises ValueError for NaN and for a negative resistance. Infinity is an open end and returns 1.
     Source: G = (Z − Z0)/(Z + Z0), e.g. IEEE Std 145 and every book on lines.
     """
@@ -112,9 +115,11 @@ def reflection_coefficient(impedance, z0_ohm=50):
 def impedance_of_reflection(reflection, z0_ohm=50):
     """Load that belongs to a reflection coefficient.
 
-    reflection: complex, any shape. z0_ohm: impedance of the line. Returns complex ohms, same shape; infinity
-    (an open end) where the reflection is 1. Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned
-    round.
+    reflection: complex. z0_ohm: impedance of the line, ohms. Any shapes that broadcast. Returns complex ohms,
+    the broadcast shape; infinity (an open end) where the reflection is 1. Refuses no reflection: one above 1,
+    as of a meter out of calibration, gives a negative resistance; NaN stays NaN. Raises ValueError for shapes
+    that do not broadcast.
+    Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned round.
     """
     g = np.asarray(reflection, dtype=complex)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -125,8 +130,9 @@ def impedance_of_reflection(reflection, z0_ohm=50):
 def swr(impedance, z0_ohm=50):
     """Standing-wave ratio of a load on a line.
 
-    impedance: complex ohms, any shape. z0_ohm: the line's impedance, ohms. Returns 1 or more, same shape;
-    infinity for a load that takes no power. Raises ValueError as reflection_coefficient does.
+    impedance: complex ohms. z0_ohm: the line's impedance, ohms. Any shapes that broadcast. Returns 1 or more,
+    the broadcast shape; infinity for a load that takes no power. Raises ValueError as reflection_coefficient
+    does.
     Source: SWR = (1 + |G|)/(1 − |G|), the ratio of voltage maximum to minimum on a line without loss.
     """
     check_positive("z0_ohm", z0_ohm, unit="ohms")

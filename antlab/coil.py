@@ -14,7 +14,8 @@ THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
 def skin_depth_mm(*, f_mhz, conductivity_s_m=COPPER_S_M):
     """Depth at which current in a thick conductor has fallen to 1/e.
 
-    f_mhz: MHz, any shape. conductivity_s_m: siemens per metre, any shape. Returns millimetres.
+    f_mhz: MHz. conductivity_s_m: siemens per metre. Any shapes that broadcast. Returns millimetres, that
+    shape.
     Raises ValueError for values that are not positive. Valid for non-magnetic metal.
     Source: δ = √(2/(ωμσ)), e.g. NBS Circular 74, "Radio Instruments and Measurements", 1918.
     """

@@ -132,8 +132,8 @@ class Dipole:
     def swr(self, f_mhz, z0_ohm=50):
         """Standing-wave ratio at the feed.
 
-        f_mhz: MHz, any shape. z0_ohm: impedance of the line, ohms. Returns a ratio of 1 or more, same shape.
-        Raises ValueError. Source: circuit.swr.
+        f_mhz: MHz. z0_ohm: impedance of the line, ohms. Any shapes that broadcast. Returns a ratio of 1 or
+        more, that shape. Raises ValueError for values that make no sense. Source: circuit.swr.
         """
         return circuit.swr(self.impedance(f_mhz), z0_ohm)
 

@@ -76,5 +76,5 @@ def in_minima(low_mhz, high_mhz, *, aims_mhz, plain_mhz):
 
 
 def is_near(f_mhz, aim_mhz):
-    """Whether a minimum may belong to an aim, both in MHz: within 12 %."""
+    """Whether a minimum at f_mhz may belong to an aim at aim_mhz: 12 % apart at most; common practice."""
     return aim_mhz / NEAR < f_mhz < aim_mhz * NEAR

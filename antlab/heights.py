@@ -18,7 +18,8 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     """Gain broadside of a level half-wave dipole, for many heights at once.
 
     The wire: 468 / f feet, 2 mm copper. elevation_deg: (points,), degrees. height_m: (rows,), 2 to 30 metres.
-    f_mhz: MHz. soil: a Soil, not FREE_SPACE. Returns dBi, (rows, points). Raises ValueError.
+    f_mhz: MHz. soil: a Soil, not FREE_SPACE. Returns dBi, (rows, points). Raises ValueError
+    for heights outside that range, bad frequencies and free space.
     Range of validity: within 0.1 dB of al.Dipole asked at each height, 3.5 to 30 MHz, very dry to sea water.
     Source: direct and reflected plane wave, as Pattern; the power fed is the engine's at a few heights,
     carried to the others by the mutual impedance of wire and image.
@@ -69,7 +70,8 @@ def lobe_figures(elevation_deg, gain_dbi):
     """Takeoff angle, half-power edges and number of lobes, as al.Pattern finds them, for many rows.
 
     elevation_deg: evenly spaced from 0 to 90. gain_dbi: (rows, points), the same on the other side of 90.
-    Returns takeoff, low edge and high edge in degrees and the count, each (rows,).
+    Returns takeoff, low edge and high edge in degrees and the count, each (rows,). Nothing is refused.
+    Source: as Pattern.lobes and Pattern.beamwidth_deg, against which it is tested.
     """
     step = elevation_deg[1] - elevation_deg[0]
     both = np.concatenate([gain_dbi, gain_dbi[:, -2::-1]], axis=1)

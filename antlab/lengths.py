@@ -34,7 +34,8 @@ def quarter_wave_m(f_mhz):
 def rule_length_m(f_mhz, constant_ft=468.0):
     """Length of a half-wave dipole, end to end, by the rule of thumb: a number of feet over megahertz.
 
-    f_mhz: MHz, any shape. constant_ft: feet times megahertz, 400 to 550. Returns metres, same shape.
+    f_mhz: MHz. constant_ft: feet times megahertz, 400 to 550. Any shapes that broadcast. Returns metres, that
+    shape.
     Raises ValueError for bad frequencies or constants. A first cut, to be trimmed: ground, insulation, the
     loops at the ends and the supports all move it. A thin bare wire in free space resonates nearer 478/f
     (computed). Source: 468/f is common practice, no source.
@@ -48,7 +49,8 @@ def rule_length_m(f_mhz, constant_ft=468.0):
 def sine_integral(x):
     """Si(x), the integral of sin(t)/t from 0 to x.
 
-    x: zero or more, any shape. Returns the same shape, absolute error below 1e-12.
+    x: zero or more, any shape. Returns the same shape, absolute error below 1e-12. Raises ValueError for
+    negative x and NaN.
     Source: power series and continued fraction of E1(jx), NIST DLMF 6.6.5 and 6.9.1 (numbers from memory).
     """
     return _si_ci(x)[0]
@@ -58,6 +60,7 @@ def cosine_integral(x):
     """Ci(x), minus the integral of cos(t)/t from x to infinity.
 
     x: zero or more, any shape. Returns the same shape, absolute error below 1e-12; minus infinity at 0.
+    Raises ValueError for negative x and NaN.
     Source: power series and continued fraction of E1(jx), NIST DLMF 6.6.6 and 6.9.1 (numbers from memory).
     """
     return _si_ci(x)[1]

@@ -123,7 +123,11 @@ class Fill:
         return np.diag((length + np.r_[0, length[:-1]]) / 3) + np.diag(beside, 1) + np.diag(beside, -1)
 
     def smooth(self, k, f_mhz):
-        """Both kernels less their sharp part, at the sample points: complex, each shape (p, p)."""
+        """Both kernels less their sharp part, at the sample points.
+
+        k: wave number in air, radians per metre. f_mhz: MHz, for the ground. Returns (vector, scalar),
+        complex, per metre, each shape (p, p).
+        """
         same, other, rise, heights = self._distances
         droop, along, a2 = self.leg.droop, self.leg.along, self.leg.radius_m**2
 
@@ -170,7 +174,8 @@ def solve(fill, f_mhz, trap_ohm, ohm_per_m):
 
     fill: a Fill. f_mhz: MHz, sorted, shape (f,). trap_ohm: complex impedance of each trap, shape (f,).
     ohm_per_m: resistance of the wire, shape (f,). Returns impedance, ohms, shape (f,), and current per ampere
-    at the feed at every node of the leg, shape (f, n + 1).
+    at the feed at every node of the leg, shape (f, n + 1). What comes from Dipole was checked there: nothing
+    is refused. Valid as Dipole is. Source: see above.
     """
     impedance = np.empty(len(f_mhz), dtype=complex)
     current = np.zeros((len(f_mhz), len(fill.leg.nodes_m)), dtype=complex)

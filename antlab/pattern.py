@@ -36,7 +36,8 @@ class Pattern:
         elevation_deg: degrees from the horizon, 0 to 180 (beyond 90: the other side), in free space from -90;
         azimuth_deg: degrees from the wire; both broadcast. Returns dBi, broadcast shape; minus infinity where
         nothing arrives. Raises ValueError for elevations below the ground.
-        Exact far away over flat ground, for the current that the engine found.
+        Exact far away over flat ground, for the current that the engine found. Source: direct wave, and the
+        one reflected by ground.reflection_horizontal and reflection_vertical, summed over the wire.
         """
         with np.errstate(divide="ignore"):
             return 10 * np.log10(self._gain(elevation_deg, azimuth_deg))
@@ -83,8 +84,9 @@ class Pattern:
         """Directions in which the gain peaks, from the horizon up; one overhead counts once.
 
         azimuth_deg: degrees from the wire, one number. Returns a list of (elevation_deg, gain_dbi), from 0
-        to 90. Where the gain is the same in every direction (a straight wire in free space, broadside) the
-        list holds the horizon alone.
+        to 90. Raises ValueError for NaN. Lobes nearer than half a degree are one: looked for in steps of a
+        quarter, then by a parabola. Where the gain is the same in every direction (a straight wire in free
+        space, broadside) the list holds the horizon alone.
         """
         elevation, gain = self._cut(azimuth_deg)
         top = len(elevation) // 2
@@ -110,7 +112,8 @@ class Pattern:
 
         azimuth_deg: degrees from the wire, one number. Returns (low edge, high edge), elevations in degrees;
         the high edge of a lobe that covers the zenith lies beyond 90. An edge that is not reached before the
-        horizon is given as the horizon, 0 or 180. Source: half-power beamwidth, IEEE Std 145.
+        horizon is given as the horizon, 0 or 180. Raises ValueError for NaN. Source: half-power beamwidth,
+        IEEE Std 145.
         """
         peak, best = self._strongest(azimuth_deg)
         elevation, gain = self._cut(azimuth_deg)

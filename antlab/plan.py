@@ -14,12 +14,12 @@ ENDINGS = (".pdf", ".png", ".svg")
 
 
 def both_units(length_m, digits=2):
-    """A length in metres with feet and inches beside it, as text."""
+    """A length in both units. length_m: metres, zero or more. digits: of the metres. Returns text."""
     return f"{length_m:.{digits}f} m ({feet_inches(length_m)})"
 
 
 def in_khz(khz):
-    """A shift of a resonance as text, with its sign."""
+    """A shift of a resonance with its sign. khz: kHz, one number. Returns text, in MHz from 1000 kHz on."""
     if abs(khz) >= 1000:
         return f"{khz / 1000:+.1f} MHz"
     return f"{round(khz):+d} kHz" if round(khz) else "0 kHz"
@@ -211,7 +211,7 @@ class Plan:
 
 
 def check_path(path, *, force=False):
-    """A path that a sheet can be written to, as a Path. Raises ValueError as Plan.save does."""
+    """A path that a sheet can be written to. Arguments, Path returned and ValueError as of Plan.save."""
     path = Path(path).expanduser()
     if path.suffix.lower() not in ENDINGS:
         raise ValueError(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")

@@ -113,7 +113,11 @@ class Design:
         return replace(self, dipole=dipole, slope=slope, span_m=span_m).fitting()
 
     def sweep(self, aim, count=121, reach=0.06):
-        """Frequencies around an aim, MHz, and the impedance there, ohms; both shape (count,)."""
+        """Frequencies around an aim, and the impedance there.
+
+        aim: one of self.aims. count: how many. reach: how far to either side, as a share of the aim. Returns
+        (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises ValueError as Dipole.impedance.
+        """
         f = np.linspace(aim.f_mhz * (1 - reach), aim.f_mhz * (1 + reach), count)
         return f, self.dipole.impedance(f)
 
@@ -123,7 +127,7 @@ class Design:
         return {aim: self.sweep(aim) for aim in self.aims}
 
     def span(self, aim, limit=2.0):
-        """The Span around an aim where the SWR is under the limit."""
+        """Where the SWR is at or under a limit. aim: one of self.aims. limit: above 1. Returns a Span."""
         f, z = self.sweeps.get(aim) or self.sweep(aim)
         return span_under(f, swr(z, self.z0_ohm), limit)
 
@@ -139,7 +143,10 @@ class Design:
         )
 
     def height_row(self, aim, change=1.0):
-        """The HeightRow of one band with the same wire hung `change` times as high."""
+        """What one band does with the ends of the same wire `change` times as high, a vee lifted as a whole.
+
+        aim: one of self.aims. change: a ratio. Returns a HeightRow. Raises ValueError as Dipole does.
+        """
         moved = replace(self.dipole, shape=_raised(self.dipole.shape, change))
         pattern = moved.pattern(aim.f_mhz)
         z = moved.impedance(aim.f_mhz)
@@ -186,11 +193,18 @@ class Design:
         return plan_of(self)
 
     def efficiency(self, aim):
-        """Share of the power fed that the wire and the traps do not turn into heat. No unit, 0 to 1."""
+        """Share of the power fed that the wire and the traps do not turn into heat.
+
+        aim: one of self.aims. Returns a number, no unit, 0 to 1. Source: Dipole.losses.
+        """
         return float(1 - sum(self.dipole.losses(aim.f_mhz)))
 
     def stress(self, aim, duty=1.0):
-        """What each trap has to stand at power_w on this aim: a TrapStress."""
+        """What each trap has to stand at power_w.
+
+        aim: one of self.aims. duty: average power over full power, 0 to 1, for the heat. Returns a
+        TrapStress. Raises ValueError for another duty. Source: trap_stress, of the engine's current.
+        """
         feed = np.sqrt(self.power_w / self.dipole.impedance(aim.f_mhz).real)
         amps = feed * abs(self.dipole.trap_current(aim.f_mhz))
         return trap_stress(self.dipole.trap, f_mhz=aim.f_mhz, current_a=amps, duty=duty)
@@ -262,8 +276,9 @@ def _one(name, value):
 
 
 def aim(name, f_mhz=None, *, mode="phone", licence="general", region=2):
-    """The Aim on a band: at f_mhz, or in the middle of the user's segment. Arguments as for design().
+    """The Aim on a band: at f_mhz, or in the middle of the user's segment.
 
+    name: of the band. f_mhz: MHz, or None. mode, licence, region: as for design(). Returns an Aim.
     Raises ValueError for an unknown band, a frequency outside it, and where the licence allows no such mode.
     """
     whole = band(name, region)
@@ -352,8 +367,9 @@ def _solve(low_mhz, high_mhz, fixed, start=None):
 def span_under(f_mhz, swr_, limit):
     """Stretch around the lowest SWR of a sweep in which it stays at or under a limit.
 
-    f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Returns a Span, with NaN edges
-    when the SWR never gets there; an edge that the sweep does not reach is the end of the sweep.
+    f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Nothing is refused; between
+    points the SWR is taken as a straight line. Returns a Span, with NaN edges when the SWR never gets there;
+    an edge that the sweep does not reach is the end of the sweep.
     """
     f, over = np.asarray(f_mhz, dtype=float), np.asarray(swr_, dtype=float) - limit
     best = int(np.argmin(over))

@@ -98,7 +98,7 @@ def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
 def near_field_m(f_mhz):
     """Distance within which the far-field formulas are not to be trusted.
 
-    f_mhz: MHz, any shape. Returns metres, same shape.
+    f_mhz: MHz, any shape. Returns metres, same shape. Raises ValueError for bad frequencies.
     Source: wavelength/2π, the bound of 47 CFR 1.1307 (b)(3)(i)(C).
     """
     return wavelength_m(f_mhz) / (2 * np.pi)

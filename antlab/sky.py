@@ -11,8 +11,8 @@ EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
 def hop_km(elevation_deg, layer_km=300):
     """Distance along the ground that one hop covers.
 
-    elevation_deg: takeoff angle above the horizon, 0 to 90, any shape. layer_km: virtual height of the layer,
-    50 to 1000 km: about 110 for E, 250 to 400 for F2. Returns kilometres.
+    elevation_deg: takeoff angle above the horizon, 0 to 90. layer_km: virtual height of the layer, 50 to 1000
+    km: about 110 for E, 250 to 400 for F2. Any shapes that broadcast. Returns kilometres, that shape.
     Raises ValueError outside those ranges. The layer is taken as a level mirror; whether it reflects at all
     depends on frequency and hour.
     Source: K. Davies, Ionospheric Radio, 1990 (from memory); same geometry as ITU-R P.533, section 5.1.
@@ -26,9 +26,9 @@ def hop_km(elevation_deg, layer_km=300):
 def elevation_for_km(distance_km, layer_km=300):
     """Takeoff angle that one hop to a given distance needs.
 
-    distance_km: along the ground, zero or more, any shape. layer_km: virtual height, 50 to 1000 km.
-    Returns degrees above the horizon. Raises ValueError for a distance beyond one hop, and says
-    how far that goes.
+    distance_km: along the ground, zero or more. layer_km: virtual height, 50 to 1000 km. Any shapes that
+    broadcast. Returns degrees above the horizon, that shape. Raises ValueError for a distance beyond one hop,
+    and says how far that goes.
     Source: ITU-R P.533, section 5.1: tan(el) = (cos(d/2R) − R/(R + h))/sin(d/2R), R = 6371 km.
     """
     distance = check_positive("distance_km", distance_km, zero_ok=True, unit="kilometres")
@@ -47,8 +47,9 @@ def elevation_for_km(distance_km, layer_km=300):
 def secant_factor(elevation_deg, layer_km=300):
     """How much higher than the critical frequency a slanting ray may be and still come back.
 
-    elevation_deg: takeoff angle, 0 to 90, any shape. layer_km: virtual height, 50 to 1000 km.
-    Returns a ratio, 1 straight up. Raises ValueError outside those ranges. The magnetic field is left out.
+    elevation_deg: takeoff angle, 0 to 90. layer_km: virtual height, 50 to 1000 km. Any shapes that broadcast.
+    Returns a ratio, 1 straight up, that shape. Raises ValueError outside those ranges. The magnetic field is
+    left out.
     Source: secant law, MUF = foF2 · sec(angle of incidence): K. Davies, Ionospheric Radio, 1990
     (from memory).
     """
@@ -59,7 +60,7 @@ def secant_factor(elevation_deg, layer_km=300):
 def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     """Distance within which nothing comes back from the sky: the radius of the skip zone.
 
-    f_mhz: MHz, any shape. critical_mhz: highest frequency that comes back straight down, foF2, MHz.
+    f_mhz: MHz. critical_mhz: highest frequency that comes back straight down, foF2, MHz.
     layer_km: virtual height, 50 to 1000 km. Any shapes that broadcast. Returns kilometres: 0 where even the
     ray straight up returns, infinity where not even the one along the horizon does.
     Raises ValueError for values that make no sense. The magnetic field and weak scatter are left out.

@@ -86,7 +86,7 @@ class Sweep:
         return swr_of_reflection(np.minimum(np.abs(self.reflection), 1.0))
 
     def between(self, low_mhz, high_mhz):
-        """The part between two frequencies, both included, as a Sweep. Raises ValueError if there is none."""
+        """The part between low_mhz and high_mhz, ends included: a Sweep. Raises ValueError if it is empty."""
         inside = (self.f_mhz >= low_mhz) & (self.f_mhz <= high_mhz)
         if not inside.any():
             raise ValueError(

@@ -39,7 +39,7 @@ def wavelength_m(f_mhz):
 def feet(length_m):
     """Metres to feet.
 
-    length_m: metres, any shape and sign. Returns feet, same shape.
+    length_m: metres, any shape and sign. Returns feet, same shape. Raises ValueError for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
     """
     return np.asarray(length_m, dtype=float) / FOOT_M
@@ -48,7 +48,7 @@ def feet(length_m):
 def metres(length_ft):
     """Feet to metres.
 
-    length_ft: feet, any shape and sign. Returns metres, same shape.
+    length_ft: feet, any shape and sign. Returns metres, same shape. Raises ValueError for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
     """
     return np.asarray(length_ft, dtype=float) * FOOT_M
@@ -58,8 +58,10 @@ def feet_inches(length_m):
     """A length as a tape in feet shows it, to a tenth of an inch, as text that parse_length reads.
 
     length_m: metres, one number, zero or more. Returns text, such as "28 ft 6.0 in" or "9.5 in".
+    Raises ValueError for a negative number and NaN. Source: as feet; 1 in = 25.4 mm exactly.
     """
-    foot, tenths = divmod(round(length_m / INCH_M * 10), 120)
+    length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
+    foot, tenths = divmod(round(length / INCH_M * 10), 120)
     return (f"{foot} ft " if foot else "") + f"{tenths / 10:.1f} in"
 
 
@@ -78,7 +80,7 @@ def decibels(power_ratio):
 def power_ratio(db):
     """Decibels to power ratio.
 
-    db: decibels, any shape and sign. Returns a ratio, same shape.
+    db: decibels, any shape and sign. Returns a ratio, same shape. Raises ValueError for text.
     Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
     """
     return 10 ** (np.asarray(db, dtype=float) / 10)
@@ -87,8 +89,8 @@ def power_ratio(db):
 def parse_length(length):
     """Read a length as a person writes it: "28ft", "28 ft 6 in", "8.5m", "8.5" or a number.
 
-    length: text, or a number; without a unit it is metres. Returns metres.
-    Raises ValueError when the text is no length, is negative or is not finite.
+    length: text, or a number; without a unit it is metres. Returns metres, one number.
+    Raises ValueError when the text is no length, is negative or is not finite. Source: as feet.
     """
     if not isinstance(length, str):
         return float(check_positive("length", length, zero_ok=True, unit="metres"))
@@ -113,7 +115,8 @@ def parse_length(length):
 def broadcasts(function):
     """Mark a function whose arguments broadcast: where their shapes do not fit it says which, and the mend.
 
-    function: any. Returns it, changed in nothing else; NumPy's words would name no argument.
+    function: any. Returns it, changed in nothing else: it raises ValueError as before, only that NumPy's own
+    words would name no argument.
     """
     takes = inspect.signature(function)
 

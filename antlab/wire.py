@@ -101,6 +101,7 @@ def cut(sections_m, radius_m):
     sections_m: lengths of wire between feed, trap and end, metres. radius_m: of the wire, metres.
     Returns (nodes, coarse, at_trap): positions from the feed, metres, shape (n + 1,); indices of the ends of
     the coarse pieces among them; index of the trap's node in coarse, or None.
+    For the engine, which hands over lengths that were checked: nothing is refused.
     The charge piles up at a gap or an end on the scale of centimetres; a real trap is no shorter than that,
     so the finest cut stops at about 2 cm.
     """
@@ -144,7 +145,11 @@ class Leg:
 
 
 def leg(shape, sections_m, radius_m):
-    """One leg of the antenna, cut and hung. Arguments as for cut; shape: FlatTop or InvertedVee."""
+    """One leg of the antenna, cut and hung.
+
+    shape: FlatTop or InvertedVee. sections_m, radius_m: metres, as for cut. Returns a Leg.
+    Raises ValueError where the legs cannot hang so.
+    """
     nodes, coarse, at_trap = cut(sections_m, radius_m)
     droop = shape.droop(float(nodes[-1]))
     return Leg(

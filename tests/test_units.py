@@ -106,3 +106,11 @@ def test_good_values_pass_unchanged():
     assert units.check_positive("x", 0, zero_ok=True) == 0
     with pytest.raises(ValueError, match="height_m must be a positive number of metres; got 0"):
         units.check_positive("height_m", 0, unit="metres")
+
+
+def test_a_tape_shows_no_negative_length():
+    """A length below zero is a slip, and would read as feet and inches all the same."""
+    assert units.feet_inches(0) == "0.0 in"
+    for wrong in (-0.1, float("nan")):
+        with pytest.raises(ValueError, match="length_m must be zero or a positive number of metres"):
+            units.feet_inches(wrong)
