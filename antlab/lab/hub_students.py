@@ -13,4 +13,5 @@ c.Spawner.args = [
     "--MappingKernelManager.cull_connected=True",  # a page left open overnight does not keep its kernel
     "--MappingKernelManager.cull_interval=300",
 ]
-c.Spawner.start_timeout = c.Spawner.http_timeout = 180  # a whole class logs in at once, on few cores
+c.Spawner.disable_user_config = True  # JupyterHub's "Security Overview": nothing from their homes is loaded
+c.Spawner.start_timeout = c.Spawner.http_timeout = 120  # a whole class logs in at once, on few cores

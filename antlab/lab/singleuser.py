@@ -38,6 +38,10 @@ def become_server(folder, arguments):
     os.umask(0o077)  # a student's work is for that student alone
     folder, lesson = prepare(folder)
     os.environ["JUPYTERHUB_DEFAULT_URL"] = f"/lab/tree/{lesson}"
+    # The kernel's sockets are files that nobody else may open, not ports that every student could listen to.
+    # (Their paths may have about 100 letters, so they lie right in the home.)
+    os.environ["JUPYTER_RUNTIME_DIR"] = str(Path.home() / ".kernels")
+    private = ["--KernelManager.transport=ipc"]
     command = [sys.executable, "-P", "-m", "jupyterhub.singleuser"]  # -P: nothing is imported from the home
     sys.stdout.flush()
-    os.execv(sys.executable, [*command, *common_arguments(folder, lesson=lesson), *arguments])
+    os.execv(sys.executable, [*command, *common_arguments(folder, lesson=lesson), *private, *arguments])
