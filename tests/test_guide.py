@@ -18,7 +18,7 @@ PARTS = (
 WHOLE = ("guess", "by hand", "fail", "drag", "published", "limits", "caution", "guess", "summary")
 SHORT = ("guess", "by hand", "drag", "caution", "guess", "summary")
 ROLES = ("hand", "voice", "pen", "doubter")
-COMING = [["check"], ["handouts"], ["handouts", "--lesson", "07", "--pdf"], ["lessons", "--projector"]]
+COMING = [["handouts"], ["handouts", "--lesson", "07", "--pdf"], ["handouts", "--paper", "letter"]]
 COMMAND = re.compile(r"`((?:python3 -m |py -m )?antlab(?: [^`]*)?)`")
 
 WORDS = "\n\n".join(cells(GUIDE, "markdown"))
