@@ -39,7 +39,7 @@ def planned():
 
 
 def built(inner_m=0.0, outer_m=0.0):
-    """The antenna as it hangs, with so much folded back in each leg, metres. Returns a Dipole."""
+    """The antenna as it hangs. inner_m, outer_m: folded back in each leg, metres. Returns a Dipole."""
     plan = planned().dipole
     trap = replace(plan.trap, capacitance_pf=plan.trap.capacitance_pf + LEADS_PF, q=Q_SHARE * plan.trap.q)
     return replace(
@@ -49,7 +49,11 @@ def built(inner_m=0.0, outer_m=0.0):
 
 
 def by_a_loop(f_mhz, trap):
-    """Impedance of a small loop beside a trap: the loop's own, and the trap coupled into it."""
+    """Impedance of a small loop beside a trap: the loop's own, and the trap coupled into it.
+
+    f_mhz: MHz, any shape. trap: a Trap. Returns complex ohms, same shape. Source: two coupled circuits,
+    Z = Z_loop + (omega M)^2 / Z_trap.
+    """
     omega = 2e6 * np.pi * f_mhz
     coil, loop = 1e-6 * trap.inductance_uh, 1e-6 * LOOP_UH
     round_trip = omega * coil / trap.q + 1j * omega * coil + 1e12 / (1j * omega * trap.capacitance_pf)

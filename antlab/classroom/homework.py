@@ -65,7 +65,12 @@ class Sheet:
         return known[found[0]] if len(found) == 1 else tuple(known[name] for name in found)
 
     def check(self, problem_id, answer=None):
-        """Say what is to be said about an answer; keep it where there is a work folder. Returns nothing."""
+        """Say what is to be said about an answer; keep it where there is a work folder. Returns nothing.
+
+        problem_id: such as "05.2". answer: what the problem wants, an expression, a number or the letter of
+        an option; three dots and None do not count. Whatever was typed is answered with a sentence; nothing
+        is raised.
+        """
         problem = self._lesson.problems.get(problem_id) if type(problem_id) is str else None
         if problem is None:
             return _say("", f"The problems of this sheet are {', '.join(self._lesson.problems)}.")
@@ -75,7 +80,7 @@ class Sheet:
         _say(problem_id, *_told(problem, verdict, record, was_right=before.right), trouble)
 
     def options(self, problem_id):
-        """Print the options of a problem that asks for a decision."""
+        """Print the options of a problem that asks for a decision. problem_id: such as "05.5"."""
         problem = self._lesson.problems.get(problem_id) if type(problem_id) is str else None
         if not isinstance(problem, Choice):
             choices = [name for name, one in self._lesson.problems.items() if isinstance(one, Choice)]
@@ -140,7 +145,10 @@ class Sheet:
 
 
 def expected(lesson):
-    """A student's numbers and the answers that are expected, as text for the instructor."""
+    """A student's numbers and the answers that are expected.
+
+    lesson: a Lesson, which is one student's. Returns text for the instructor.
+    """
     lines = [f"{lesson.number} {lesson.title}"]
     for one in lesson.givens:
         lines.append(f"      {one.symbol.name} = {quantity(one.shown, one.unit)}  ({one.meaning})")

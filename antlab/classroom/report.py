@@ -38,7 +38,7 @@ LOW_ANGLE, SOIL = 20, "#e4e0d8"
 
 
 def build_sheet(plan):
-    """Draw the build sheet of a Plan. Returns the matplotlib figure, one A4 page."""
+    """Draw the build sheet. plan: a Plan. Returns the matplotlib figure, one A4 page."""
     notes = plan.notes[:-1]  # the last one, the choke, is in the drawing
     with mpl.rc_context(STYLE_OF_PAPER):
         while True:

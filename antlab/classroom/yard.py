@@ -52,7 +52,11 @@ def start(low, high, soil, trap_cable, power_w, **user):
 
 
 def shape_of(height_m, drop_m):
-    """How the wire hangs. Raises ValueError for ends in the ground or within reach."""
+    """How the wire hangs: level, or as a vee.
+
+    height_m: of the feed, metres. drop_m: by how much the ends are lower. Returns a FlatTop or InvertedVee.
+    Raises ValueError for ends in the ground or within reach, below safety.LOWEST_END_M.
+    """
     ends = height_m - drop_m
     if ends < LOWEST_END_M - 1e-9:
         where = f"{ends:.1f} m ({feet(ends):.0f} ft) up, within reach" if ends > 0 else "in the ground"
@@ -222,7 +226,12 @@ def plan_at(
     height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", power_w=100,
     mode="phone", licence="general", region=2,
 ):  # fmt: skip
-    """The Plan for a yard as the planner takes it. Raises ValueError for a yard that cannot be."""
+    """The Plan for a yard as the planner takes it.
+
+    height_m, drop_m, room_m: height of the feed, how much lower the ends are, room from support to support,
+    metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. The rest as design() takes it.
+    Returns a Plan. Raises ValueError for a yard that cannot be.
+    """
     user = {"mode": mode, "licence": licence, "region": region}
     trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
     shape = shape_of(height_m, drop_m)
