@@ -233,7 +233,9 @@ def drawn(make):
         file = io.StringIO()
         fig.savefig(file, format="svg", metadata=about)
         plt.close(fig)
-    return re.sub(r' d="[^"]*"| [xy]="[^"]*"|translate\([^)]*\)', _rounded, file.getvalue())
+    # a letter's place, which matplotlib writes the long way thousands of times
+    text = re.sub(r'(<use [^>]*)transform="translate\(([-.\d]+) 0\)"', r'\1x="\2"', file.getvalue())
+    return re.sub(r' d="[^"]*"| [xy]="[^"]*"|translate\([^)]*\)', _rounded, text)
 
 
 def _rounded(places):
