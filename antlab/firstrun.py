@@ -53,7 +53,7 @@ def settle(extra, argv):
         if lacking:
             raise Trouble(f"{venv} still lacks {', '.join(lacking)}: delete that folder and run this again.")
         return
-    python = venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+    python = python_in(venv)
     if not works(python):
         make(venv)
     run_again(python, argv)
@@ -94,6 +94,11 @@ def is_installed_from(root):
         return False
     url = json.loads(origin or "{}").get("url", "")
     return Path(url2pathname(urlsplit(url).path)).resolve() == root
+
+
+def python_in(venv):
+    """Return the path of the Python of a virtual environment."""
+    return venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 
 def works(python):
