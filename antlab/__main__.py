@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from antlab import __version__, lab
+from antlab.checkup import run_check
 from antlab.firstrun import ROOT, Trouble, print_safely, settle
 from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
@@ -130,6 +131,7 @@ def run_homework(args, rest):
 COMMANDS = {
     "lessons": Command("open the lessons in JupyterLab (the default)", run_lessons, lessons_arguments),
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
+    "check": Command("say whether this machine is ready", run_check, work_arguments, settles=False),
     "refresh": Command(
         "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments
     ),
