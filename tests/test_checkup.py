@@ -58,9 +58,11 @@ def test_this_machine(tmp_path, monkeypatch, capsys):
     assert list(home.iterdir()) == [] and list(tmp_path.iterdir()) == [home]
     lines = out.splitlines()
     assert lines[-1].startswith("Everything is ready: ") and lines[-1].endswith("antlab")
-    for what in ("Python 3.", "The environment has every package", "The kernel starts",
-                 "The course is whole: 11 lessons", "The work folder will be", "The disk has room",
-                 "This machine answers itself", "A browser opens the lessons: firefox", "Lessons do without the network"):  # fmt: skip
+    for what in (
+        "Python 3.", "The environment has every package", "The kernel starts",
+        "The course is whole: 11 lessons", "The work folder will be", "The disk has room", "This machine answers itself",
+        "A browser opens the lessons: firefox", "Lessons do without the network",
+    ):  # fmt: skip
         assert any(line.startswith(f"good  {what}") for line in lines), what
     assert all(line.startswith(("good  ", "note  ", "      ")) for line in lines[1:-1])
 

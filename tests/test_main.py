@@ -1,5 +1,6 @@
 """The command line, and what a wheel carries."""
 
+import dataclasses
 import subprocess
 import sys
 import tomllib
@@ -46,6 +47,23 @@ def test_wrong_command_line(opened, argv, capsys):
     assert stop.value.code == 2
     assert opened == []
     assert "usage: antlab" in capsys.readouterr().err
+
+
+def test_check_makes_nothing_first(opened, monkeypatch):
+    """The check runs where the environment is still to be made; it takes the lessons' folder and port."""
+    asked = []
+    check = dataclasses.replace(
+        cli.COMMANDS["check"], run=lambda args, rest: asked.append((args.folder, args.port)) or 2
+    )
+    monkeypatch.setitem(cli.COMMANDS, "check", check)
+    assert cli.main(["check", "--folder", "here", "--port", "8890"]) == 2
+    assert opened == [] and asked == [(cli.Path("here"), 8890)]
+
+
+@pytest.mark.parametrize("name", [name for name in cli.COMMANDS if name != "check"])
+def test_every_other_command_has_its_environment(name):
+    """On a fresh machine it is made before anything that needs it."""
+    assert cli.COMMANDS[name].settles
 
 
 def test_trouble_is_a_sentence(monkeypatch, capsys):
