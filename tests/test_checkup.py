@@ -59,10 +59,16 @@ def test_this_machine(tmp_path, monkeypatch, capsys):
     lines = out.splitlines()
     assert lines[-1].startswith("Everything is ready: ") and lines[-1].endswith("antlab")
     for what in (
-        "Python 3.", "The environment has every package", "The kernel starts",
-        "The course is whole: 11 lessons", "The work folder will be", "The disk has room", "This machine answers itself",
-        "A browser opens the lessons: firefox", "Lessons do without the network",
-    ):  # fmt: skip
+        "Python 3.",
+        "The environment has every package",
+        "The kernel starts",
+        "The course is whole: 11 lessons",
+        "The work folder will be",
+        "The disk has room",
+        "This machine answers itself",
+        "A browser opens the lessons: firefox",
+        "Lessons do without the network",
+    ):
         assert any(line.startswith(f"good  {what}") for line in lines), what
     assert all(line.startswith(("good  ", "note  ", "      ")) for line in lines[1:-1])
 
