@@ -49,7 +49,7 @@ class Hub:
 
     def __init__(self, names, *, proxy, system_users, cull):
         self.names, self.system_users, self.seen = names, system_users, {}
-        self.folder = Path(tempfile.mkdtemp(prefix="antlab-"))
+        self.folder = Path(tempfile.mkdtemp(prefix="antlab-hub-"))
         self.folder.chmod(0o755)  # a system user has to get through
         self.passwords = {name: secrets.token_hex(8) if system_users else "load" for name in names}
         port, hub_port, proxy_port = free_ports(3)
@@ -501,7 +501,7 @@ def arguments():
 def main():
     """Run the class and print the figures; return 1 if anybody was lost."""
     args = arguments()
-    for one in (signal.SIGTERM, signal.SIGHUP, signal.SIGALRM):
+    for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGALRM):
         signal.signal(one, lambda number, _: sys.exit(128 + number))
     signal.alarm(round(60 * args.minutes) + 300)  # should all other limits fail
     began = time.monotonic()

@@ -1,0 +1,193 @@
+"""A class on a JupyterHub: our files of configuration, and what a student's server is started with.
+
+JupyterHub itself need not be installed: tests/load_hub.py runs it.
+"""
+
+import ast
+import os
+import stat
+import tomllib
+from pathlib import Path
+
+import pytest
+from jupyter_client.manager import KernelManager
+from jupyter_server.serverapp import ServerApp
+from jupyter_server.services.contents.manager import ContentsManager
+from jupyter_server.services.kernels.kernelmanager import MappingKernelManager
+from jupyterlab.labapp import LabApp
+from traitlets.config import Application
+from traitlets.config.loader import PyFileConfigLoader
+
+from antlab import lab
+from antlab.firstrun import ROOT
+from antlab.lab import singleuser
+
+HERE = Path(lab.__file__).parent
+CLASSES = {one.__name__: one for one in (Application, ContentsManager, KernelManager, LabApp,
+                                         MappingKernelManager, ServerApp)}  # fmt: skip
+PAGES = Path("notebooks")
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="a JupyterHub runs on Unix")
+
+
+@pytest.fixture
+def load(tmp_path):
+    """Load a file of configuration as JupyterHub does, through a link as in a jupyterhub_config.d."""
+
+    def load(name):
+        link = tmp_path / f"linked-{name}"
+        link.symlink_to(HERE / name)
+        return PyFileConfigLoader(str(link)).load_config()
+
+    return load
+
+
+def test_a_hub_that_is_there_keeps_its_own(load):
+    """The file to link in says only how a student's server starts: cullers, limits, logins are not ours."""
+    config = load("hub_students.py")
+    assert set(config) == {"Spawner"}
+    assert set(config.Spawner) == {"cmd", "args", "disable_user_config", "start_timeout", "http_timeout"}
+    assert config.Spawner.disable_user_config is True
+    assert 60 < config.Spawner.http_timeout == config.Spawner.start_timeout
+
+
+@pytest.mark.parametrize("name", ["hub_students.py", "hub_config.py"])
+def test_nothing_of_antlab_is_imported_by_the_hub(name):
+    """The Littlest JupyterHub runs in an environment that has no antlab."""
+    tree = ast.walk(ast.parse((HERE / name).read_text(encoding="utf-8")))
+    names = {n.name for node in tree if isinstance(node, ast.Import) for n in node.names}
+    assert names <= {"sys"}
+
+
+def test_the_command_is_installed(load):
+    """What the hub starts is what the package puts on the PATH."""
+    scripts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["scripts"]
+    (command,) = load("hub_students.py").Spawner.cmd
+    module, function = scripts[command].split(":")
+    assert (module, getattr(singleuser, function)) == (singleuser.__name__, singleuser.main)
+
+
+def test_a_hub_of_its_own(load):
+    """It loads the other through a link too, listens on this machine only, and lets nobody in by itself."""
+    config = load("hub_config.py")
+    assert config.Spawner.cmd == load("hub_students.py").Spawner.cmd
+    assert config.JupyterHub.bind_url.startswith("http://127.0.0.1:")
+    assert config.Spawner.mem_limit == "1G"
+    assert "Authenticator" not in config
+
+
+def test_the_culler_may_cull_and_no_more(load):
+    """Its one role has the rights that its documentation names; it is no administrator."""
+    hub = load("hub_config.py").JupyterHub
+    (service,), (role,) = hub.services, hub.load_roles
+    assert role["services"] == [service["name"]] and "admin" not in service
+    assert set(role["scopes"]) == {"list:users", "read:users:activity", "read:servers", "delete:servers"}
+    assert service["command"][1:3] == ["-m", "jupyterhub_idle_culler"]
+    assert int(service["command"][3].removeprefix("--timeout=")) > 330  # its documentation: ping and interval
+
+
+@pytest.fixture
+def become(tmp_path, monkeypatch):
+    """Run antlab-singleuser as a hub does, until it becomes JupyterHub's server; return that command."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    for name in ("JUPYTERHUB_DEFAULT_URL", "JUPYTER_RUNTIME_DIR", "JUPYTER_PREFER_ENV_PATH"):
+        monkeypatch.setenv(name, "as the hub has it")
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    monkeypatch.setenv("JUPYTERHUB_SERVICE_URL", "http://127.0.0.1:1/user/w1x/")
+    monkeypatch.setattr(singleuser.importlib.util, "find_spec", lambda name: name)
+    before = os.umask(0o022)
+    commands = []
+    monkeypatch.setattr(os, "execv", lambda path, words: commands.append((path, words)))
+
+    def become(*arguments):
+        assert singleuser.main(list(arguments)) is None
+        return commands[-1]
+
+    yield become
+    os.umask(before)
+
+
+def test_a_students_server(become, tmp_path, load):
+    """The lessons lie in the home, and JupyterHub's server is told what antlab tells its own."""
+    args = load("hub_students.py").Spawner.args
+    path, words = become(*args)
+    folder, lesson = tmp_path / "antlab-lessons", lab.first_lesson(lab.course())
+    assert words[:4] == [path, "-P", "-m", "jupyterhub.singleuser"]
+    common = lab.common_arguments(folder, lesson=lesson)
+    assert set(common) < set(lab.lab_arguments(folder, port=1, lesson=lesson, token="x"))
+    assert words[4:] == [*common, "--KernelManager.transport=ipc", *args]
+    assert (folder / lesson).read_bytes() == (lab.course() / lesson).read_bytes()
+    assert os.environ["JUPYTERHUB_DEFAULT_URL"] == f"/lab/tree/{lesson}"
+    assert os.environ["OPENBLAS_NUM_THREADS"] == os.environ["JUPYTER_PREFER_ENV_PATH"] == "1"
+
+
+def test_every_option_is_one(become, load):
+    """Jupyter only warns of an option that it does not know: a slip of the pen would go unseen."""
+    _, words = become(*load("hub_students.py").Spawner.args)
+    for word in words[4:]:
+        name, option = word.removeprefix("--").split("=")[0].split(".")
+        assert CLASSES[name].class_traits(config=True).get(option), word
+
+
+def test_a_students_work_is_private(become, tmp_path):
+    """On a server with open homes nobody else reads the lessons, nor reaches the sockets of a kernel."""
+    become()
+    assert stat.S_IMODE((tmp_path / "antlab-lessons").stat().st_mode) == 0o700
+    for lesson in (tmp_path / "antlab-lessons" / PAGES).glob("*.ipynb"):
+        assert stat.S_IMODE(lesson.stat().st_mode) == 0o600
+    assert Path(os.environ["JUPYTER_RUNTIME_DIR"]).parent == tmp_path
+
+
+def test_sockets_fit_their_paths(become, monkeypatch, tmp_path):
+    """A Unix socket's path has at most 107 letters: the longest user name of Linux must leave room."""
+    monkeypatch.setattr(Path, "home", lambda: Path("/home") / ("w" * 32))
+    become("--folder", str(tmp_path / "elsewhere"))
+    kernel = "kernel-" + "-".join("x" * n for n in (8, 4, 4, 4, 12)) + "-ipc-1"
+    assert len(f"{os.environ['JUPYTER_RUNTIME_DIR']}/{kernel}") <= 107
+
+
+def test_coming_again_to_a_newer_course(become, tmp_path, monkeypatch, capsys):
+    """The next evening's server keeps what the student changed, and lays the newer lesson beside it."""
+    source = tmp_path / "course"
+    lesson = source / PAGES / "07-height.ipynb"
+    lesson.parent.mkdir(parents=True)
+    (source / "figures").mkdir()
+    monkeypatch.setattr(lab, "course", lambda: source)
+    lesson.write_text("old")
+    become()
+    mine = tmp_path / "antlab-lessons" / PAGES / "07-height.ipynb"
+    mine.write_text("my own")
+    lesson.write_text("new")
+    become()
+    assert mine.read_text() == "my own"
+    assert mine.with_suffix(".new.ipynb").read_text() == "new"
+    assert "Kept your" in capsys.readouterr().out  # in the hub's log
+
+
+def one_line(capsys):
+    """Return the only line that was said, on stderr."""
+    said = capsys.readouterr()
+    (line,) = said.err.splitlines()
+    assert not said.out
+    return line
+
+
+def test_outside_a_hub(monkeypatch, capsys):
+    """Somebody tries the command by hand: one line says what to run."""
+    monkeypatch.delenv("JUPYTERHUB_SERVICE_URL", raising=False)
+    assert singleuser.main([]) == 2
+    assert one_line(capsys).endswith("for a JupyterHub to start; for lessons of your own run antlab.")
+
+
+def test_without_jupyterhub(become, monkeypatch, capsys):
+    """The students' environment needs JupyterHub too: one line in the hub's log."""
+    monkeypatch.setattr(singleuser.importlib.util, "find_spec", lambda name: None)
+    assert singleuser.main([]) == 2
+    assert "lacks jupyterhub: install there the version that the hub has" in one_line(capsys)
+
+
+def test_a_home_that_cannot_be_written(become, tmp_path, capsys):
+    """One line names the folder and the option to choose another with."""
+    (tmp_path / "file").write_text("")
+    assert singleuser.main(["--folder", str(tmp_path / "file" / "lessons")]) == 2
+    line = one_line(capsys)
+    assert str(tmp_path / "file") in line and "can't be written" in line and "--folder" in line
