@@ -314,3 +314,23 @@ def test_poster():
     assert found.loads == []
     assert pages.OURS in text and "default-src 'none'" in text and f">{site}<" in text
     assert all(re.search(rf"<p>{re.escape(view.title)}</p>", text) for view in pages.views().values())
+
+
+def test_pages_that_cant_be_written(command, tmp_path, capsys):
+    """One line with the mend, and nothing opens."""
+    (tmp_path / "file").write_text("")
+    assert command("--serve", "--folder", str(tmp_path / "file"), "--address", "127.0.0.1") == (2, [])
+    assert "can't be written" in (said := capsys.readouterr().err) and "--folder" in said
+
+
+def test_colours_only_where_they_are_understood(monkeypatch):
+    """No escape sequence in a file, nor in an old Windows console."""
+    monkeypatch.setattr(sys, "stdout", SimpleNamespace(isatty=lambda: True))
+    assert pages_command.has_colours() or os.name == "nt"
+    monkeypatch.setattr(pages_command.os, "name", "nt")
+    monkeypatch.delenv("WT_SESSION", raising=False)
+    assert not pages_command.has_colours()
+    monkeypatch.setenv("WT_SESSION", "1")
+    assert pages_command.has_colours()
+    monkeypatch.setattr(sys, "stdout", SimpleNamespace(isatty=lambda: False))
+    assert not pages_command.has_colours()
