@@ -49,9 +49,9 @@ def written(folder, site=None):
 
     try:
         return write_pages(folder, beside={"poster": poster(site)} if site else None)
-    except FileExistsError as exists:
-        raise Trouble(str(exists)) from None
     except OSError as error:
+        if error.errno is None:  # our own sentence: a file in the way is not ours
+            raise Trouble(str(error)) from None
         where = error.filename or folder
         raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
 
