@@ -5,10 +5,11 @@ import os
 import nbformat
 from nbclient import NotebookClient
 
+from .draw import LOOKS
 from .exercises import exercises
 from .fieldday import FILES as MEASUREMENTS
 from .fieldday import text as measured
-from .figures import FIGURES, svg, with_alt
+from .figures import FIGURES, path_of, svg, with_alt
 
 CELL_SECONDS = 120
 IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view
@@ -28,14 +29,17 @@ def refresh(root, names=()):
             continue
         old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, make()
         if old != fresh:
-            path.parent.mkdir(exist_ok=True)
+            path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(fresh, encoding="utf-8", newline="\n")
             yield path
 
 
 def makers(root):
     """What `refresh` makes: path -> function that returns its text."""
-    found = {root / "figures" / f"{name}.svg": lambda name=name: svg(name) for name in FIGURES}
+    found = {
+        root / path_of(name, look): lambda name=name, look=look: svg(name, look)
+        for name in FIGURES for look in LOOKS
+    }  # fmt: skip
     found |= {root / "notebooks" / "data" / file: lambda file=file: measured(file) for file in MEASUREMENTS}
     found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
     for path in (root / "notebooks" / "answers").glob("*.ipynb"):
@@ -66,7 +70,7 @@ def execute(notebook, folder):
     where = {"metadata": {"path": str(folder)}}
     NotebookClient(
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
-        skip_cells_with_tag=SKIPPED,
+        skip_cells_with_tag=SKIPPED, extra_arguments=["--IPKernelApp.log_level=ERROR"],
     ).execute()  # fmt: skip
 
 

@@ -47,41 +47,42 @@ def usual_places(platform, environment):
                 yield from (Path(folder, place) for place in ON_WINDOWS)
 
 
-def print_pdf(page, pdf, *, chromium, seconds=60):
-    """Print the HTML file page to the file pdf, in the size that its style sheet asks for.
+def print_pdf(text, pdf, *, chromium, seconds=60):
+    """Print a page, text of HTML, to the file pdf in the size that its style sheet asks for.
 
     Raises Trouble when the browser fails, or takes longer than that.
     """
-    half = pdf.with_name(pdf.name + ".part")  # a PDF is there whole or not at all
-    with tempfile.TemporaryDirectory(prefix="antlab-", ignore_cleanup_errors=True) as profile:
-        command = [chromium, *QUIET, f"--user-data-dir={profile}", "--no-pdf-header-footer"]
-        if hasattr(os, "geteuid") and os.geteuid() == 0:
-            command.append("--no-sandbox")  # which root must do without
-        command += [f"--print-to-pdf={half.absolute()}", page.absolute().as_uri()]
-        try:
+    # In pdf's own folder: a browser packed in a sandbox sees little else.
+    page, half = pdf.with_suffix(".part.html"), pdf.with_suffix(".part.pdf")
+    by_hand = f"open {pdf.stem}.html in a browser and print it to PDF from there."
+    try:
+        page.write_text(text, encoding="utf-8")
+        with tempfile.TemporaryDirectory(prefix="antlab-", ignore_cleanup_errors=True) as profile:
+            command = [chromium, *QUIET, f"--user-data-dir={profile}", "--no-pdf-header-footer"]
+            if hasattr(os, "geteuid") and os.geteuid() == 0:
+                command.append("--no-sandbox")  # which root must do without
+            command += [f"--print-to-pdf={half.absolute()}", page.absolute().as_uri()]
             ended = _run(command, seconds)
-        except OSError as error:
-            raise Trouble(f"{chromium} can't be started ({error.strerror}): mend or reinstall it.") from None
         if ended is None:
-            half.unlink(missing_ok=True)
-            raise Trouble(
-                f"{chromium} was still at {page.name} after {seconds:.0f} s and was ended: run this again, "
-                "or open the file in a browser and print it to PDF from there."
-            )
-    if not half.is_file() or not half.read_bytes().startswith(b"%PDF"):
+            took = f"was still at {pdf.name} after {seconds:.0f} s and was ended"
+            raise Trouble(f"{chromium} {took}: {by_hand}")
+        if not half.is_file() or not half.read_bytes().startswith(b"%PDF"):
+            raise Trouble(f"{chromium} made no {pdf.name} (its exit status was {ended}): {by_hand}")
+        os.replace(half, pdf)
+    finally:
+        page.unlink(missing_ok=True)
         half.unlink(missing_ok=True)
-        raise Trouble(
-            f"{chromium} made no PDF of {page.name} (exit status {ended}): open the file in a browser and "
-            "print it to PDF from there."
-        )
-    os.replace(half, pdf)
 
 
 def _run(command, seconds):
     """Exit status of a command; None when it was ended for taking too long, its children with it."""
     own_group = {} if os.name == "nt" else {"start_new_session": True}
     quiet = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-    with subprocess.Popen(command, **quiet, **own_group) as process:
+    try:
+        process = subprocess.Popen(command, **quiet, **own_group)
+    except OSError as error:
+        raise Trouble(f"{command[0]} can't be started ({error.strerror}): mend or reinstall it.") from None
+    with process:
         try:
             return process.wait(timeout=seconds)
         except subprocess.TimeoutExpired:

@@ -1,0 +1,213 @@
+"""Handouts and slides: each lesson as one file of HTML to print and one to project, which ask for nothing.
+
+A lesson is run in a fresh kernel that shows still twins in place of live views. nbconvert then fills our own
+templates: pictures travel as data, formulas as MathML, and no page knows of another machine, but for the
+address of the phone pages where one is given.
+"""
+
+import base64
+import html
+import re
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urljoin
+
+import nbformat
+from jinja2 import FileSystemLoader
+from latex2mathml.converter import convert
+from nbconvert.exporters import TemplateExporter
+from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
+from traitlets.config import Config
+
+from ..lab import course, write
+from ..lab.browser import print_pdf
+from . import pages, qr
+from .pieces import aspect_of, pieces, sections, slides
+from .refresh import execute
+
+KINDS = "handout", "slides"
+ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds
+PAPERS = {"a4": "A4", "letter": "Letter"}  # as style sheets call them
+INSTRUCTOR = "instructor"  # the tag of a cell that no student gets
+TEMPLATES = Path(__file__).with_name("templates")
+IMAGES = {".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg"}
+AT_ONCE = 2  # lessons; each runs a kernel, and a browser where PDFs are wanted
+TITLE = "antlab {} {}"  # of a page, and so of its PDF: kind, lesson
+
+
+def lessons():
+    """The lessons of the installed course, number -> path."""
+    return {path.name[:2]: path for path in sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb"))}
+
+
+@dataclass(frozen=True)
+class Press:
+    """Makes handouts and slides.
+
+    folder: where to. paper: of PAPERS. phones: address of the phone pages, or none.
+    chromium: the browser that prints PDFs, or none.
+    """
+
+    folder: Path
+    paper: str = "a4"
+    phones: str = ""
+    chromium: str = ""
+
+    def write(self, numbers):
+        """Write the lessons of these numbers, and an index; yield each path as it is made.
+
+        Raises FileExistsError before any work if a file in the way is not ours, OSError for a folder that
+        can't be written, Trouble of a browser that fails, and nbclient's CellExecutionError.
+        """
+        endings = ("html", "pdf") if self.chromium else ("html",)
+        names = [f"{number}-{kind}.{end}" for number in numbers for kind in KINDS for end in endings]
+        for path in (self.folder / name for name in ["index.html", *names]):
+            if path.exists() and not is_ours(path):
+                raise FileExistsError(f"{path} was not made by antlab: choose another folder with --folder")
+        if self.folder.exists() and not self.folder.is_dir():
+            raise FileExistsError(f"{self.folder} is a file: choose a folder with --folder")
+        self.folder.mkdir(parents=True, exist_ok=True)
+        tempfile.TemporaryFile(dir=self.folder).close()  # what can't be written to shows before the work
+        with ThreadPoolExecutor(AT_ONCE) as workers:
+            for made in workers.map(lambda number: list(self._lesson(number, numbers)), numbers):
+                yield from made
+        yield self._index()
+
+    def _lesson(self, number, numbers):
+        notebook = twins(lessons()[number])
+        for kind in KINDS:
+            path = self.folder / f"{number}-{kind}.html"
+            there = {
+                lesson.name: f"{one}-{kind}.html" for one, lesson in lessons().items()
+                if one in numbers or (self.folder / f"{one}-{kind}.html").exists()
+            }  # fmt: skip
+            given = {"paper": self.paper, "phones": self.phones}
+            write(path, export(notebook, kind, links=there, **given).encode())
+            yield path
+            if self.chromium:  # without links to the others: in a PDF they would be this machine's paths
+                pdf = path.with_suffix(".pdf")
+                print_pdf(export(notebook, kind, **given), pdf, chromium=self.chromium)
+                yield pdf
+
+    def _index(self):
+        listed = []
+        for number, lesson in lessons().items():
+            there = {
+                f"{number}-{kind}{end}": kind + words for kind in KINDS for end, words in ENDINGS.items()
+                if (self.folder / f"{number}-{kind}{end}").exists()
+            }  # fmt: skip
+            if there:
+                listed.append({"title": title_of(nbformat.read(lesson, as_version=4)), "files": there})
+        path = self.folder / "index.html"
+        about = {"mark": pages.OURS, "title": "antlab handouts"}
+        write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
+        return path
+
+
+def is_ours(path):
+    """Whether a file was made here: a page bears our mark, a PDF the title of such a page."""
+    if path.suffix == ".pdf":
+        return any(f"({TITLE.format(kind, '')}".encode() in path.read_bytes() for kind in KINDS)
+    return pages.OURS in path.read_text(encoding="utf-8", errors="replace")
+
+
+def twins(path):
+    """The notebook at path, run anew with a still twin in place of each live view."""
+    notebook = nbformat.read(path, as_version=4)
+    switch = "from antlab.classroom.stills import show_stills\nshow_stills()"
+    notebook.cells.insert(0, nbformat.v4.new_code_cell(switch))
+    execute(notebook, path.parent)
+    del notebook.cells[0]
+    return notebook
+
+
+def title_of(notebook):
+    """A lesson's number and name, from its first heading, in letters that a PDF keeps as they are."""
+    heading = re.search(r"^# (.+)$", "\n".join(cell.source for cell in notebook.cells), re.MULTILINE)
+    return re.sub(r"[^\w ,.'-]+", "", heading[1].replace("·", "")).replace("  ", " ") if heading else ""
+
+
+def export(notebook, kind, *, paper="a4", phones="", links=None):
+    """A notebook that was run, as text of HTML.
+
+    kind: of KINDS. paper: of PAPERS. phones: address of the phone pages; none leaves them out.
+    links: notebook's name -> the page that it becomes; a link to any other becomes plain text.
+    """
+    lesson = title_of(notebook)
+    title = TITLE.format(kind, lesson)
+    about = {"mark": pages.OURS, "paper": PAPERS[paper], "title": title, "lesson": lesson}
+    return _Exporter(kind, phones, links or {}).from_notebook_node(notebook, about)[0]
+
+
+class _Exporter(TemplateExporter):
+    """nbconvert, with our templates and filters and without instructor cells."""
+
+    def __init__(self, kind, phones="", links=None):
+        def markdown(text):
+            return MarkdownWithMath(renderer=_Renderer(links)).render(text)
+
+        def layout(notebook, resources):
+            parts = sections if kind == "handout" else slides
+            return notebook, resources | {"sections": parts(pieces(notebook, course() / "notebooks"))}
+
+        def phone(still):
+            known = phones and still["name"] in pages.views()
+            return urljoin(phones, f"{still['name']}.html") if known else ""
+
+        filters = {
+            "markdown": markdown, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg, "phone": phone,
+            "listed": _listed,
+        }  # fmt: skip
+        super().__init__(
+            extra_loaders=[FileSystemLoader(TEMPLATES)], template_file=f"{kind}.html.j2", filters=filters,
+            config=Config({"TagRemovePreprocessor": {"remove_cell_tags": {INSTRUCTOR}}}),
+        )  # fmt: skip
+        self.register_preprocessor(layout)
+
+
+class _Renderer(IPythonRenderer):
+    """Markdown of a lesson as HTML that needs no other file."""
+
+    def __init__(self, links):
+        super().__init__(escape=False, exclude_anchor_links=True)
+        self.links = links
+
+    def block_math(self, body):
+        return formula(body, "block")
+
+    def inline_math(self, body):
+        return formula(body)
+
+    def image(self, text, url, title=None):
+        path = course() / "notebooks" / url
+        source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
+        tall = " tall" if path.suffix == ".svg" and aspect_of(path) < 1 else ""
+        return f'<figure class="picture{tall}"><img src="{source}" alt="{html.escape(text)}"></figure>'
+
+    def link(self, text, url, title=None):
+        return f'<a href="{self.links[url]}">{text}</a>' if url in self.links else text
+
+    def paragraph(self, text):
+        if text.startswith("<figure") and text.endswith("</figure>"):
+            return f"{text}\n"
+        kind = "caution" if text.startswith("<strong>Caution") else "leads" if text.endswith(":") else ""
+        return f'<p class="{kind}">{text}</p>\n' if kind else f"<p>{text}</p>\n"
+
+
+def formula(tex, display="inline"):
+    """TeX, with dollars or without, as MathML, which a browser sets by itself."""
+    display = "block" if tex.startswith("$$") else display
+    made = convert(tex.strip("$ \n").removeprefix("\\displaystyle"), display=display)
+    return made.replace(' xmlns="http://www.w3.org/1998/Math/MathML"', "")  # HTML knows it
+
+
+def _data_uri(raw, kind="image/svg+xml"):
+    raw = raw.encode() if isinstance(raw, str) else raw
+    return f"data:{kind};base64,{base64.b64encode(raw).decode('ascii')}"
+
+
+def _listed(words):
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last

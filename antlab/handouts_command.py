@@ -1,0 +1,68 @@
+"""The command `antlab handouts`: each lesson as a handout to print and as slides to project."""
+
+import re
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from antlab.firstrun import Trouble, print_safely
+from antlab.lab.browser import find_chromium
+
+
+def handouts_arguments(parser):
+    """Name what `handouts` takes."""
+    where = Path("antlab-handouts")
+    parser.add_argument("--lesson", metavar="NN", nargs="+", action="extend", help="such as 07 (all of them)")
+    parser.add_argument("--pdf", action="store_true", help="also as PDF, by Chromium, Chrome or Edge")
+    parser.add_argument("--paper", metavar="SIZE", default="a4", help="a4 or letter (%(default)s)")
+    parser.add_argument("--folder", type=Path, default=where, help="where to (%(default)s)")
+    parser.add_argument(
+        "--pages", metavar="ADDRESS", default="",
+        help="of the phone pages in the hall, such as http://192.168.1.20:8000/: links and QR codes to them",
+    )  # fmt: skip
+
+
+def run_handouts(args, rest):
+    """Write handouts and slides, and say which."""
+    from nbclient.exceptions import CellExecutionError, DeadKernelError
+
+    from antlab.classroom.handouts import PAPERS, Press, lessons
+
+    known, paper, folder = lessons(), args.paper.lower(), args.folder.expanduser()
+    numbers = sorted({number.zfill(2) for number in args.lesson or known})
+    if unknown := [number for number in numbers if number not in known]:
+        raise Trouble(f"there is no lesson {unknown[0]}: name some of {', '.join(known)} with --lesson")
+    if paper not in PAPERS:
+        raise Trouble(f"--paper {args.paper} is not known here: take a4 or letter")
+    phones, chromium = _address(args.pages), find_chromium() if args.pdf else None
+    try:
+        for path in Press(folder, paper, phones, chromium or "").write(numbers):
+            print_safely(f"Wrote {path}")
+    except FileExistsError as exists:
+        raise Trouble(str(exists)) from None
+    except OSError as error:
+        where = error.filename or folder
+        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
+    except (CellExecutionError, DeadKernelError) as error:
+        last = (str(error).strip().splitlines() or ["nothing"])[-1]
+        raise Trouble(f"a lesson fails here; `antlab check` looks for the cause. It said: {last}") from None
+    if args.pdf and not chromium:
+        raise Trouble(
+            "no PDF, since there is no Chromium, Chrome or Edge here: install one, or open each page in "
+            f"your browser and print it to a file (Ctrl-P, {PAPERS[paper]}, without headers and footers)."
+        )
+    return 0
+
+
+def _address(text):
+    """The address of a folder on a network, with its slash; none stays none. Raises Trouble for all else."""
+    try:
+        parts = urlsplit(text)
+        plain = parts.hostname and (parts.port or True) and not (parts.query or parts.fragment or "@" in text)
+    except ValueError:  # a port that is none
+        plain = False
+    if text and not (plain and re.fullmatch(r"https?://[^\s\"'<>\\^`{|}]+", text)):
+        raise Trouble(
+            f"--pages {text} is no address of phone pages: give what `antlab pages --serve` prints, such as "
+            "http://192.168.1.20:8000/"
+        )
+    return text if text.endswith("/") or not text else f"{text}/"
