@@ -142,7 +142,7 @@ def is_setup(piece):
 
 
 def gist(piece):
-    """What a slide says of a piece: of a long paragraph two sentences and those with emphasis.
+    """What a slide says of a piece: of a long paragraph two sentences, the last, and those with emphasis.
 
     Cautions, and answers by number or letter, are never shortened.
     """
@@ -155,7 +155,8 @@ def gist(piece):
             sentences[-1] += f" {sentence}"
         else:
             sentences.append(sentence)
-    kept = [*sentences[1:3], *(one for one in sentences[3:] if "*" in one)]
+    ends = 1, 2, len(sentences) - 1
+    kept = [one for i, one in enumerate(sentences) if i in ends or "*" in one]
     return replace(piece, text=" ".join(kept))
 
 
