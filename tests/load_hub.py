@@ -48,7 +48,7 @@ class Hub:
     """A JupyterHub in a temporary folder; what it started ends with it, whatever happened."""
 
     def __init__(self, names, *, proxy, system_users, cull):
-        self.names, self.system_users, self.seen = names, system_users, {}
+        self.names, self.system_users = names, system_users
         self.folder = Path(tempfile.mkdtemp(prefix="antlab-hub-"))
         self.folder.chmod(0o755)  # a system user has to get through
         self.passwords = {name: secrets.token_hex(8) if system_users else "load" for name in names}
@@ -124,11 +124,19 @@ c.Spawner.environment = {"JUPYTERHUB_ACTIVITY_INTERVAL": "3"}
         return "\n".join([line for line in lines if "ConfigProxy" not in line][-60:])
 
     def processes(self):
-        """List what runs: the hub, and what it started."""
+        """List what runs: the hub, what it started, and what is a student's or stands in our folder."""
+        found, students = set(), {pwd.getpwnam(name).pw_uid for name in self.accounts()}
         with contextlib.suppress(psutil.NoSuchProcess):
-            for one in [self.process, *self.process.children(recursive=True)]:
-                self.seen[one.pid] = one
-        return [one for one in self.seen.values() if one.is_running()]
+            found |= {self.process, *self.process.children(recursive=True)}
+        for one in psutil.process_iter():
+            with contextlib.suppress(psutil.Error):
+                if one.uids().real in students or Path(one.cwd()).is_relative_to(self.folder):
+                    found.add(one)
+        return list(found)
+
+    def accounts(self):
+        """List the students' accounts that there are."""
+        return [name for name in self.names if self.system_users and exists(name)]
 
     def stop(self):
         """End all processes, remove accounts and files."""
@@ -139,17 +147,13 @@ c.Spawner.environment = {"JUPYTERHUB_ACTIVITY_INTERVAL": "3"}
             with contextlib.suppress(psutil.NoSuchProcess):
                 self.process.terminate()  # the hub stops its students' servers, these their kernels
             _, alive = psutil.wait_procs(everything, timeout=20)
-            for one in alive + self.processes():
+            alive = {*alive, *self.processes()}
+            for one in alive:
                 with contextlib.suppress(psutil.NoSuchProcess):
                     one.kill()
             psutil.wait_procs(alive, timeout=5)
-        if self.system_users:
-            for name in filter(exists, self.names):
-                for one in psutil.process_iter(["uids"]):
-                    if one.info["uids"] and one.info["uids"].real == pwd.getpwnam(name).pw_uid:
-                        with contextlib.suppress(psutil.NoSuchProcess):
-                            one.kill()
-                subprocess.run(["userdel", "--remove", name], stderr=subprocess.DEVNULL)
+        for name in self.accounts():
+            subprocess.run(["userdel", "--remove", name], stderr=subprocess.DEVNULL)
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
@@ -511,21 +515,21 @@ def main():
         everybody(students, Student.learn)
         everybody(students, Student.keep_out)
         weights, elapsed = weigh(hub), time.monotonic() - began
-        if args.planner:
+        if args.planner > 0:
             everybody(students, Student.plan, min(args.planner, 60))
         if args.again:
             everybody(students, Student.come_again)
         if args.cull:
             everybody(students, Student.idle)
-        said = hub.log()
+        said, gone = hub.log(), hub.process.poll() is not None
     report(students, weights, elapsed)
     lost = [student for student in students if student.lost]
     for student in lost:
         print(f"{student.name} was lost: {student.lost}")
-    if lost and said:
-        print(f"The hub's last words:\n{said}")
+    if lost or gone:
+        print(f"The hub {'ended by itself; ' if gone else ''}said at last:\n{said}")
     print(f"{len(students)} students, {len(lost)} lost, load of the machine {os.getloadavg()[0]:.1f}")
-    return 1 if lost else 0
+    return 1 if lost or gone else 0
 
 
 if __name__ == "__main__":
