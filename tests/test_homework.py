@@ -268,6 +268,63 @@ def test_farads_for_picofarads_is_named():
     assert "in F, not in pF" in judge(sheet, problem, problem.value * 1e-12).words
 
 
+def test_metres_for_centimetres_are_named():
+    """Off by 100 in a length is no matter of per cent: the hint says metres, and of which unit it is."""
+    sheet, problem = found("10", "10.4")
+    words = judge(sheet, problem, problem.value / 100).words
+    assert "metres and centimetres" in words and "in m, not in cm" in words
+    assert "in m, not" not in judge(sheet, problem, problem.value / 1000).words
+
+
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [("09.2", lambda v: v * 2**0.5), ("04.2", lambda v: 1.002 / v), ("04.2", lambda v: v**1.9)],
+)
+def test_no_slip_is_named_that_is_none(name, change):
+    """Metres have no peak, and near 1 the inverse and the square of a number are like any other wrong one."""
+    sheet, problem = found(name[:2], name, "ko1dx")
+    verdict = judge(sheet, problem, change(problem.value))
+    assert (verdict.status, verdict.words, verdict.key) == ("wrong", "", "other")
+
+
+def test_a_number_of_the_sheet_is_no_answer_yet():
+    """Whoever hands in what the table gives is told which of its lines that was."""
+    sheet, problem = found("10", "10.4")
+    given = {one.symbol.name: one for one in sheet.givens}["y"]
+    verdict = judge(sheet, problem, given.shown)
+    assert (verdict.status, verdict.key) == ("wrong", "given") and given.meaning in verdict.words
+
+
+@pytest.mark.parametrize(
+    ("name", "answer", "key", "words"),
+    [
+        ("10.4", (6, 9), "comma", "decimal point"), ("10.2", (21, 570), "comma", "thousands"),
+        ("10.4", "6.9 cm", "text", "without its unit"),
+        ("05.1", 0.238, "formula", "a formula is wanted, in A and S"),
+        ("06.4", 20 * sp.log(2 * sp.sin(10 * sp.sin(25)), 10), "complex", "degrees"),
+    ],
+)  # fmt: skip
+def test_slips_of_typing_are_told_from_wrong_answers(name, answer, key, words):
+    """A decimal comma, a unit, a number where a formula is wanted, degrees in a sine: unread, and why."""
+    sheet, problem = found(name[:2], name)
+    verdict = judge(sheet, problem, answer)
+    assert (verdict.status, verdict.key) == ("unread", key) and words in verdict.words
+    assert judging.label_of(problem, key)
+
+
+def test_a_distance_in_the_near_field_is_not_left_standing():
+    """Where the formula does not hold, the right number comes with the distance to go by; else without."""
+    told = Counter()
+    for i in range(40):
+        sheet, problem = found("09", "09.4", f"student {i}")
+        wave_m = 299.79 / float(re.search(r"at ([\d.]+) MHz", sheet.givens[-1].meaning)[1])
+        is_near = problem.value < wave_m / (2 * math.pi)
+        words = judge(sheet, problem, problem.value).words
+        assert (f"reaches out to {wave_m / (2 * math.pi):.1f} m" in words) == is_near
+        told[is_near] += 1
+    assert min(told[True], told[False]) > 0
+
+
 f, L, C, Q = symbols("f L C Q")
 
 
@@ -661,6 +718,8 @@ def test_no_hint_is_the_answer(number, name, capsys):
     wrongs = [-7.123, 77.123e5, sp.Float(123456), sp.Rational(1, 7), 3e-9, 1]
     if isinstance(problem, Choice):
         wrongs = [letter for letter in problem.options if letter != problem.right]
+    if isinstance(problem, Expression):
+        wrongs = [one * symbols(problem.names[0]) for one in wrongs]
     for answer in wrongs:
         hw.check(name, answer)
     shown = said(capsys)

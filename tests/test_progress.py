@@ -159,8 +159,8 @@ def test_a_folder_that_cannot_be_written(tmp_path, monkeypatch, capsys):
 
     hw = homework.sheet("01", student="juniper", folder=tmp_path)
     monkeypatch.setattr(progress, "write", full)
-    hw.check("01.1", 1)
-    hw.check("01.1", 2)
+    hw.check("01.2", 1)
+    hw.check("01.2", 2)
     shown = " ".join(capsys.readouterr().out.split())
     assert "No space left" in shown and shown.count("Not yet.") == 2
 
@@ -171,13 +171,13 @@ def test_only_a_work_folder_keeps_anything(tmp_path, monkeypatch):
     place.mkdir(parents=True)
     monkeypatch.chdir(place)
     assert work_folder() is None
-    homework.sheet("01", student="juniper").check("01.1", 1)
+    homework.sheet("01", student="juniper").check("01.2", 1)
     (tmp_path / ".antlab").mkdir()
-    homework.sheet("01").check("01.1", 1)
-    homework.sheet("01", student=" Example ").check("01.1", 1)
+    homework.sheet("01").check("01.2", 1)
+    homework.sheet("01", student=" Example ").check("01.2", 1)
     assert not list(tmp_path.glob("*.json"))
-    homework.sheet("01", student="juniper").check("01.1", 1)
-    assert read(tmp_path / file_name("juniper")).records["01.1"].tries == 1
+    homework.sheet("01", student="juniper").check("01.2", 1)
+    assert read(tmp_path / file_name("juniper")).records["01.2"].tries == 1
     again = homework.sheet("01", student="junper")
     assert "by another name" in repr(again).replace("\n", " ")
     homework.sheet("01", student="juniper").check("01.1", lesson("01", "juniper").problems["01.1"].right)

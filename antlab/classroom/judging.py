@@ -6,11 +6,12 @@ from functools import lru_cache
 
 import sympy
 
-from .problems import BASE_UNITS, LENGTHS, Choice, Expression, quantity
+from .problems import BASE_UNITS, SCALES, Choice, Expression, quantity
 from .reading import MP, Reading, Refusal, is_blank, letter_of, read
 from .slips import OTHERS, SLIPS
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01
+ONE = 1.5  # a right number nearer to 1 than this is no witness: its root and its inverse look like itself
 RIGHT, UNFINISHED, WRONG, UNREAD, BLANK = "right", "unfinished", "wrong", "unread", "blank"
 
 
@@ -74,7 +75,7 @@ def _judge_formula(lesson, problem, reading):
             return Verdict(WRONG, mistake.hint, mistake.key, mark)
     ratios = [value / right for value, right in zip(values, rights, strict=False)]
     for slip in SLIPS:
-        if slip.units in (None, LENGTHS) and any(_same(ratios, [MP.mpf(k)] * count) for k in slip.factors):
+        if slip.units != ("dB",) and any(_same(ratios, [MP.mpf(k)] * count) for k in slip.factors):
             return Verdict(WRONG, slip.hint, slip.key, mark)
     pairs = list(zip(values, rights, strict=False))
     if _same([v * r for v, r in pairs], [MP.mpf(1)] * count):
@@ -112,6 +113,10 @@ def _right(lesson, problem, reading, mark):
 
 def _check_symbols(lesson, problem, reading):
     there = {symbol.name for symbol in reading.symbols}
+    if not there:
+        raise Refusal("formula",
+                      f"That is a number. Here a formula is wanted, in {_listed(problem.names)}: the "
+                      "letters, before any numbers are put in.")  # fmt: skip
     if problem.unknown in there:
         raise Refusal("unsolved",
                       f"{problem.unknown} is what we look for, and it still stands in your answer. Solve "
@@ -152,17 +157,23 @@ def _judge_number(lesson, problem, reading):
                       "numbers in: expression.subs(hw.values).")  # fmt: skip
     (value,) = reading.along([{}])
     if abs(MP.im(value)) > 1e-9 * abs(value):
-        raise Refusal("complex", "That is a complex number. Is its size wanted, or one of its parts?")
+        raise Refusal("complex",
+                      "That is a complex number. Is its size wanted, or one of its parts? Or did a "
+                      "logarithm or a root get something below zero, as when sin gets degrees?")  # fmt: skip
     if abs(value) > 1e100:
         return Verdict(WRONG, "", "other", MP.nstr(value, 9))
     number = float(MP.re(value))
     mark, right = f"{number:.9g}", problem.value
     if problem.is_close(number, right):
-        words = f"Right: {quantity(right, problem.unit, 4)}, within {problem.within}."
-        return Verdict(RIGHT, words, mark=mark)
+        words = f"Right: {quantity(right, problem.unit, 4)}, within {problem.within}. {problem.remark}"
+        return Verdict(RIGHT, words.rstrip(), mark=mark)
     for mistake in problem.mistakes:
         if problem.is_close(number, lesson.wrong_number(problem, mistake)):
             return Verdict(WRONG, mistake.hint, mistake.key, mark)
+    for given in lesson.givens:
+        if number == given.shown:
+            words = f"That is {given.symbol.name} of the sheet: {given.meaning}."
+            return Verdict(WRONG, words, "given", mark)
     if problem.is_close(number, right, ease=4):
         return Verdict(WRONG,
                        f"Close, but not within {problem.within}. Carry all digits to the end, and round only "
@@ -172,7 +183,9 @@ def _judge_number(lesson, problem, reading):
             for factor in slip.factors:
                 if problem.is_close(number / factor, right):
                     return Verdict(WRONG, slip.hint + _base_unit(problem, factor), slip.key, mark)
-    if problem.is_close(number * right, 1):
+    if 1 / ONE < abs(right) < ONE:
+        return Verdict(WRONG, "", "other", mark)
+    if problem.is_close(number, 1 / right if right else 0):
         return Verdict(WRONG, "It is upside down: one over the right answer.", "inverse", mark)
     if right > 0 and (problem.is_close(number, right**2) or problem.is_close(number, right**0.5)):
         return Verdict(WRONG, "A root or a square is missing, or one too many.", "root", mark)
@@ -182,7 +195,7 @@ def _judge_number(lesson, problem, reading):
 def _base_unit(problem, factor):
     """What a power of ten says, where it is the one between base unit and unit asked for."""
     base = BASE_UNITS.get(problem.unit)
-    in_base = base and factor in (1e-3, 1e-6, 1e-12)
+    in_base = base and factor in (1e-2, 1e-3, 1e-6, 1e-12) and factor == SCALES[problem.unit]
     return f" Is it in {base}, not in {problem.unit}?" if in_base else ""
 
 

@@ -137,6 +137,10 @@ def read(answer, unknown=None):
 def _only(results, notes):
     if not results:
         raise Refusal("empty", "The list is empty: sp.solve found nothing. Look at the equation again.")
+    if len(results) == 2 and all(_kind(one) is int for one in results):
+        raise Refusal("comma",
+                      "A comma parts two numbers. Is it meant as a decimal point? Write a point, and nothing "
+                      "between thousands: 1234.5.")  # fmt: skip
     if len(results) > 1:
         raise Refusal(
             "several",
@@ -157,7 +161,8 @@ def _number(answer):
         kind = _kind(answer)
     if kind is str or kind is bytes:
         raise Refusal("text",
-                      "That is text, and text is never worked out here. Take off the quotation marks.")
+                      "That is text, and text is never worked out here. Take off the quotation marks, and "
+                      "hand in a number without its unit.")  # fmt: skip
     if kind is bool or kind is np.bool_ or kind in (type(sympy.true), type(sympy.false)):
         raise Refusal("truth",
                       f"That is {bool(answer)}: it answers yes or no, not the question. Is there a == or an "

@@ -8,7 +8,7 @@ from .problems import LENGTHS
 
 @dataclass(frozen=True)
 class Slip:
-    """A mistake made everywhere. factors: what the answer is off by. units: where it is looked for."""
+    """A mistake made everywhere. factors: what the answer is off by. units: where a number may have it."""
 
     key: str
     label: str
@@ -27,8 +27,8 @@ SLIPS = (
     Slip("feet", "feet and metres",
          "It is off by 3.28: feet and metres have changed places. The answer is wanted in "
          "metric units.", (1 / 0.3048, 0.3048), LENGTHS),
-    Slip("percent", "per cent and ratio",
-         "It is off by 100. Is it a ratio where per cent is wanted, or the other way?",
+    Slip("percent", "a factor of 100",
+         "It is off by 100: metres and centimetres, or a ratio and per cent, have changed places.",
          (100, 1 / 100)),
     Slip("thousand", "a factor of 1000",
          "It is off by 1000: a unit with the wrong prefix, like kilo for none or mega "
@@ -52,7 +52,7 @@ SLIPS = (
          "It is off by (2π)²: 2π is to be squared with its f, or should not be there.",
          (4 * pi**2, 1 / (4 * pi**2))),
     Slip("root-two", "peak and rms", "It is off by √2: peak and rms have changed places.",
-         (2**0.5, 2**-0.5)),
+         (2**0.5, 2**-0.5), ("V", "A")),
     Slip("ten", "a factor of 10", "It is off by 10: a decimal point, or centimetres and millimetres?",
          (10, 1 / 10)),
 )  # fmt: skip
@@ -62,5 +62,6 @@ OTHERS = {
     "unfinished": "left unevaluated", "letter": "no letter", "text": "text", "truth": "yes or no",
     "several": "several results", "empty": "no result", "infinite": "infinite", "size": "too large",
     "large": "too long", "kind": "not a formula", "zero": "divides by zero", "unworkable": "can't be worked",
-    "numbers": "numbers not put in", "complex": "a complex number",
+    "numbers": "numbers not put in", "complex": "a complex number", "comma": "a comma for the point",
+    "formula": "a number for a formula", "given": "a number of the sheet",
 }  # fmt: skip

@@ -107,6 +107,7 @@ class Number:
     """A problem whose answer is a number. right: in unit, or a function that returns it.
 
     tolerance: share of the right answer. slack: absolute, in unit, for decibels and angles.
+    remark: what must be said about the right answer once it is found.
     """
 
     title: str
@@ -117,6 +118,7 @@ class Number:
     step: str
     tolerance: float = 0.01
     slack: float = 0.0
+    remark: str = ""
 
     @cached_property
     def value(self):

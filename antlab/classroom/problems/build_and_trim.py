@@ -28,7 +28,7 @@ def lesson(pick):
         Given(f_2, "resonance with that capacitor", loaded, "MHz", 10, 18),
         Given(f, f"frequency wanted on {made.high.band.label}", wanted, "MHz", 28, 29),
         Given(f_a, "resonance as it was hung", before, "MHz", 26, 27),
-        Given(y, "what you then cut off each inner wire", cut_cm, "cm", 2, 10),
+        Given(y, "what you then folded back on each inner wire", cut_cm, "cm", 2, 10),
         Given(f_b, "resonance after that", after, "MHz", 27.1, 27.9),
     )
     capacitance = C_a / ((f_1 / f_2) ** 2 - 1)
@@ -43,11 +43,11 @@ def lesson(pick):
     more = y * (f - f_b) / (f_b - f_a)
     cuts = (
         Mistake("from-start", "counted from the first measurement", y * (f - f_a) / (f_b - f_a),
-                "That is the cut from the start on, the first one included. How much more comes off now?"),
+                "That is the fold from the start on, the first part included. How much more is it now?"),
         Mistake("whole-way", "share of the whole way", y * (f - f_b) / (f - f_a),
-                "Divide by what the first cut did, f_b − f_a, not by the whole way."),
+                "Divide by what the first fold did, f_b − f_a, not by the whole way."),
         Mistake("upside", "upside down", y * (f_b - f_a) / (f - f_b),
-                "The farther there is to go, the more must come off: f − f_b belongs above the line."),
+                "The farther there is to go, the more must be folded: f − f_b belongs above the line."),
     )  # fmt: skip
     return "it does not measure as planned", givens, (
         Expression(
@@ -61,12 +61,12 @@ def lesson(pick):
             f"(f_1/f_2)² is {(alone / loaded) ** 2:.4f}. Take off 1, and divide {added} pF by what is left.",
         ),
         Expression(
-            "What more to cut", "x", more, cuts,
-            "The first cut told you what a centimetre does. What does the rest of the way need?",
+            "What more to fold back", "x", more, cuts,
+            "The first fold told you what a centimetre does. What does the rest of the way need?",
             "y centimetres moved it by f_b − f_a. It has f − f_b still to go: a simple proportion.",
         ),
         Number(
-            "Centimetres to cut", lambda: cut_cm * (wanted - after) / (after - before), "cm", cuts,
+            "Centimetres to fold back", lambda: cut_cm * (wanted - after) / (after - before), "cm", cuts,
             "Put your numbers into the formula: that gives metres.",
             f"{cut_cm} cm made {1e3 * (after - before):.0f} kHz, and {1e3 * (wanted - after):.0f} kHz are to "
             "go.",

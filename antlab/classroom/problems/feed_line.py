@@ -2,7 +2,7 @@
 
 from itertools import product
 
-from sympy import I
+from sympy import I, tan
 
 from ... import cable as lines
 from ...circuit import reflection_of_swr, swr_of_reflection
@@ -94,15 +94,18 @@ def lesson(pick):
             "An eighth of a wave of line", "Z", Z_0 * (R + I * Z_0) / (Z_0 + I * R),
             (
                 Mistake("minus-j", "−j for j", Z_0 * (R - I * Z_0) / (Z_0 - I * R),
-                        "The size is right and the sign of j is not: the line adds +j·Z_0·tan θ to the "
+                        "The size is right and the sign of j is not: the line adds +j·Z_0·tan φ to the "
                         "load."),
+                Mistake("degrees", "degrees for radians",
+                        Z_0 * (R + I * Z_0 * tan(45)) / (Z_0 + I * R * tan(45)),
+                        "sp.tan wants radians, and got degrees: 45° is sp.pi/4."),
                 Mistake("quarter", "a quarter wave", Z_0**2 / R,
                         "That is a quarter of a wave, where the tangent is endless. At an eighth it is 1."),
                 Mistake("swapped", "load and line exchanged", R * (Z_0 + I * R) / (R + I * Z_0),
                         "Load and line have changed places in your formula."),
             ),
-            "tan θ of an eighth of a wave, 45°, is 1. Put that into the line's formula.",
-            "Z = Z_0·(R + j·Z_0·tan θ)/(Z_0 + j·R·tan θ), and tan 45° = 1. In sympy j is written I.",
+            "tan φ of an eighth of a wave, 45°, is 1. Put that into the line's formula.",
+            "Z = Z_0·(R + j·Z_0·tan φ)/(Z_0 + j·R·tan φ), and tan 45° = 1. In sympy j is written sp.I.",
         ),
         Number(
             "A line that repeats its load", C_M_S * line.velocity_factor / (2e6 * mhz), "m",
@@ -135,9 +138,10 @@ def _tuner(extra, loss, shack, antenna):
         f"the line's {loss:.1f} dB."
     )
     keep = (
-        "Nobody hears that: a tuner in "
+        "Leave it as it is: a tuner in "
         "the shack for the radio's sake, and on the air.",
-        "Half a decibel and more of waste, just from the SWR. Would you pay for that in coax?",
+        f"The SWR alone takes {1 - power_ratio(-extra):.0%} of what would arrive without it, and what the "
+        "line loses anyway comes on top. That can be mended.",
         "waste", "loss by SWR not seen",
     )  # fmt: skip
     mend = (

@@ -80,7 +80,7 @@ def lesson(pick):
             ),
             "ε_c = ε_r − jσ/(2πf·ε_0), and straight up the ground returns (1 − √ε_c)/(1 + √ε_c).",
             f"Here ε_c = {complex(earth.complex_permittivity(low_mhz)):.1f}. Take its root, form (1 − √ε_c)/"
-            "(1 + √ε_c), and its size with sympy.Abs.",
+            "(1 + √ε_c), and its size with sp.Abs.",
         ),
         Number(
             "Field at your angle, in decibels", float(decibels.subs(there)),

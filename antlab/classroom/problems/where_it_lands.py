@@ -109,7 +109,7 @@ def _net(pick, layer, critical):
     highest = critical * float(secant_factor(steep, layer))
     bands = [name for name, mhz in BANDS_MHZ.items() if mhz < highest]
     other = "80 metres" if bands[-1] == "40 metres" else "40 metres"
-    task = f"The county is {away} km around, the critical frequency {critical:g} MHz."
+    task = f"The county reaches {away} km in every direction, the critical frequency is {critical:g} MHz."
     above = (
         f"On {other}: it is higher, so there is less noise and a shorter wire.",
         f"At {steep:.0f}° what comes back ends at {highest:.1f} MHz. That band goes through, out into space.",
