@@ -6,6 +6,7 @@ import numpy as np
 
 from antlab import cable, circuit
 from antlab.classroom import live
+from antlab.classroom.third_wire import FED_A, STRAY_A
 from antlab.units import power_ratio, wavelength_m
 
 CLUB = {"cable": "RG-58", "f_mhz": 28.5}
@@ -65,7 +66,14 @@ def letter():
     return circuit.reflection_of_swr(3) * power_ratio(2)
 
 
+def three_currents():
+    (stray, none) = STRAY_A.values()
+    assert none == 0
+    return stray, FED_A - stray, FED_A
+
+
 QUOTED = {
+    "adds its {:g} A to the {:g} A of the leg, and together they are the {:g} A": three_currents,
     "The meter sees {:.0f} W go and {:.2f} W come back": half_the_power,
     "S = 1.25 / 0.75 = {:.2f}": swr_after_half,
     "3 dB are a half, {:.0f} dB a tenth": lambda: -10 * np.log10(0.1),
