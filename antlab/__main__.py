@@ -19,6 +19,7 @@ from pathlib import Path
 from antlab import __version__, lab
 from antlab.checkup import run_check
 from antlab.firstrun import ROOT, Trouble, print_safely, settle
+from antlab.handouts_command import handouts_arguments, run_handouts
 from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
 
@@ -49,10 +50,15 @@ def lessons_arguments(parser):
     """Name what `lessons` takes."""
     work_arguments(parser)
     parser.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
+    parser.add_argument(
+        "--projector", action="store_true", help="for a hall: large type, thick lines, high contrast"
+    )
 
 
 def run_lessons(args, rest):
     """Open the lessons in JupyterLab."""
+    if args.projector:
+        os.environ[lab.LOOK] = "projector"
     return lab.open_lessons(args.folder, port=args.port, browser=not args.no_browser)
 
 
@@ -137,6 +143,9 @@ COMMANDS = {
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
     "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),
+    "handouts": Command(
+        "make each lesson a handout to print and slides to project", run_handouts, handouts_arguments
+    ),
     "class": Command("for instructors: what the class did not get", run_class, class_arguments),
     "homework": Command("for instructors: a student's numbers and answers", run_homework, homework_arguments),
 }

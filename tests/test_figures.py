@@ -7,21 +7,24 @@ import pytest
 from matplotlib import pyplot as plt
 
 from antlab.classroom import figures
+from antlab.classroom.draw import LOOKS
 from antlab.classroom.figures import FIGURES, Still
 from antlab.firstrun import ROOT
 
 
+@pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("name", FIGURES)
-def test_no_picture_is_stale(name):
+def test_no_picture_is_stale(name, look):
     """What lies in figures/ is what the code draws: to the byte, or by what it says if others drew it."""
-    text = (ROOT / "figures" / f"{name}.svg").read_text(encoding="utf-8")
-    assert not figures.is_stale(name, text), f"run: antlab refresh {name}"
+    text = (ROOT / figures.path_of(name, look)).read_text(encoding="utf-8")
+    assert not figures.is_stale(name, text, look), f"run: antlab refresh {name}"
     assert len(text) < 400_000, "too heavy: draw fewer points"
 
 
 def test_figures_holds_nothing_else():
     """No picture is left over from a name that is gone."""
-    assert {path.stem for path in (ROOT / "figures").iterdir() if path.name[0] != "."} == set(FIGURES)
+    there = {path.relative_to(ROOT) for path in (ROOT / "figures").rglob("[!.]*") if path.is_file()}
+    assert there == {figures.path_of(name, look) for name in FIGURES for look in LOOKS}
 
 
 @pytest.mark.parametrize("name", FIGURES)

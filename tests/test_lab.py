@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import socket
 from pathlib import Path
 
@@ -120,6 +121,60 @@ def test_settings_ship_with_the_package(source, folder):
     fonts.write_text("{}")
     lab.lay_out(source, folder)
     assert fonts.read_text() == "{}"
+
+
+def test_projector_has_settings_of_its_own(source, folder, monkeypatch):
+    """Larger fonts, no news either; they lie apart, so a student's own choice holds for one look alone."""
+    monkeypatch.setenv(lab.LOOK, "projector")
+    lab.lay_out(source, folder)
+    ours = folder / lab.settings() / "@jupyterlab/apputils-extension"
+    plain = (lab.SETTINGS / "plain/@jupyterlab/apputils-extension/themes.jupyterlab-settings").read_text()
+    sizes = [
+        [int(size) for size in re.findall(r'"(\d+)px"', text)]
+        for text in (plain, (ours / "themes.jupyterlab-settings").read_text())
+    ]
+    assert len(sizes[0]) == 3 and all(b >= 1.25 * a for a, b in zip(*sizes, strict=True))
+    assert "checkForUpdates" in (ours / "notification.jupyterlab-settings").read_text()
+    assert any(str(folder / lab.settings()) in word for word in lab.common_arguments(folder, lesson=""))
+    monkeypatch.setenv(lab.LOOK, "plain")
+    assert lab.settings() == lab.OURS / "settings" and not (folder / lab.settings()).exists()
+
+
+def test_pictures_change_with_the_look(source, folder, monkeypatch):
+    """There and back the stills are the look's own; one that the student changed stays, without a word."""
+    for name in ("lobes", "hop"):
+        for look in ("", "projector"):
+            path = source / "figures" / look / f"{name}.svg"
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(f"{look or 'plain'} {name}")
+    lab.lay_out(source, folder)
+    lobes, mine = folder / "figures/lobes.svg", folder / "figures/hop.svg"
+    mine.write_text("mine")
+    for look in ("projector", "plain", "projector"):
+        monkeypatch.setenv(lab.LOOK, look)
+        assert lab.lay_out(source, folder) == []
+        assert (lobes.read_text(), mine.read_text()) == (f"{look} lobes", "mine")
+    assert (folder / "figures/projector/lobes.svg").read_text() == "projector lobes"
+    (source / "figures/hop.svg").write_text("newer plain hop")
+    (source / "figures/projector/hop.svg").write_text("newer projector hop")
+    (note,) = lab.lay_out(source, folder)
+    assert "Kept your figures/hop.svg" in note.replace("\\", "/")
+    assert (folder / "figures/hop.new.svg").read_text() == "newer projector hop"
+    monkeypatch.setenv(lab.LOOK, "plain")
+    assert lab.lay_out(source, folder) == [] and mine.read_text() == "mine"
+
+
+def test_the_command_switches_all(monkeypatch):
+    """`antlab --projector`, with or without `lessons`, sets the one variable that kernels and pages read."""
+    from antlab import __main__ as cli
+
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    looks = []
+    monkeypatch.setattr(lab, "open_lessons", lambda folder, **how: looks.append(lab.look()) or 0)
+    for words in (["--no-browser"], ["--projector"], ["lessons", "--projector"]):
+        monkeypatch.setenv(lab.LOOK, "")
+        assert cli.main(words) == 0
+    assert looks == ["plain", "projector", "projector"]
 
 
 def test_read_only_folder(source, tmp_path):

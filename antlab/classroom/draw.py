@@ -5,6 +5,8 @@ stays (axes, grid, words) and returns the rest as `Part`s. The player shows thei
 hand; `paper` prints two or three of them side by side, the very same parts.
 """
 
+import contextlib
+import os
 import textwrap
 from dataclasses import dataclass, field, replace
 
@@ -12,13 +14,16 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import patheffects
 from matplotlib import pyplot as plt
+from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from ..lab import LOOK, look
 from ..units import feet
 
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
-# "Color Universal Design", 2008, darkened). Each has its own dashes, so no curve is known by colour alone.
-BLUE, ORANGE, GREEN, BLACK, GREY = "#0b3d91", "#c14400", "#00664f", "#1a1a1a", "#5f6670"
+# "Color Universal Design", 2008, darkened to the contrast with white of 7 that WCAG 2.2 asks of text, 1.4.6).
+# Each has its own dashes, so no curve is known by colour alone.
+BLUE, ORANGE, GREEN, BLACK, GREY = "#0b3d91", "#993300", "#005f49", "#1a1a1a", "#4f5660"
 STYLE = {
     "font.family": "DejaVu Sans",
     "font.size": 15,
@@ -38,22 +43,69 @@ STYLE = {
     "figure.dpi": 100,
 }
 MILE_KM = 1.609344  # by the foot of 0.3048 m
-HEAD_INCH = 1.1  # room on paper for the lines that the live view shows above its picture
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
+PAPER = PHONE | {"xtick.labelsize": 9.8, "ytick.labelsize": 9.8}
+
+# For the last row of a hall: larger type, thicker lines, black axes and words, a grid that a pale lamp shows.
+_STARK = {
+    "axes.edgecolor": BLACK,
+    "axes.linewidth": 1.5,
+    "xtick.major.width": 1.5,
+    "xtick.major.pad": 7,
+    "ytick.major.width": 1.5,
+    "grid.color": "#a3abb5",
+}
+PROJECTOR = STYLE | _STARK | {"font.size": 19.5, "lines.linewidth": 4.2, "grid.linewidth": 1.6}
+PROJECTED_PAPER = PAPER | _STARK | {
+    "font.size": 13.3,
+    "lines.linewidth": 3.0,
+    "grid.linewidth": 1.1,
+    "xtick.labelsize": 12.4,
+    "ytick.labelsize": 12.4,
+}
+WIDEST = 8.6  # inches of a still: a wider one is shrunk to the page, 820 of 1280 pixels, with its type
+# By name: the style on the screen, that of a still, and how much larger than plain a still is.
+LOOKS = {"plain": (STYLE, PAPER, 1.0), "projector": (PROJECTOR, PROJECTED_PAPER, 1.1)}
+
+
+def projector(on=True):
+    """Switch the look of all pictures and views made from now on: for the projector, or (False) plain."""
+    os.environ[LOOK] = "projector" if on else "plain"
+
+
+@contextlib.contextmanager
+def looking(name):
+    """Draw in the look of that name for a while."""
+    before = look()
+    projector(name == "projector")
+    try:
+        yield
+    finally:
+        projector(before == "projector")
+
+
+def on_paper():
+    """The style of a still picture in the look of now."""
+    return LOOKS[look()][1]
+
+
+def inches(wide, high):
+    """The size of a still picture in the look of now, from its plain one; no wider than a page has room."""
+    scale = LOOKS[look()][2]
+    return min(wide * scale, max(wide, WIDEST)), high * scale
 
 
 @dataclass(frozen=True)
 class Pen:
     """How a part is drawn.
 
-    color; width: share of a curve's; dashes: in widths; opacity: of the line; fill: of what it encloses;
+    color; width: share of a curve's; dashes: in widths; fill: of what it encloses;
     size: share of plain text's; align: the side of the text that is held; bold.
     """
 
     color: str
     width: float = 1.0
     dashes: tuple = ()
-    opacity: float = 1.0
     fill: float = 0.0
     size: float = 1.0
     align: str = "center"
@@ -91,7 +143,7 @@ class Part:
     def draw(self, row=0):
         """Add this part to its axes as it is in one row."""
         x, y = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y))
-        pen, look = self.pen, {"color": self.pen.color, "alpha": self.pen.opacity}
+        pen, color = self.pen, self.pen.color
         if self.kind == "text":
             if np.isfinite(x[0] + y[0]):
                 self.ax.text(
@@ -100,12 +152,12 @@ class Part:
                     path_effects=[patheffects.withStroke(linewidth=0.25 * self.font_pt, foreground="white")],
                 )  # fmt: skip
         elif self.kind == "dots":
-            self.ax.plot(x, y, "o", markersize=self.width_pt, markeredgewidth=0, **look)
+            self.ax.plot(x, y, "o", markersize=self.width_pt, markeredgewidth=0, color=color)
         else:
             if pen.fill:
                 self.ax.fill(x, y, color=pen.color, alpha=pen.fill, linewidth=0)
             dashes = (0, pen.dashes) if pen.dashes else "solid"
-            self.ax.plot(x, y, linewidth=self.width_pt, linestyle=dashes, solid_capstyle="round", **look)
+            self.ax.plot(x, y, linewidth=self.width_pt, linestyle=dashes, solid_capstyle="round", color=color)
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,29 +173,53 @@ def paper(scene, settings, titles, size, **choices):
     """The same picture for paper, one panel for each setting.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    titles: what to write above each. size: of a panel, inches, and
-    of the words above it, if they are many.
+    titles: what to write above each. size: of a panel, inches.
     Returns fig and the list of each panel's first axes.
     """
-    with mpl.rc_context(PHONE):
-        wide, high, *more = size
-        head_inch = more[0] if more else HEAD_INCH
+    with mpl.rc_context(on_paper()):
+
+
+        def made(panel, setting):
+            return scene(panel, *(np.array([value]) for value in setting), **choices)
+
+        wide, high = inches(size[0] * len(settings), size[1])
+        wide /= len(settings)
+        letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
+        titles = [textwrap.fill(title, int(0.9 * letters)) for title in titles]  # bold is wider
+        words = [  # drawn twice, for the words must be known before there is room for them
+            "\n".join(textwrap.fill(line, letters) for line in made(draft, setting).says[0].split("\n"))
+            for draft, setting in zip(map(Figure, [(wide, high)] * len(settings)), settings, strict=True)
+        ]
+        above, below = (max(text.count("\n") + 1 for text in texts) for texts in (titles, words))
+        line_inch = 1.22 * mpl.rcParams["font.size"] / 72
+        head_inch = (above + below + 1.2) * line_inch
         fig = plt.figure(figsize=(wide * len(settings), high + head_inch))
         heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
-        letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
         axes = []
-        for head, panel, setting, title in zip(heads, panels, settings, titles, strict=True):
-            made = scene(panel, *(np.array([value]) for value in setting), **choices)
-            for part in made.parts:
+        for head, panel, setting, title, said in zip(heads, panels, settings, titles, words, strict=True):
+            down = line_inch / head_inch
+            head.text(0.03, 1 - 0.3 * down, title, va="top", fontweight="bold")
+            head.text(0.03, 1 - (above + 0.6) * down, said, va="top")
+            scene_here = made(panel, setting)
+            for part in scene_here.parts:
                 part.draw()
-            top = 1 - 0.03 * HEAD_INCH / head_inch
-            title = textwrap.fill(title, int(0.9 * letters))  # bold is wider
-            head.text(0.03, top, title, va="top", fontweight="bold")
-            lines = [textwrap.fill(line, letters) for line in made.says[0].split("\n")]
-            above = HEAD_INCH / head_inch / 6 * (title.count("\n") + 1)
-            head.text(0.03, top - above, "\n".join(lines), va="top")
-            axes.append(made.parts[0].ax)
+            axes.append(scene_here.parts[0].ax)
     return fig, axes
+
+
+def stroke(share):
+    """A width, points, as a share of a curve's."""
+    return share * mpl.rcParams["lines.linewidth"]
+
+
+def small():
+    """The size of small type, that of the numbers at the axes."""
+    return mpl.rcParams["xtick.labelsize"]
+
+
+def quiet():
+    """The ink of words that stay behind the curves."""
+    return mpl.rcParams["axes.edgecolor"]
 
 
 def plot_axes(
@@ -161,7 +237,7 @@ def plot_axes(
     ax = fig.add_axes(((start + left) / wide, (floor + bottom) / high, width / wide, height / high))
     ax.set(xlim=x, ylim=y, xlabel=xlabel, ylabel=ylabel, autoscale_on=False, **looks)
     if "xscale" not in looks:
-        ax.locator_params(axis="x", nbins=6, steps=[1, 2, 5, 10])
+        ax.locator_params(axis="x", nbins=int(np.clip(width / em / 2.9, 3, 6)), steps=[1, 2, 5, 10])
     ax.apply_aspect()  # now, since the parts ask for pixels before anything is drawn
     return ax
 
@@ -185,20 +261,21 @@ def words(ax, x, y, text, pen):
 
 def legend(ax, **pens):
     """Name curves that cross too often to carry their names, by their dashes, above the axes."""
-    width = mpl.rcParams["lines.linewidth"]
     lines = [
-        Line2D([], [], color=p.color, linewidth=width * p.width, linestyle=(0, p.dashes) if p.dashes else "-")
+        Line2D([], [], color=p.color, linewidth=stroke(p.width), linestyle=(0, p.dashes) if p.dashes else "-")
         for p in pens.values()
     ]
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.width
     ax.legend(
-        lines, pens, loc="lower center", bbox_to_anchor=(0.45, 0.97), ncols=len(pens), frameon=False,
-        fontsize="small", handlelength=2.2, columnspacing=1.0,
+        lines, pens, loc="lower center", bbox_to_anchor=(0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
+        ncols=len(pens) if len(pens) < 4 else 2, frameon=False, fontsize=small(),
+        handlelength=1.8, handletextpad=0.5, columnspacing=0.8,
     )  # fmt: skip
 
 
 def label(ax, x, y, text, pen=None, **looks):
     """A word that stays, in a curve's own colour."""
-    ax.annotate(text, (x, y), color=pen.color if pen else GREY, **looks)
+    ax.annotate(text, (x, y), color=pen.color if pen else quiet(), **looks)
 
 
 KILOHMS = {"yticks": [10, 100, 1e3, 1e4, 1e5], "yticklabels": ["10", "100", "1 k", "10 k", "100 k"]}
@@ -207,27 +284,35 @@ SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the
 
 def sky(fig, span=(0, 1)):
     """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
-    em = mpl.rcParams["font.size"] / 72 * fig.dpi
-    side = 1.2 / (1 - 6 * em / fig.bbox.width)  # room for an angle beside the rim
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
+    side = 1.2 / (1 - 6 * em)  # room for an angle beside the rim
+    top = max(1.36, 1.07 + 3.2 * em * 2 * side)  # and for one below a band's name
     ax = plot_axes(
-        fig, x=(-side, side), y=(-0.14, 1.36), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+        fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
     ax.set_axis_off()
     grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
-    small = {"fontsize": "small", "color": GREY, "ha": "center"}
+    words = {"fontsize": small(), "color": quiet()}
     turn, rays = np.radians(np.arange(181)), np.radians(np.arange(15, 180, 15))
     rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
     ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
     ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
-    for r, word in zip(rings, ("−10", "0", "10 dBi"), strict=True):
-        ax.text(r, -0.02, word, va="top", **small)
+    roomy = em_of(ax) < 0.2
+    for r, word in zip(rings, ("−10", "0" if roomy else "", "10"), strict=True):
+        ax.text(r, -0.02, word, va="top", ha="center", **words)
+    rim = 1 + 0.6 * em_of(ax)
     for elevation in (30, 60, 90, 120, 150):
-        x, y = 1.07 * np.cos(np.radians(elevation)), 1.07 * np.sin(np.radians(elevation))
-        ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", **small)
-    ax.axhline(0, color=BLACK, linewidth=mpl.rcParams["lines.linewidth"] * 0.7)
-    ax.text(-1.2, -0.02, "ground", va="top", **small)
-    ax.text(0, -0.02, "gain", va="top", **small)
+        x, y = rim * np.cos(np.radians(elevation)), rim * np.sin(np.radians(elevation))
+        ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", ha="center", **words)
+    ax.axhline(0, color=BLACK, linewidth=stroke(0.7))
+    ax.text(0.98 * ax.get_xlim()[0], -0.02, "ground" if roomy else "", va="top", ha="left", **words)
+    ax.text(-0.05, -0.02, "gain, dBi", va="top", ha="right", **words)
     return ax
+
+
+def em_of(ax):
+    """The width of the letter m along an axis of equal scales, in its own units."""
+    return mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width
 
 
 def on_sky(elevation_deg, gain_dbi):
@@ -244,6 +329,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
     takeoffs_deg: one (rows,) a band. Returns the parts.
     """
     ax, parts = fig.axes[0] if fig.axes else sky(fig), []
+    em = em_of(ax)
     for name, gain, takeoff, pen, right in zip(
         names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False
     ):
@@ -253,10 +339,10 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         ray = [np.stack([0 * angle, 1.1 * f(angle)], axis=1) for f in (np.cos, np.sin)]
         parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
         words = tuple(f"{t:.0f}°" for t in takeoff)
-        place = (1.3 * np.cos(angle)[:, None], 1.18 * np.sin(angle)[:, None])
+        place = ((1.07 + 2.5 * em) * np.cos(angle)[:, None], (1.07 + 1.4 * em) * np.sin(angle)[:, None])
         parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
         edge, side = (0.98, "right") if right else (-0.98, "left")
-        corner = np.array([edge * ax.get_xlim()[1]]), np.array([1.27])
+        corner = np.array([edge * ax.get_xlim()[1]]), np.array([ax.get_ylim()[1] - 0.6 * em])
         parts.append(Part(ax, "text", *corner, Pen(pen.color, align=side, bold=True), (name,) * len(takeoff)))
     return parts
 
@@ -288,7 +374,7 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
             ax,
             "text",
             f0,
-            peak * 1.7,
+            x0 * np.maximum(1.7 * column(q), 9),  # above the names of the lines
             replace(FIRST, bold=True),
             tuple(
                 f"{'' if one >= 10 else 'rule: '}{f:.2f} MHz"
@@ -313,10 +399,10 @@ def one_wave(fig, wavelength_m):
     """
     ax = plot_axes(fig, x=(-1, 89), y=(-5, 33), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
     ax.set_axis_off()
-    ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=mpl.rcParams["lines.linewidth"] * 0.7)
+    ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=stroke(0.7))
     for name, (x, y) in TO_SCALE.items():
         ax.fill(x, y, color=GREY, alpha=0.5)
-        label(ax, (x[0] + x[-1]) / 2, -0.6, name, ha="center", va="top", fontsize="small")
+        label(ax, (x[0] + x[-1]) / 2, -0.6, name, ha="center", va="top", fontsize=small())
     whole = column(wavelength_m)
     turn = np.linspace(0, 1, 97)
     waves, wires = (
@@ -360,7 +446,7 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
         ha="left",
         va="top",
     )
-    ohms.axhline(0, color=GREY, linewidth=1)
+    ohms.axhline(0, color=GREY, linewidth=stroke(0.4))
     half = column(length_m) / 2
     zero = np.zeros_like(half)
     return [
@@ -368,7 +454,7 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
         Part(wire, "line", place_m, voltage, SECOND),
         Part(wire, "line", half * [-1, 1], np.zeros(2), Pen(BLACK, width=1.6)),
         Part(wire, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)),
-        *words(wire, zero, zero + 1.12, "current", FIRST),
+        *words(wire, zero - 0.06 * edge, zero + 1.12, "current", FIRST),
         *words(wire, half * 0.92, zero + 1.12, "voltage", SECOND),
         Part(ohms, "line", column(length_m) + [0, 0], np.array([-250, 350]), Pen(GREY, width=0.5)),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.real), THIRD),
@@ -394,8 +480,8 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
     ax.fill_between(*ground, -600, color="#e4e0d8", zorder=0)
     ax.plot(*ground, color=BLACK)
     for km in range(1000, 4001, 1000):
-        ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=1)
-        label(ax, *place(km, -55), f"{km} km", ha="center", va="top", fontsize="small")
+        ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
+        label(ax, *place(km, -55), f"{km} km", ha="center", va="top", fontsize=small())
     top, far = column(layer_km), column(distance_km)
     here, there = place(0 * far, 0), place(far, 0)
     apex = place(far / 2, top)
@@ -431,7 +517,7 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     legend(waves, direct=direct, echo=echoed, total=both)
     rays.axhspan(-40, 0, color="#e4e0d8", zorder=0)
     rays.axhline(0, color=BLACK)
-    waves.axhline(0, color=GREY, linewidth=1)
+    waves.axhline(0, color=GREY, linewidth=stroke(0.4))
     h, angle = column(height_m), np.radians(column(elevation_deg))
     slope, zero, edge = np.tan(angle), np.zeros_like(h), 1.1 * rays.get_xlim()[1]
     # Rays end just outside the frame: a player's coordinates go no farther than some frames.
@@ -448,7 +534,7 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
         Part(rays, "line", *bounced, THIRD),
         Part(rays, "line", np.hstack([zero, touch]), np.hstack([-h, -low]), replace(THIRD, width=0.5)),
         Part(rays, "dots", zero, h, Pen(BLACK)),
-        Part(rays, "dots", zero, -h, Pen(GREY, opacity=0.6)),
+        Part(rays, "dots", zero, -h, Pen(GREY)),
         Part(rays, "text", zero - 2, h + 8, Pen(BLACK), ("wire",) * len(h)),
         Part(rays, "text", zero - 1, -h - 8, Pen(GREY, align="left"), ("image",) * len(h)),
         Part(waves, "line", turn, np.broadcast_to(spin.imag, (len(h), len(turn))), direct),
@@ -474,14 +560,15 @@ def trap_dipole(fig, dipole, place_m, current, f_mhz, trap_ohm, over):
     )  # fmt: skip
     trap.minorticks_off()
     trap.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
-    wire.plot(place_m[[0, -1]], [0, 0], color=BLACK, linewidth=1.6 * mpl.rcParams["lines.linewidth"])
-    wire.plot(0, 0, "o", color=BLACK)
+    wire.plot(place_m[[0, -1]], [0, 0], color=BLACK, linewidth=stroke(1.6))
+    wire.plot(0, 0, "o", color=BLACK, markersize=stroke(2.5))
     for side in (-1, 1):
         wire.plot(side * dipole.inner_m, 0, "s", color=ORANGE, markersize=mpl.rcParams["font.size"] * 0.9)
         label(wire, side * dipole.inner_m, 1.12, "trap", SECOND, ha="center")
         wire.plot(
-            [side * dipole.inner_m] * 2, [0, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes), linewidth=1
-        )
+            [side * dipole.inner_m] * 2, [0, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes),
+            linewidth=stroke(0.4),
+        )  # fmt: skip
     return [
         Part(wire, "line", place_m, current, replace(FIRST, fill=0.13)),
         Part(trap, "line", column(f_mhz) + [0, 0], np.array([10.0, 1e5]), Pen(GREY, width=0.5)),
@@ -496,7 +583,7 @@ def feed_line(fig, distance_m, swr, reach_m):
     """
     ax = plot_axes(
         fig,
-        x=(-0.04 * reach_m, 1.4 * reach_m),
+        x=(-0.04 * reach_m, 1.06 * reach_m),
         y=(1, 6.4),
         xlabel="line from the antenna, m",
         ylabel="SWR",
@@ -504,14 +591,18 @@ def feed_line(fig, distance_m, swr, reach_m):
     )
     ticks = np.arange(0, reach_m + 1, 20)
     ax.set_xticks(ticks, [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks])
-    antenna, shack = swr[:, :1], swr[:, -1:]
+    antenna, shack, far = swr[:, :1], swr[:, -1:], distance_m[:, -1:]
+    # the shack's words beside its dot; where they would leave the picture they climb above it
+    beside, em = far + 0.035 * reach_m, mpl.rcParams["font.size"] / 72 * fig.dpi
+    place = np.minimum(beside, ax.get_xlim()[1] - 6.2 * em / ax.bbox.width * np.ptp(ax.get_xlim()))
+    climb = 1.5 * em / ax.bbox.height * np.ptp(ax.get_ylim()) * np.clip((beside - place) / 3, 0, 1)
     return [
         Part(ax, "line", distance_m, swr, FIRST),
         Part(ax, "dots", np.zeros(1), antenna, SECOND),
-        Part(ax, "dots", distance_m[:, -1:], shack, Pen(BLACK)),
-        Part(ax, "text", 0 * antenna, antenna + 0.45, replace(SECOND, align="left", bold=True),
+        Part(ax, "dots", far, shack, Pen(BLACK)),
+        Part(ax, "text", 0 * antenna, antenna + 0.55, replace(SECOND, align="left", bold=True),
              tuple(f"antenna {s:.1f}" for s in antenna[:, 0])),
-        Part(ax, "text", distance_m[:, -1:] + 0.035 * reach_m, shack, Pen(BLACK, align="left", bold=True),
+        Part(ax, "text", place, shack + climb, Pen(BLACK, align="left", bold=True),
              tuple(f"shack {s:.1f}" for s in shack[:, 0])),
     ]  # fmt: skip
 
@@ -523,15 +614,15 @@ def swr_bands(fig, sweeps, names):
     """
     axes = fig.axes or two_axes(
         fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR on 50 Ω",
-                "yticks": [1, 2, 3, 4, 5]}
+                "yticks": [1, 2, 3, 4, 5], "margins_em": (4.8, 1.2, 0.9, 3.4)}
                for (f, _), name in zip(sweeps, names, strict=True))
     )  # fmt: skip
     parts = []
     for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
         if not ax.lines:
-            ax.axhline(2, color=GREY, linewidth=1)
-            if ax.bbox.width < 9 * mpl.rcParams["font.size"] / 72 * fig.dpi:
-                ax.locator_params(axis="x", nbins=3)
+            ax.axhline(2, color=GREY, linewidth=stroke(0.4))
+            if ax.bbox.height < 6.5 * mpl.rcParams["font.size"] / 72 * fig.dpi:
+                ax.set_ylabel("SWR")
         best = np.argmin(swr, axis=1)
         seen = np.where(swr <= 5, swr, np.nan)
         parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))
@@ -553,17 +644,18 @@ def against_height(height_m, panels, size=(4.6, 3.6)):
 def against_distance(distance_km, panels, size=(4.6, 3.6)):
     """Plain curves against distance, for paper, miles below kilometres; the rest as against_height."""
     ticks = np.arange(0, distance_km[-1] + 1, 1000)
-    words = [f"{tick:.0f}\n({tick / MILE_KM:.0f} mi)" for tick in ticks]
+    words = [f"{tick:.0f}\n{tick / MILE_KM:.0f} mi" for tick in ticks]
     return _plain_curves(distance_km, "distance, km", (ticks, words), panels, size)
 
 
 def _plain_curves(x, xlabel, ticks, panels, size):
-    with mpl.rc_context(PHONE):
-        fig = plt.figure(figsize=(size[0] * len(panels), size[1]))
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(size[0] * len(panels), size[1]))
+        above = 2.4 if max(map(len, panels.values())) < 4 else 3.6  # the legend has one row, or two
         for i, ((quantity, limits), curves) in enumerate(panels.items()):
             ax = plot_axes(
                 fig, x=(0, x[-1]), y=limits, xlabel=xlabel, ylabel=quantity,
-                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, 2.4, 4.8),
+                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, above, 4.8),
             )  # fmt: skip
             ax.set_xticks(*ticks)
             for curve, pen in zip(curves.values(), PENS, strict=False):
@@ -578,8 +670,8 @@ def along_wire(place_m, currents, size=(4.4, 3.2)):
     place_m: (points,). currents: what is set -> (points,), share of the largest. size: of a panel, inches.
     Returns fig and the panels' axes.
     """
-    with mpl.rc_context(PHONE):
-        fig = plt.figure(figsize=(size[0] * len(currents), size[1]))
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(size[0] * len(currents), size[1]))
         for i, (title, current) in enumerate(currents.items()):
             ax = plot_axes(
                 fig, x=(1.1 * place_m[0], 1.1 * place_m[-1]), y=(-0.1, 1.3), xlabel="along the wire, m",
@@ -603,7 +695,7 @@ def class_results(problems, counts):
     """
     counts = np.asarray(counts)
     looks = ((GREEN, "", "white"), (GREEN, "////", BLACK), (ORANGE, "", "white"), (GREY, "....", BLACK))
-    with mpl.rc_context(PHONE):
+    with mpl.rc_context(on_paper()):
         fig, ax = plt.subplots(figsize=(9, 1.1 + 0.3 * len(problems)), layout="constrained")
         rows, left = np.arange(len(problems)), np.zeros(len(problems))
         for outcome, share, (color, hatch, ink) in zip(OUTCOMES, counts.T, looks, strict=True):
@@ -619,5 +711,5 @@ def class_results(problems, counts):
         ax.set(ylim=(len(problems) - 0.4, -0.6), xlim=(0, max(1, left.max(initial=0))), xlabel="students")
         ax.set_yticks(rows, problems)
         ax.grid(axis="y", visible=False)
-        ax.legend(loc="lower left", bbox_to_anchor=(0, 1), ncols=4, frameon=False, fontsize="small")
+        ax.legend(loc="lower left", bbox_to_anchor=(0, 1), ncols=4, frameon=False, fontsize=small())
     return fig, ax

@@ -8,6 +8,7 @@ import io
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
@@ -20,6 +21,7 @@ from ..bands import soil
 from ..dipole import Dipole
 from ..wire import FlatTop
 from . import draw, live, report, traps, yard
+from .third_wire import third_wire
 from .third_wire import third_wire
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
@@ -139,6 +141,13 @@ FIGURES = {
         "the braid (dotted), and the leg on that side carries 0.7 A, the other one 1 A. With a choke around "
         "the cable hardly any current is outside, and both legs carry 1 A.",
     ),
+    "third-wire": Still(
+        third_wire,
+        "A dipole on the end of a cable that is cut open, twice. In both 1 A goes up the centre (solid) and "
+        "1 A comes down the inside of the braid (dashed). Without a choke 0.3 A more run up the outside of "
+        "the braid (dotted), and the leg on that side carries 0.7 A, the other one 1 A. With a choke around "
+        "the cable hardly any current is outside, and both legs carry 1 A.",
+    ),
     "mirror-two-rays": Still(
         lambda: live.soil_and_mirror.draw((30, 5), (30, 21), soil="perfect ground"),
         "A level wire over a mirror and its image as far below, for 40 metres and a ray at 30 degrees. "
@@ -223,9 +232,13 @@ FIGURES = {
 }
 
 
-def svg(name):
-    """The picture of that name as SVG text, the same to the byte each time that one MAKER draws it."""
-    return drawn(FIGURES[name].make)
+def svg(name, look="plain"):
+    """The picture of that name as SVG text, the same to the byte each time that one MAKER draws it.
+
+    look: a key of draw.LOOKS.
+    """
+    with draw.looking(look):
+        return drawn(FIGURES[name].make)
 
 
 def drawn(make):
@@ -260,12 +273,17 @@ def digest(fig):
     return hashlib.sha256("\n".join(sorted(said)).encode()).hexdigest()
 
 
-def is_stale(name, text):
+def path_of(name, look="plain"):
+    """Where a picture lies in the course: in figures/, and for another look in a folder of its name there."""
+    return Path("figures", "" if look == "plain" else look, f"{name}.svg")
+
+
+def is_stale(name, text, look="plain"):
     """Whether the SVG text is not what the picture of that name would be now.
 
     Text of another MAKER is known by its digest, since places and glyphs differ a little between them.
     """
-    fresh = svg(name)
+    fresh = svg(name, look)
     if MAKER in text:
         return text != fresh
     return re.search(r"[0-9a-f]{64}", text)[0] != re.search(r"[0-9a-f]{64}", fresh)[0]

@@ -22,18 +22,31 @@ const STYLE = `
   border-radius: 50%; background: #0b3d91; border: 3px solid #fff; box-shadow: 0 0 0 1px #0b3d91; }
 .antlab-slider input::-moz-range-thumb { width: 24px; height: 24px; border-radius: 50%; background: #0b3d91;
   border: 3px solid #fff; }
-.antlab-slider input:focus-visible { outline: 3px solid #c14400; outline-offset: 1px; border-radius: 6px; }
+.antlab-view :is(input, select, button):focus-visible, .antlab :is(input, button):focus-visible {
+  outline: 3px solid #993300; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:disabled { opacity: 0.4; }
 .antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
-.antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
+.antlab-words { display: flex; align-items: start; gap: 12px; }
+.antlab-says { flex: 1; margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
+.antlab-look { font: inherit; font-size: 16px; padding: 4px 10px; color: #111; background: #fff;
+  border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
+.antlab-look[aria-pressed=true] { color: #fff; background: #111; }
 .antlab-picture { position: relative; }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; }
-.antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #c14400; font-weight: bold; }
+.antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
+.antlab-projector { font-size: 24px; color: #000; }
+.antlab-projector .antlab-slider input { height: 52px; }
+.antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
+.antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
+.antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
+.antlab-projector input::-moz-range-thumb { width: 34px; height: 34px; }
+.antlab-view:has(.antlab-projector) .widget-dropdown > * { font-size: 24px !important; height: 46px; color: #000; }
+.antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
 .antlab [hidden] { display: none; }`;
 
 function make(tag, attributes, parent, space) {
@@ -44,21 +57,29 @@ function make(tag, attributes, parent, space) {
 }
 
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
-export function play(host, at, ask = () => {}) {
+// choose(look) is called by the button for the projector, which is only there if choose is.
+export function play(host, at, ask = () => {}, choose = null) {
   const root = make("div", { class: "antlab", role: "group" }, host);
   make("style", {}, root).textContent = STYLE;
   const sliders = make("div", {}, root);
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
-  const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
+  const words = make("div", { class: "antlab-words" }, root);
+  const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, words);
+  const button = choose && make("button", { class: "antlab-look", type: "button" }, words);
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   let still = { sliders: [] }, inputs = [], film = { rows: 0 }, table, nodes = [], quiet, made = "";
 
-  // Single keys belong to the slider, not to the notebook's shortcuts.
-  root.addEventListener("keydown", (event) => {
-    if (!event.ctrlKey && !event.altKey && !event.metaKey && !event.shiftKey && event.key !== "Escape")
-      event.stopPropagation();
-  });
+  if (button) {
+    button.textContent = "Projector";
+    button.title = "Large type and thick lines for a hall, or back";
+    button.addEventListener("click", () => choose(button.ariaPressed === "true" ? "plain" : "projector"));
+  }
+
+  function setLook(look) {
+    root.classList.toggle("antlab-projector", look === "projector");
+    button?.setAttribute("aria-pressed", look === "projector");
+  }
 
   function showSlider(k) {
     const text = still.sliders[k].texts[at[k]];
@@ -152,7 +173,7 @@ export function play(host, at, ask = () => {}) {
           "text-anchor": { left: "start", center: "middle", right: "end" }[part.align],
           stroke: "#fff", "stroke-width": part.size / 4, "paint-order": "stroke", "stroke-linejoin": "round" }
       : { fill: part.fill ? part.color : "none", "fill-opacity": part.fill, stroke: part.color,
-          "stroke-opacity": part.opacity, "stroke-width": part.width, "stroke-dasharray": part.dashes.join(" ") || "none",
+          "stroke-width": part.width, "stroke-dasharray": part.dashes.join(" ") || "none",
           "stroke-linejoin": "round",
           "stroke-linecap": part.kind === "dots" || !part.dashes.length ? "round" : "butt" };
     for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
@@ -201,10 +222,10 @@ export function play(host, at, ask = () => {}) {
     root.classList.add("antlab-gone");
     message.textContent = text;
     message.hidden = false;
-    inputs.forEach(({ input }) => { input.disabled = true; });
+    [...inputs.map(({ input }) => input), ...(button ? [button] : [])].forEach((one) => { one.disabled = true; });
   }
 
-  return { setStill, setFrames, gone, stop: () => { clearTimeout(quiet); root.remove(); } };
+  return { setStill, setFrames, setLook, gone, stop: () => { clearTimeout(quiet); root.remove(); } };
 }
 
 // A phone page: the whole film is in the file, its bytes in base64.
@@ -215,24 +236,51 @@ export function playPage(host, { still, frames, at }) {
   player.setFrames({ ...frames, table: bytes(frames.table) });
 }
 
+// The lesson's still pictures lie in figures/, and for the projector once more in figures/projector/.
+function showStills(notebook, look) {
+  notebook?.querySelectorAll('.jp-RenderedMarkdown img[src*="/figures/"]').forEach((image) => {
+    const before = image.src;
+    image.onerror = () => { image.onerror = null; image.src = before; };
+    image.src = before.replace(/\/figures\/(projector\/)?/, look === "projector" ? "/figures/projector/" : "/figures/");
+  });
+}
+
 // A notebook: anywidget's model brings the film, and sends the sliders' places back.
 function render({ model, el }) {
-  const player = play(el, [...model.get("at")], (at) => {
-    model.set("at", at);
+  const tell = (name) => (value) => {
+    model.set(name, value);
     model.save_changes();
-  });
+  };
+  const player = play(el, [...model.get("at")], tell("at"), tell("look"));
+  // In sliders and choices single keys belong to them, not to the notebook's shortcuts; Escape leads back there.
+  const keys = (event) => {
+    const view = event.target.closest?.(".antlab-view");
+    if (!view?.contains(el) || event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return;
+    event.stopPropagation();
+    if (event.key === "Escape") view.closest(".jp-Cell")?.focus();
+  };
+  document.addEventListener("keydown", keys, true);
   const still = () => model.get("still").png && player.setStill(model.get("still"));
   const frames = () => player.setFrames(model.get("frames"));
+  const look = () => player.setLook(model.get("look"));
+  const switched = () => {
+    look();
+    showStills(el.closest(".jp-Notebook"), model.get("look"));
+  };
   const gone = () => player.gone("The kernel was restarted: run this cell again (Shift+Enter) to drag the view.");
   const watch = (_, status) => /restarting|dead|terminating/.test(status) && gone();
   const kernel = model.widget_manager?.kernel;
+  look();
   still();
   frames();
+  model.on("change:look", switched);
   model.on("change:still", still);
   model.on("change:frames", frames);
   model.on("comm_live_update", gone);
   kernel?.statusChanged?.connect(watch);
   return () => {
+    document.removeEventListener("keydown", keys, true);
+    model.off("change:look", switched);
     model.off("change:still", still);
     model.off("change:frames", frames);
     model.off("comm_live_update", gone);

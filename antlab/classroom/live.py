@@ -18,6 +18,7 @@ from ..trap import Trap
 from ..units import decibels, feet, wavelength_m
 from ..wire import FlatTop
 from . import draw
+from .draw import projector  # noqa: F401  (a lesson's switch)
 from .player import Slider, view
 from .traps import coax_trap, trap_choice  # noqa: F401  (live views too)
 from .trimming import trimming  # noqa: F401

@@ -29,7 +29,9 @@ SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line
 INCH_PX = 100
 SCREEN = draw.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
+PROJECTOR = draw.PROJECTOR, 0, 200
 PHONE = draw.PHONE, 1, 250
+SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
 
 
 @dataclass(frozen=True)
@@ -201,7 +203,7 @@ def frames(fig, scene):
         parts.append(
             {
                 "kind": part.kind, "n": x.shape[-1], "x": places[0], "y": places[1], "color": pen.color,
-                "opacity": pen.opacity, "fill": pen.fill, "width": part.width_pt * px,
+                "fill": pen.fill, "width": part.width_pt * px,
                 "dashes": [d * part.width_pt * px for d in pen.dashes],
                 "box": [round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 "size": part.font_pt * pen.size * px, "align": pen.align, "bold": pen.bold,
@@ -235,6 +237,7 @@ class Player(anywidget.AnyWidget):
     still = traitlets.Dict().tag(sync=True)
     frames = traitlets.Dict().tag(sync=True)
     at = traitlets.List(traitlets.Int()).tag(sync=True)
+    look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
 
 
 class Live(ipywidgets.VBox):
@@ -245,7 +248,7 @@ class Live(ipywidgets.VBox):
     """
 
     def __init__(self, view, wanted, choices):
-        self.view, self.player, self.controls, self._own = view, Player(), {}, choices
+        self.view, self.player, self.controls, self._own = view, Player(look=draw.look()), {}, choices
         for name, offered in view.choices.items():
             options = list(offered) if len(offered) > 1 else []
             if choices[name] not in options:  # a soil or an antenna of the student's own
@@ -264,6 +267,7 @@ class Live(ipywidgets.VBox):
         self._film()
         if trouble and not self.player.frames["message"]:
             self.player.frames = self.player.frames | {"message": trouble}
+        self.player.observe(self._switch, "look")
         if view.ask:
             self.player.observe(self._frame, "at")
         above = ipywidgets.HBox(list(self.controls.values()), layout={"flex_flow": "row wrap"})
@@ -284,6 +288,11 @@ class Live(ipywidgets.VBox):
         names, sliders = self.view.positions, self.view.sliders(**self.choices)
         return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
 
+    def _switch(self, change):
+        """The other look, for this view and for all that come after it."""
+        draw.projector(change["new"] == "projector")
+        self._film()
+
     def _film(self, change=None):
         """Make and send everything: the choices are new."""
         still, moving = None, {"message": ""}
@@ -302,8 +311,9 @@ class Live(ipywidgets.VBox):
 
     def _made(self, at):
         """Still and frames; the figure is kept for those who ask."""
-        self._figure, figure = None, self.view.figure(SCREEN)
-        made = self.view.film(SCREEN, self.choices, at if self.view.ask else None, fig=figure)
+        screen = SCREENS[self.player.look]
+        self._figure, figure = None, self.view.figure(screen)
+        made = self.view.film(screen, self.choices, at if self.view.ask else None, fig=figure)
         self._figure = figure
         return made
 
@@ -311,8 +321,9 @@ class Live(ipywidgets.VBox):
         """Make and send one row, for a view that asks at each position."""
         if not self._figure:  # nothing to draw upon yet
             return self._film()
+        screen = SCREENS[self.player.look]
         try:
-            moving = self.view.film(SCREEN, self.choices, self.player.at, still=False, fig=self._figure)[1]
+            moving = self.view.film(screen, self.choices, self.player.at, still=False, fig=self._figure)[1]
         except ValueError as wrong:
             moving = {"message": str(wrong)}
         self.player.frames = moving

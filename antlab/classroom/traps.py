@@ -143,15 +143,15 @@ def _on_a_pipe(fig, form_mm, turns, size_mm, over, resonance_mhz):
     )  # fmt: skip
     pipe.set_axis_off()
     foot = -thickest / 2 - 2 * thick
-    pipe.plot([0, 20], [foot, foot], color=draw.BLACK, linewidth=2)
-    draw.label(pipe, 10, foot - 0.4 * thick, "20 mm", ha="center", va="top", fontsize="small")
+    pipe.plot([0, 20], [foot, foot], color=draw.BLACK, linewidth=draw.stroke(0.8))
+    draw.label(pipe, 10, foot - 0.4 * thick, "20 mm", ha="center", va="top", fontsize=draw.small())
     curve.minorticks_off()
     for one in map(band, ("80m", "40m", "20m", "10m")):
         f_mhz = one.middle_mhz
-        curve.axhline(f_mhz, color=draw.GREY, linewidth=1)
+        curve.axhline(f_mhz, color=draw.GREY, linewidth=draw.stroke(0.4))
         draw.label(
             curve, over[0][-1], f_mhz, one.label, ha="right",
-            va="top" if one.name == "80m" else "bottom", fontsize="small",
+            va="top" if one.name == "80m" else "bottom", fontsize=draw.small(),
         )  # fmt: skip
     radius, n = draw.column(form_mm) / 2, draw.column(turns)
     # of each turn the front half is seen: it climbs half a pitch across the pipe
@@ -174,8 +174,8 @@ def hookups():
 
     Returns fig and the two axes.
     """
-    with mpl.rc_context(draw.PHONE):
-        fig, axes = plt.subplots(2, figsize=(7.8, 4.6), layout="constrained")
+    with mpl.rc_context(draw.on_paper()):
+        fig, axes = plt.subplots(2, figsize=draw.inches(7.8, 4.6), layout="constrained")
         for ax, title, volts, antenna, between in (
             (axes[0], "in series", ("0", "½", "½", "1"), ((0, 1), (1, 0)), "½ of the volts between them"),
             (
@@ -190,22 +190,25 @@ def hookups():
             ax.set_axis_off()
             ax.set_title(title, loc="left", fontweight="bold", y=0.9)
             ax.plot([0, 1], [1, 1], color=draw.BLUE)
-            ax.plot([0, 1], [0, 0], color=draw.ORANGE, linestyle=(0, draw.SECOND.dashes), linewidth=4)
+            braid = {"color": draw.ORANGE, "linestyle": (0, draw.SECOND.dashes)}
+            ax.plot([0, 1], [0, 0], linewidth=draw.stroke(1.8), **braid)
             draw.label(ax, 0.2, 1.08, "centre", draw.FIRST, ha="center", va="bottom")
             draw.label(ax, 0.2, -0.1, "braid", draw.SECOND, ha="center", va="top")
             draw.label(ax, 0.5, 0.5, f"{between}, all along", ha="center", va="center")
             for (x, y), volt in zip(((0, 1), (1, 1), (0, 0), (1, 0)), volts, strict=True):
-                ax.plot(x, y, "o", color=draw.BLACK, markersize=5)
+                ax.plot(x, y, "o", color=draw.BLACK, markersize=draw.stroke(2.3))
                 draw.label(
                     ax, x + (0.02 if x else -0.02), y + 0.1, volt, draw.FOURTH, ha="left" if x else "right",
                     va="bottom", fontweight="bold",
                 )  # fmt: skip
-            ax.plot([1, 1.1, 1.1, -0.1, -0.1, 0], [1, 1, -0.55, -0.55, 0, 0], color=draw.BLACK, linewidth=1.2)
-            draw.label(ax, 0.5, -0.5, "the joint", ha="center", va="bottom", fontsize="small")
+            joint = [1, 1.1, 1.1, -0.1, -0.1, 0], [1, 1, -0.55, -0.55, 0, 0]
+            ax.plot(*joint, color=draw.BLACK, linewidth=draw.stroke(0.55))
+            draw.label(ax, 0.5, -0.5, "the joint", ha="center", va="bottom", fontsize=draw.small())
             for x, y in antenna:
                 side = 1 if x else -1
                 crosses = x == 1  # the joint's wire runs there too: go out a little lower
-                ax.plot([x, x + 0.24 * side], [y, y - 0.28 * crosses], color=draw.GREY, linewidth=3)
+                lead = [x, x + 0.24 * side], [y, y - 0.28 * crosses]
+                ax.plot(*lead, color=draw.GREY, linewidth=draw.stroke(1.4))
                 draw.label(
                     ax, x + 0.27 * side, y - 0.28 * crosses + 0.12, "antenna", ha="center", va="bottom"
                 )

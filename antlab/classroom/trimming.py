@@ -53,7 +53,7 @@ def _solved(log, sweep):
 @view(
     Slider("Inner wires folded by", "cm", 0, MOST_CM[0], 33, 0),
     Slider("Outer wires folded by", "cm", 0, MOST_CM[1], 17, 0),
-    size=((9.0, 3.9), (3.9, 4.2, 1.5)),
+    size=((9.0, 3.9), (3.9, 4.2)),
     log=(None,),
     sweep=(None,),
 )
@@ -109,8 +109,8 @@ def _two_bands(fig, bands):
     measured, parts = replace(draw.THIRD, width=0.8), []
     for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
         draw.legend(ax, measured=measured, folded=draw.FIRST)
-        ax.axvline(aim, color=draw.GREY, linewidth=1)
-        draw.label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize="small")
+        ax.axvline(aim, color=draw.GREY, linewidth=draw.stroke(0.4))
+        draw.label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize=draw.small())
         best = np.argmin(swr, axis=1)
         parts += [
             draw.Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),

@@ -78,7 +78,7 @@ def _controls(low, **_):
 
 @view(
     _controls,
-    size=((9.0, 4.2), (3.9, 6.4, 1.6)),
+    size=((9.0, 4.2), (3.9, 6.4)),
     ask=True,
     low=BANDS,
     high=BANDS,
@@ -151,11 +151,11 @@ def _panels(fig):
 def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
     """The wire between its supports, seen from the side, to scale. Returns the parts."""
     if not fig.axes:
-        ax = draw.plot_axes(fig, x=(-22, 22), y=(-2.5, 19.5), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+        ax = draw.plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
         ax.set_axis_off()
         ax.axhline(0, color=draw.BLACK)
         ax.fill((-1.3, -1.3, -0.7, -0.7), (0, 1.8, 1.8, 0), color=draw.GREY)
-        draw.label(ax, -1, -0.4, "you", ha="center", va="top", fontsize="small")
+        draw.label(ax, -1, -0.4, "you", ha="center", va="top", fontsize=draw.small())
     ax, half, edge = fig.axes[0], width_m / 2, room_m / 2
     fall = drop_m / half  # metres down for each metre out, and the rope goes on that way
     out = min(edge, half + (height_m - drop_m) / fall) if drop_m else edge
@@ -168,7 +168,7 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
         x, y = (np.array([one]) for one in zip(*xy, strict=True))
         return np.concatenate([x, [[gap]], -x], axis=1), np.concatenate([y, [[gap]], y], axis=1)
 
-    place = np.zeros((1, 1)), np.full((1, 1), height_m + 2.0)
+    place = np.zeros((1, 1)), np.full((1, 1), height_m + 0.9 * draw.em_of(ax))
     mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
     words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
     return [
@@ -190,8 +190,8 @@ THREE = {  # of the course: bands, soil; height, how much lower the ends are, ro
 
 def three_yards():
     """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
-    with mpl.rc_context(draw.STYLE | {"font.size": 10.5, "lines.linewidth": 2.2}):
-        fig = plt.figure(figsize=(9, 4.2))
+    with mpl.rc_context(draw.on_paper()):
+        fig = plt.figure(figsize=draw.inches(9, 4.2))
         axes = []
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))

@@ -11,12 +11,23 @@ from pathlib import Path
 
 from antlab.firstrun import ROOT, Trouble
 
-SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's
+LOOK = "ANTLAB_LOOK"  # the one switch, in the environment of the server and so of its kernels; see look()
+SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's, by look
 INSTALLED_COURSE = Path(__file__).parent.parent / "course"  # where a wheel carries notebooks/ and figures/
 OURS = Path(".antlab")  # in the work folder: what is not the student's to edit
 MANIFEST = OURS / "laid.json"
 WORK_FOLDER = Path("~") / "antlab-lessons"
 FIRST_PORT = 8888
+
+
+def look():
+    """Return how pages, pictures and views look: "plain", or "projector" where ANTLAB_LOOK says so."""
+    return "projector" if os.environ.get(LOOK) == "projector" else "plain"
+
+
+def settings():
+    """Return where the work folder has JupyterLab's settings for the look of now."""
+    return OURS / ("settings" if look() == "plain" else f"settings-{look()}")
 
 
 def course():
@@ -37,22 +48,24 @@ def lay_out(source, folder):
 
     A manifest of hashes tells a file as it was laid from one that was changed since. A file as laid is
     replaced by its newer version and a deleted one comes back; a changed one stays as it is, and a newer
-    version is laid beside it, once.
+    version is laid beside it, once. Still pictures come in the look of now.
     """
     notes = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         laid = read_manifest(folder / MANIFEST)
         try:
-            for path in sorted(SETTINGS.rglob("*.jupyterlab-settings")):
-                lay(path, folder, OURS / "settings" / path.relative_to(SETTINGS), laid)
+            for part in dict.fromkeys(("plain", look())):  # the projector's lie over the plain ones
+                for path in sorted((SETTINGS / part).rglob("*.jupyterlab-settings")):
+                    lay(path, folder, settings() / path.relative_to(SETTINGS / part), laid)
             for path in course_files(source):
-                name = path.relative_to(source)
-                if lay(path, folder, name, laid):
+                name, fresh = path.relative_to(source), in_look(path, look())
+                if lay(fresh, folder, name, laid):
                     continue
                 beside = name.with_suffix(".new" + name.suffix)
-                if laid.get(name.as_posix()) != digest(path) != laid.get(beside.as_posix()):
-                    newer = lay(path, folder, beside, laid)
+                known = {laid.get(name.as_posix()), laid.get(beside.as_posix())}
+                if not known & {digest(path), digest(in_look(path, "projector"))}:
+                    newer = lay(fresh, folder, beside, laid)
                     where = f"; its newer version is {beside.name} beside it" if newer else ""
                     notes.append(f"Kept your {name} as you changed it{where}.")
         finally:
@@ -72,6 +85,12 @@ def course_files(source):
         path for path in paths
         if path.is_file() and not any(part.startswith((".", "__")) for part in path.relative_to(source).parts)
     ]
+
+
+def in_look(path, look):
+    """Return what stands for a file of the course in a look: a still picture has one for each."""
+    other = path.parent / look / path.name
+    return other if path.parent.name == "figures" and other.is_file() else path
 
 
 def lay(path, folder, name, laid):
@@ -161,7 +180,7 @@ def common_arguments(folder, *, lesson):
         f"--LabApp.default_url=/lab/tree/{lesson}",
         # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
         # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
-        f"--LabApp.user_settings_dir={folder / OURS / 'settings'}",
+        f"--LabApp.user_settings_dir={folder / settings()}",
         f"--LabApp.workspaces_dir={folder / OURS / 'workspaces'}",
     ]
 
