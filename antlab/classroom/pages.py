@@ -28,6 +28,11 @@ def page(view, **given):
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 
+def is_ours(path):
+    """Whether a page bears our mark, and so may be written over."""
+    return OURS in path.read_text(encoding="utf-8", errors="replace")
+
+
 def write_pages(folder, *, beside=None):
     """Write a page for each view and an index; return the paths, the index first.
 
@@ -37,7 +42,7 @@ def write_pages(folder, *, beside=None):
     folder = Path(folder).expanduser()
     paths = {name: folder / f"{name}.html" for name in ("index", *views(), *(beside or {}))}
     for path in paths.values():
-        if path.exists() and OURS not in path.read_text(encoding="utf-8", errors="replace"):
+        if path.exists() and not is_ours(path):
             raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
     folder.mkdir(parents=True, exist_ok=True)
     links = [
