@@ -122,6 +122,7 @@ GIVEN = [
     "works as if it were 2.5 % longer",
     "here 10 pF",
     "a capacitor of 5 %",
+    'The page\'s "within 1 %" is about the plan',
     "a line of 50 Ω",
     "If one is 10 % off",
     "60 pF, a coil given as 8.3 µH, tuned to 7.05 MHz, or to 7.2 MHz in the USA",
