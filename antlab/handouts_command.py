@@ -60,7 +60,7 @@ def _address(text):
         plain = parts.hostname and (parts.port or True) and not (parts.query or parts.fragment or "@" in text)
     except ValueError:  # a port that is none
         plain = False
-    if text and not (plain and re.fullmatch(r"https?://[^\s\"'<>\\^`{|}]+", text)):
+    if text and not (plain and re.fullmatch(r"https?://[^\s\"'<>\\^`{|}]{1,200}", text)):
         raise Trouble(
             f"--pages {text} is no address of phone pages: give what `antlab pages --serve` prints, such as "
             "http://192.168.1.20:8000/"

@@ -110,7 +110,7 @@ def is_ours(path):
     """Whether a file was made here: a page bears our mark, a PDF the title of such a page."""
     if path.suffix == ".pdf":
         return any(f"({TITLE.format(kind, '')}".encode() in path.read_bytes() for kind in KINDS)
-    return pages.OURS in path.read_text(encoding="utf-8", errors="replace")
+    return pages.is_ours(path)
 
 
 def twins(path):
@@ -137,7 +137,7 @@ def export(notebook, kind, *, paper="a4", phones="", links=None):
     """
     lesson = title_of(notebook)
     title = TITLE.format(kind, lesson)
-    about = {"mark": pages.OURS, "paper": PAPERS[paper], "title": title, "lesson": lesson}
+    about = {"mark": pages.OURS, "kind": kind, "paper": PAPERS[paper], "title": title, "lesson": lesson}
     return _Exporter(kind, phones, links or {}).from_notebook_node(notebook, about)[0]
 
 
@@ -145,19 +145,19 @@ class _Exporter(TemplateExporter):
     """nbconvert, with our templates and filters and without instructor cells."""
 
     def __init__(self, kind, phones="", links=None):
-        def markdown(text):
-            return MarkdownWithMath(renderer=_Renderer(links)).render(text)
+        renderer = _Renderer(kind, links)
+        reader = MarkdownWithMath(renderer=renderer)
 
         def layout(notebook, resources):
-            parts = sections if kind == "handout" else slides
-            return notebook, resources | {"sections": parts(pieces(notebook, course() / "notebooks"))}
+            laid = sections if kind == "handout" else slides
+            return notebook, resources | {"sections": laid(pieces(notebook, renderer.find))}
 
         def phone(still):
             known = phones and still["name"] in pages.views()
             return urljoin(phones, f"{still['name']}.html") if known else ""
 
         filters = {
-            "markdown": markdown, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg, "phone": phone,
+            "markdown": reader.render, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg, "phone": phone,
             "listed": _listed,
         }  # fmt: skip
         super().__init__(
@@ -170,9 +170,15 @@ class _Exporter(TemplateExporter):
 class _Renderer(IPythonRenderer):
     """Markdown of a lesson as HTML that needs no other file."""
 
-    def __init__(self, links):
+    def __init__(self, kind, links):
         super().__init__(escape=False, exclude_anchor_links=True)
-        self.links = links
+        self.kind, self.links = kind, links
+
+    def find(self, url):
+        """The file of a picture; for slides that of the projector's look, where there is one."""
+        plain = course() / "notebooks" / url
+        large = plain.parent / "projector" / plain.name
+        return large if self.kind == "slides" and large.is_file() else plain
 
     def block_math(self, body):
         return formula(body, "block")
@@ -181,7 +187,7 @@ class _Renderer(IPythonRenderer):
         return formula(body)
 
     def image(self, text, url, title=None):
-        path = course() / "notebooks" / url
+        path = self.find(url)
         source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
         tall = " tall" if path.suffix == ".svg" and aspect_of(path) < 1 else ""
         return f'<figure class="picture{tall}"><img src="{source}" alt="{html.escape(text)}"></figure>'

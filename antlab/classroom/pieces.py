@@ -45,14 +45,14 @@ class Section:
     about: str = ""
 
 
-def pieces(notebook, folder):
-    """The pieces of a notebook of nbformat that lies in folder, in order."""
+def pieces(notebook, find):
+    """The pieces of a notebook of nbformat, in order. find: gives the file of a picture from its link."""
     for cell in notebook.cells:
         how = cell.metadata.get("slideshow", {}).get("slide_type", "")
         if cell.cell_type == "markdown":
             for i, block in enumerate(blocks(cell.source)):
                 kind = kind_of(block)
-                aspect = aspect_of(folder / block[:-1].rpartition("(")[2]) if kind == "picture" else 1.0
+                aspect = aspect_of(find(block[:-1].rpartition("(")[2])) if kind == "picture" else 1.0
                 how = "" if i and how in SLIDE else how
                 yield Piece(kind, block, aspect=aspect, first=not i, how=how)
         elif cell.cell_type == "code":

@@ -1,5 +1,6 @@
 """Make again what is generated in a checkout: still pictures, their words, outputs stored in notebooks."""
 
+import asyncio
 import os
 
 import nbformat
@@ -68,10 +69,11 @@ def execute(notebook, folder):
     """Run a notebook in a fresh kernel that works in folder. Raises nbclient's CellExecutionError."""
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
     where = {"metadata": {"path": str(folder)}}
-    NotebookClient(
+    client = NotebookClient(
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
         skip_cells_with_tag=SKIPPED, extra_arguments=["--IPKernelApp.log_level=ERROR"],
-    ).execute()  # fmt: skip
+    )  # fmt: skip
+    asyncio.run(client.async_execute())  # whose loop is closed again, in a thread too
 
 
 def tidy(notebook):

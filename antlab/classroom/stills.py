@@ -1,8 +1,11 @@
 """The still twin of a live view, for paper and slides: what a notebook's kernel shows when it is exported."""
 
-from .figures import drawn
-from .player import SCREEN, Live, worded
+from functools import partial
 
+from .figures import drawn
+from .player import SCREENS, Live, worded
+
+LOOKS = {"handout": "plain", "slides": "projector"}
 STILL = "application/vnd.antlab.still+json"
 
 
@@ -33,18 +36,16 @@ def still(widget):
     }  # fmt: skip
     found = []
 
-    def make():
-        found[:] = view.still(SCREEN, places, choices)
+    def make(look):
+        found[:] = view.still(SCREENS[look], places, choices)
         return found
 
     try:
-        svg = drawn(make)
+        svg = {kind: drawn(partial(make, look)) for kind, look in LOOKS.items()}
     except ValueError as wrong:
         return about | {"message": str(wrong)}
-    wide, high = view.size[SCREEN[1]][:2]
-    return about | {
-        "svg": svg, "says": found[1].says[0].split("\n"), "alt": found[1].alt, "wide": wide, "high": high,
-    }  # fmt: skip
+    _, scene = found
+    return about | {"svg": svg, "says": scene.says[0].split("\n"), "alt": scene.alt, "size": view.size[0]}
 
 
 def _span(slider):

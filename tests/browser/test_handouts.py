@@ -1,0 +1,200 @@
+"""Handouts and slides in Chromium, every lesson: opened from disk without a network, and printed."""
+
+import re
+
+import nbformat
+import pytest
+
+from antlab.classroom import handouts
+from antlab.classroom.refresh import IGNORED
+from antlab.lab.browser import find_chromium, print_pdf
+
+pytestmark = pytest.mark.browser
+
+PHONES = "http://192.168.1.20:8000/"
+TEXT_MM = {"a4": 210 - 28, "letter": 216 - 28}  # between the margins
+every_page = pytest.mark.parametrize("number", handouts.lessons())
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """All lessons, exported once, as the command does it."""
+    folder = tmp_path_factory.mktemp("handouts")
+    list(handouts.Press(folder, phones=PHONES).write(list(handouts.lessons())))
+    return folder
+
+
+@pytest.fixture
+def paper(chromium):
+    """A page without network. Afterwards: no console error, no request for anything but the file itself."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 720}, offline=True, has_touch=True)
+    asked, errors = [], []
+    local = ("file:", "data:", "blob:")
+    context.route(lambda url: not url.startswith(local), lambda route: route.abort())
+    page = context.new_page()
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert not errors
+    assert not [url for url in asked if not url.startswith(local)]
+
+
+def expected(number):
+    """Formulas, and the alternative texts of pictures, that a lesson's notebook asks for; how many views."""
+    cells = nbformat.read(handouts.lessons()[number], as_version=4).cells
+    words = [cell.source for cell in cells if cell.cell_type == "markdown"]
+    skipped = [cell.source for cell in cells if cell.metadata.get("slideshow")]
+    views = sum(IGNORED in cell.metadata.get("tags", ()) for cell in cells)
+    assert not re.search(r"!\[|\$\$", "".join(skipped)), "the counts below take slides for whole"
+    return "\n".join(words).count("$$") // 2, re.findall(r"!\[([^\]]*)\]", "\n".join(words)), views
+
+
+def looks_right(page, number):
+    """Every formula and every picture of the lesson is there, with a size, and nothing is left as TeX."""
+    formulas, alts, views = expected(number)
+    seen = page.evaluate(
+        """async () => {
+          const images = [...document.images];
+          await Promise.all(images.map((image) => image.decode()));
+          const box = (node) => node.getBoundingClientRect();
+          const shown = (node) => box(node).width > 5 && box(node).height > 5;
+          return {
+            formulas: [...document.querySelectorAll("math")].map(shown),
+            fractions: [...document.querySelectorAll("mfrac, msqrt")].map(shown),
+            pictures: images.map((image) => [image.alt, image.naturalWidth > 0 && shown(image)]),
+            says: document.querySelectorAll(".says").length,
+            codes: document.querySelectorAll("figcaption svg[role=img]").length,
+            words: document.body.innerText,
+          };
+        }"""
+    )
+    assert seen["formulas"] == [True] * formulas and all(seen["fractions"])
+    there, good = zip(*seen["pictures"], strict=True)
+    assert set(alts) <= set(there) and len(there) == len(alts) + views
+    assert all(good) and min(map(len, there)) > 30
+    assert seen["says"] == views and "$" not in seen["words"]
+    assert seen["codes"] == seen["words"].count(PHONES) == views - (number == "09")  # it asks a kernel
+    assert not formulas or seen["fractions"]
+
+
+@every_page
+def test_handout(number, folder, paper):
+    """At the width of the paper nothing sticks out: no code, table, picture or formula."""
+    paper.emulate_media(media="print")
+    for size, millimetres in TEXT_MM.items():
+        paper.set_viewport_size({"width": round(millimetres / 25.4 * 96), "height": 1000})
+        paper.goto((folder / f"{number}-handout.html").as_uri())
+        looks_right(paper, number)
+        out = paper.evaluate(
+            """() => [...document.querySelectorAll("body *")].filter((node) =>
+              node.getBoundingClientRect().right > innerWidth + 0.5 ||
+              (node.matches("pre, main, figure") && node.scrollWidth > node.clientWidth + 1)
+            ).map((node) => node.outerHTML.slice(0, 200))"""
+        )
+        assert not out, f"{size}: {out}"
+    assert paper.locator("section.guess").count() == 1
+    assert "Shift and Enter" not in paper.locator("section.guess").inner_text() or number == "00"
+
+
+@every_page
+def test_slides(number, folder, paper):
+    """Each slide holds all that is on it, in large type; one at a time is shown."""
+    paper.goto((folder / f"{number}-slides.html").as_uri())
+    assert paper.locator(".slide:visible").count() == 1
+    paper.evaluate("document.documentElement.classList.remove('live')")
+    looks_right(paper, number)
+    slides = paper.evaluate(
+        """() => [...document.querySelectorAll(".slide")].map((slide) => {
+          const body = slide.querySelector(".body"), edge = slide.getBoundingClientRect();
+          const out = [...slide.querySelectorAll("*")].filter((node) => {
+            const box = node.getBoundingClientRect();
+            return box.right > edge.right + 0.5 || box.bottom > edge.bottom + 0.5;
+          });
+          const sizes = [...body.querySelectorAll("p, li, td, th, pre code, pre samp")].map((node) =>
+            parseFloat(getComputedStyle(node).fontSize));
+          return {
+            over: [body.scrollHeight - body.clientHeight, body.scrollWidth - body.clientWidth, out.length],
+            size: parseFloat(getComputedStyle(body).fontSize), smallest: Math.min(...sizes, 99),
+            heading: slide.querySelector("h1, h2, h3, h4").innerText, words: body.innerText.trim().length,
+            drawn: body.querySelectorAll("img").length,
+            high: Math.min(...[...body.querySelectorAll("img")].map((image) => image.clientHeight), 720),
+          };
+        })"""
+    )
+    for i, slide in enumerate(slides, 1):
+        assert slide["over"] == [0, 0, 0], f"slide {i}: {slide}"
+        assert slide["size"] >= 24 and slide["smallest"] >= 20, f"slide {i}: {slide}"
+        assert slide["words"] or slide["drawn"] and slide["heading"], f"slide {i} is empty"
+        assert slide["high"] > 260, f"a picture on slide {i} is small: {slide}"
+    assert 15 <= len(slides) <= 40
+
+
+def test_keys_and_touch(folder, paper):
+    """The keys that presenters have, a tap, and the number in the address; a link is no step."""
+    paper.goto((folder / "07-slides.html").as_uri() + "#5")
+
+    def now():
+        shown = [int(slide.get_attribute("id")) for slide in paper.locator(".slide:visible").all()]
+        assert paper.evaluate("location.hash") == f"#{shown[0]}"
+        assert paper.evaluate("document.activeElement.id") == str(shown[0])  # which a screen reader reads
+        return shown
+
+    last = paper.locator(".slide").count()
+    assert now() == [5]
+    for key, place in (
+        ("ArrowRight", 6), ("Space", 7), ("PageDown", 8), ("ArrowLeft", 7), ("PageUp", 6), ("Shift+Space", 5),
+        ("Home", 1), ("ArrowLeft", 1), ("End", last), ("ArrowRight", last), ("Home", 1),
+    ):  # fmt: skip
+        paper.keyboard.press(key)
+        assert now() == [place], key
+    paper.mouse.click(1100, 600)
+    assert now() == [2]
+    paper.touchscreen.tap(900, 400)
+    assert now() == [3]
+    paper.mouse.click(100, 600)
+    assert now() == [2]
+    paper.evaluate("location.hash = '#9'")
+    paper.wait_for_function("document.getElementById('9').classList.contains('now')")
+    paper.set_viewport_size({"width": 640, "height": 480})  # the whole slide on any projector
+    box = paper.locator(".slide:visible").bounding_box()
+    assert box["width"] == pytest.approx(640, abs=1) and box["y"] == pytest.approx(60, abs=1)
+
+
+def test_from_the_index_to_the_next_lesson(folder, paper):
+    """Links lead to what is there."""
+    paper.goto((folder / "index.html").as_uri())
+    assert paper.get_by_role("link").count() == 2 * len(handouts.lessons())
+    paper.get_by_role("row", name="07 Height and takeoff").get_by_role("link", name="handout").click()
+    paper.get_by_role("link", name="08, where it lands").click()
+    assert "Where it lands" in paper.locator("h1").inner_text()
+    for href in paper.eval_on_selector_all("a", "links => links.map(link => link.getAttribute('href'))"):
+        assert href.startswith(PHONES) or (folder / href).is_file()
+
+
+@pytest.mark.parametrize("size, points", [("a4", (595, 842)), ("letter", (612, 792))])
+def test_handout_on_paper(size, points, folder, tmp_path):
+    """The paper that was asked for, some pages, a title that tells it from others' files, no path of ours."""
+    notebook = nbformat.read(handouts.lessons()["07"], as_version=4)
+    pdf = tmp_path / "07-handout.pdf"
+    print_pdf(handouts.export(notebook, "handout", paper=size), pdf, chromium=find_chromium())
+    boxes = media_boxes(pdf)
+    assert {tuple(map(round, box)) for box in boxes} == {points} and 4 <= len(boxes) <= 9
+    assert handouts.is_ours(pdf) and b"file:" not in pdf.read_bytes()
+    assert [path.name for path in tmp_path.iterdir()] == ["07-handout.pdf"]
+
+
+def test_slides_on_paper(folder, paper, tmp_path):
+    """A landscape page for each slide."""
+    page = folder / "07-slides.html"
+    paper.goto(page.as_uri())
+    pdf = tmp_path / "07-slides.pdf"
+    print_pdf(page.read_text(encoding="utf-8"), pdf, chromium=find_chromium())
+    assert media_boxes(pdf) == [[960.0, 540.0]] * paper.locator(".slide").count()
+
+
+def media_boxes(pdf):
+    """Width and height of each page of a PDF, in points."""
+    found = re.findall(rb"/MediaBox ?\[0 0 ([\d.]+) ([\d.]+)\]", pdf.read_bytes())
+    return [[float(wide), float(high)] for wide, high in found]

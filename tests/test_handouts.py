@@ -1,0 +1,382 @@
+"""Handouts and slides before any browser sees them: what goes in, what stays out, what a user is told."""
+
+import re
+import sys
+from html.parser import HTMLParser
+
+import nbformat
+import pytest
+from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
+
+from antlab import __main__ as command_line
+from antlab import handouts_command
+from antlab.classroom import handouts, live, pages, stills
+from antlab.classroom.pieces import LINES, Piece, blocks, gist, height, pieces, slides
+from antlab.classroom.refresh import IGNORED, SKIPPED
+
+every_lesson = pytest.mark.parametrize("number", handouts.lessons())
+both_kinds = pytest.mark.parametrize("kind", handouts.KINDS)
+SQUARE = '<svg viewBox="0 0 10 10"></svg>'
+
+
+def lesson(number):
+    """A lesson as it is stored: no kernel has run, so no views."""
+    return nbformat.read(handouts.lessons()[number], as_version=4)
+
+
+def deck_of(text):
+    """The slides of Markdown: heading, pieces' text."""
+    parts = pieces(new_notebook(cells=[new_markdown_cell(text)]), lambda url: SquareFile)
+    return [(slide.heading, [piece.text for piece in slide.pieces]) for slide in slides(parts)]
+
+
+class SquareFile:
+    """In place of a picture's file."""
+
+    @staticmethod
+    def read_text(encoding):
+        return SQUARE
+
+
+class Page(HTMLParser):
+    """A page's words, without those of style, script and code, and its tags with what they say."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.words, self.tags, self._inside = "", [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        if tag in ("style", "script", "pre", "code"):
+            self._inside.append(tag)
+
+    def handle_endtag(self, tag):
+        if self._inside and tag == self._inside[-1]:
+            self._inside.pop()
+
+    def handle_data(self, words):
+        if not self._inside:
+            self.words += words
+
+    def all(self, tag, name):
+        """What the tags of a kind say under a name."""
+        return [about.get(name) for found, about in self.tags if found == tag]
+
+
+@both_kinds
+@every_lesson
+def test_a_page_needs_nothing_else(number, kind):
+    """No address, no dead link; each picture inside with its words, each formula as MathML, none as TeX."""
+    notebook = lesson(number)
+    text = handouts.export(notebook, kind)
+    page = Page(text)
+    addresses = {found for found in re.findall(r"\bhttps?:[^\s\"'<>]*|\bwww\.\S+", text)}
+    assert not addresses, addresses
+    assert not page.all("a", "href")  # no other lesson is told to be there
+    assert all(source.startswith("data:image/svg+xml;base64,") for source in page.all("img", "src"))
+    markdown = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
+    assert page.all("img", "alt") == re.findall(r"!\[([^\]]*)\]", markdown)
+    assert len(page.all("math", "display")) == markdown.count("$$") / 2
+    assert "$" not in page.words and "\\" not in page.words
+    assert pages.OURS in text and "default-src 'none'" in text
+    assert {tag for tag, _ in page.tags}.isdisjoint({"link", "iframe", "object", "base"})
+
+
+def test_formulas_are_there():
+    """Fractions and roots of the course are written as such; else the test above would count nothing."""
+    marks = sum(cell.source.count("$$") for number in handouts.lessons() for cell in lesson(number).cells)
+    assert 2 * 8 <= marks <= 2 * 20
+
+
+@every_lesson
+def test_no_slide_tells_the_answer_beside_the_guess(number):
+    """A class that reads the answer does not guess. And each heading stands on a slide of its own."""
+    deck = slides(pieces(lesson(number), handouts._Renderer("slides", {}).find))
+    guess = [slide for slide in deck if "guess first" in slide.heading.lower()]
+    answer = [slide for slide in deck if "back to your guess" in slide.heading.lower()]
+    assert guess and answer and deck.index(guess[-1]) < deck.index(answer[0])
+    heads = [slide.heading for slide in deck]
+    for cell in lesson(number).cells:
+        if cell.cell_type == "markdown" and not cell.metadata.get("slideshow"):
+            text = re.sub(r"```.*?```", "", cell.source, flags=re.DOTALL)
+            assert set(re.findall(r"^#+ .+$", text, re.MULTILINE)) <= set(heads)
+
+
+@every_lesson
+def test_slides_leave_out_no_caution_and_no_code(number):
+    """What can hurt is said in full, and what the class runs is seen."""
+    notebook = lesson(number)
+    said = "\n".join(
+        piece.text for slide in slides(pieces(notebook, handouts._Renderer("slides", {}).find))
+        for piece in slide.pieces
+    )  # fmt: skip
+    for cell in notebook.cells:
+        if cell.cell_type == "code" and not re.fullmatch(r"((import|from) .*\n?)+", cell.source):
+            assert cell.source in said
+        for caution in re.findall(r"^\*\*Caution.*$", cell.source, re.MULTILINE):
+            assert caution in said
+
+
+def test_blocks_of_markdown():
+    """A heading ends without an empty line; within a fence neither empty lines nor hashes part anything."""
+    fence = "```\n# no heading\n\nx\n```"
+    text = f"# One\nwords\nmore\n\n- a\n- b\n{fence}\n## Two\n\n\n![p](q)"
+    assert list(blocks(text)) == ["# One", "words\nmore", f"- a\n- b\n{fence}", "## Two", "![p](q)"]
+
+
+def test_what_is_too_long_for_a_slide_goes_on_upon_the_next():
+    """No row and no item is lost, and a table has its head again."""
+    rows = [f"| {i} | {'word ' * 20} |" for i in range(20)]
+    deck = deck_of("## T\n\n" + "\n".join(["| a | b |", "|---|---|", *rows]))
+    assert len(deck) > 3 and {head for head, _ in deck} == {"## T"}
+    assert all(text.startswith("| a | b |\n|---|---|\n| ") for _, (text,) in deck)
+    assert [line for _, (text,) in deck for line in text.splitlines()[2:]] == rows
+    items = [f"{i}. {'word ' * 30}\n   more" for i in range(1, 13)]
+    deck = deck_of("## L\n\nFirst:\n\n" + "\n".join(items))
+    assert "\n".join(text for _, texts in deck for text in texts).endswith("\n".join(items))
+    assert all(sum(height(Piece("list", text)) for text in texts) <= LINES + 2 for _, texts in deck)
+
+
+def test_a_picture_begins_a_slide_with_few_words_beside_it():
+    """Large enough for the last row; what would not fit beside it goes on upon the next slide."""
+    picture, long = "![p](q.svg)", "long, " * 150 + "words"
+    deck = deck_of(f"## P\n\nbefore\n\n{picture}\n\nbeside\n\nafter\n\n## Q\n\n{picture}\n\n{long}")
+    assert [texts for _, texts in deck] == [["before"], [picture, "beside"], ["after"], [picture], [long]]
+
+
+def test_the_gist_of_a_paragraph():
+    """The first two sentences, the last one, and those with emphasis; a caution and answers as they are."""
+    filler = "Some words that nobody needs on a slide, since the speaker says them anyway. "
+    text = f"Alpha is one. Beta is two. {filler * 6}*Gamma* counts. {filler}(Delta. Pi.) {filler}Omega ends."
+    assert gist(Piece("words", text)).text == "Alpha is one. Beta is two. *Gamma* counts. Omega ends."
+    for whole in (f"**Caution.** {text}", f"**B.** {text}", "Short. " * 3 + "words."):
+        assert gist(Piece("words", whole)).text == whole
+
+
+def test_a_lesson_may_say_what_is_a_slide():
+    """slide_type as notebooks have it: slide and subslide begin one, skip and notes are for paper."""
+    notebook = new_notebook()
+    for kind in ("", "slide", "skip", "-", "subslide", "notes"):
+        how = {"slideshow": {"slide_type": kind}}
+        notebook.cells.append(new_markdown_cell(f"words {kind}", metadata=how))
+    deck = [[piece.text for piece in slide.pieces] for slide in slides(pieces(notebook, None))]
+    assert deck == [["words "], ["words slide", "words -"], ["words subslide"]]
+    text = handouts.export(notebook, "handout")
+    assert "words skip" in text and "words notes" in text
+
+
+@both_kinds
+def test_every_kind_of_cell_and_output(kind):
+    """Instructor cells stay out; errors by their last line, LaTeX as MathML, a still with its words."""
+    still = {
+        "name": "height", "title": "t", "drag": ["Height (2 to 30 m)", "Room"], "choose": ["soil"],
+        "here": ["2 m", "soil: wet"], "says": ["takeoff <90°>", "beam"], "alt": 'a "curve"',
+        "svg": {"handout": SQUARE, "slides": SQUARE}, "size": (9, 4.5),
+    }  # fmt: skip
+    wrong = still | {"name": "planner", "message": "too low"}
+    error = new_output("error", ename="ValueError", evalue="7100 looks like kHz", traceback=["File /home/x"])
+    made = {
+        "a = 1 < 2\na": [new_output("execute_result", {"text/plain": "True & so"})],
+        "wrong()": [error],
+        "formula()": [new_output("display_data", {"text/latex": "$\\displaystyle \\frac{c}{\\lambda}$"})],
+        "live.height()": [new_output("display_data", {"text/plain": "widget", stills.STILL: still})],
+        "live.planner()": [new_output("display_data", {stills.STILL: wrong})],
+        "noisy()": [new_output("stream", name="stderr", text="warned"), new_output("stream", text="said")],
+    }
+    cells = [new_code_cell(source, outputs=outputs) for source, outputs in made.items()]
+    cells += [
+        new_markdown_cell("for teachers alone", metadata={"tags": ["instructor"]}),
+        new_code_cell("secret()", metadata={"tags": ["instructor"]}),
+        new_code_cell("plan.save()", metadata={"tags": [SKIPPED]}),
+        new_markdown_cell("inline $\\sqrt{2}$, [far](08-far.ipynb) and [near](07-near.ipynb#top)."),
+    ]
+    notebook = new_notebook(cells=[new_markdown_cell("# 07 · High & low"), *cells])
+    text = handouts.export(notebook, kind, links={"08-far.ipynb": f"08-{kind}.html"}, paper="letter")
+    page = Page(text)
+    for words in ("teachers", "secret", "/home/x", "warned", "widget"):
+        assert words not in text
+    for words in ("a = 1 &lt; 2", "True &amp; so", "ValueError: 7100 looks like kHz", "plan.save()", "said"):
+        assert words in text
+    assert len(page.all("math", "display")) == 2 and "$" not in page.words
+    for words in ("takeoff <90°>", "too low", "Height (2 to 30 m) and Room; choose soil", "2 m, soil: wet"):
+        assert words in page.words
+    assert page.all("img", "alt") == ['a "curve"'] and page.all("a", "href") == [f"08-{kind}.html"]
+    assert "antlab " + kind + " 07 High" in page.words
+    assert ("size: Letter" in text) == (kind == "handout")
+    phones = Page(handouts.export(notebook, kind, phones="http://192.168.1.20:8000/hall/"))
+    address = "http://192.168.1.20:8000/hall/height.html"
+    assert phones.all("a", "href") == [address]  # the planner asks a kernel: it has no phone page
+    assert phones.all("svg", "aria-label") == [f"QR code: {address}"]
+
+
+def test_a_still_is_the_view_at_the_lesson_s_setting():
+    """What paper shows is what the screen shows: same words, same place, also of one that asks a kernel."""
+    for widget in (
+        live.height(low="20m", high="10m", height_m=2),
+        live.soil_and_mirror(elevation_deg=60, height_m=21, soil="wet"),
+        live.planner(low="40m", high="20m", height_m=7.5, room_m=18),
+    ):
+        still = stills.still(widget)
+        frames = widget.player.frames
+        row = 0 if widget.view.ask else row_of(widget)
+        assert still["says"] == frames["says"][row].split("\n")
+        assert still["alt"] == widget.player.still["alt"]
+        assert all("<path" in still["svg"][kind] for kind in handouts.KINDS)
+    assert "Height (2 to 30 m)" in stills.still(live.height())["drag"]
+    assert stills.still(live.height(soil="wet"))["here"][-1] == "soil: wet"
+    wrong = live.planner(height_m=3, drop_m=5)
+    assert "svg" not in stills.still(wrong) and "in the ground" in stills.still(wrong)["message"]
+
+
+def row_of(widget):
+    """Row of a view's table for where its sliders stand."""
+    row = 0
+    for place, slider in zip(widget.player.at, widget.view.sliders(**widget.choices), strict=True):
+        row = row * slider.count + place
+    return row
+
+
+def test_a_view_in_a_variable_has_its_twin(tmp_path):
+    """Lesson 09 keeps its planner in a name; on paper it is drawn with the arguments given there."""
+    ignored = {"tags": [IGNORED]}
+    cells = [
+        new_markdown_cell("# 08 · Far"),
+        new_code_cell("from antlab.classroom import live\nangle = 30"),
+        new_code_cell("mine = live.hop(elevation_deg=angle)\nmine", metadata=ignored),
+        new_code_cell("open('written', 'w')", metadata={"tags": [SKIPPED]}),
+        new_code_cell("mine.positions['elevation_deg']"),
+    ]
+    path = tmp_path / "08-far.ipynb"
+    nbformat.write(new_notebook(cells=cells), path)
+    notebook = handouts.twins(path)
+    assert [cell.source for cell in notebook.cells] == [cell.source for cell in cells]
+    assert notebook.cells[2].outputs[0].data[stills.STILL]["here"] == ["30°", "300 km"]
+    assert notebook.cells[4].outputs[0].data["text/plain"] == "30.0"
+    assert not (tmp_path / "written").exists()
+    assert "live.hop(elevation_deg=angle)" in (text := handouts.export(notebook, "handout"))
+    assert "Drawn here: 30°, 300 km." in text
+
+
+@pytest.fixture
+def quick(monkeypatch, tmp_path):
+    """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
+    monkeypatch.setattr(handouts, "twins", lambda path: nbformat.read(path, as_version=4))
+    monkeypatch.setattr(handouts_command, "find_chromium", lambda: None)
+    monkeypatch.setattr(command_line, "settle", lambda extra, argv: None)
+    return tmp_path / "out"
+
+
+def run(folder, *words):
+    """Run the command; return its exit status."""
+    return command_line.main(["handouts", "--folder", str(folder), *words])
+
+
+def one_line(capsys):
+    """What was said on stderr, which is one line that begins with our name."""
+    said = capsys.readouterr().err
+    assert said.startswith("antlab: ") and said.count("\n") == 1, said
+    return said
+
+
+def test_what_is_written(quick, capsys):
+    """A line for each file, an index of all there is, and links among the lessons that are there."""
+
+    def links(name):
+        return Page((quick / name).read_text(encoding="utf-8")).all("a", "href")
+
+    assert run(quick, "--lesson", "7", "08") == 0
+    names = ["07-handout.html", "07-slides.html", "08-handout.html", "08-slides.html", "index.html"]
+    assert capsys.readouterr().out.splitlines() == [f"Wrote {quick / name}" for name in names]
+    assert sorted(path.name for path in quick.iterdir()) == names
+    assert links("index.html") == names[:-1] and links("07-handout.html") == ["08-handout.html"]
+    assert run(quick, "--lesson", "09", "--paper", "Letter") == 0
+    assert links("09-slides.html") == [] and len(links("index.html")) == 6  # 10 is not there
+    assert "size: Letter" in (quick / "09-handout.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "words, said",
+    [
+        (("--lesson", "77"), "there is no lesson 77: name some of 00, 01"),
+        (("--paper", "a5"), "take a4 or letter"),
+        (("--pages", "ftp://192.168.1.20/"), "no address of phone pages"),
+        (("--pages", "192.168.1.20:8000"), "no address of phone pages"),
+        (("--pages", "http://"), "no address of phone pages"),
+        (("--pages", "http://x:99999/"), "no address of phone pages"),
+        (("--pages", "http://ann:secret@x/"), "no address of phone pages"),
+        (("--pages", "http://x/<b>"), "no address of phone pages"),
+        (("--pages", "http://x/?a=1"), "no address of phone pages"),
+        (("--pages", "javascript:alert(1)"), "no address of phone pages"),
+    ],
+)
+def test_a_slip_is_answered_in_a_line(words, said, quick, capsys):
+    """Before any work, by a sentence that teaches the mend, with exit status 2."""
+    assert run(quick, *words) == 2
+    assert said in one_line(capsys) and not quick.exists()
+
+
+def test_files_of_others_stay(quick, capsys):
+    """A page or a PDF that is not ours is never written over; what we made before is."""
+    quick.mkdir()
+    for name, strange, own in (
+        ("07-slides.html", b"<p>my own slides", pages.OURS.encode()),
+        ("07-handout.pdf", b"%PDF /Title (my holiday)", b"%PDF /Title (antlab handout 07 Height)"),
+    ):
+        (quick / name).write_bytes(strange)
+        press = handouts.Press(quick, chromium="any")
+        with pytest.raises(FileExistsError, match=f"{name} was not made by antlab"):
+            next(press.write(["07"]))
+        assert [path.name for path in quick.iterdir()] == [name] and (quick / name).read_bytes() == strange
+        (quick / name).write_bytes(own)
+        assert handouts.is_ours(quick / name)
+        (quick / name).unlink()
+    (quick / "index.html").write_text("<p>mine", encoding="utf-8")
+    assert run(quick, "--lesson", "07") == 2
+    assert "index.html was not made by antlab: choose another folder" in one_line(capsys)
+
+
+def test_a_folder_that_can_t_be_written(quick, capsys, monkeypatch):
+    """It shows before the work; a file in the folder's place too."""
+    quick.write_text("a file", encoding="utf-8")
+    assert run(quick, "--lesson", "07") == 2
+    assert "out is a file: choose a folder" in one_line(capsys)
+    quick.unlink()
+
+    def refuse(dir):
+        raise PermissionError(13, "Permission denied", str(dir))
+
+    monkeypatch.setattr(handouts.tempfile, "TemporaryFile", refuse)
+    assert run(quick, "--lesson", "07") == 2
+    assert f"{quick} can't be written (Permission denied): choose another" in one_line(capsys)
+    assert not list(quick.iterdir())
+
+
+def test_pdf_without_a_browser(quick, capsys):
+    """The pages are there all the same, and the line tells how to print them by hand."""
+    assert run(quick, "--lesson", "07", "--pdf") == 2
+    said = one_line(capsys)
+    assert "no Chromium, Chrome or Edge" in said and "Ctrl-P, A4" in said
+    assert {path.name for path in quick.iterdir()} == {"07-handout.html", "07-slides.html", "index.html"}
+
+
+def test_pdf_by_a_browser_that_fails(quick, capsys, monkeypatch):
+    """The line names the page to print by hand, and the page is there."""
+    program = quick.parent / "chromium"
+    program.write_text(f"#!{sys.executable}\nraise SystemExit(3)\n", encoding="utf-8")
+    program.chmod(0o755)
+    monkeypatch.setattr(handouts_command, "find_chromium", lambda: str(program))
+    assert run(quick, "--lesson", "07", "--pdf") == 2
+    assert "made no 07-handout.pdf" in one_line(capsys) and (quick / "07-handout.html").exists()
+
+
+def test_a_lesson_that_fails_is_said_in_a_line(quick, capsys, monkeypatch):
+    """A broken installation is no wall of text."""
+    from nbclient.exceptions import CellExecutionError
+
+    def fail(path):
+        raise CellExecutionError("Traceback\n  many lines\nImportError: no numpy", "ImportError", "no numpy")
+
+    monkeypatch.setattr(handouts, "twins", fail)
+    assert run(quick, "--lesson", "07") == 2
+    assert "a lesson fails here; `antlab check` looks for the cause" in one_line(capsys)
