@@ -22,7 +22,6 @@ from ..dipole import Dipole
 from ..wire import FlatTop
 from . import draw, live, report, traps, yard
 from .third_wire import third_wire
-from .third_wire import third_wire
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 
@@ -133,13 +132,6 @@ FIGURES = {
         "SWR along two lines, falling from the antenna, where it is 3, to the shack. After 25 m (82 ft) of "
         "cable it is about 2; after 60 m (197 ft) of poor cable 1.1, while nine of a hundred watts reach the "
         "antenna.",
-    ),
-    "third-wire": Still(
-        third_wire,
-        "A dipole on the end of a cable that is cut open, twice. In both 1 A goes up the centre (solid) and "
-        "1 A comes down the inside of the braid (dashed). Without a choke 0.3 A more run up the outside of "
-        "the braid (dotted), and the leg on that side carries 0.7 A, the other one 1 A. With a choke around "
-        "the cable hardly any current is outside, and both legs carry 1 A.",
     ),
     "third-wire": Still(
         third_wire,
