@@ -56,6 +56,7 @@ class Hub:
         self.site = f"http://127.0.0.1:{port}"
         self.homes = Path("/home") if system_users else self.folder / "h"  # sockets lie there: a short path
         settings = f"""
+c.Spawner.default_url = "/lab"  # as distributions have it; ours has to win
 load_subconfig({str(CONFIG)!r})
 c.JupyterHub.bind_url = {self.site!r}
 c.JupyterHub.hub_port = {hub_port}
