@@ -41,6 +41,7 @@ LESSON, PLANNER = "notebooks/07-height-and-takeoff.ipynb", "notebooks/09-your-an
 SOILS = ("wet", "rocky", "sea water", "very dry")  # a class clicks about: each student another at each choice
 PREFIX = "antlab-load-"
 V1 = "v1.kernel.websocket.jupyter.org"  # as JupyterLab speaks to a kernel
+PATH = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
 NOTE = "We measured our own mast: 11 m."
 
 
@@ -99,12 +100,11 @@ c.Spawner.environment = {"JUPYTERHUB_ACTIVITY_INTERVAL": "3"}
 
     def _start(self):
         log = open(self.folder / "log", "wb")  # noqa: SIM115
-        path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
         clean = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")}
         command = [sys.executable, "-m", "jupyterhub", "-f", "config.py"]
         with log:
             self.process = psutil.Popen(
-                command, cwd=self.folder, env=clean | {"PATH": path}, stdout=log, stderr=log,
+                command, cwd=self.folder, env=clean | {"PATH": PATH}, stdout=log, stderr=log,
                 start_new_session=True,
             )  # fmt: skip
         end = time.monotonic() + 60 + 3 * len(self.names)
@@ -495,6 +495,8 @@ def arguments():
     args.proxy = shutil.which(args.proxy) or parser.error(
         f"there is no {args.proxy}: npm install configurable-http-proxy, and name it by --proxy"
     )
+    if not shutil.which("antlab-singleuser", path=PATH):
+        parser.error("antlab-singleuser is not installed here: pip install -e .[hub]")
     if args.system_users and os.geteuid() != 0:
         parser.error("--system-users makes accounts: run it as root, on a machine for such tests")
     args.names = [f"{PREFIX}{number:02}" for number in range(1, args.students + 1)]

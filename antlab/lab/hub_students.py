@@ -14,4 +14,4 @@ c.Spawner.args = [
     "--MappingKernelManager.cull_interval=300",
 ]
 c.Spawner.disable_user_config = True  # JupyterHub's "Security Overview": nothing from their homes is loaded
-c.Spawner.start_timeout = c.Spawner.http_timeout = 120  # a whole class logs in at once, on few cores
+c.Spawner.start_timeout = c.Spawner.http_timeout = 300  # a whole class logs in at once, on few cores
