@@ -7,10 +7,9 @@ from dataclasses import dataclass, field, replace
 from .stills import STILL
 
 # A slide's room, in lines of its body at 28 pixels of 1280 by 720; the script sets a fuller one smaller.
-LINES, LETTERS, TABLE_LETTERS = 16, 74, 66
-BESIDE, UNDER = 11, 3  # lines of words that may stand beside a picture, or under a wide one
+LINES, LETTERS, TABLE_LETTERS = 15, 74, 66
+BESIDE, UNDER = 6.6, 3  # lines of words that may stand beside a picture, or under a wide one
 WIDE = 1.9  # times as wide as high: a picture that takes all of a slide's width
-LONG = 400  # letters of a paragraph of which a slide shows the gist
 ALONE = ("picture", "view")  # what begins a slide of its own
 SLIDE = ("slide", "subslide")  # what a cell's metadata may ask for
 FIRST_LETTERS = (
@@ -110,11 +109,12 @@ def slides(parts):
                 deck.append(Section("", []))
             deck[-1].heading, room = piece.text, LINES
             continue
-        for portion in portions(gist(piece)):
+        for portion in portions(piece):
             need, there = height(portion), deck[-1].pieces
             alone = piece.kind in ALONE or there and there[0].kind in ALONE and piece.kind != "words"
             if there and (need > room or alone or piece.how in SLIDE):
-                deck.append(Section(deck[-1].heading, []))
+                over = piece.first and "guess first" in deck[-1].heading.lower()
+                deck.append(Section(deck[0 if over else -1].heading, []))
                 room = LINES
                 if not alone and len(there) > 1 and leads(there[-1], portion):
                     deck[-1].pieces.append(there.pop())
@@ -139,25 +139,6 @@ def is_setup(piece):
     """Whether a code cell only fetches tools, and so tells an audience nothing."""
     bare = piece.kind == "code" and not piece.outputs
     return bare and all(re.match("import |from ", line) for line in piece.text.splitlines())
-
-
-def gist(piece):
-    """What a slide says of a piece: of a long paragraph two sentences, the last, and those with emphasis.
-
-    Cautions, and answers by number or letter, are never shortened.
-    """
-    text = piece.text
-    if piece.kind != "words" or len(text) <= LONG or re.search(r"\*\*(Caution|\w)\b", text):
-        return piece
-    sentences = [""]
-    for sentence in re.split(r"(?<=[.!?]) (?=[\"“(*A-Z0-9])", text.replace("\n", " ")):
-        if sentences[-1].count("*") % 2 or sentences[-1].count("(") > sentences[-1].count(")"):
-            sentences[-1] += f" {sentence}"
-        else:
-            sentences.append(sentence)
-    ends = 1, 2, len(sentences) - 1
-    kept = [one for i, one in enumerate(sentences) if i in ends or "*" in one]
-    return replace(piece, text=" ".join(kept))
 
 
 def portions(piece):
