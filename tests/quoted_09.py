@@ -89,7 +89,7 @@ QUOTED = {
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
-    "is {:.0f} mm (a third of an inch) around the pipe, and puts the trap {:.1f} % too high on paper": missing_turn,
+    "is {:.0f} mm (a third of an inch) around the pipe, and puts the trap {:.1f} % too high": missing_turn,
     "by the engine {:.2f} m (54.5 ft)": lambda: corner().width_m,
     "reaches out to {:.1f} m (22 ft)": lambda: al.safety.near_field_m(7.24),
     "head is only {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,

@@ -1,6 +1,6 @@
 """Homework 08: who will hear you?"""
 
-from sympy import acos, cos, pi, sin, tan
+from sympy import acos, asin, cos, pi, sin, tan
 
 from ...sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
@@ -85,6 +85,8 @@ def lesson(pick):
                         "cos i is the root of 1 − sin² i."),
                 Mistake("sine", "sine for cosine", f_c / bend,
                         "That is 1/sin i. The secant is 1/cos i."),
+                Mistake("degrees", "degrees for radians", f_c / cos(asin(bend) * 180 / pi),
+                        "sp.cos wants radians, and got i in degrees."),
             ),
             "A slanting ray may be higher by 1/cos i, where i is its angle to the vertical at the layer.",
             "sin i = r_E·cos θ/(r_E + H) = "

@@ -59,6 +59,8 @@ def lesson(pick):
         Mistake("gain-as-ratio", "decibels taken for a ratio", sqrt(power / 10 ** (G / 10) * G),
                 "G is in decibels. As a ratio it is 10^(G/10)."),
     )  # fmt: skip
+    pauses = Mistake("pauses", "pauses not counted", sqrt(power / part),
+                     "That is for a station that never listens. Listening counts in a.")  # fmt: skip
     return "your yard and your neighbours", givens, (
         Expression(
             "Room for an inverted vee", "w", width, reach,
@@ -76,7 +78,7 @@ def lesson(pick):
             "p_max = K·P·a·10^(G/10)/(4πr²). Solve for r.",
         ),
         Number(
-            "Distance in metres", exposed.distance_m, "m", away,
+            "Distance in metres", exposed.distance_m, "m", (*away, pauses),
             "hw.values has p_max in watts per square metre and a as a share of one.",
             f"{REFLECTION:g}·{watts}·{duty:g}·10^({gain:g}/10) over 4π·{10 * limit:g}, and the root of it.",
             tolerance=0.02, remark="" if exposed.valid else (
