@@ -23,15 +23,14 @@ const STYLE = `
 .antlab-slider input::-moz-range-thumb { width: 24px; height: 24px; border-radius: 50%; background: #0b3d91;
   border: 3px solid #fff; }
 .antlab-view :is(input, select, button):focus-visible, .antlab :is(input, button):focus-visible {
-  outline: 3px solid #993300; outline-offset: 1px; border-radius: 6px; }
+  outline: 3px solid #993300 !important; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:disabled { opacity: 0.4; }
 .antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
-.antlab-words { display: flex; align-items: start; gap: 12px; }
-.antlab-says { flex: 1; margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
-.antlab-look { font: inherit; font-size: 16px; padding: 4px 10px; color: #111; background: #fff;
-  border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
+.antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
+.antlab-look { display: block; margin: 4px 6px 4px auto; padding: 2px 10px; font: inherit; font-size: 16px;
+  color: #111; background: #fff; border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
 .antlab-look[aria-pressed=true] { color: #fff; background: #111; }
 .antlab-picture { position: relative; }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
@@ -39,13 +38,13 @@ const STYLE = `
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
-.antlab-projector { font-size: 24px; color: #000; }
+.antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
 .antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
 .antlab-projector input::-moz-range-thumb { width: 34px; height: 34px; }
-.antlab-view:has(.antlab-projector) .widget-dropdown > * { font-size: 24px !important; height: 46px; color: #000; }
+.antlab-view:has(.antlab-projector) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; color: #000; }
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
 .antlab [hidden] { display: none; }`;
 
@@ -63,11 +62,10 @@ export function play(host, at, ask = () => {}, choose = null) {
   make("style", {}, root).textContent = STYLE;
   const sliders = make("div", {}, root);
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
-  const words = make("div", { class: "antlab-words" }, root);
-  const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, words);
-  const button = choose && make("button", { class: "antlab-look", type: "button" }, words);
+  const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
+  const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
   let still = { sliders: [] }, inputs = [], film = { rows: 0 }, table, nodes = [], quiet, made = "";
 
   if (button) {

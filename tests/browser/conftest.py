@@ -1,5 +1,6 @@
 """Chromium, and JupyterLab started by the project's own command, for the tests in this folder."""
 
+import contextlib
 import os
 import re
 import subprocess
@@ -54,12 +55,18 @@ def page(chromium):
 @pytest.fixture(scope="package")
 def lab(tmp_path_factory):
     """JupyterLab as the project starts it in a fresh home; .url, with its token, is the first lesson's."""
+    with started(tmp_path_factory.mktemp("home")) as lab:
+        yield lab
+
+
+@contextlib.contextmanager
+def started(home, *words):
+    """JupyterLab as the project starts it, in a home folder and with more words on the command line."""
     if missing(ROOT):
         do_without("needs antlab installed: run python3 -m antlab test")
-    home = tmp_path_factory.mktemp("home")
     clean = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")}
     process = subprocess.Popen(
-        [sys.executable, "-m", "antlab", "--no-browser"],
+        [sys.executable, "-m", "antlab", "--no-browser", *words],
         cwd=ROOT,
         env=clean | {"HOME": str(home), "USERPROFILE": str(home), "PYTHONUNBUFFERED": "1"},
         stdout=subprocess.PIPE,

@@ -43,14 +43,13 @@ SHOWN = """([cell, text]) => [...cell.querySelectorAll(".jp-OutputArea-output")]
 
 @pytest.mark.parametrize("name", ["01-tuned-circuit", "03-trap", "07-height-and-takeoff", "09-your-antenna"])
 def test_lesson_by_keyboard(lab, page, name):
-    """Outputs are the stored ones, views move by keys, nothing overlaps, is clipped or off the page."""
+    """Outputs are the stored ones, views move, nothing overlaps, is clipped or off the page. No mouse."""
     page.set_viewport_size({"width": 1280, "height": 720})
     cells = nbformat.read(ROOT / "notebooks" / f"{name}.ipynb", as_version=4).cells
     page.goto(f"{lab.site}/lab/tree/notebooks/{name}.ipynb?token={lab.token}&reset")
     page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
     idle = ".jp-Notebook-ExecutionIndicator[data-status=idle]"
     page.wait_for_selector(idle, timeout=60_000)
-    page.locator(".jp-MarkdownOutput h1").click()
     views = 0
     for cell in cells:
         here = page.locator(".jp-Notebook .jp-Cell.jp-mod-active")
@@ -74,15 +73,38 @@ def test_lesson_by_keyboard(lab, page, name):
     assert views
 
 
+FOCUSED = """() => {
+    const one = document.activeElement, look = getComputedStyle(one);
+    return { slider: one.matches(".antlab input[type=range]"), button: one.matches(".antlab-look"),
+             cell: one.matches(".jp-Cell.jp-mod-active"),
+             outline: look.outlineStyle === "none" ? 0 : parseFloat(look.outlineWidth) };
+}"""
+
+
+SWITCHED = """([cell, pressed, old]) => cell.querySelector(".antlab-look").ariaPressed === pressed &&
+    cell.querySelector(".antlab").matches(".antlab-projector") === (pressed === "true") &&
+    cell.querySelector(".antlab-picture img").src !== old"""
+
+
+def tab_to(page, kind):
+    """Press Tab until the focus is on that kind of control; each one on the way shows that it has it."""
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        focused = page.evaluate(FOCUSED)
+        assert focused["outline"] >= 3 and not focused["cell"]
+        if focused[kind]:
+            return
+    pytest.fail(f"no {kind} within reach")
+
+
 def follows_keys(page, cell):
-    """A view's first slider by an arrow key: other words; and back to the notebook. Returns 1."""
+    """Up to a view's cell and by Tab into it: a slider, both looks; by Escape out and on. Returns 1."""
     cell.wait_for_selector(".antlab-picture", state="visible")
     says = cell.query_selector(".antlab-says")
     before = says.inner_text()
     assert not cell.query_selector(".antlab-message").is_visible(), before
-    slider = cell.query_selector(".antlab input[type=range]")
-    slider.scroll_into_view_if_needed()
-    slider.focus()
+    page.keyboard.press("ArrowUp")
+    tab_to(page, "slider")
     for key in ("PageUp", "PageUp", "ArrowLeft"):
         page.keyboard.press(key)
     page.wait_for_function("([now, before]) => now.innerText !== before", arg=[says, before], timeout=10_000)
@@ -90,6 +112,13 @@ def follows_keys(page, cell):
         page.keyboard.press(key)
     page.wait_for_function("([now, before]) => now.innerText === before", arg=[says, before], timeout=10_000)
     page.wait_for_timeout(500)
-    # the cell with the focus had become the active one: on to the next
-    cell.evaluate_handle("one => one.nextElementSibling").as_element().click(position={"x": 30, "y": 12})
+    tab_to(page, "button")
+    for pressed in ("true", "false"):
+        old = cell.query_selector(".antlab-picture img").get_attribute("src")
+        page.keyboard.press("Space")
+        page.wait_for_function(SWITCHED, arg=[cell, pressed, old], timeout=30_000)
+        assert cell.evaluate(INSIDE) == [], f"projector: {pressed}"
+    page.keyboard.press("Escape")
+    assert page.evaluate(FOCUSED)["cell"] and cell.evaluate("one => one.matches('.jp-mod-active')")
+    page.keyboard.press("j")
     return 1

@@ -139,6 +139,7 @@ def test_every_page_by_keys_and_mouse(folder, phone):
     for name, view in pages.views().items():
         phone.goto((folder / f"{name}.html").as_uri())
         assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth"), name
+        assert not phone.get_by_role("button").count(), "a phone has no projector"
         root = phone.locator(".antlab")
         still, frames = view.film(PHONE, view.defaults)
         counts = [slider.count for slider in view.sliders(**view.defaults)]
