@@ -143,8 +143,8 @@ class Advice:
 
 
 def _words(name, change_m):
-    what = f"{'Add' if change_m > 0 else 'Take off'} {abs(change_m) * 100:.1f} cm"
-    return f"{what} ({abs(change_m) / INCH_M:.1f} in) {'to' if change_m > 0 else 'from'} each {name} wire."
+    what, change = "Lengthen" if change_m > 0 else "Shorten", abs(change_m)
+    return f"{what} each {name} wire by {change * 100:.1f} cm ({change / INCH_M:.1f} in)."
 
 
 @dataclass(frozen=True)

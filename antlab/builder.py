@@ -14,7 +14,7 @@ from antlab.wire import FlatTop
 
 _BLANK_ROWS = 4
 _ALWAYS = (
-    "For bare wire over flat, even ground; insulated wire comes out a few percent shorter (common practice, "
+    "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common practice, "
     "no source).",
     "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that it "
     "does not become part of the antenna (common practice, no source).",
@@ -71,7 +71,7 @@ def _trim_steps(design, low, high):
         f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
         "Legs alike; measure after each change; change half of what seems right.",
         f"Off the plan? Traps 1 % high: {low.label} {in_khz(trap[0])}, {high.label} {in_khz(trap[1])}. "
-        f"A tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
+        f"Hung a tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
     )
 
 
@@ -168,7 +168,7 @@ def _trap_plan(design):
     slips = {what: float(khz) for what, khz in wound.sensitivity_khz().items()}
     length = wound.wire_length_m if isinstance(wound, CoilTrap) else wound.cable_length_m
     form = f"a form {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in) thick"
-    size = f"{wound.winding_length_mm:.0f} mm long; {both_units(length)}"
+    size = f"wound {wound.winding_length_mm:.0f} mm long; {both_units(length)}"
     if isinstance(wound, CoaxTrap):
         wind = (
             f"Two alike: {wound.turns:.2f} turns of {wound.cable.name}, close, on {form}, {size} of cable "

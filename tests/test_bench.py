@@ -188,7 +188,7 @@ def test_too_short_a_wire_is_lengthened():
     log = log_of(inner=0.97)
     advice = log.advise_sweep(*sweeps(log.dipole, LOW, HIGH))
     missing = PLAN.dipole.inner_m - log.dipole.inner_m
-    assert advice.inner_m == pytest.approx(missing, abs=0.03) and advice.text.startswith("Add ")
+    assert advice.inner_m == pytest.approx(missing, abs=0.03) and advice.text.startswith("Lengthen ")
 
 
 def test_simple_rule_beside_it():
