@@ -2,6 +2,7 @@
 
 import asyncio
 import os
+from concurrent.futures import ThreadPoolExecutor
 
 import nbformat
 from nbclient import NotebookClient
@@ -73,7 +74,8 @@ def execute(notebook, folder):
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
         skip_cells_with_tag=SKIPPED, extra_arguments=["--IPKernelApp.log_level=ERROR"],
     )  # fmt: skip
-    asyncio.run(client.async_execute())  # whose loop is closed again, in a thread too
+    with ThreadPoolExecutor(1) as thread:  # since the caller's may have a loop of its own running
+        thread.submit(asyncio.run, client.async_execute()).result()
 
 
 def tidy(notebook):
