@@ -133,7 +133,7 @@ def _against_rating(wound, volts_peak):
 
 
 def _exposure_note(power_w, others):
-    said = f"At {power_w:g} W without a pause"
+    said = f"At {power_w:g} W without a pause, counted in every direction"
     return said + ("." if others.valid else "; closer is the near field.")
 
 

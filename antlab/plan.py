@@ -84,7 +84,7 @@ class BandPlan:
             f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat. "
             f"{self.trap_note}",
             f"Keep others {both_units(self.keep_away_m)} and yourself {both_units(self.keep_away_you_m)} "
-            f"from the wire, in every direction. {self.exposure_note}",
+            f"from the wire. {self.exposure_note}",
         )
 
 
