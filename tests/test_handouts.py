@@ -33,6 +33,8 @@ def deck_of(text):
 class SquareFile:
     """In place of a picture's file."""
 
+    suffix = ".svg"
+
     @staticmethod
     def read_text(encoding):
         return SQUARE

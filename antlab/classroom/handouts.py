@@ -189,7 +189,7 @@ class _Renderer(IPythonRenderer):
     def image(self, text, url, title=None):
         path = self.find(url)
         source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
-        tall = " tall" if path.suffix == ".svg" and aspect_of(path) < 1 else ""
+        tall = " tall" if aspect_of(path) < 1 else ""
         return f'<figure class="picture{tall}"><img src="{source}" alt="{html.escape(text)}"></figure>'
 
     def link(self, text, url, title=None):

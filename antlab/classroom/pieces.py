@@ -76,7 +76,9 @@ def blocks(markdown):
 
 
 def aspect_of(path):
-    """Width over height of an SVG file."""
+    """Width over height of an SVG file; 1 for a file of another kind."""
+    if path.suffix != ".svg":
+        return 1.0
     box = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', path.read_text(encoding="utf-8"))
     return float(box[1]) / float(box[2])
 
