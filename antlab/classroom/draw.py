@@ -432,20 +432,16 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
         fig,
         {"x": (-edge, edge), "y": (-1.15, 1.25), "xlabel": "along the wire, m", "ylabel": "share of largest"},
         {"x": lengths[[0, -1]], "y": (-250, 350), "xlabel": "length, m", "ylabel": "ohms at the feed"},
-        share=0.55,
+        share=0.53,
     )
     for curve, pen in ((impedances.real, THIRD), (impedances.imag, FOURTH)):
         ohms.plot(lengths, curve, color=pen.color, linestyle=(0, pen.dashes))
-    label(ohms, lengths[2], impedances.real[2] + 15, "resistance", THIRD, ha="left", va="bottom")
-    label(
-        ohms,
-        lengths[len(lengths) // 5],
-        impedances.imag[len(lengths) // 5],
-        " reactance",
-        FOURTH,
-        ha="left",
-        va="top",
-    )
+    beside = {"ha": "left", "fontsize": small(), "textcoords": "offset points"}
+    for curve, at, word, pen, off, va in (
+        (impedances.real, 0, "resistance", THIRD, (2, stroke(1.5)), "bottom"),
+        (impedances.imag, len(lengths) // 5, "reactance", FOURTH, (stroke(1.5), 0), "top"),
+    ):
+        label(ohms, lengths[at], curve[at], word, pen, va=va, xytext=off, **beside)
     ohms.axhline(0, color=GREY, linewidth=stroke(0.4))
     half = column(length_m) / 2
     zero = np.zeros_like(half)
@@ -454,7 +450,7 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
         Part(wire, "line", place_m, voltage, SECOND),
         Part(wire, "line", half * [-1, 1], np.zeros(2), Pen(BLACK, width=1.6)),
         Part(wire, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)),
-        *words(wire, zero - 0.06 * edge, zero + 1.12, "current", FIRST),
+        *words(wire, zero - 0.1 * edge, zero + 1.12, "current", FIRST),
         *words(wire, half * 0.92, zero + 1.12, "voltage", SECOND),
         Part(ohms, "line", column(length_m) + [0, 0], np.array([-250, 350]), Pen(GREY, width=0.5)),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.real), THIRD),

@@ -250,11 +250,12 @@ function render({ model, el }) {
     model.save_changes();
   };
   const player = play(el, [...model.get("at")], tell("at"), tell("look"));
-  // In sliders and choices single keys belong to them, not to the notebook's shortcuts; Escape leads back there.
+  // In sliders and choices keys belong to them, not to the notebook's shortcuts (Shift and M merges cells), save
+  // those that run, save or leave; Escape leads back to the cell.
   const keys = (event) => {
     const view = event.target.closest?.(".antlab-view");
-    if (!view?.contains(el) || event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return;
-    event.stopPropagation();
+    if (!view?.contains(el) || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (!event.shiftKey || !["Enter", "Tab"].includes(event.key)) event.stopPropagation();
     if (event.key === "Escape") view.closest(".jp-Cell")?.focus();
   };
   document.addEventListener("keydown", keys, true);
