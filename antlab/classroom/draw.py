@@ -362,6 +362,10 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
     ax.minorticks_off()
     f0, x0, peak = column(resonance_mhz), column(reactance_ohm), column(reactance_ohm * q)
     half = f0 * (1 + np.array([-0.5, 0.5]) / column(q))
+    said = [f"{'' if one >= 10 else 'rule: '}{f:.2f} MHz" for f, one in zip(resonance_mhz, q, strict=True)]
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi * np.log10(x[1] / x[0]) / ax.bbox.width
+    last = column(x[1] / 10 ** (em * (0.34 * np.array([len(text) for text in said]) - 1)))  # within the edge
+    above = np.minimum(x0 * np.maximum(1.7 * column(q), 9), 0.8 * y[1])  # the peak, and the lines' names
     return [
         Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
@@ -370,17 +374,7 @@ def tuned_circuit(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
         Part(ax, "dots", half, peak / np.sqrt(2) + 0 * half, FIRST),
-        Part(
-            ax,
-            "text",
-            f0,
-            x0 * np.maximum(1.7 * column(q), 9),  # above the names of the lines
-            replace(FIRST, bold=True),
-            tuple(
-                f"{'' if one >= 10 else 'rule: '}{f:.2f} MHz"
-                for f, one in zip(resonance_mhz, q, strict=True)
-            ),
-        ),
+        Part(ax, "text", np.minimum(f0, last), above, replace(FIRST, bold=True), tuple(said)),
     ]
 
 
@@ -691,7 +685,7 @@ def class_results(problems, counts):
     """
     counts = np.asarray(counts)
     looks = ((GREEN, "", "white"), (GREEN, "////", BLACK), (ORANGE, "", "white"), (GREY, "....", BLACK))
-    with mpl.rc_context(on_paper()):
+    with mpl.rc_context(PAPER):
         fig, ax = plt.subplots(figsize=(9, 1.1 + 0.3 * len(problems)), layout="constrained")
         rows, left = np.arange(len(problems)), np.zeros(len(problems))
         for outcome, share, (color, hatch, ink) in zip(OUTCOMES, counts.T, looks, strict=True):
