@@ -3,17 +3,25 @@
 import base64
 import html
 import json
+import re
+from functools import lru_cache
 from pathlib import Path
 
+from ..lab import course
 from . import live
 from .player import PHONE, SCRIPT, View
 
 OURS = '<meta name="generator" content="antlab">'
 
 
+@lru_cache(maxsize=1)
 def views():
-    """Every live view that needs no kernel, by its name."""
-    return {name: thing for name, thing in vars(live).items() if isinstance(thing, View) and not thing.ask}
+    """Every live view that needs no kernel, by its name, in the order of the lessons."""
+    lessons = sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb"))
+    shown = re.findall(r"\blive\.(\w+)\(", "".join(path.read_text(encoding="utf-8") for path in lessons))
+    names = dict.fromkeys([*shown, *vars(live)])
+    things = {name: getattr(live, name, None) for name in names}
+    return {name: thing for name, thing in things.items() if isinstance(thing, View) and not thing.ask}
 
 
 def page(view, **given):
