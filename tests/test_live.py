@@ -255,7 +255,7 @@ def test_height_table_is_small():
 
 
 def test_pages(tmp_path):
-    """Each view is one file under 1 MB that names no other machine and carries its table; lessons give the order."""
+    """One file a view, in the order of the lessons: under 1 MB, its table in it, no other machine named."""
     folder = tmp_path / "for phones"
     written = pages.write_pages(folder)
     assert [path.stem for path in written] == ["index", *VIEWS]
