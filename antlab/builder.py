@@ -12,6 +12,7 @@ from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_kh
 from antlab.trap import CoaxTrap, CoilTrap
 from antlab.wire import FlatTop
 
+FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4
 _ALWAYS = (
     "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common practice, "
@@ -181,8 +182,12 @@ def _trap_plan(design):
             f"Two alike: {wound.turns:.2f} turns of {wound.wire_mm:g} mm bare wire, {wound.pitch_mm:g} mm "
             f"from turn to turn, on {form}, {size} of wire each. Across it {wound.capacitance_pf:g} pF.",
         )
+    whole = f"With {wound.whole_turns} whole turns {wound.whole_turns_mhz:.2f} MHz"
+    if abs(wound.whole_turns_mhz / circuit.resonance_mhz - 1) > FAR_OFF:
+        degrees = 360 * (wound.turns % 1)
+        whole += f", too far off: wind {int(wound.turns)} turns and {degrees:.0f}° of the next"
     tune = (
-        f"{as_circuit} With {wound.whole_turns} whole turns {wound.whole_turns_mhz:.2f} MHz.",
+        f"{as_circuit} {whole}.",
         "A little more moves it: "
         + ", ".join(f"{what} {in_khz(khz)}" for what, khz in slips.items())
         + ". Measure it by itself before it goes up, and seal it against rain.",

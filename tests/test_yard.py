@@ -175,6 +175,17 @@ def test_traps_come_on_pipes_that_make_the_turns_whole():
         yard.on_a_pipe(80, "RG-213")
 
 
+def test_part_of_a_turn_is_wound_where_whole_ones_are_far_off():
+    """What the sheet says to wind adds up to the trap's turns, by degrees round the form, or is whole."""
+    place, bands = (9, 0, 20), {"low": "40m", "high": "20m", "soil": "average"}
+    thick = yard.plan_at(*place, **bands, trap_cable="RG-213").trap
+    words = r"too far off: wind (\d+) turns and (\d+)° of the next"
+    turns, degrees = re.search(words, " ".join(thick.sentences)).groups()
+    assert int(turns) + int(degrees) / 360 == pytest.approx(thick.turns, abs=0.002)
+    assert abs(thick.whole_turns_mhz / thick.resonance_mhz - 1) > 0.02
+    assert "whole turns" in (said := yard.plan_at(*place, **bands).trap.sentences[2]) and "far" not in said
+
+
 def test_names_and_units():
     """Sliders have names, units, feet; and the planner, which needs its kernel, is no page for phones."""
     for slider in live.planner.sliders(**live.planner.defaults):

@@ -138,8 +138,9 @@ def _on_a_pipe(fig, form_mm, turns, size_mm, over, resonance_mhz):
         {"x": (-2 * thick, long - 2 * thick), "y": (-high / 2 - thick, high / 2 - thick),
          "aspect": "equal", "margins_em": (0.3, 0.3, 0.3, 0.3)},
         {"x": (over[0][0], over[0][-1]), "y": (2.5, 60), "yscale": "log", "yticks": ticks,
-         "yticklabels": [str(f) for f in ticks], "xlabel": "turns", "ylabel": "resonance, MHz"},
-        share=0.55,
+         "yticklabels": [str(f) for f in ticks], "xlabel": "turns", "ylabel": "resonance, MHz",
+         "margins_em": (4.8, 5.6, 1.6, 3.4)},
+        share=0.45,
     )  # fmt: skip
     pipe.set_axis_off()
     foot = -thickest / 2 - 2 * thick
@@ -149,10 +150,7 @@ def _on_a_pipe(fig, form_mm, turns, size_mm, over, resonance_mhz):
     for one in map(band, ("80m", "40m", "20m", "10m")):
         f_mhz = one.middle_mhz
         curve.axhline(f_mhz, color=draw.GREY, linewidth=draw.stroke(0.4))
-        draw.label(
-            curve, over[0][-1], f_mhz, one.label, ha="right",
-            va="top" if one.name == "80m" else "bottom", fontsize=draw.small(),
-        )  # fmt: skip
+        draw.label(curve, over[0][-1], f_mhz, f" {one.label}", va="center", fontsize=draw.small())
     radius, n = draw.column(form_mm) / 2, draw.column(turns)
     # of each turn the front half is seen: it climbs half a pitch across the pipe
     at = np.arange(most) + 0 * n
