@@ -196,6 +196,7 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
         f"--ServerApp.open_browser={browser}",
         "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
         "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
+        "--MappingKernelManager.transport_encryption=auto",  # so that no kernel warns of open ports
         *common_arguments(folder, lesson=lesson),
         *(["--allow-root"] if root else []),
     ]
