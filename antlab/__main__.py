@@ -18,7 +18,7 @@ from pathlib import Path
 
 from antlab import __version__, lab
 from antlab.checkup import run_check
-from antlab.firstrun import ROOT, Trouble, print_safely, settle
+from antlab.firstrun import ROOT, Trouble, expanded, print_safely, settle, writing
 from antlab.handouts_command import handouts_arguments, run_handouts
 from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
@@ -98,14 +98,11 @@ def run_class(args, rest):
     """Show what the class did not get, and write the table as a page and for a spreadsheet."""
     from antlab.classroom.classbook import write_class
 
-    folder, target = args.folder.expanduser(), (args.to or args.folder).expanduser()
+    folder, target = expanded(args.folder), expanded(args.to or args.folder)
     if not folder.is_dir():
         raise Trouble(f"there is no folder {folder}: name the one with the students' progress files.")
-    try:
+    with writing(target, "--to"):
         book = write_class(folder, target)
-    except OSError as error:
-        where = error.filename or target
-        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --to") from None
     print_safely(book.text())
     if not book.records:
         raise Trouble(

@@ -39,6 +39,26 @@ def print_safely(text, **how):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def expanded(path):
+    """Return path with its "~" read as a home; raise Trouble where there is no such home."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        raise Trouble(f"this machine knows no home for {path}: write the whole path, without a ~") from None
+
+
+@contextlib.contextmanager
+def writing(folder, option="--folder"):
+    """Make Trouble of what stops a file from being written; option: the way to another folder."""
+    try:
+        yield
+    except OSError as error:
+        if error.errno is None:  # our own sentence: a file in the way is not ours
+            raise Trouble(str(error)) from None
+        where = error.filename or folder
+        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with {option}") from None
+
+
 def settle(extra, argv):
     """Return once this interpreter has what antlab needs; if need be, make `.venv` and run again there."""
     if not (ROOT / "pyproject.toml").is_file():
@@ -117,7 +137,7 @@ def make(venv):
             "this Python lacks its venv module: install it (on Debian and its kin: sudo apt install "
             "python3-venv) and run this again."
         )
-    print(f"First run: making an environment of its own in {venv}", flush=True)
+    print_safely(f"First run: making an environment of its own in {venv}")
     try:
         venv.mkdir(exist_ok=True)
         (venv / "pyvenv.cfg").unlink(missing_ok=True)  # what can't be written to shows here

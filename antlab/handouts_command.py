@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from antlab.firstrun import Trouble, print_safely
+from antlab.firstrun import Trouble, expanded, print_safely, writing
 from antlab.lab.browser import find_chromium
 
 
@@ -23,28 +23,18 @@ def handouts_arguments(parser):
 
 def run_handouts(args, rest):
     """Write handouts and slides, and say which."""
-    from nbclient.exceptions import CellExecutionError, DeadKernelError
-
     from antlab.classroom.handouts import PAPERS, Press, lessons
 
-    known, paper, folder = lessons(), args.paper.lower(), args.folder.expanduser()
+    known, paper, folder = lessons(), args.paper.lower(), expanded(args.folder)
     numbers = sorted({number.zfill(2) for number in args.lesson or known})
     if unknown := [number for number in numbers if number not in known]:
         raise Trouble(f"there is no lesson {unknown[0]}: name some of {', '.join(known)} with --lesson")
     if paper not in PAPERS:
         raise Trouble(f"--paper {args.paper} is not known here: take a4 or letter")
     phones, chromium = _address(args.pages), find_chromium() if args.pdf else None
-    try:
+    with writing(folder):
         for path in Press(folder, paper, phones, chromium or "").write(numbers):
             print_safely(f"Wrote {path}")
-    except FileExistsError as exists:
-        raise Trouble(str(exists)) from None
-    except OSError as error:
-        where = error.filename or folder
-        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
-    except (CellExecutionError, DeadKernelError) as error:
-        last = (str(error).strip().splitlines() or ["nothing"])[-1]
-        raise Trouble(f"a lesson fails here; `antlab check` looks for the cause. It said: {last}") from None
     if args.pdf and not chromium:
         raise Trouble(
             "no PDF, since there is no Chromium, Chrome or Edge here: install one, or open each page in "

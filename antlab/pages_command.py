@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from antlab import lab
-from antlab.firstrun import Trouble, print_safely
+from antlab.firstrun import Trouble, expanded, print_safely, writing
 
 FIRST_PORT = 8080  # beside the lessons' own
 
@@ -47,13 +47,8 @@ def written(folder, site=None):
     from antlab.classroom.pages import write_pages
     from antlab.classroom.poster import poster
 
-    try:
-        return write_pages(folder, beside={"poster": poster(site)} if site else None)
-    except OSError as error:
-        if error.errno is None:  # our own sentence: a file in the way is not ours
-            raise Trouble(str(error)) from None
-        where = error.filename or folder
-        raise Trouble(f"{where} can't be written ({error.strerror}): choose another with --folder") from None
+    with writing(folder):
+        return write_pages(expanded(folder), beside={"poster": poster(site)} if site else None)
 
 
 def choose_address(asked=None):

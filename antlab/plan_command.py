@@ -4,7 +4,7 @@ import json
 import sys
 import warnings
 
-from antlab.firstrun import Trouble, print_safely
+from antlab.firstrun import Trouble, expanded, print_safely
 
 
 def plan_arguments(parser):
@@ -47,13 +47,14 @@ def run_plan(args, rest):
     """Plan a two-band antenna for a yard."""
     from antlab.plan import check_path
 
+    where = expanded(args.save) if args.save else None
     try:
-        if args.save:
-            check_path(args.save, force=args.force)  # before the work
+        if where:
+            check_path(where, force=args.force)  # before the work
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the plan's notes say it
             plan = _plan(args)
-        saved = plan.save(args.save, force=args.force) if args.save else None
+        saved = plan.save(where, force=args.force) if where else None
     except ValueError as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:

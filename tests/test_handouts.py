@@ -6,6 +6,7 @@ from html.parser import HTMLParser
 
 import nbformat
 import pytest
+from nbclient.exceptions import CellExecutionError, CellTimeoutError
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
 from antlab import __main__ as command_line
@@ -251,7 +252,7 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
 @pytest.fixture
 def quick(monkeypatch, tmp_path):
     """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
-    monkeypatch.setattr(handouts, "twins", lambda path: nbformat.read(path, as_version=4))
+    monkeypatch.setattr(handouts, "execute", lambda notebook, folder: None)
     monkeypatch.setattr(handouts_command, "find_chromium", lambda: None)
     monkeypatch.setattr(command_line, "settle", lambda extra, argv: None)
     return tmp_path / "out"
@@ -360,13 +361,23 @@ def test_pdf_by_a_browser_that_fails(quick, capsys, monkeypatch):
     assert "made no 07-handout.pdf" in one_line(capsys) and (quick / "07-handout.html").exists()
 
 
-def test_a_lesson_that_fails_is_said_in_a_line(quick, capsys, monkeypatch):
-    """A broken installation is no wall of text."""
-    from nbclient.exceptions import CellExecutionError
+@pytest.mark.parametrize(
+    "error",
+    [
+        CellExecutionError("Traceback\n  many lines\nImportError: no numpy", "ImportError", "no numpy"),
+        CellTimeoutError("A cell timed out\nImportError: no numpy"),  # an OSError too, of which no file is
+        PermissionError(13, "no numpy", "/home/mara/.local"),  # a kernel's own files can't be written
+        RuntimeError("Kernel didn't respond: no numpy"),
+    ],
+)
+def test_a_lesson_that_fails_is_said_in_a_line(quick, capsys, monkeypatch, error):
+    """A broken installation is no wall of text, nor taken for a folder that can't be written."""
 
-    def fail(path):
-        raise CellExecutionError("Traceback\n  many lines\nImportError: no numpy", "ImportError", "no numpy")
+    def fail(notebook, folder):
+        raise error
 
-    monkeypatch.setattr(handouts, "twins", fail)
+    monkeypatch.setattr(handouts, "execute", fail)
     assert run(quick, "--lesson", "07") == 2
-    assert "a lesson fails here; `antlab check` looks for the cause" in one_line(capsys)
+    said = one_line(capsys)
+    assert "fails here; `antlab check` looks for the cause" in said and "no numpy" in said
+    assert "--folder" not in said

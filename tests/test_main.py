@@ -77,6 +77,22 @@ def test_trouble_is_a_sentence(monkeypatch, capsys):
     assert capsys.readouterr().err == "antlab: the disk is full.\n"
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--no-browser", "--folder"], ["check", "--folder"], ["pages", "--folder"], ["handouts", "--folder"],
+        ["class"], ["plan", "--save"],
+    ],
+)  # fmt: skip
+def test_no_such_home(monkeypatch, capsys, words):
+    """A ~ that stands for nobody, or for who has no home, is a sentence for every command."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    assert cli.main([*words, "~no-such-user/there.pdf"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("antlab: ") and said.count("\n") == 1
+    assert "no home for ~no-such-user" in said and "whole path" in said
+
+
 def test_ctrl_c_is_quiet(monkeypatch, capsys):
     """No traceback for who had enough."""
 

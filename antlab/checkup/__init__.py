@@ -6,7 +6,7 @@ Standard library only, and nothing is made: it has to run where the first run is
 import platform
 
 from antlab import __version__, firstrun, lab
-from antlab.firstrun import print_safely
+from antlab.firstrun import expanded, print_safely
 
 from . import course, environment, machine
 from .finding import COMMAND, mend
@@ -17,7 +17,7 @@ def run_check(args, rest):
     system = f"{platform.system()} {platform.machine()}".strip()
     print_safely(f"antlab {__version__} on this machine ({system}); this takes some seconds.")
     to_mend = 0
-    for finding in carefully(look, args.folder.expanduser().absolute(), args.port):
+    for finding in carefully(look, expanded(args.folder).absolute(), args.port):
         print_safely(f"{finding.word}  {finding.text}" + (f"\n      {finding.way}" if finding.way else ""))
         to_mend += finding.word == "mend"
     if to_mend:

@@ -16,11 +16,14 @@ from urllib.parse import urljoin
 
 import nbformat
 from jinja2 import FileSystemLoader
+from jupyter_client.kernelspec import NoSuchKernel
 from latex2mathml.converter import convert
+from nbclient.exceptions import CellControlSignal
 from nbconvert.exporters import TemplateExporter
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
+from ..firstrun import Trouble
 from ..lab import course, write
 from ..lab.browser import print_pdf
 from . import pages, qr
@@ -59,7 +62,7 @@ class Press:
         """Write the lessons of these numbers, and an index; yield each path as it is made.
 
         Raises FileExistsError before any work if a file in the way is not ours, OSError for a folder that
-        can't be written, Trouble of a browser that fails, and nbclient's CellExecutionError.
+        can't be written, and Trouble of a lesson or a browser that fails.
         """
         endings = ("html", "pdf") if self.chromium else ("html",)
         names = [f"{number}-{kind}.{end}" for number in numbers for kind in KINDS for end in endings]
@@ -114,11 +117,17 @@ def is_ours(path):
 
 
 def twins(path):
-    """The notebook at path, run anew with a still twin in place of each live view."""
+    """The notebook at path, run anew with a still twin in place of each live view; Trouble if that fails."""
     notebook = nbformat.read(path, as_version=4)
     switch = "from antlab.classroom.stills import show_stills\nshow_stills()"
     notebook.cells.insert(0, nbformat.v4.new_code_cell(switch))
-    execute(notebook, path.parent)
+    try:
+        execute(notebook, path.parent)
+    except (CellControlSignal, NoSuchKernel, OSError, RuntimeError) as error:  # of a cell, or of its kernel
+        last = (str(error).strip().splitlines() or ["nothing"])[-1]
+        raise Trouble(
+            f"the lesson {path.stem} fails here; `antlab check` looks for the cause. It said: {last}"
+        ) from None
     del notebook.cells[0]
     return notebook
 

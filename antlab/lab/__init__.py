@@ -9,7 +9,7 @@ import secrets
 import socket
 from pathlib import Path
 
-from antlab.firstrun import ROOT, Trouble
+from antlab.firstrun import ROOT, Trouble, expanded, print_safely
 
 LOOK = "ANTLAB_LOOK"  # the one switch, in the environment of the server and so of its kernels; see look()
 SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's, by look
@@ -162,9 +162,9 @@ def choose_port(asked=None, *, address="127.0.0.1", first=None):
 
 def prepare(folder):
     """Lay the course out in folder and set the environment of its server; return folder and first lesson."""
-    folder = Path(folder).expanduser().absolute()
+    folder = expanded(folder).absolute()
     for note in lay_out(course(), folder):
-        print(note)
+        print_safely(note)
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
     return folder, first_lesson(course())
@@ -212,7 +212,7 @@ def open_lessons(folder, *, port=None, browser=True):
     if root:
         print("You are root, so JupyterLab is started with its --allow-root.")
     token = secrets.token_hex(24)
-    print(f"Your lessons are in {folder}")
+    print_safely(f"Your lessons are in {folder}")
     print(f"JupyterLab opens at http://127.0.0.1:{chosen}/lab/tree/{lesson}?token={token}")
     print("Ctrl-C here ends it.", flush=True)
 
