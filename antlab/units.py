@@ -125,10 +125,12 @@ def broadcasts(function):
         try:
             return function(*args, **kwargs)
         except ValueError as error:
+            # NumPy says it, and so do the words below, which an outer function says anew of its own arguments
+            if "broadcast" not in str(error):
+                raise
             given = takes.bind(*args, **kwargs).arguments
             shaped = [name for name, value in given.items() if np.ndim(value)]
-            # NumPy says it, and so do the words below, which an outer function says anew of its own arguments
-            if "broadcast" not in str(error) or len(shaped) < 2:
+            if len(shaped) < 2:
                 raise
             shapes = " and ".join(f"{name} of shape {np.shape(given[name])}" for name in shaped)
             raise ValueError(

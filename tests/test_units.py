@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from antlab import units
+from antlab import circuit, units
 
 
 def test_constants_belong_together():
@@ -106,6 +106,12 @@ def test_good_values_pass_unchanged():
     assert units.check_positive("x", 0, zero_ok=True) == 0
     with pytest.raises(ValueError, match="height_m must be a positive number of metres; got 0"):
         units.check_positive("height_m", 0, unit="metres")
+
+
+def test_a_list_of_unequal_rows_is_refused_in_words():
+    """What is no array at all gets the sentence of its own argument, not one of shapes, nor NumPy's."""
+    with pytest.raises(ValueError, match="inductance_uh must be a positive number of microhenries"):
+        circuit.resonance_mhz(inductance_uh=[[1], [2, 3]], capacitance_pf=[50, 60])
 
 
 def test_a_tape_shows_no_negative_length():
