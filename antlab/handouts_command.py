@@ -44,7 +44,11 @@ def run_handouts(args, rest):
 
 
 def _address(text):
-    """The address of a folder on a network, with its slash; none stays none. Raises Trouble for all else."""
+    """The address of a folder on a network, or of a page in it: the folder, with its slash; none stays none.
+
+    Raises Trouble for all else.
+    """
+    text = re.sub(r"(?<=[^/]/)[^/]+\.html$", "", text)  # as copied from a browser
     try:
         parts = urlsplit(text)
         plain = parts.hostname and (parts.port or True) and not (parts.query or parts.fragment or "@" in text)

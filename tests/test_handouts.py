@@ -343,6 +343,14 @@ def test_a_folder_that_can_t_be_written(quick, capsys, monkeypatch):
     assert not list(quick.iterdir())
 
 
+@pytest.mark.parametrize("copied", ["", "/", "/index.html", "/poster.html", "/height.html"])
+def test_pages_address_as_copied_from_a_browser(quick, copied):
+    """Whichever page it was copied from, the codes lead to the view's own page."""
+    assert run(quick, "--lesson", "07", "--pages", f"http://192.168.1.20:8080{copied}") == 0
+    assert handouts_command._address(f"http://192.168.1.20:8080{copied}") == "http://192.168.1.20:8080/"
+    assert handouts_command._address("http://antennas.html") == "http://antennas.html/"
+
+
 def test_pdf_without_a_browser(quick, capsys):
     """The pages are there all the same, and the line tells how to print them by hand."""
     assert run(quick, "--lesson", "07", "--pdf") == 2
