@@ -448,6 +448,10 @@ def test_work_folder_that_cant_be(source, tmp_path, monkeypatch):
     (tmp_path / "file").write_text("")
     found = said(course.work(source, tmp_path / "file" / "lessons"))
     assert found.endswith("file is none. Choose another with --folder.")
+    long = tmp_path / ("long" * 100)
+    found = said(course.work(source, long))
+    assert "can't be written to (File name too long). Choose another with --folder." in found
+    assert said(course.offline(source, long, {"absent": []})).startswith("good")
     folder = tmp_path / "lessons"
     lab.lay_out(source, folder)
     monkeypatch.setattr(course.os, "access", lambda path, mode: path.name != "00-start.ipynb")

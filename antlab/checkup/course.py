@@ -65,8 +65,9 @@ def work(source, folder):
         yield mend(f"There can be no folder {folder}: {there} is none.", "Choose another with --folder.")
         return
     parts = [folder / part for part in ("notebooks", "notebooks/homework", "figures", lab.OURS)]
-    laid = lab.read_manifest(folder / lab.MANIFEST)
+    place = folder / lab.MANIFEST
     try:
+        laid = lab.read_manifest(place)
         for place in [there, *filter(os.path.isdir, parts)]:
             with tempfile.TemporaryFile(dir=place) as file:
                 file.write(b"antlab")
@@ -125,7 +126,8 @@ def offline(source, folder, trial):
         yield mend("JupyterLab's look for news is not switched off.", FRESH)
     else:
         yield good("Lessons do without the network: all they need is here, no cell of theirs asks for more")
-    if not all(is_quiet(path) for path in (folder / lab.OURS).rglob(NEWS)):
+    ours = folder / lab.OURS
+    if os.path.isdir(ours) and not all(map(is_quiet, ours.rglob(NEWS))):
         yield note("JupyterLab's look for news is on, by a choice in the work folder; offline it finds none.")
 
 
