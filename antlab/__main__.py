@@ -153,7 +153,8 @@ def build_parser():
     parser = argparse.ArgumentParser(
         prog="antlab",
         description="Lessons on HF antennas. The first run makes their environment beside the checkout.",
-        epilog="Without a command the lessons open; --folder, --port and --no-browser may stand alone then. "
+        epilog="Without a command the lessons open; --folder, --port, --no-browser and --projector may stand "
+        "alone then. "
         "antlab COMMAND --help tells what a command takes.",
         allow_abbrev=False,
     )

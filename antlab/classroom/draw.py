@@ -178,7 +178,6 @@ def paper(scene, settings, titles, size, **choices):
     """
     with mpl.rc_context(on_paper()):
 
-
         def made(panel, setting):
             return scene(panel, *(np.array([value]) for value in setting), **choices)
 

@@ -71,7 +71,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   if (button) {
     button.textContent = "Projector";
     button.title = "Large type and thick lines for a hall, or back";
-    button.addEventListener("click", () => choose(button.ariaPressed === "true" ? "plain" : "projector"));
+    button.addEventListener("click", () => choose(button.getAttribute("aria-pressed") === "true" ? "plain" : "projector"));
   }
 
   function setLook(look) {
