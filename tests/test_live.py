@@ -269,6 +269,8 @@ def test_pages(tmp_path):
     film = json.loads(packed)
     _, frames = VIEWS[path.stem].film(PHONE, VIEWS[path.stem].defaults)
     assert base64.b64decode(film["frames"]["table"]) == frames["table"]
+    said = (folder / "height.html").read_text(encoding="utf-8")
+    assert "20 metres: takeoff" in said and "40 metres" not in said, "a page has the bands of its lesson"
     assert pages.write_pages(folder), "our own pages may be written again"
     (folder / "hop.html").write_text("my hop-growing diary")
     with pytest.raises(FileExistsError, match="hop.html is not one of antlab's"):

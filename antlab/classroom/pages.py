@@ -1,9 +1,9 @@
 """Phone pages: each live view as one file of HTML that needs no kernel, no network and no laptop."""
 
+import ast
 import base64
 import html
 import json
-import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -15,11 +15,23 @@ OURS = '<meta name="generator" content="antlab">'
 
 
 @lru_cache(maxsize=1)
+def calls():
+    """What the lessons' calls of live views give, by the view's name, in the order of the lessons."""
+    found = {}
+    for path in sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb")):
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        for cell in (cell for cell in cells if cell["cell_type"] == "code"):
+            for node in ast.walk(ast.parse("".join(cell["source"]))):
+                if isinstance(node, ast.Call) and (name := ast.unparse(node.func)).startswith("live."):
+                    given = {one.arg: ast.literal_eval(one.value) for one in node.keywords}
+                    found.setdefault(name.removeprefix("live."), given)
+    return found
+
+
+@lru_cache(maxsize=1)
 def views():
     """Every live view that needs no kernel, by its name, in the order of the lessons."""
-    lessons = sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb"))
-    shown = re.findall(r"\blive\.(\w+)\(", "".join(path.read_text(encoding="utf-8") for path in lessons))
-    names = dict.fromkeys([*shown, *vars(live)])
+    names = dict.fromkeys([*calls(), *vars(live)])
     things = {name: getattr(live, name, None) for name in names}
     return {name: thing for name, thing in things.items() if isinstance(thing, View) and not thing.ask}
 
@@ -42,7 +54,7 @@ def is_ours(path):
 
 
 def write_pages(folder, *, beside=None):
-    """Write a page for each view and an index; return the paths, the index first.
+    """Write a page for each view, at its lesson's settings, and an index; return the paths, the index first.
 
     folder: made if need be. beside: more pages of ours, name -> HTML; they come last.
     Raises FileExistsError before writing anything if a file in the way is not ours.
@@ -58,7 +70,7 @@ def write_pages(folder, *, beside=None):
     ]
     body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
     texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
-    texts |= {name: page(view) for name, view in views().items()} | (beside or {})
+    texts |= {name: page(view, **calls().get(name, {})) for name, view in views().items()} | (beside or {})
     for name, text in texts.items():
         paths[name].write_text(text, encoding="utf-8")
     return list(paths.values())

@@ -112,8 +112,9 @@ def drags_the_height(phone):
     """From the index to the height page, and a finger on its slider."""
     phone.get_by_role("link", name="Height and takeoff angle").tap()
     root, slider = phone.locator(".antlab"), phone.get_by_role("slider", name="Height (m)", exact=True)
-    still, frames = pages.views()["height"].film(PHONE, pages.views()["height"].defaults)
-    agrees(root, still, frames, 80)
+    _, choices = pages.views()["height"].settings(pages.calls()["height"])
+    still, frames = pages.views()["height"].film(PHONE, choices)
+    agrees(root, still, frames, 0)
     box = slider.bounding_box()
     y, at = box["y"] + box["height"] / 2, lambda share: box["x"] + box["width"] * share
     session = phone.context.new_cdp_session(phone)
@@ -141,9 +142,10 @@ def test_every_page_by_keys_and_mouse(folder, phone):
         assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth"), name
         assert not phone.get_by_role("button").count(), "a phone has no projector"
         root = phone.locator(".antlab")
-        still, frames = view.film(PHONE, view.defaults)
-        counts = [slider.count for slider in view.sliders(**view.defaults)]
-        at = view.places({}, view.defaults)
+        wanted, choices = view.settings(pages.calls().get(name, {}))
+        still, frames = view.film(PHONE, choices)
+        counts = [slider.count for slider in view.sliders(**choices)]
+        at = view.places(wanted, choices)
         assert root.get_attribute("data-row") == str(row_of(at, counts))
         for k, slider in enumerate(root.get_by_role("slider").all()):
             slider.focus()
