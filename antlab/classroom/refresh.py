@@ -74,8 +74,14 @@ def execute(notebook, folder):
         notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
         skip_cells_with_tag=SKIPPED, extra_arguments=["--IPKernelApp.log_level=ERROR"],
     )  # fmt: skip
+
+    def run():
+        # the kind of loop that ZeroMQ can use by itself; on Windows it is not the usual one
+        with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as loop:
+            loop.run(client.async_execute())
+
     with ThreadPoolExecutor(1) as thread:  # since the caller's may have a loop of its own running
-        thread.submit(asyncio.run, client.async_execute()).result()
+        thread.submit(run).result()
 
 
 def tidy(notebook):

@@ -5,7 +5,7 @@ from functools import partial
 from .figures import drawn
 from .player import SCREENS, Live, worded
 
-LOOKS = {"handout": "plain", "slides": "projector"}
+LOOK_OF = {"handout": "plain", "slides": "projector"}
 STILL = "application/vnd.antlab.still+json"
 
 
@@ -41,7 +41,7 @@ def still(widget):
         return found
 
     try:
-        svg = {kind: drawn(partial(make, look)) for kind, look in LOOKS.items()}
+        svg = {kind: drawn(partial(make, look)) for kind, look in LOOK_OF.items()}
     except ValueError as wrong:
         return about | {"message": str(wrong)}
     _, scene = found
