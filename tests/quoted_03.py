@@ -99,7 +99,7 @@ def old_ohm(height_m):
 
 
 def old_in_tune():
-    """The frequencies of the check; the printed lengths are in tune within 1 % of them at every height asked."""
+    """The check's frequencies: the printed lengths are in tune within 1 % of them, however high they hang."""
     for height_m in (12, 15, 20, 25):
         wire = al.Dipole(inner_m=9.75, outer_m=6.71, trap=OLD, shape=al.FlatTop(height_m=height_m))
         for f_mhz in (3.84, 7.27):

@@ -335,7 +335,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
         x, y = on_sky(elevation_deg, gain)
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
         angle = np.radians(takeoff if right else 180 - takeoff)
-        ray = [np.stack([0 * angle, 1.1 * f(angle)], axis=1) for f in (np.cos, np.sin)]
+        ray = [np.stack([0 * angle, f(angle)], axis=1) for f in (np.cos, np.sin)]
         parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
         words = tuple(f"{t:.0f}°" for t in takeoff)
         place = ((1.07 + 2.5 * em) * np.cos(angle)[:, None], (1.07 + 1.4 * em) * np.sin(angle)[:, None])
@@ -423,18 +423,13 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
     edge = 0.55 * lengths[-1]
     wire, ohms = two_axes(
         fig,
-        {"x": (-edge, edge), "y": (-1.15, 1.25), "xlabel": "along the wire, m", "ylabel": "share of largest"},
+        {"x": (-edge, edge), "y": (-1.15, 1.5), "xlabel": "along the wire, m", "ylabel": "share of largest"},
         {"x": lengths[[0, -1]], "y": (-250, 350), "xlabel": "length, m", "ylabel": "ohms at the feed"},
         share=0.53,
     )
     for curve, pen in ((impedances.real, THIRD), (impedances.imag, FOURTH)):
         ohms.plot(lengths, curve, color=pen.color, linestyle=(0, pen.dashes))
-    beside = {"ha": "left", "fontsize": small(), "textcoords": "offset points"}
-    for curve, at, word, pen, off, va in (
-        (impedances.real, 0, "resistance", THIRD, (2, stroke(1.5)), "bottom"),
-        (impedances.imag, len(lengths) // 5, "reactance", FOURTH, (stroke(1.5), 0), "top"),
-    ):
-        label(ohms, lengths[at], curve[at], word, pen, va=va, xytext=off, **beside)
+    legend(ohms, resistance=THIRD, reactance=FOURTH)
     ohms.axhline(0, color=GREY, linewidth=stroke(0.4))
     half = column(length_m) / 2
     zero = np.zeros_like(half)
@@ -443,8 +438,8 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
         Part(wire, "line", place_m, voltage, SECOND),
         Part(wire, "line", half * [-1, 1], np.zeros(2), Pen(BLACK, width=1.6)),
         Part(wire, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)),
-        *words(wire, zero - 0.1 * edge, zero + 1.12, "current", FIRST),
-        *words(wire, half * 0.92, zero + 1.12, "voltage", SECOND),
+        *words(wire, zero - 0.1 * edge, zero + 1.26, "current", FIRST),
+        *words(wire, half * 0.92, zero + 1.26, "voltage", SECOND),
         Part(ohms, "line", column(length_m) + [0, 0], np.array([-250, 350]), Pen(GREY, width=0.5)),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.real), THIRD),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.imag), FOURTH),
@@ -462,7 +457,7 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
         angle = along_km / earth_km - tilt
         return (earth_km + high_km) * np.sin(angle), (earth_km + high_km) * np.cos(angle) - earth_km
 
-    ax = plot_axes(fig, x=(-2300, 2300), y=(-600, 540), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    ax = plot_axes(fig, x=(-2300, 2300), y=(-600, 640), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
     ax.set_axis_off()
     along = np.linspace(-300, 4500, 200)
     ground = place(along, 0)
@@ -470,7 +465,8 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
     ax.plot(*ground, color=BLACK)
     for km in range(1000, 4001, 1000):
         ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
-        label(ax, *place(km, -55), f"{km} km", ha="center", va="top", fontsize=small())
+        lean = {"rotation": np.degrees(tilt - km / earth_km), "rotation_mode": "anchor"}  # as the ground does
+        label(ax, *place(km, -75), f"{km} km", ha="center", va="top", fontsize=small(), **lean)
     top, far = column(layer_km), column(distance_km)
     here, there = place(0 * far, 0), place(far, 0)
     apex = place(far / 2, top)
@@ -480,7 +476,7 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
     ends = [np.concatenate(pair, axis=1) for pair in zip(here, there, strict=True)]
     return [
         Part(ax, "line", *sky_line, replace(THIRD, width=0.8)),
-        *words(ax, *place(0 * far + 3200, top + 70), "reflecting layer", THIRD),
+        *words(ax, *place(0 * far + tilt * earth_km, top + 130), "reflecting layer", THIRD),
         Part(ax, "line", *level, Pen(GREY, width=0.5)),
         Part(ax, "line", *ray, FIRST),
         Part(ax, "dots", *ends, Pen(BLACK)),
@@ -497,11 +493,11 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     """
     rays, waves = two_axes(
         fig,
-        {"x": (-12, 68), "y": (-40, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
+        {"x": (-16, 64), "y": (-40, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
         {"x": (0, 2), "y": (-2.1, 2.1), "xlabel": "turns of the wave", "ylabel": "strength"},
         share=0.55,
     )
-    rays.set_xlim(-12, 86 * rays.bbox.width / rays.bbox.height - 12)  # angles as they are
+    rays.set_xlim(-16, 86 * rays.bbox.width / rays.bbox.height - 16)  # angles as they are
     direct, echoed, both = replace(SECOND, width=0.8), replace(THIRD, width=0.8), FIRST
     legend(waves, direct=direct, echo=echoed, total=both)
     rays.axhspan(-40, 0, color="#e4e0d8", zorder=0)
@@ -525,7 +521,7 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
         Part(rays, "dots", zero, h, Pen(BLACK)),
         Part(rays, "dots", zero, -h, Pen(GREY)),
         Part(rays, "text", zero - 2, h + 8, Pen(BLACK), ("wire",) * len(h)),
-        Part(rays, "text", zero - 1, -h - 8, Pen(GREY, align="left"), ("image",) * len(h)),
+        Part(rays, "text", zero + 4, -h - 8, Pen(GREY, align="left"), ("image",) * len(h)),
         Part(waves, "line", turn, np.broadcast_to(spin.imag, (len(h), len(turn))), direct),
         Part(waves, "line", turn, (echo[:, None] * spin).imag, echoed),
         Part(waves, "line", turn, ((1 + echo[:, None]) * spin).imag, both),

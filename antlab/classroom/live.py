@@ -30,7 +30,7 @@ def one_wave(fig, f_mhz):
     """How long is a wave?"""
     whole = wavelength_m(f_mhz)
     says = [
-        f"At {f:.1f} MHz {f:.1f} million waves leave in a second\n"
+        f"At {f:.1f} MHz, {f:.1f} million waves leave in a second\n"
         f"One is {w:.1f} m ({feet(w):.0f} ft) long, half of it {w / 2:.1f} m ({feet(w / 2):.0f} ft)"
         for f, w in zip(f_mhz, whole, strict=True)
     ]
