@@ -32,7 +32,7 @@ const STYLE = `
 .antlab-look { display: block; margin: 4px 6px 4px auto; padding: 2px 10px; font: inherit; font-size: 16px;
   color: #111; background: #fff; border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
 .antlab-look[aria-pressed=true] { color: #fff; background: #111; }
-.antlab-picture { position: relative; }
+.antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
@@ -73,6 +73,14 @@ export function play(host, at, ask = () => {}, choose = null) {
     button.title = "Large type and thick lines for a hall, or back";
     button.addEventListener("click", () => choose(button.getAttribute("aria-pressed") === "true" ? "plain" : "projector"));
   }
+
+  // Controls, words and picture stand on one screen together, where it is not too low for that.
+  const fit = new ResizeObserver(() => {
+    const top = (node) => node?.getBoundingClientRect().top ?? 0, cell = root.closest(".jp-Cell");
+    const above = top(picture) + (cell ? top(cell.closest(".jp-Notebook")) - top(cell) : scrollY);
+    picture.style.maxWidth = `calc((100vh - ${Math.ceil(above) + 8}px) * ${still.width / still.height})`;
+  });
+  fit.observe(root);
 
   function setLook(look) {
     root.classList.toggle("antlab-projector", look === "projector");
@@ -223,7 +231,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     [...inputs.map(({ input }) => input), ...(button ? [button] : [])].forEach((one) => { one.disabled = true; });
   }
 
-  return { setStill, setFrames, setLook, gone, stop: () => { clearTimeout(quiet); root.remove(); } };
+  return { setStill, setFrames, setLook, gone, stop: () => { clearTimeout(quiet); fit.disconnect(); root.remove(); } };
 }
 
 // A phone page: the whole film is in the file, its bytes in base64.

@@ -41,6 +41,11 @@ def test_lesson_on_the_projector(projected, page):
     button = view.get_by_role("button", name="Projector", pressed=True)
     says = view.locator(".antlab-says")
     large = says.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
+    left = """one => innerHeight - one.closest(".jp-Notebook").getBoundingClientRect().top
+      - (one.getBoundingClientRect().bottom - one.closest(".jp-Cell").getBoundingClientRect().top)"""
+    picture = view.locator(".antlab-picture")
+    page.wait_for_timeout(500)
+    assert 0 <= picture.evaluate(left) < 30, "slider, words and the whole picture stand on one screen"
     button.press("Enter")
     view.get_by_role("button", name="Projector", pressed=False).wait_for()
     assert large >= 1.25 * says.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
