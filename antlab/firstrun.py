@@ -44,7 +44,9 @@ def expanded(path):
     try:
         return Path(path).expanduser()
     except RuntimeError:
-        raise Trouble(f"this machine knows no home for {path}: write the whole path, without a ~") from None
+        raise Trouble(
+            f"this machine knows no home folder for {path}: set the variable HOME, or write the whole path."
+        ) from None
 
 
 @contextlib.contextmanager

@@ -23,6 +23,7 @@ def handouts_arguments(parser):
 
 def run_handouts(args, rest):
     """Write handouts and slides, and say which."""
+    expanded("~")  # Jupyter can't do without a home
     from antlab.classroom.handouts import PAPERS, Press, lessons
 
     known, paper, folder = lessons(), args.paper.lower(), expanded(args.folder)

@@ -1,6 +1,7 @@
 """The command line, and what a wheel carries."""
 
 import dataclasses
+import os
 import subprocess
 import sys
 import tomllib
@@ -90,7 +91,19 @@ def test_no_such_home(monkeypatch, capsys, words):
     assert cli.main([*words, "~no-such-user/there.pdf"]) == 2
     said = capsys.readouterr().err
     assert said.startswith("antlab: ") and said.count("\n") == 1
-    assert "no home for ~no-such-user" in said and "whole path" in said
+    assert "no home folder for ~no-such-user" in said and "whole path" in said
+
+
+@pytest.mark.skipif(os.name == "nt", reason="an account without a home is a matter of Unix")
+@pytest.mark.parametrize("words", [["--no-browser"], ["handouts"]])
+def test_nobody_s_account(monkeypatch, capsys, tmp_path, words):
+    """Where the account has no home at all, Jupyter would end in many lines, whatever the folder."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    monkeypatch.setattr(os.path, "expanduser", str)
+    assert cli.main([*words, "--folder", str(tmp_path)]) == 2
+    said = capsys.readouterr().err
+    assert "no home folder for ~: set the variable HOME" in said and said.count("\n") == 1
+    assert not list(tmp_path.iterdir())
 
 
 def test_ctrl_c_is_quiet(monkeypatch, capsys):

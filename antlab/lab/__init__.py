@@ -204,6 +204,7 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
 
 def open_lessons(folder, *, port=None, browser=True):
     """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
+    expanded("~")  # Jupyter can't do without a home
     folder, lesson = prepare(folder)
     chosen = choose_port(port)
     if not port and chosen != FIRST_PORT:
