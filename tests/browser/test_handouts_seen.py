@@ -158,6 +158,9 @@ def test_keys_and_touch(folder, paper):
     paper.evaluate("location.hash = '#9'")
     paper.wait_for_function("document.getElementById('9').classList.contains('now')")
     paper.set_viewport_size({"width": 640, "height": 480})  # the whole slide on any projector
+    paper.wait_for_function(  # the page hears of its new size with the next frame
+        "Math.abs(document.querySelector('.slide.now').getBoundingClientRect().width - innerWidth) < 1"
+    )
     box = paper.locator(".slide:visible").bounding_box()
     assert box["width"] == pytest.approx(640, abs=1) and box["y"] == pytest.approx(60, abs=1)
 
