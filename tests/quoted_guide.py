@@ -22,6 +22,17 @@ def one_capacitor():
     return tuple(circuit.resonance_mhz(inductance_uh=COIL_UH, capacitance_pf=pf) for pf in (105 + 5, 95))
 
 
+def off_half():
+    """Per cent by which four capacitors may miss half of one: each 5 per cent off, 5 pF of leads."""
+    off = [abs(2 * ((c + 5) / (c + 3 * others + 5)) ** 0.5 - 1) for c in (95, 105) for others in (95, 105)]
+    return 100 * max(off)
+
+
+def ten_swings():
+    """Seconds for ten swings of a chain that one washer, and that four, stretch by 6 cm each."""
+    return tuple(10 * 2 * np.pi * (washers * 0.06 / 9.81) ** 0.5 for washers in (1, 4))
+
+
 def per_centimetre():
     """MHz by which the small dipole's dip rises for a centimetre off each leg."""
     f_mhz = np.linspace(130, 160, 3001)
@@ -90,6 +101,8 @@ QUOTED = {
     "100 volts on {} 000 ohms": lambda: 200 * 200 // 1000,
     "C, {:.0f} MHz. The washers": lambda: 14 / 4**0.5,
     "with one capacitor anything from {:.1f} to {:.1f} MHz": one_capacitor,
+    "first number, give or take {:.0f} per cent": off_half,
+    "about {:.0f} seconds with one washer, {:.0f} with four": ten_swings,
     "where {} µH and {} pF do": tall_needle,
     "the dip moves up by about {:.0f} MHz with each centimetre": per_centimetre,
     "a deep notch near {:.1f} MHz": lambda: LOWER * fieldday.TRAP.resonance_mhz,
@@ -121,7 +134,7 @@ GIVEN = [
     "Groups fill in the row for 8 MHz",
     "100 volts, 200 ohms: how many amps",
     "capacitors of 100 pF, 5 per cent or better",
-    "clip one capacitor of 100 pF straight across",
+    "Clip one capacitor of 100 pF straight across",
     "is a success (its 5 per cent, and some 5 pF of leads)",
     "The row for 8 MHz only",
     "an analyzer that reaches 150 MHz",

@@ -4,6 +4,7 @@ import re
 
 import nbformat
 import pytest
+from playwright.sync_api import expect
 
 from antlab.classroom import handouts
 from antlab.classroom.refresh import IGNORED
@@ -156,11 +157,9 @@ def test_keys_and_touch(folder, paper):
     paper.mouse.click(100, 600)
     assert now() == [2]
     paper.evaluate("location.hash = '#9'")
-    paper.wait_for_function("document.getElementById('9').classList.contains('now')")
+    expect(paper.locator("[id='9']")).to_be_visible()
     paper.set_viewport_size({"width": 640, "height": 480})  # the whole slide on any projector
-    paper.wait_for_function(  # the page hears of its new size with the next frame
-        "Math.abs(document.querySelector('.slide.now').getBoundingClientRect().width - innerWidth) < 1"
-    )
+    expect(paper.locator("#deck")).to_have_css("transform", "matrix(0.5, 0, 0, 0.5, 0, 60)")  # a frame later
     box = paper.locator(".slide:visible").bounding_box()
     assert box["width"] == pytest.approx(640, abs=1) and box["y"] == pytest.approx(60, abs=1)
 
