@@ -114,7 +114,7 @@ def run_class(args, rest):
 
 def homework_arguments(parser):
     """Name what `homework` takes."""
-    parser.add_argument("name", help="call sign or nickname, as the student typed it")
+    parser.add_argument("name", help="call sign or nickname, as the student typed it, two words in quotes")
     parser.add_argument("--lesson", metavar="NN", help="one lesson, such as 03 (without it, all)")
 
 

@@ -24,6 +24,7 @@ const STYLE = `
   border: 3px solid #fff; }
 .antlab-view :is(input, select, button):focus-visible, .antlab :is(input, button):focus-visible {
   outline: 3px solid #993300 !important; outline-offset: 1px; border-radius: 6px; }
+.antlab-slider input:focus-visible { outline-offset: -3px !important; }
 .antlab-slider input:disabled { opacity: 0.4; }
 .antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; }
 .antlab-many output { order: 0; min-width: 0; }

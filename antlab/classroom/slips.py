@@ -57,7 +57,8 @@ SLIPS = (
          (10, 1 / 10)),
 )  # fmt: skip
 OTHERS = {
-    "root": "root or square", "inverse": "upside down", "rounded": "rounded on the way", "other": "unknown",
+    "root": "root or square", "inverse": "upside down", "rounded": "rounded on the way",
+    "other": "none of the usual slips",
     "symbols": "symbols not wanted", "own-symbols": "symbols of their own", "unsolved": "equation not solved",
     "unfinished": "left unevaluated", "letter": "no letter", "text": "text", "truth": "yes or no",
     "several": "several results", "empty": "no result", "infinite": "infinite", "size": "too large",
