@@ -148,9 +148,17 @@ COMMANDS = {
 }
 
 
+class Parser(argparse.ArgumentParser):
+    """A parser that answers a slip in one line, as every Trouble does."""
+
+    def error(self, message):
+        """Say what is wrong and where the mend is told, and leave with exit status 2."""
+        self.exit(2, f"antlab: {message}; {self.prog} --help tells more.\n")
+
+
 def build_parser():
     """Return the parser of the whole command line."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="antlab",
         description="Lessons on HF antennas. The first run makes their environment beside the checkout.",
         epilog="Without a command the lessons open; --folder, --port, --no-browser and --projector may stand "
@@ -177,7 +185,8 @@ def main(argv=None):
     args, rest = parser.parse_known_args(argv)
     command = COMMANDS[args.command]
     if rest and not command.passes_on:
-        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+        more = f"antlab {args.command} --help tells more"
+        parser.exit(2, f"antlab: {args.command} can do nothing with {' '.join(rest)}; {more}.\n")
     try:
         if command.settles:
             settle(command.extra, argv)

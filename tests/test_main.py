@@ -42,12 +42,14 @@ def test_lessons_are_the_default(opened, tmp_path):
     "argv", [["no-such"], ["lessons", "more"], ["--no-such"], ["--port=0"], ["--port=x"], ["--port=70000"]]
 )
 def test_wrong_command_line(opened, argv, capsys):
-    """Exit status 2 and the usual words, before anything is made."""
+    """Exit status 2 and one line with the way to the mend, before anything is made."""
     with pytest.raises(SystemExit) as stop:
         cli.main(argv)
     assert stop.value.code == 2
     assert opened == []
-    assert "usage: antlab" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert said.startswith("antlab: ") and "antlab" in said[8:] and "--help tells" in said
+    assert said.count("\n") == 1
 
 
 def test_check_makes_nothing_first(opened, monkeypatch):
