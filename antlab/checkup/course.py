@@ -23,7 +23,7 @@ def whole(source):
     for path in files:
         if path.suffix == ".ipynb" and path.relative_to(source).as_posix() not in wrong:
             wrong += [name for name in leads_to(path, source) if name not in wrong]
-    lessons = len(list(source.glob("notebooks/[0-9][0-9]-*.ipynb")))
+    lessons = len(lab.lessons(source))
     if not lessons:
         wrong.append("notebooks/")
     if wrong:

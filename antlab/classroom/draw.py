@@ -42,6 +42,7 @@ STYLE = {
     "figure.facecolor": "white",
     "figure.dpi": 100,
 }
+EARTH = "#e4e0d8"  # the ground, and what else is plain filling
 MILE_KM = 1.609344  # by the foot of 0.3048 m
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
 PAPER = PHONE | {"xtick.labelsize": 9.8, "ytick.labelsize": 9.8}
@@ -461,7 +462,7 @@ def hop(fig, elevation_deg, layer_km, distance_km, earth_km):
     ax.set_axis_off()
     along = np.linspace(-300, 4500, 200)
     ground = place(along, 0)
-    ax.fill_between(*ground, -600, color="#e4e0d8", zorder=0)
+    ax.fill_between(*ground, -600, color=EARTH, zorder=0)
     ax.plot(*ground, color=BLACK)
     for km in range(1000, 4001, 1000):
         ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
@@ -500,7 +501,7 @@ def soil_and_mirror(fig, height_m, elevation_deg, echo):
     rays.set_xlim(-16, 86 * rays.bbox.width / rays.bbox.height - 16)  # angles as they are
     direct, echoed, both = replace(SECOND, width=0.8), replace(THIRD, width=0.8), FIRST
     legend(waves, direct=direct, echo=echoed, total=both)
-    rays.axhspan(-40, 0, color="#e4e0d8", zorder=0)
+    rays.axhspan(-40, 0, color=EARTH, zorder=0)
     rays.axhline(0, color=BLACK)
     waves.axhline(0, color=GREY, linewidth=stroke(0.4))
     h, angle = column(height_m), np.radians(column(elevation_deg))

@@ -23,8 +23,8 @@ from nbconvert.exporters import TemplateExporter
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
+from .. import lab
 from ..firstrun import Trouble
-from ..lab import course, write
 from ..lab.browser import print_pdf
 from . import pages, qr
 from .pieces import aspect_of, pieces, sections, slides
@@ -42,7 +42,7 @@ TITLE = "antlab {} {}"  # of a page, and so of its PDF: kind, lesson
 
 def lessons():
     """The lessons of the installed course, number -> path."""
-    return {path.name[:2]: path for path in sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb"))}
+    return {path.name[:2]: path for path in lab.lessons(lab.course())}
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ class Press:
                 if one in numbers or (self.folder / f"{one}-{kind}.html").exists()
             }  # fmt: skip
             given = {"paper": self.paper, "phones": self.phones}
-            write(path, export(notebook, kind, links=there, **given).encode())
+            lab.write(path, export(notebook, kind, links=there, **given).encode())
             yield path
             if self.chromium:  # without links to the others: in a PDF they would be this machine's paths
                 pdf = path.with_suffix(".pdf")
@@ -105,7 +105,7 @@ class Press:
                 listed.append({"title": title_of(nbformat.read(lesson, as_version=4)), "files": there})
         path = self.folder / "index.html"
         about = {"mark": pages.OURS, "title": "antlab handouts"}
-        write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
+        lab.write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
         return path
 
 
@@ -185,7 +185,7 @@ class _Renderer(IPythonRenderer):
 
     def find(self, url):
         """The file of a picture; for slides that of the projector's look, where there is one."""
-        plain = course() / "notebooks" / url
+        plain = lab.course() / "notebooks" / url
         large = plain.parent / "projector" / plain.name
         return large if self.kind == "slides" and large.is_file() else plain
 

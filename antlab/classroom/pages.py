@@ -7,7 +7,7 @@ import json
 from functools import lru_cache
 from pathlib import Path
 
-from ..lab import course
+from ..lab import course, lessons
 from . import live
 from .player import PHONE, SCRIPT, View
 
@@ -18,7 +18,7 @@ OURS = '<meta name="generator" content="antlab">'
 def calls():
     """What the lessons' calls of live views give, by the view's name, in the order of the lessons."""
     found = {}
-    for path in sorted((course() / "notebooks").glob("[0-9][0-9]-*.ipynb")):
+    for path in lessons(course()):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         for cell in (cell for cell in cells if cell["cell_type"] == "code"):
             for node in ast.walk(ast.parse("".join(cell["source"]))):

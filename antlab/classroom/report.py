@@ -15,7 +15,7 @@ from matplotlib.ticker import MaxNLocator
 
 from ..plan import both_units
 from ..units import feet
-from .draw import BLACK, BLUE, FIRST, GREY, ORANGE, SECOND, STYLE
+from .draw import BLACK, BLUE, EARTH, FIRST, GREY, ORANGE, SECOND, STYLE
 
 WIDE, HIGH = 8.27, 11.69  # A4
 LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
@@ -34,7 +34,7 @@ STYLE_OF_PAPER = STYLE | {
     "svg.hashsalt": "antlab",
 }
 HEAD, SHORTEST_DRAWING = 0.46, 1.45
-LOW_ANGLE, SOIL = 20, "#e4e0d8"
+LOW_ANGLE = 20
 
 
 def build_sheet(plan):
@@ -179,7 +179,7 @@ def _curves(page, top, plan, high=0.85):
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
         top_swr = max(5, int(band.swr) + 2)
         ax.set(xlim=f[[0, -1]], ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
-        ax.axvspan(*band.edges_mhz, color=SOIL, alpha=0.6, linewidth=0, zorder=0)
+        ax.axvspan(*band.edges_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
         ax.plot(f, swr, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "solid")
         ax.plot(band.f_mhz, band.swr, "o", color=BLACK, markersize=4.5)
         free = 3.5 if band.swr < 2.5 else 1.5  # where the curve is not
@@ -304,7 +304,7 @@ def _draw_antenna(page, plan, bottom, top):
     middle, foot, half = (LEFT + RIGHT) / 2, plan.width_m / 2 * scale, span / 2 * scale
     feed, end = np.array((middle, ground + tall)), ground + tall - drop * scale
     share = plan.inner_m / (plan.inner_m + plan.outer_m)
-    page.ax.fill_between([LEFT, RIGHT], ground, ground - 0.05, color=SOIL, linewidth=0)
+    page.ax.fill_between([LEFT, RIGHT], ground, ground - 0.05, color=EARTH, linewidth=0)
     page.line([LEFT, RIGHT], [ground] * 2, linewidth=1)
     if drop:
         _pole(page, middle, ground, feed[1], end, broken)

@@ -28,7 +28,7 @@ def _currents(ax, title, stray_a):
     ax.set_axis_off()
     ax.text(-3.1, 2.55, title, va="top", fontweight="bold")
     metal = {"color": draw.BLACK, "linewidth": draw.stroke(0.7)}
-    ax.fill_between([-BRAID, BRAID], END, 0, color="#e4e0d8", linewidth=0)  # insulation
+    ax.fill_between([-BRAID, BRAID], END, 0, color=draw.EARTH, linewidth=0)  # insulation
     ax.plot([0, 0, 3.1], [END, LEG, LEG], **metal)
     ax.plot([-3.1, -BRAID, -BRAID], [LEG, LEG, 0], **metal)
     for side in (-BRAID, BRAID):

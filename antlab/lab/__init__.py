@@ -35,12 +35,17 @@ def course():
     return INSTALLED_COURSE if INSTALLED_COURSE.is_dir() else ROOT
 
 
+def lessons(folder):
+    """List the numbered notebooks of the course in folder, in order."""
+    return sorted(folder.glob("notebooks/[0-9][0-9]-*.ipynb"))
+
+
 def first_lesson(folder):
     """Return the lowest-numbered notebook of the course in folder, as a path from there with slashes."""
-    lessons = sorted(folder.glob("notebooks/[0-9][0-9]-*.ipynb"))
-    if not lessons:
+    found = lessons(folder)
+    if not found:
         raise Trouble(f"there are no lessons in {folder / 'notebooks'}: fetch a fresh copy of antlab.")
-    return lessons[0].relative_to(folder).as_posix()
+    return found[0].relative_to(folder).as_posix()
 
 
 def lay_out(source, folder):
