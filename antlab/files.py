@@ -1,0 +1,96 @@
+"""How a file is written and read here, wherever somebody else may have been in the folder before.
+
+Standard library only. What can't be done raises OSError; its strerror ends a sentence about the file.
+"""
+
+import contextlib
+import errno
+import os
+import secrets
+import stat
+from pathlib import Path
+
+_BINARY = getattr(os, "O_BINARY", 0)  # Windows would change line ends
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NO_LINK | _BINARY
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0)  # a pipe that nobody writes to would wait for ever
+
+
+def write(path, content, *, private=False, force=True):
+    """Write a file whole or not at all: a full disk or a pulled plug leaves what was there before.
+
+    path: of the file; folders on the way to it are made. A link there is replaced, and nothing is written
+    where it leads. content: bytes. private: for its owner alone; else it keeps the rights of the file before
+    it, and a new one has those that the system gives. force: False raises FileExistsError for what exists.
+    Returns path. Raises OSError.
+    """
+    path = Path(path)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    fresh = path.with_name(f".antlab-{secrets.token_hex(16)}")
+    try:
+        with open(os.open(fresh, _NEW, 0o600 if private else 0o666), "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        if not private and is_plain(path):
+            os.chmod(fresh, stat.S_IMODE(os.lstat(path).st_mode) & 0o777)
+        if not force:
+            os.close(os.open(path, _NEW))  # ours now, or FileExistsError
+        os.replace(fresh, path)
+    except BaseException as error:
+        with contextlib.suppress(OSError):
+            os.unlink(fresh)
+        if isinstance(error, OSError):
+            error.filename, error.filename2 = str(path), None  # the name that somebody knows
+        raise
+    _settle(path.parent)
+    return path
+
+
+def read(path, *, most, follow=False):
+    """Return the bytes of a plain file; never waits, and never holds more than it was allowed.
+
+    path: of the file. most: bytes that it may have. follow: whether a link may lead to it.
+    Raises OSError, also for a link, for what is no plain file (a pipe, a device) and for a longer one.
+    """
+    if not follow and not _NO_LINK and os.path.islink(path):
+        raise OSError(errno.ELOOP, "it is a link", str(path))
+    try:
+        handle = os.open(path, os.O_RDONLY | _AT_ONCE | _BINARY | (0 if follow else _NO_LINK))
+    except OSError as error:
+        if error.errno == errno.ELOOP and not follow:
+            error.strerror = "it is a link"
+        raise
+    with open(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "it is no plain file", str(path))
+        content = file.read(most + 1)
+    if len(content) > most:
+        raise OSError(errno.EFBIG, f"it has more than {most:,} bytes", str(path))
+    return content
+
+
+def is_plain(path):
+    """Tell whether a path is a file itself: no link to one, no folder, no pipe or device."""
+    try:
+        return stat.S_ISREG(os.lstat(path).st_mode)
+    except (OSError, ValueError):  # not there, or no name that a file could have
+        return False
+
+
+def leads_out(folder, name):
+    """Return the first link among the folders of name (a path below folder), or None."""
+    steps = [Path(folder, *Path(name).parts[:n]) for n in range(1, len(Path(name).parts))]
+    return next((step for step in steps if step.is_symlink()), None)
+
+
+def _settle(folder):
+    """Have the file's new name itself on the disk, where the system offers that."""
+    if os.name == "nt":
+        return
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
