@@ -7,7 +7,7 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_outp
 from antlab import __main__ as cli
 from antlab.classroom import refresh
 from antlab.classroom.figures import FIGURES
-from antlab.firstrun import ROOT
+from antlab.firstrun import ROOT, Trouble
 
 
 @pytest.mark.parametrize("path", refresh.notebooks(ROOT), ids=lambda path: path.stem)
@@ -51,11 +51,25 @@ def test_refresh(checkout):
 
 
 def test_refresh_what_is_named(checkout, monkeypatch):
-    """Parts of paths pick, written as Windows does too; nothing else is run."""
-    assert list(refresh.refresh(checkout, ["01-b"])) == []
-    path = checkout / "notebooks" / "00-a.ipynb"
-    monkeypatch.setattr(refresh, "makers", lambda root: {path: lambda: "made"})
+    """Parts of paths pick, written as Windows does too; nothing else is run, wherever the checkout lies."""
+    path, other = checkout / "notebooks" / "00-a.ipynb", checkout / "README.md"
+    monkeypatch.setattr(refresh, "makers", lambda root: {path: lambda: "made", other: lambda: "made too"})
     assert list(refresh.refresh(checkout, ["notebooks\\00"])) == [path]
+    assert list(refresh.refresh(checkout, ["./README", "00"])) == [other]
+    with pytest.raises(Trouble):
+        list(refresh.refresh(checkout, [checkout.name]))
+
+
+@pytest.mark.parametrize("names", [["01-b"], ["00", "01-b"], ["01-b", "00"], ["00-a.ipynb.bak"], [""]])
+def test_a_name_that_picks_nothing(checkout, monkeypatch, capsys, names):
+    """A slip of the keys must not look like work that was done: it is named, it fails, nothing is made."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    monkeypatch.setattr(cli, "ROOT", checkout)
+    monkeypatch.setattr(refresh, "executed", lambda path: pytest.fail("made"))
+    assert cli.main(["refresh", *names]) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.startswith("antlab: ") and said.err.count("\n") == 1
+    assert repr([name for name in names if name != "00"][0]) in said.err and "such as 07" in said.err
 
 
 def test_no_heavy_output():

@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import nbformat
 from nbclient import NotebookClient
 
+from ..firstrun import Trouble
 from .draw import LOOKS
 from .exercises import exercises
 from .fieldday import FILES as MEASUREMENTS
@@ -24,16 +25,31 @@ KEPT = {"text/plain", "text/latex", "text/markdown"}
 
 
 def refresh(root, names=()):
-    """Refresh the checkout in root, or what names pick: parts of paths. Yields each path that changed."""
+    """Refresh the checkout in root, or what names pick: parts of paths in it. Yields each path that changed.
+
+    Raises Trouble, before anything is made, for a name that picks nothing.
+    """
+    found = makers(root)
+    picked = {name: _picked(name, root, found) for name in names}
+    if lost := [repr(name) for name, paths in picked.items() if not paths]:
+        raise Trouble(
+            f"nothing that is generated here has {' or '.join(lost)} in its path, so nothing was refreshed: "
+            "name a part of a path, such as 07, figures/lobes or README."
+        )
+    paths = set().union(*picked.values()) if names else set(found)
     # notebooks last, since they read what is made here
-    for path, make in sorted(makers(root).items(), key=lambda item: (item[0].suffix == ".ipynb", item[0])):
-        if names and not any(name.replace("\\", "/") in path.as_posix() for name in names):
-            continue
-        old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, make()
+    for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path)):
+        old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, found[path]()
         if old != fresh:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(fresh, encoding="utf-8", newline="\n")
             yield path
+
+
+def _picked(name, root, paths):
+    """Those of paths, in root, that have name in them; a name that is empty picks none."""
+    part = name.replace("\\", "/").removeprefix("./")
+    return {path for path in paths if part and part in path.relative_to(root).as_posix()}
 
 
 def makers(root):
