@@ -8,7 +8,7 @@ from antlab.firstrun import Trouble, expanded, print_safely
 
 
 def plan_arguments(parser):
-    """Name what `plan` takes. Lengths are read by units.parse_length, so nothing is converted here."""
+    """Name what `plan` takes. Lengths are read by units.parse_length, and want their unit."""
     length = {"metavar": "LENGTH"}
     bands = parser.add_argument_group("the bands")
     bands.add_argument("--low", default="40m", metavar="BAND", help="lower band (%(default)s)")
@@ -22,7 +22,7 @@ def plan_arguments(parser):
     bands.add_argument("--region", default="2", help="ITU region, 1, 2 or 3 (%(default)s)")
     bands.add_argument("--low-mhz", metavar="MHZ", help="aim at this frequency in the lower band")
     bands.add_argument("--high-mhz", metavar="MHZ", help="aim at this frequency in the upper band")
-    yard = parser.add_argument_group("the yard", "lengths like 8.5m, 28ft or '28 ft 6 in'")
+    yard = parser.add_argument_group("the yard", "lengths with their unit, like 8.5m, 28ft or '28 ft 6 in'")
     yard.add_argument("--height", **length, help="of a level wire above the ground")
     yard.add_argument("--apex", **length, help="of an inverted vee: height of its middle")
     yard.add_argument("--ends", **length, help="of an inverted vee: height of both ends")
@@ -96,27 +96,29 @@ def _shape(args):
     raise ValueError("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
 
 
-def _metres(name, text):
+def _metres(name, text, *units):
     from antlab.units import parse_length
 
     try:
-        return parse_length(text)
+        return parse_length(text, units=units or ("ft", "m"))
     except ValueError as error:
         raise ValueError(f"--{name}: {error}") from None
 
 
 def _millimetres(name, text):
-    length = _metres(name, text)
+    length = _metres(name, text, "mm", "in")
     if length >= 1:
-        raise ValueError(f"--{name} {text} is {length:g} m thick; write it with its unit, like 40mm or 1.5in")
+        raise ValueError(f"--{name}: that is {length:g} m thick; was it to be 40mm or 1.5in?")
     return 1e3 * length
 
 
 def _number(name, text):
+    from antlab.units import quoted
+
     try:
         value = float(text)
     except ValueError:
-        raise ValueError(f"--{name} wants a number; got {text!r}") from None
+        raise ValueError(f"--{name} wants a number; got {quoted(text)}") from None
     return int(value) if value.is_integer() else value
 
 

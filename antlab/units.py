@@ -3,6 +3,7 @@
 import functools
 import inspect
 import re
+import reprlib
 
 import numpy as np
 
@@ -22,6 +23,9 @@ _UNITS_M = {
     FOOT_M: ("ft", "foot", "feet", "'", "′"),
     INCH_M: ("in", "inch", "inches", '"', "″", "''"),
 }
+_MOST = 80  # letters of somebody else's that a sentence quotes
+_SHORT = reprlib.Repr()
+_SHORT.maxstring = _SHORT.maxother = _MOST
 _UNIT_M = {word: size for size, words in _UNITS_M.items() for word in words}
 _PART = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
 
@@ -86,14 +90,18 @@ def power_ratio(db):
     return 10 ** (np.asarray(db, dtype=float) / 10)
 
 
-def parse_length(length):
+def parse_length(length, *, units=()):
     """Read a length as a person writes it: "28ft", "28 ft 6 in", "8.5m", "8.5" or a number.
 
-    length: text, or a number; without a unit it is metres. Returns metres, one number.
+    length: text, or a number; without a unit it is metres. units: that a number without one may be meant in,
+    like ("ft", "m"), where it has to be said; then it is refused. Returns metres, one number.
     Raises ValueError when the text is no length, is negative or is not finite. Source: as feet.
     """
     if not isinstance(length, str):
-        return float(check_positive("length", length, zero_ok=True, unit="metres"))
+        number = check_positive("length", length, zero_ok=True, unit="metres")
+        if number.ndim:
+            raise ValueError(f"length is one number; got {quoted(length)}")
+        return float(number)
     text, total, position = length.strip().lower(), 0.0, 0
     sizes = []
     while position < len(text):
@@ -104,12 +112,35 @@ def parse_length(length):
         total += float(part[1]) * (sizes[-1] or 1.0)
         position = part.end()
     units_fall = all(a and b and a > b for a, b in zip(sizes, sizes[1:], strict=False))
-    if not sizes or position < len(text) or not units_fall:
+    if not sizes or position < len(text) or not units_fall or not np.isfinite(total):
+        alone = "" if units else "a number alone is metres, "
         raise ValueError(
-            f"{length!r} is no length I can read; write it like 8.5m, 28ft or 28 ft 6 in "
-            "(a number alone is metres, the decimal sign is a point)"
+            f"{quoted(length)} is no length I can read; write it like 8.5m, 28ft or 28 ft 6 in "
+            f"({alone}the decimal sign is a point)"
         )
+    if units and sizes == [None]:
+        number = shown(length.strip())
+        raise ValueError(f"{number} has no unit: write {' or '.join(number + unit for unit in units)}")
     return total
+
+
+def quoted(thing):
+    """What somebody handed in, as a sentence can quote it: text between quotes, else Python's words for it.
+
+    thing: anything. Returns one line of at most 80 letters and the quotes, see shown.
+    """
+    if type(thing) is str:
+        return f"'{shown(thing)}'"
+    return shown(" ".join(_SHORT.repr(thing).split()))
+
+
+def shown(text):
+    """Somebody else's words, such as a file's name, on one line: at most 80 letters, all of them printable.
+
+    text: of any length and letters. Returns text; what is cut ends in "…".
+    """
+    words = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text[:_MOST + 1])
+    return words if len(words) <= _MOST else words[: _MOST - 1] + "…"
 
 
 def broadcasts(function):
@@ -175,7 +206,7 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
             raise TypeError
         number = number.astype(float)
     except (TypeError, ValueError):
-        raise ValueError(f"{wanted}; got {value!r}") from None
+        raise ValueError(f"{wanted}; got {quoted(value)}") from None
     good = (number >= 0) if zero_ok else (number > 0)
     if finite:
         good &= np.isfinite(number)

@@ -63,6 +63,26 @@ def test_lengths_that_are_none(text):
         units.parse_length(text)
 
 
+def test_a_unit_that_has_to_be_said():
+    """28 may be feet or metres; where it matters it is asked for, and what has its unit is read as ever."""
+    assert units.parse_length("28ft 6in", units=("ft", "m")) == pytest.approx(8.6868)
+    for number in ("28", " 28 ", "0", ".5"):
+        with pytest.raises(ValueError, match=f"^{number.strip()} has no unit: write {number.strip()}ft or "):
+            units.parse_length(number, units=("ft", "m"))
+
+
+@pytest.mark.parametrize(
+    "thing", ["x" * 10**6, "\x1b[2J" * 99, [["x" * 999] * 999] * 999, np.zeros((99, 99)), b"x" * 999]
+)
+def test_what_is_quoted_stays_short(thing):
+    """No error fills the screen or steers the terminal with what somebody else wrote."""
+    said = units.quoted(thing)
+    assert len(said) <= 82 and said.isprintable()
+    with pytest.raises(ValueError, match="length") as error:
+        units.parse_length(thing)
+    assert len(str(error.value)) < 250 and str(error.value).isprintable()
+
+
 @given(st.floats(0.001, 1e4))
 def test_a_length_in_feet_survives_the_trip(length_m):
     """Printing feet and reading them back changes nothing."""
