@@ -9,6 +9,7 @@ import secrets
 import socket
 from pathlib import Path
 
+from antlab import files
 from antlab.firstrun import ROOT, Trouble, expanded, print_safely
 
 LOOK = "ANTLAB_LOOK"  # the one switch, in the environment of the server and so of its kernels; see look()
@@ -16,6 +17,7 @@ SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's, b
 INSTALLED_COURSE = Path(__file__).parent.parent / "course"  # where a wheel carries notebooks/ and figures/
 OURS = Path(".antlab")  # in the work folder: what is not the student's to edit
 MANIFEST = OURS / "laid.json"
+LARGEST_BYTES = 20_000_000  # of a file that somebody may have laid in place of one of ours
 WORK_FOLDER = Path("~") / "antlab-lessons"
 FIRST_PORT = 8888
 
@@ -69,18 +71,30 @@ def lay_out(source, folder):
                     continue
                 beside = name.with_suffix(".new" + name.suffix)
                 known = {laid.get(name.as_posix()), laid.get(beside.as_posix())}
-                if not known & {digest(path), digest(in_look(path, "projector"))}:
-                    newer = lay(fresh, folder, beside, laid)
+                is_new = not known & {digest(path), digest(in_look(path, "projector"))}
+                odd = why_odd(folder / name)
+                if is_new or odd:
+                    newer = is_new and lay(fresh, folder, beside, laid)
                     where = f"; its newer version is {beside.name} beside it" if newer else ""
-                    notes.append(f"Kept your {name} as you changed it{where}.")
+                    notes.append(f"Kept your {name} as {odd or 'you changed it'}{where}.")
         finally:
-            write(folder / MANIFEST, json.dumps(laid, indent=0, sort_keys=True).encode())
+            inside(folder, MANIFEST)
+            files.write(folder / MANIFEST, json.dumps(laid, indent=0, sort_keys=True).encode())
     except OSError as error:
         raise Trouble(
             f"{error.filename or folder} can't be written ({error.strerror}): choose a folder that you may "
             "write to with --folder."
         ) from None
     return notes
+
+
+def why_odd(path):
+    """Say why nobody can open what stands in place of a lesson; None where somebody may."""
+    if not files.is_plain(path):
+        return "it is, which is no plain file"
+    if not path.stat().st_size:
+        return "it is, which is empty (rename it, and a fresh one comes at the next start)"
+    return None
 
 
 def course_files(source):
@@ -100,40 +114,45 @@ def in_look(path, look):
 
 def lay(path, folder, name, laid):
     """Copy path to folder/name unless the student changed what is there; tell whether it is there as laid."""
-    target, key = folder / name, name.as_posix()
-    fresh = digest(path)
-    if target.exists():
+    target, key, content = inside(folder, name), name.as_posix(), path.read_bytes()
+    fresh = hashlib.sha256(content).hexdigest()
+    if os.path.lexists(target):
         there = digest(target)
-        if there != fresh and there != laid.get(key):
+        if there != fresh and (there is None or there != laid.get(key)):
             return False
     else:
         there = None
     if there != fresh:
-        write(target, path.read_bytes())
+        files.write(target, content)
     laid[key] = fresh
     return True
 
 
+def inside(folder, name):
+    """Return folder/name; OSError where a link on the way there may lead out of the folder."""
+    if link := files.leads_out(folder, name):
+        raise OSError(errno.ELOOP, "it is a link", str(link))
+    return folder / name
+
+
 def digest(path):
-    """Return a hash of a file's bytes."""
-    return hashlib.sha256(path.read_bytes()).hexdigest()
-
-
-def write(path, content):
-    """Write a file whole or not at all, so that a pulled plug leaves no half lesson."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_name(path.name + ".part")
-    half.write_bytes(content)
-    os.replace(half, path)
+    """Return a hash of a file's bytes; None for a link, and for what else can't be a file of the course."""
+    try:
+        return hashlib.sha256(files.read(path, most=LARGEST_BYTES)).hexdigest()
+    except OSError:
+        return None
 
 
 def read_manifest(path):
     """Return what was laid, name -> hash; a spoilt manifest counts as empty: nothing is overwritten."""
-    try:
-        laid = json.loads(path.read_text(encoding="utf-8"))
-    except (FileNotFoundError, ValueError):
+    if os.path.lexists(path) and not files.is_plain(path):
         return {}
-    return laid if isinstance(laid, dict) else {}
+    try:
+        laid = json.loads(files.read(path, most=LARGEST_BYTES).decode("utf-8"))
+    except (FileNotFoundError, ValueError, RecursionError):
+        return {}
+    known = laid.items() if isinstance(laid, dict) else ()
+    return {name: hash for name, hash in known if isinstance(hash, str)}
 
 
 def port_number(text):
@@ -199,7 +218,6 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
         "--ServerApp.base_url=/",
         f"--IdentityProvider.token={token}",
         f"--ServerApp.open_browser={browser}",
-        "--ServerApp.use_redirect_file=False",  # browsers packed in a sandbox can't read the redirect file
         "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
         "--MappingKernelManager.transport_encryption=auto",  # so that no kernel warns of open ports
         *common_arguments(folder, lesson=lesson),
@@ -224,6 +242,9 @@ def open_lessons(folder, *, port=None, browser=True):
 
     from jupyterlab.labapp import LabApp
 
+    from .private import PrivateServer
+
+    LabApp.serverapp_class = PrivateServer
     LabApp.launch_instance(
         lab_arguments(folder, port=chosen, lesson=lesson, token=token, browser=browser, root=root)
     )
