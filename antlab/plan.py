@@ -2,6 +2,7 @@
 
 import importlib
 import math
+import os
 import textwrap
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -206,7 +207,7 @@ class Plan:
         path = check_path(path, force=force)
         # the one place where the yard reaches up into the classroom, and only when it is asked to draw
         report = importlib.import_module("antlab.classroom.report")
-        report.write_sheet(self, path)
+        report.write_sheet(self, path, force=force)
         return path
 
 
@@ -215,7 +216,7 @@ def check_path(path, *, force=False):
     path = Path(path).expanduser()
     if path.suffix.lower() not in ENDINGS:
         raise ValueError(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
-    if path.is_dir() or (path.exists() and not force):
+    if path.is_dir() or (os.path.lexists(path) and not force):
         raise ValueError(f"{path} exists already; choose another name, or force writing over it")
     if not path.parent.is_dir():
         raise ValueError(f"there is no folder {path.parent} to write {path.name} into; make it first")

@@ -7,6 +7,7 @@ address of the phone pages where one is given.
 
 import base64
 import html
+import os
 import re
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
@@ -23,9 +24,9 @@ from nbconvert.exporters import TemplateExporter
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
-from .. import lab
+from .. import files, lab
 from ..firstrun import Trouble
-from ..lab.browser import print_pdf
+from ..lab.browser import LARGEST_PDF, print_pdf
 from . import pages, qr
 from .pieces import aspect_of, pieces, sections, slides
 from .refresh import execute
@@ -67,7 +68,7 @@ class Press:
         endings = ("html", "pdf") if self.chromium else ("html",)
         names = [f"{number}-{kind}.{end}" for number in numbers for kind in KINDS for end in endings]
         for path in (self.folder / name for name in ["index.html", *names]):
-            if path.exists() and not is_ours(path):
+            if os.path.lexists(path) and not is_ours(path):
                 raise FileExistsError(f"{path} was not made by antlab: choose another folder with --folder")
         if self.folder.exists() and not self.folder.is_dir():
             raise FileExistsError(f"{self.folder} is a file: choose a folder with --folder")
@@ -87,7 +88,7 @@ class Press:
                 if one in numbers or (self.folder / f"{one}-{kind}.html").exists()
             }  # fmt: skip
             given = {"paper": self.paper, "phones": self.phones}
-            lab.write(path, export(notebook, kind, links=there, **given).encode())
+            files.write(path, export(notebook, kind, links=there, **given).encode())
             yield path
             if self.chromium:  # without links to the others: in a PDF they would be this machine's paths
                 pdf = path.with_suffix(".pdf")
@@ -105,15 +106,19 @@ class Press:
                 listed.append({"title": title_of(nbformat.read(lesson, as_version=4)), "files": there})
         path = self.folder / "index.html"
         about = {"mark": pages.OURS, "title": "antlab handouts"}
-        lab.write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
+        files.write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
         return path
 
 
 def is_ours(path):
     """Whether a file was made here: a page bears our mark, a PDF the title of such a page."""
-    if path.suffix == ".pdf":
-        return any(f"({TITLE.format(kind, '')}".encode() in path.read_bytes() for kind in KINDS)
-    return pages.is_ours(path)
+    if path.suffix != ".pdf":
+        return pages.is_ours(path)
+    try:
+        content = files.read(path, most=LARGEST_PDF)
+    except OSError:
+        return False
+    return any(f"({TITLE.format(kind, '')}".encode() in content for kind in KINDS)
 
 
 def twins(path):

@@ -4,10 +4,12 @@ import ast
 import base64
 import html
 import json
+import os
 from functools import lru_cache
 from pathlib import Path
 
-from ..lab import course, lessons
+from .. import files
+from ..lab import LARGEST_BYTES, course, lessons
 from . import live
 from .player import PHONE, SCRIPT, View
 
@@ -50,7 +52,10 @@ def page(view, **given):
 
 def is_ours(path):
     """Whether a page bears our mark, and so may be written over."""
-    return OURS in path.read_text(encoding="utf-8", errors="replace")
+    try:
+        return OURS.encode() in files.read(path, most=LARGEST_BYTES)
+    except OSError:
+        return False  # a link, a folder, a pipe: whatever it is, we did not write it
 
 
 def write_pages(folder, *, beside=None):
@@ -62,7 +67,7 @@ def write_pages(folder, *, beside=None):
     folder = Path(folder).expanduser()
     paths = {name: folder / f"{name}.html" for name in ("index", *views(), *(beside or {}))}
     for path in paths.values():
-        if path.exists() and not is_ours(path):
+        if os.path.lexists(path) and not is_ours(path):
             raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
     folder.mkdir(parents=True, exist_ok=True)
     links = [
@@ -72,7 +77,7 @@ def write_pages(folder, *, beside=None):
     texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
     texts |= {name: page(view, **calls().get(name, {})) for name, view in views().items()} | (beside or {})
     for name, text in texts.items():
-        paths[name].write_text(text, encoding="utf-8")
+        files.write(paths[name], text.encode())
     return list(paths.values())
 
 

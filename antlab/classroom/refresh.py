@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import nbformat
 from nbclient import NotebookClient
 
+from .. import files
 from ..firstrun import Trouble
 from .draw import LOOKS
 from .exercises import exercises
@@ -41,8 +42,7 @@ def refresh(root, names=()):
     for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path)):
         old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, found[path]()
         if old != fresh:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(fresh, encoding="utf-8", newline="\n")
+            files.write(path, fresh.encode())
             yield path
 
 

@@ -3,6 +3,7 @@
 Everything is placed in inches from the lower left corner of the page.
 """
 
+import io
 import re
 from functools import lru_cache
 
@@ -13,6 +14,7 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 from matplotlib.ticker import MaxNLocator
 
+from .. import files
 from ..plan import both_units
 from ..units import feet
 from .draw import BLACK, BLUE, EARTH, FIRST, GREY, ORANGE, SECOND, STYLE
@@ -55,11 +57,16 @@ def build_sheet(plan):
         return figure
 
 
-def write_sheet(plan, path):
-    """Draw the build sheet and write it to a Path; the same plan gives the same file."""
+def write_sheet(plan, path, *, force=False):
+    """Draw the build sheet and write it to a Path; the same plan gives the same file.
+
+    force: whether over a file that exists. Raises OSError.
+    """
     dates = {".pdf": {"CreationDate": None}, ".svg": {"Date": None}, ".png": {"Software": None}}
+    kind, drawn = path.suffix.lower(), io.BytesIO()
     with mpl.rc_context(STYLE_OF_PAPER):
-        build_sheet(plan).savefig(path, dpi=200, metadata=dates[path.suffix.lower()])
+        build_sheet(plan).savefig(drawn, format=kind[1:], dpi=200, metadata=dates[kind])
+    files.write(path, drawn.getvalue(), force=force)
 
 
 class _Page:
@@ -171,7 +178,7 @@ def _to_make(page, top, plan, notes):
     return min(ends.values())
 
 
-def _curves(page, top, plan, high=0.85):
+def _curves(page, top, plan, high=0.75):
     """SWR of both bands, the amateur band shaded."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
         y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
@@ -256,12 +263,12 @@ def _heights(page, x, top, plan):
 
 
 def _trimming(page, top, plan, row=0.19):
-    left = 2.8
+    left = 3.1
     y = page.heading(LEFT, top, RIGHT - LEFT, "Trim")
     steps = y
     for number, words in enumerate(plan.trim_steps, 1):
         steps = page.paragraph(LEFT, steps, left, words, lead=f"{number}", indent=0.14) - 0.02
-    x, widths = LEFT + left + 0.15, (0.78, 0.6, 0.6, 0.78, 0.38, 0.78, 0.38)
+    x, widths = LEFT + left + 0.15, (0.7, 0.63, 0.63, 0.8, 0.38, 0.8, 0.38)
     widths = np.array(widths) * (RIGHT - LEFT - left - 0.15) / sum(widths)
     edges = x + np.r_[0, np.cumsum(widths)]
     floor = y - 0.29 - row * len(plan.trim_rows)
@@ -280,8 +287,10 @@ def _trimming(page, top, plan, row=0.19):
 
 
 def _cautions(page, top, plan):
+    """The cautions in two columns, and beside their heading who has the last word."""
     y = page.heading(LEFT, top, RIGHT - LEFT, "Cautions")
-    said = [(name.capitalize() + ":", words) for name, words in plan.cautions.items()]
+    *said, last = [(name.capitalize() + ":", words) for name, words in plan.cautions.items()]
+    page.paragraph(LEFT + 0.8, y + 0.16, RIGHT - LEFT - 0.8, last[1], lead=last[0])
     long = [len(_set(words, COLUMN, _inches(lead + " ", bold=True))) for lead, words in said]
     half = min(range(len(said)), key=lambda i: max(sum(long[:i]), sum(long[i:])))
     ends = []

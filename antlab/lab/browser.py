@@ -6,11 +6,13 @@ import shutil
 import signal
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+from antlab import files
 from antlab.firstrun import Trouble
 
+LARGEST_PDF = 100_000_000
 ON_PATH = (
     "chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "microsoft-edge",
     "microsoft-edge-stable", "msedge",
@@ -52,26 +54,26 @@ def print_pdf(text, pdf, *, chromium, seconds=60):
 
     Raises Trouble when the browser fails, or takes longer than that.
     """
-    # In pdf's own folder: a browser packed in a sandbox sees little else.
-    page, half = pdf.with_suffix(".part.html"), pdf.with_suffix(".part.pdf")
     by_hand = f"open {pdf.stem}.html in a browser and print it to PDF from there."
-    try:
+    own = {"prefix": "antlab-", "ignore_cleanup_errors": True}
+    # The page lies in pdf's own folder: a browser packed in a sandbox sees little else.
+    with TemporaryDirectory(**own) as profile, TemporaryDirectory(dir=pdf.parent.absolute(), **own) as desk:
+        page, printed = Path(desk, "page.html"), Path(desk, "page.pdf")
         page.write_text(text, encoding="utf-8")
-        with tempfile.TemporaryDirectory(prefix="antlab-", ignore_cleanup_errors=True) as profile:
-            command = [chromium, *QUIET, f"--user-data-dir={profile}", "--no-pdf-header-footer"]
-            if hasattr(os, "geteuid") and os.geteuid() == 0:
-                command.append("--no-sandbox")  # which root must do without
-            command += [f"--print-to-pdf={half.absolute()}", page.absolute().as_uri()]
-            ended = _run(command, seconds)
+        command = [chromium, *QUIET, f"--user-data-dir={profile}", "--no-pdf-header-footer"]
+        if hasattr(os, "geteuid") and os.geteuid() == 0:
+            command.append("--no-sandbox")  # which root must do without
+        ended = _run([*command, f"--print-to-pdf={printed}", page.as_uri()], seconds)
         if ended is None:
             took = f"was still at {pdf.name} after {seconds:.0f} s and was ended"
             raise Trouble(f"{chromium} {took}: {by_hand}")
-        if not half.is_file() or not half.read_bytes().startswith(b"%PDF"):
+        try:
+            content = files.read(printed, most=LARGEST_PDF)
+        except OSError:
+            content = b""
+        if not content.startswith(b"%PDF"):
             raise Trouble(f"{chromium} made no {pdf.name} (its exit status was {ended}): {by_hand}")
-        os.replace(half, pdf)
-    finally:
-        page.unlink(missing_ok=True)
-        half.unlink(missing_ok=True)
+        files.write(pdf, content)
 
 
 def _run(command, seconds):
