@@ -65,7 +65,7 @@ def band(name, region=2):
 
 
 # Where a licence class of the USA may use code and phone, MHz; None where it may not. Source: 47 CFR 97.301
-# and 97.305 as a third party restates them, amended through 14 January 2026 (seen second hand: check the
+# and 97.305 as reprinted, amended through 14 January 2026 (seen second hand: check the
 # current text).
 _SEGMENTS_MHZ = {
     "extra": {

@@ -172,7 +172,7 @@ def _trap_plan(design):
     size = f"wound {wound.winding_length_mm:.0f} mm long; {both_units(length)}"
     if isinstance(wound, CoaxTrap):
         wind = (
-            f"Two alike: {wound.turns:.2f} turns of {wound.cable.name}, close, on {form}, {size} of cable "
+            f"Two alike: {wound.turns:.2f} turns of {wound.cable.called}, close, on {form}, {size} of cable "
             f"each, {wound.pigtail_mm:g} mm of it free at each end.",
             "Join the centre of one end to the braid of the other. The wires go to "
             + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),

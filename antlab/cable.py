@@ -1,5 +1,6 @@
 """Coaxial cable: its data, what a length of it loses, and what it does to an impedance on the way."""
 
+import re
 import warnings
 from dataclasses import dataclass
 
@@ -24,7 +25,7 @@ class Cable:
     loss_k0_db + loss_k1_db·√f + loss_k2_db·f: k1 for the conductors, k2 for the insulation, and k0 where thin
     or plated conductors keep a loss at low frequency. outer_mm: over the jacket. braid_mm: over the braid.
     max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each marked
-    (S) seen in a stored source, (S2) restated by a third party, (M) value from memory.
+    (S) seen in a source, (S2) seen as another reprints it, (M) value from memory.
     Raises ValueError for numbers that make no sense.
     """
 
@@ -59,27 +60,37 @@ class Cable:
         """Inductance of the field inside the braid, µH/m. Source: Z0/(c·VF), as above."""
         return 1e6 * self.z0_ohm / (C_M_S * self.velocity_factor)
 
+    @property
+    def called(self):
+        """The cable in a sentence: a type number as it is, a name that describes in brackets."""
+        return self.name if self.name.startswith("RG-") else f"cable ({self.name})"
 
+
+_FEED = "table of feed lines, dB per 100 ft (S2)"
+_HARDEN = "P. Harden, Coaxial cable specifications, 10 MHz only (S2)"
+_TWO = "table of coax types by two constants, 2008 (S)"
 # name, Z0, VF, k1, k2, k0 (dB per 100 m), over jacket and over braid (mm), volts, what the loss was fitted to
 _ROWS = (
-    ("RG-58", 50, 0.66, 1.38971, 0.02296, 0, 4.95, 3.6, 1400, "Belden 8262, 1 to 400 MHz (S2), to 2 %"),
-    ("RG-223", 50, 0.66, 1.245, 0, 0, 5.38, 4.0, 1400, "P. Harden NA5N sheet, 10 MHz only (S)"),
+    ("RG-58", 50, 0.66, 1.38971, 0.02296, 0, 4.95, 3.6, 1400, "type data sheet, 1 to 400 MHz (S2), to 2 %"),
+    ("RG-223", 50, 0.66, 1.245, 0, 0, 5.38, 4.0, 1400, _HARDEN),
     ("RG-213", 50, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
     ("RG-8", 52, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
-    ("RG-214", 50, 0.66, 0.426, 0.01348, 0, 10.8, 8.7, 3700, "Genesys 2008.07, Coaxial Cable Types (S)"),
-    ("RG-8X", 50, 0.82, 1.01901, 0.01565, 0, 6.15, 4.6, 600, "scc-ares-races.org (S), to 8 %"),
-    ("RG-59", 75, 0.66, 0.81616, 0.01563, 1.09455, 6.15, 4.5, 1700, "Belden 8241 (M), to 7 %"),
-    ("RG-6", 75, 0.82, 0.6734, 0, 0, 6.9, 5.4, 350, "Genesys 2008.07, Coaxial Cable Types (S)"),
-    ("RG-11", 75, 0.78, 0.415, 0, 0, 10.29, 8.1, 300, "P. Harden NA5N sheet, foam, 10 MHz only (S)"),
-    ("RG-174", 50, 0.66, 1.71122, 0.05915, 4.51721, 2.8, 2.0, 1100, "Belden 8216 (M), to 3 %"),
+    ("RG-214", 50, 0.66, 0.426, 0.01348, 0, 10.8, 8.7, 3700, _TWO),
+    ("RG-8X", 50, 0.82, 1.01901, 0.01565, 0, 6.15, 4.6, 600, f"{_FEED}, to 8 %"),
+    ("RG-59", 75, 0.66, 0.81616, 0.01563, 1.09455, 6.15, 4.5, 1700, "type data sheet (M), to 7 %"),
+    ("RG-6", 75, 0.82, 0.6734, 0, 0, 6.9, 5.4, 350, _TWO),
+    ("RG-11", 75, 0.78, 0.415, 0, 0, 10.29, 8.1, 300, f"foam: {_HARDEN}"),
+    ("RG-174", 50, 0.66, 1.71122, 0.05915, 4.51721, 2.8, 2.0, 1100, "type data sheet (M), to 3 %"),
     ("RG-316", 50, 0.695, 2.84579, 0.00333, 0, 2.49, 2.0, 900, "M17/113 (M, weak), to 4 %"),
-    ("LMR-240", 50, 0.84, 0.79423, 0.00108, 0, 6.1, 4.5, 1060, "maker's constants (M) as rows (S), to 4 %"),
-    ("LMR-400", 50, 0.85, 0.40121, 0.00085, 0, 10.29, 8.1, 1770, "maker's constants (M) as rows (S), to 3 %"),
-    ("Belden 9913", 50, 0.84, 0.39561, 0.00051, 0.40192, 10.29, 8.4, 600, "scc-ares-races.org (S), to 3 %"),
-)
+    ("50 Ω, 6 mm, low loss", 50, 0.84, 0.79423, 0.00108, 0, 6.1, 4.5, 1060,
+     f"type data sheet (M) as rows of a {_FEED}, to 4 %"),
+    ("50 Ω, 10 mm, low loss", 50, 0.85, 0.40121, 0.00085, 0, 10.29, 8.1, 1770,
+     f"type data sheet (M) as rows of a {_FEED}, to 3 %"),
+    ("50 Ω, 10 mm, semi-air", 50, 0.84, 0.39561, 0.00051, 0.40192, 10.29, 8.4, 600, f"{_FEED}, to 3 %"),
+)  # fmt: skip
 _VOLTS = {
-    "RG-58": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S)",
-    "RG-213": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S)",
+    "RG-58": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S2)",
+    "RG-213": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S2)",
 }
 CABLES = {
     name: Cable(
@@ -95,8 +106,8 @@ CABLES = {
 def cable(name):
     """Look up a cable by its name.
 
-    name: like "RG-58", "rg58" or "RG 213"; a Cable comes back as it is. Returns a Cable.
-    Raises ValueError for a name that is not in CABLES, and lists those that are.
+    name: like "RG-58" or "rg58", or "10 mm low loss" for one without a type number; a Cable comes back as it
+    is. Returns a Cable. Raises ValueError for a name that is not in CABLES, and lists those that are.
     Source: data sheets as marked in each Cable's source; real cable varies by a few percent.
     """
     return _line(name)
@@ -109,7 +120,7 @@ def loss_db(*, cable, length_m, f_mhz):
     cable: a name or a Cable. length_m: metres, zero or more. f_mhz: MHz. Any shapes that broadcast.
     Returns dB. Raises ValueError for values that make no sense. Holds from 1 to 450 MHz, within the percent
     that the cable's source names; old and wet cable loses more.
-    Source: k0 + k1·√f + k2·f, conductors and insulation; e.g. Times Microwave data sheets (from memory).
+    Source: k0 + k1·√f + k2·f, conductors and insulation; as data sheets have it (from memory).
     """
     line, f = _line(cable), check_frequency(f_mhz)
     length = check_positive("length_m", length_m, zero_ok=True, unit="metres")
@@ -211,16 +222,16 @@ def _line(name):
         return name
     wanted = _plain(str(name))
     for known, found in CABLES.items():
-        if wanted in (_plain(known), _plain(known) + "u", _plain(known).removeprefix("belden")):
+        if wanted in (_plain(known), _plain(known) + "u", _plain(known).removeprefix("50ω")):
             return found
     raise ValueError(
-        f"no cable called {name!r} here; known are {', '.join(CABLES)}; "
-        "for any other give its data: Cable(name=, z0_ohm=, …)"
+        f"no cable called {name!r} here; known are {'; '.join(CABLES)}. "
+        "For any other give its data: Cable(name=, z0_ohm=, …)"
     )
 
 
 def _plain(name):
-    return "".join(letter for letter in name.lower() if letter.isalnum())
+    return re.sub("ohms?", "ω", "".join(letter for letter in name.lower() if letter.isalnum()))
 
 
 def _propagation(line, length_m, f_mhz):
@@ -229,7 +240,7 @@ def _propagation(line, length_m, f_mhz):
     radians = 2 * np.pi * np.asarray(length_m, dtype=float) / (line.velocity_factor * wavelength_m(f_mhz))
     if np.any(nepers > 0.1 * radians):
         warnings.warn(
-            f"{line.name} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms",
+            f"{line.called} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms",
             stacklevel=4,
         )
     return nepers + 1j * radians

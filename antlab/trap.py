@@ -191,7 +191,7 @@ class CoaxTrap(_Wound):
             raise ValueError(f'hookup is "series" or "braid"; got {self.hookup!r}')
         if form < TIGHTEST_FORM * self.cable.outer_mm:
             raise ValueError(
-                f"a form of {form:g} mm bends {self.cable.name} too tightly: take one of "
+                f"a form of {form:g} mm bends {self.cable.called} too tightly: take one of "
                 f"{TIGHTEST_FORM * self.cable.outer_mm:.0f} mm or more, or a thinner cable"
             )
 

@@ -86,7 +86,7 @@ def test_complex_permittivity_against_published_table():
     + [("medium dry", "medium dry"), ("very dry", "very dry")],
 )
 def test_soils_are_those_published(name, row):
-    """ITU-R P.527-3 (value from memory) and the United States table (a public copy): ground_constants.csv."""
+    """ITU-R P.527-3 (value from memory) and the table of 1939 as reprinted (S2): ground_constants.csv."""
     published = next(one for one in read_table("ground_constants") if one["soil"] == row)
     soil = al.soil(name)
     assert (soil.permittivity, soil.conductivity) == (published["permittivity"], published["conductivity"])

@@ -14,7 +14,8 @@ from antlab import cable as room
 from antlab.cable import CABLES, Cable, cable
 from antlab.circuit import reflection_of_swr, swr
 
-WITHIN = {"RG-8X": 0.08, "RG-59": 0.07, "RG-316": 0.04, "LMR-240": 0.04, "LMR-400": 0.04}
+LOW_LOSS = ("50 Ω, 6 mm, low loss", "50 Ω, 10 mm, low loss")
+WITHIN = {"RG-8X": 0.08, "RG-59": 0.07, **dict.fromkeys(("RG-316", *LOW_LOSS), 0.04)}
 
 
 def test_losses_against_data_sheets():
@@ -30,12 +31,12 @@ def test_losses_against_data_sheets():
     ("name", "pf_per_foot"),
     [
         ("RG-58", 30.8), ("RG-213", 30.8), ("RG-8", 29.5), ("RG-8X", 24.8), ("RG-59", 20.5),
-        ("RG-6", 16.2), ("RG-174", 30.8), ("RG-316", 29.4), ("LMR-400", 23.9), ("RG-11", 17.3),
+        ("RG-6", 16.2), ("RG-174", 30.8), ("RG-316", 29.4), (LOW_LOSS[1], 23.9), ("RG-11", 17.3),
         ("RG-223", 31),
     ],
 )  # fmt: skip
 def test_capacitance_against_data_sheets(name, pf_per_foot):
-    """pF/ft of the sheets (Belden, (M) and (S2); RG-11: UFGS 16794A (S); RG-223: NA5N (S)), 1/(c·Z0·VF)."""
+    """pF/ft of data sheets, (M) and (S2); RG-11: UFGS 16794A (S); RG-223: P. Harden (S2); 1/(c·Z0·VF)."""
     assert cable(name).capacitance_pf_per_m * 0.3048 == pytest.approx(pf_per_foot, rel=0.022)
 
 
@@ -128,14 +129,22 @@ def test_any_load_looks_good_through_six_decibels():
 def test_names_as_people_write_them():
     """One cable, however it is spelt; a Cable passes through."""
     assert cable("rg58") is cable("RG 58") is cable("RG-58/U") is CABLES["RG-58"]
-    assert cable("9913") is cable("Belden 9913")
+    for name in (LOW_LOSS[1], "50 ohm 10mm low-loss", "50 Ohms, 10 MM, Low Loss", "10 mm low loss"):
+        assert cable(name) is CABLES[LOW_LOSS[1]]
+    assert len({cable(name).name for name in ("6 mm low loss", "10 mm low loss", "10 mm semi-air")}) == 3
+
+
+def test_a_name_that_describes_reads_in_a_sentence():
+    """A type number stands by itself; a name with commas goes in brackets, in homework as on the sheet."""
+    assert cable("RG-58").called == "RG-58"
+    assert cable("10 mm low loss").called == "cable (50 Ω, 10 mm, low loss)"
     assert cable(CABLES["RG-8X"]) is CABLES["RG-8X"]
 
 
 @pytest.mark.parametrize("name", ["RG-999", "", "wet string", None])
 def test_unknown_cable(name):
     """The message lists the cables that are known."""
-    with pytest.raises(ValueError, match="RG-58, RG-223, .* give its data"):
+    with pytest.raises(ValueError, match=r"RG-58; RG-223; .*; 50 Ω, 10 mm, semi-air\. .* give its data"):
         cable(name)
 
 

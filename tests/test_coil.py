@@ -50,7 +50,7 @@ def test_worked_coils():
 
 
 def test_published_coil_of_the_trap_dipole():
-    """Coil republished at antentop.org/006html/006_p56.htm: 19 turns of 3 mm wire, 50 mm by 80 mm, 8.3 uH."""
+    """C. L. Buchanan, QST, March 1955, as reprinted (S2): 19 turns of 3 mm wire, 50 mm by 80 mm, 8.3 uH."""
     ours = coil.solenoid_uh(diameter_mm=50, length_mm=80, turns=19, wire_mm=3)
     assert ours == pytest.approx(8.3, rel=0.02)
 

@@ -92,7 +92,7 @@ def become(tmp_path, monkeypatch):
     for name in ("JUPYTERHUB_DEFAULT_URL", "JUPYTER_RUNTIME_DIR", "JUPYTER_PREFER_ENV_PATH"):
         monkeypatch.setenv(name, "as the hub has it")
     monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
-    monkeypatch.setenv("JUPYTERHUB_SERVICE_URL", "http://127.0.0.1:1/user/w1x/")
+    monkeypatch.setenv("JUPYTERHUB_SERVICE_URL", "http://127.0.0.1:1/user/juniper/")
     monkeypatch.setattr(singleuser.importlib.util, "find_spec", lambda name: name)
     before = os.umask(0o022)
     commands = []

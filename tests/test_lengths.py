@@ -93,7 +93,7 @@ def test_directivity_and_beamwidth():
 
 
 def test_length_rules():
-    """492/f feet in free space, 468/f for wire: https://on-the-numbers.co.uk/useful-info.html."""
+    """492/f feet in free space, 468/f for wire: "Useful info", a page of formulas (S)."""
     assert lengths.half_wave_m(1.0) / 0.3048 == pytest.approx(492, abs=0.3)
     assert lengths.quarter_wave_m(7.1) == pytest.approx(10.556, abs=5e-4)
     assert lengths.rule_length_m(7.1) / 0.3048 == pytest.approx(65.92, abs=5e-3)

@@ -154,7 +154,7 @@ def test_a_very_thick_wire_is_a_rough_guide_not_nonsense():
 
 def test_the_1955_trap_dipole():
     """C. L. Buchanan, QST, March 1955 (from memory): inner legs 32 ft, outer 22 ft, trap 8.2 uH, 60 pF.  As
-    republished (antentop.org 006, p. 56): about 60 ohm on 80 m, 75 ohm on 40 m; no height is given there, so
+    reprinted (S2): about 60 ohm on 80 m, 75 ohm on 40 m; no height is given there, so
     the resistances are compared in free space, within 15 %, and both resonances 12 m over average soil."""
 
     def resonance(low, high, **where):

@@ -91,8 +91,8 @@ def test_design_then_sweep(pair, in_low, in_high, height, fall, soil, wire):
 
 
 def test_the_published_80_and_40():
-    """C. L. Buchanan, QST, March 1955 (from memory): 32 and 22 ft a leg; republished with 8.3 uH and 60 pF,
-    tuned to 7.2 MHz in the USA: antentop.org/006html/006_p56.htm.  Height and lower aim are not told: 12 m
+    """C. L. Buchanan, QST, March 1955 (from memory): 32 and 22 ft a leg; reprinted with 8.3 uH and 60 pF,
+    tuned to 7.2 MHz in the USA (S2).  Height and lower aim are not told: 12 m
     and 3.75 MHz taken here, as a builder of that time and place might; hence 2 and 5 %."""
     trap = al.Trap(inductance_uh=8.3, capacitance_pf=60, q=150)
     it = al.design(

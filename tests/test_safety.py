@@ -29,7 +29,7 @@ def test_limits_on_the_bands(f, uncontrolled, controlled):
 
 
 def test_a_worked_station():
-    """https://www.qsl.net/w3zr/rfsafety.html: 1500 W, 2.20 dBi, 100 ft, 3.750 MHz, ground reflection on.
+    """A worked station, "RF safety" (S): 1500 W, 2.20 dBi, 100 ft, 3.750 MHz, ground reflection on.
 
     0.0546 mW/cm²; 2.97 and 6.58 ft to the limits 64.00 and 12.81; the page adds about 0.05 ft.
     """

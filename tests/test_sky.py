@@ -48,7 +48,7 @@ def test_secant_table():
     ("km", "factor"), [(500, 1.29), (1000, 1.85), (1500, 2.39), (2000, 2.81), (2500, 3.10), (3000, 3.28)]
 )
 def test_quoted_muf_factors(km, factor):
-    """MUF/foF2 at h' = 300 km, B. Zolesi & L. R. Cander, as quoted at isolution.pro (ha13013869)."""
+    """MUF/foF2 at 300 km: B. Zolesi & L. R. Cander, Ionospheric Prediction and Forecasting, 2014 (S2)."""
     assert sky.secant_factor(sky.elevation_for_km(km, 300), 300) == pytest.approx(factor, abs=0.008)
 
 

@@ -56,7 +56,7 @@ def test_q_is_positive(q):
 
 
 def test_measured_coax_trap_of_a_report():
-    """R. Beaumont, "Coaxial traps for HF antennas", Tech. Rept. 011-AR, 2011, scribd.com/document/169814041.
+    """R. Beaumont, "Coaxial traps for HF antennas", Tech. Rept. 011-AR, 2011 (S2).
 
     RG-58C/U, 10 turns close-wound over 52 mm on 48.3 mm: 1.67 m of cable, 170 pF, 3.56 uH along the braid,
     14.8 uH both conductors in series, resonance "approximately 6.3 MHz".
@@ -73,9 +73,9 @@ def test_measured_coax_trap_of_a_report():
 
 
 def test_measured_coax_trap_of_an_article():
-    """K.-O. Müller DG1MFT, "Coaxial traps for multiband antennas, the true equivalent circuit".
+    """K.-O. Müller, "Coaxial traps for multiband antennas, the true equivalent circuit" (S2).
 
-    studylib.net/doc/18487329: RG-58, 10 turns on 35 mm, measured 9.262 MHz on a network analyzer.
+    RG-58, 10 turns on 35 mm, measured 9.262 MHz on a network analyzer.
     """
     wound = CoaxTrap(cable="RG-58", form_diameter_mm=35, turns=10)
     assert wound.resonance_mhz == pytest.approx(9.262, rel=0.005)
@@ -142,9 +142,9 @@ def test_whole_turns_and_slips():
 
 
 def test_published_coil_and_capacitor_trap():
-    """The 1955 trap: 60 pF with 19 turns of 3 mm wire, 50 mm by 80 mm; antentop.org/006html/006_p56.htm.
+    """60 pF with 19 turns of 3 mm wire, 50 mm by 80 mm: C. L. Buchanan, QST, March 1955, as reprinted (S2).
 
-    Asked for the 7.05 MHz that the page gives, we wind 18.9 turns.
+    Asked for the 7.05 MHz that the reprint gives, we wind 18.9 turns.
     """
     wound = design_coil_trap(
         f_mhz=7.05, capacitance_pf=60, form_diameter_mm=47, wire_mm=3, pitch_mm=80 / 19
@@ -157,7 +157,7 @@ def test_published_coil_and_capacitor_trap():
 
 
 def test_estimated_q_against_measured_coil():
-    """R. A. Cox WB0DGF, towertalk list, 27 February 1997: Q 240 and 300 on two meters at 17 MHz.
+    """R. A. Cox, towertalk list, 27 February 1997: Q 240 and 300 on two meters at 17 MHz.
 
     17 turns of 2.6 mm aluminium, 25.4 mm wide, 50.8 mm long. Aluminium taken as 0.62 of copper (IACS).
     """
@@ -193,7 +193,7 @@ def test_stress():
 
 
 def test_tight_bend_is_noted():
-    """Under ten cable diameters there is a note, at ten none (messi.it/en/minimum-bending-radius.htm)."""
+    """Under ten cable diameters there is a note, at ten none: what data sheets of coax ask for (S)."""
     assert "gently" in design_coax_trap(f_mhz=7.1, form_diameter_mm=42).notes[0]
     assert design_coax_trap(f_mhz=7.1, form_diameter_mm=50).notes == ()
 

@@ -4,13 +4,14 @@ import hashlib
 import json
 import os
 import re
-import stat
+import secrets
 import time
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
-from ..lab import OURS, write
+from .. import files
+from ..lab import OURS
 from .problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 
 FORMAT = 1
@@ -63,13 +64,7 @@ class Unreadable(Exception):
 def read(path):
     """Read a progress file. Raises Unreadable, whatever is in it."""
     try:
-        about = os.stat(path)
-        if not stat.S_ISREG(about.st_mode):
-            raise Unreadable("is no plain file")
-        if about.st_size > LARGEST_BYTES:
-            raise Unreadable(f"has {about.st_size / 1e6:.1f} MB; a progress file has a few kilobytes")
-        with open(path, "rb") as file:
-            content = json.loads(file.read(LARGEST_BYTES + 1).decode("utf-8"))
+        content = json.loads(files.read(path, most=LARGEST_BYTES).decode("utf-8-sig"))
     except OSError as error:
         raise Unreadable(f"can't be read: {error.strerror}") from None
     except RecursionError:
@@ -114,7 +109,7 @@ def _record(name, one):
 
 
 def file_name(student):
-    """The name of a student's file: readable, the same for "W1 X" and "w1 x", and never a path.
+    """The name of a student's file: readable, the same for "Red Oak" and "red oak", and never a path.
 
     student: a clean name.
     """
@@ -148,8 +143,8 @@ class Store:
         try:
             return read(self.path).records
         except Unreadable as why:
-            if self.path.is_file():
-                aside = self.path.with_suffix(".spoilt")
+            if os.path.lexists(self.path):
+                aside = self.path.with_suffix(f".{secrets.token_hex(3)}.spoilt")  # over no earlier one
                 os.replace(self.path, aside)
                 self.note = f"The file {self.path.name} {why}. It is now {aside.name}, and I began afresh."
             return {}
@@ -168,7 +163,7 @@ class Store:
             "antlab": "homework", "format": FORMAT, "numbers": NUMBERS_VERSION, "student": self.student,
             "problems": {name: asdict(one) for name, one in sorted(records.items())},
         }  # fmt: skip
-        write(self.path, json.dumps(content, indent=1, ensure_ascii=False).encode())
+        files.write(self.path, json.dumps(content, indent=1, ensure_ascii=False).encode())
 
     @contextmanager
     def _alone(self):
@@ -198,7 +193,7 @@ def read_class(folder):
 
     Returns (records, notes): records: student -> problem id -> Record, by name; notes: (file, what about it).
     """
-    found, notes = {}, []
+    found, known_by, notes = {}, {}, []
     for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json"))):
         name = path.relative_to(folder).as_posix()
         try:

@@ -10,13 +10,14 @@ from ...units import C_M_S, power_ratio
 from . import Choice, Expression, Given, Mistake, Number, Option, symbols
 
 S, A, R, Z_0, VF, f, c = symbols("S A R Z_0 VF f c")
+CABLES = ("RG-58", "RG-8X", "RG-213", "50 Ω, 10 mm, low loss", "RG-174")  # in this order: numbers hang on it
 COSTLY_DB, CHEAP_DB = 0.7, 0.3  # what the SWR costs: clearly worth mending, or clearly not
 
 
 def _lines():
     """Cable, metres, MHz and SWR at the antenna: those whose SWR costs little, and those where it is much."""
     found = {"cheap": [], "costly": []}
-    for name, mhz in product(("RG-58", "RG-8X", "RG-213", "LMR-400", "RG-174"), (3.7, 7.1, 14.2, 21.2, 28.4)):
+    for name, mhz in product(CABLES, (3.7, 7.1, 14.2, 21.2, 28.4)):
         for metres, swr in product((15, 20, 25, 30, 40, 50), (1.8, 2.2, 2.5, 3.0, 4.0, 5.0)):
             extra = _extra_db(name, metres, mhz, swr)
             usual = 0.2 < lines.loss_db(cable=name, length_m=metres, f_mhz=mhz) < 4
@@ -43,7 +44,7 @@ def lesson(pick):
     ohms = swr * line.z0_ohm
     givens = (
         Given(S, "SWR at the antenna", swr, "", 1.2, 6),
-        Given(A, f"loss of your {metres} m of {name} when it is matched", loss, "dB", 0.1, 4),
+        Given(A, f"loss of your {metres} m of {line.called} when it is matched", loss, "dB", 0.1, 4),
         Given(R, "resistance of the antenna", ohms, "Ω", 20, 300),
         Given(Z_0, "impedance of the line", line.z0_ohm, "Ω", 40, 100),
         Given(VF, "velocity factor of the line", line.velocity_factor, "", 0.6, 0.95),
@@ -118,7 +119,7 @@ def lesson(pick):
                         "That is a quarter of a wave, which turns the load round. Half a wave repeats it."),
             ),
             "A load repeats every half wave, and in the cable waves are shorter.",
-            f"Half a wave in space is {C_M_S / 2e6 / mhz:.2f} m; the velocity factor of {name} is "
+            f"Half a wave in space is {C_M_S / 2e6 / mhz:.2f} m; the velocity factor of {line.called} is "
             f"{line.velocity_factor:g}.",
         ),
         Choice(
