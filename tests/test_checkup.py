@@ -299,13 +299,8 @@ def test_line_to_itself(monkeypatch):
     """The answer truly goes round; a firewall that drops it, or something between that answers, is found."""
     before = trace()
     assert said(machine.line_to_itself()).startswith("good This machine answers itself")
-    sent = machine.PageServer.finish_request
-
-    def other_words(self, request, client):
-        self.pages = {"/word": (b"please sign in", b"")}
-        sent(self, request, client)
-
-    monkeypatch.setattr(machine.PageServer, "finish_request", other_words)
+    portal = [b"HTTP/1.1 200 OK\r\n\r\nplease sign in"]
+    monkeypatch.setattr(machine.PageServer, "answer", lambda self, heard: portal)
     assert "mend This machine does not answer itself" in said(machine.line_to_itself())
 
     def dropped(self):

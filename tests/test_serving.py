@@ -35,7 +35,7 @@ PAGES = {
 def server():
     """The pages on a port of this machine."""
     with serving.PageServer(PAGES, "127.0.0.1", 0) as server:
-        thread = threading.Thread(target=server.serve_forever, args=(0.02,))
+        thread = threading.Thread(target=server.serve_forever)
         thread.start()
         yield server
         server.shutdown()
@@ -103,9 +103,9 @@ def test_every_answer_is_guarded_and_anonymous(server, capfd):
     assert capfd.readouterr() == ("", "")
 
 
-def test_a_class_at_once_with_slow_ones_among_them(server, monkeypatch):
+def test_a_class_at_once_with_slow_ones_among_them(server):
     """50 requests together all come back whole, while others hold their connection without a word."""
-    monkeypatch.setattr(serving.Reader, "timeout", 0.3)
+    server.ask_s = 0.3
     address = ("127.0.0.1", server.server_port)
     slow = [socket.create_connection(address) for _ in range(20)]
     with ThreadPoolExecutor(50) as phones:

@@ -65,7 +65,7 @@ def line_to_itself():
     word = secrets.token_hex(16).encode()
     got = b""
     with PageServer({"word": word}, "127.0.0.1", 0) as server:
-        thread = threading.Thread(target=server.serve_forever, args=(0.05,))
+        thread = threading.Thread(target=server.serve_forever)
         thread.start()
         try:
             with contextlib.suppress(OSError, http.client.HTTPException):

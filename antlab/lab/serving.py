@@ -1,14 +1,23 @@
-"""A few pages, served to read: from memory, so that nothing else of this machine can be reached."""
+"""A few pages, served to read: from memory, so that nothing else of this machine can be reached.
 
+A connection has one request, which must come whole within seconds, and its answer must be taken within a
+minute: who drips, keeps silent or does not listen is ended, and holds up nobody else.
+"""
+
+import asyncio
+import contextlib
+import errno
 import gzip
 import ipaddress
-import os
+import re
 import socket
-import socketserver
-import sys
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from email.utils import formatdate
+from http import HTTPStatus
 
 HEADERS = {
+    "Server": "antlab",  # no version that somebody could look up a weakness of
+    "Connection": "close",
+    "Content-Type": "text/html; charset=utf-8",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
@@ -16,80 +25,169 @@ HEADERS = {
     "Vary": "Accept-Encoding",
 }
 NOT_HERE = b'<!doctype html><title>Not here</title><p>There is no such page. <a href="/">All pages</a></p>'
+TO_READ = b"These pages are to read."
+
+END, MOST_BYTES = b"\r\n\r\n", 8192  # of a request: browsers send about 500 bytes
+CAPITALS = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ"  # every request begins with one, no TLS does
+REQUEST = re.compile(rb"([A-Z][!-~]*) ([!-~]+) HTTP/([0-9]\.[0-9])")  # RFC 9112, section 3
+FIELD = re.compile(rb"([!#$%&'*+.^_`|~0-9A-Za-z-]+):([\t -~\x80-\xff]*)")  # the same, section 5
+ONCE = [b"host", b"content-length", b"transfer-encoding"]  # given twice, two readers may read them two ways
+CHANGES = [b"POST", b"PUT", b"PATCH", b"DELETE", b"OPTIONS"]  # known, and refused
+
+SEND_BUFFER = 1 << 17  # bytes of a page that the system keeps for a slow reader; of itself it takes megabytes
+FULL = {errno.EMFILE, errno.ENFILE}  # no file is left to open
 
 
-class PageServer(ThreadingHTTPServer):
+class PageServer:
     """Serves pages of HTML, name -> bytes, at one address and port; "index.html" at / too.
 
     It listens from the start and answers while serve_forever runs. It writes nothing down.
     """
 
-    allow_reuse_address = os.name != "nt"  # there it would let two programs have one port
-    request_queue_size = 128  # a class that opens the page at once
+    def __init__(self, pages, address, port, *, ask_s=10, take_s=60, most=1000):
+        """Take the pages as they are now; OSError if the port can't be had.
 
-    def __init__(self, pages, address, port):
-        """Take the pages as they are now; OSError if the port can't be had."""
-        self.pages = {f"/{name}": (content, gzip.compress(content)) for name, content in pages.items()}
+        ask_s, take_s: seconds for a whole request to come, and for its answer to be taken. most: connections
+        held at once; one more ends the oldest. They are not counted by address: a class may share one.
+        """
+        self.pages = {f"/{name}".encode(): (text, gzip.compress(text)) for name, text in pages.items()}
         if "index.html" in pages:
-            self.pages["/"] = self.pages["/index.html"]
-        super().__init__((address, port), Reader)
+            self.pages[b"/"] = self.pages[b"/index.html"]
+        self.ask_s, self.take_s, self.most = ask_s, take_s, most
+        self.asking, self.taking = {}, {}  # task -> connection, the oldest first
+        self.socket = socket.create_server((address, port), backlog=128)  # a class comes at once
+        self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)  # inherited by connections
+        self.socket.setblocking(False)
+        self.server_port = self.socket.getsockname()[1]
+        self.loop = asyncio.new_event_loop()
 
-    def server_bind(self):
-        """Take the port without asking the network for this machine's name, as HTTPServer would."""
-        socketserver.TCPServer.server_bind(self)
-        self.server_name, self.server_port = self.server_address[:2]
+    def __enter__(self):
+        return self
 
-    def handle_error(self, request, client_address):
-        """A phone that went away is no news."""
-        if not isinstance(sys.exception(), OSError):
-            super().handle_error(request, client_address)
+    def __exit__(self, *error):
+        self.server_close()
+
+    def server_close(self):
+        """Give the port back; serve_forever has ended."""
+        self.socket.close()
+        self.loop.close()
+
+    def serve_forever(self):
+        """Answer until shutdown, or Ctrl-C."""
+        allow_files(self.most + 100)
+        door = self.loop.create_task(self._open_door())
+        try:
+            self.loop.run_forever()
+        finally:
+            tasks = [door, *self.asking, *self.taking]
+            for task in tasks:
+                task.cancel()
+            self.loop.run_until_complete(asyncio.gather(*tasks, return_exceptions=True))
+
+    def shutdown(self):
+        """Let serve_forever, in another thread, come to its end."""
+        self.loop.call_soon_threadsafe(self.loop.stop)
+
+    async def _open_door(self):
+        """Take each connection that comes; where there is no room, the oldest goes."""
+        while True:
+            try:
+                connection, _ = await self.loop.sock_accept(self.socket)
+            except ConnectionError:
+                continue  # it left before it was taken
+            except OSError as error:
+                if error.errno not in FULL or not await self._make_room():
+                    await asyncio.sleep(0.1)
+                continue
+            visit = self.loop.create_task(self._visit(connection))
+            self.asking[visit] = connection
+            visit.add_done_callback(self._end)
+            if len(self.asking) + len(self.taking) > self.most:
+                await self._make_room()
+            await asyncio.sleep(0)  # a crowd at the door keeps nobody inside waiting
+
+    async def _make_room(self):
+        """End the oldest of those that ask or of those that take, whichever are more; return None if none."""
+        oldest = next(iter(max(self.asking, self.taking, key=len)), None)
+        if oldest:
+            oldest.cancel()
+            await asyncio.wait([oldest])
+        return oldest
+
+    def _end(self, visit):
+        """Close the connection of a visit that is over."""
+        (self.asking if visit in self.asking else self.taking).pop(visit).close()
+
+    async def _visit(self, connection):
+        """Hear one request and answer it."""
+        visit = asyncio.current_task()
+        with contextlib.suppress(OSError):  # a phone that went away, or took too long, is no news
+            async with asyncio.timeout(self.ask_s):
+                heard = await self._hear(connection)
+            self.taking[visit] = self.asking.pop(visit)
+            async with asyncio.timeout(self.take_s):
+                for part in self.answer(heard):
+                    await self.loop.sock_sendall(connection, part)
+                connection.shutdown(socket.SHUT_WR)
+                for _ in range(16):  # what came and was not read would reset the connection: no answer
+                    if not await self.loop.sock_recv(connection, MOST_BYTES):
+                        break
+
+    async def _hear(self, connection):
+        """Return a request with its empty line, or as far as it could be one; OSError if it broke off."""
+        heard = b""
+        while END not in heard and len(heard) < MOST_BYTES and heard[:1] in CAPITALS:
+            more = await self.loop.sock_recv(connection, MOST_BYTES - len(heard))
+            if not more:
+                raise ConnectionAbortedError
+            heard += more
+        return heard
+
+    def answer(self, heard):
+        """Return what is said to a request, head and body: a page by its exact name, or a refusal."""
+        header, end, _ = heard.partition(END)
+        line, *lines = header.split(b"\r\n")
+        asked, fields = REQUEST.fullmatch(line), [FIELD.fullmatch(line) for line in lines]
+        if not end and len(heard) == MOST_BYTES:
+            return reply(431 if lines else 414)
+        if not (end and asked and all(fields)):
+            return reply(400)
+        method, target, version = asked.groups()
+        names = [field[1].lower() for field in fields]
+        if any(names.count(name) > 1 for name in ONCE) or (version == b"1.1" and b"host" not in names):
+            return reply(400)
+        if version[:1] != b"1":
+            return reply(505)
+        if method in CHANGES:
+            return reply(405, Allow="GET, HEAD")
+        if method not in (b"GET", b"HEAD") or b"transfer-encoding" in names:
+            return reply(501)
+        text, packed = self.pages.get(target.partition(b"?")[0], (None, None))
+        whole = method == b"GET"
+        if text is None:
+            return reply(404, NOT_HERE, whole)
+        if any(f[1].lower() == b"accept-encoding" and b"gzip" in f[2] for f in fields):
+            return reply(200, packed, whole, **{"Content-Encoding": "gzip"})
+        return reply(200, text, whole)
 
 
-class Reader(BaseHTTPRequestHandler):
-    """Answers one request: a page by its exact name, or a refusal."""
+def reply(status, body=TO_READ, whole=True, **headers):
+    """Return the head of an answer, and its body if it is to be sent whole."""
+    sized = {"Date": formatdate(usegmt=True), "Content-Length": len(body)}
+    lines = [f"{name}: {value}\r\n" for name, value in (HEADERS | sized | headers).items()]
+    head = f"HTTP/1.1 {status} {HTTPStatus(status).phrase}\r\n{''.join(lines)}\r\n"
+    return head.encode(), body if whole else b""
 
-    timeout = 15  # seconds for each part of a request to come
 
-    def do_GET(self):
-        """Send a page."""
-        content, packed = self.server.pages.get(self.path.split("?")[0], (None, None))
-        if content is None:
-            self._send(404, NOT_HERE)
-        elif "gzip" in self.headers.get("Accept-Encoding", ""):
-            self._send(200, packed, {"Content-Encoding": "gzip"})
-        else:
-            self._send(200, content)
+def allow_files(count):
+    """Let this process have that many files open, as far as the system lets it: macOS begins with 256."""
+    with contextlib.suppress(ImportError, OSError, ValueError):  # Windows has no such limit
+        import resource
 
-    do_HEAD = do_GET
-
-    def refuse(self):
-        """Nothing can be sent, changed or deleted here."""
-        self._send(405, b"These pages are to read.", {"Allow": "GET, HEAD"})
-
-    do_POST = do_PUT = do_PATCH = do_DELETE = do_OPTIONS = refuse
-
-    def _send(self, status, content, headers=None):
-        self.connection.settimeout(120)  # for the whole page, on the slowest phone
-        self.send_response(status)
-        kind = {"Content-Type": "text/html; charset=utf-8", "Content-Length": str(len(content))}
-        for name, value in (kind | (headers or {})).items():
-            self.send_header(name, value)
-        self.end_headers()
-        if self.command != "HEAD":
-            self.wfile.write(content)
-
-    def end_headers(self):
-        """Close the headers with those that every answer has."""
-        for name, value in HEADERS.items():
-            self.send_header(name, value)
-        super().end_headers()
-
-    def version_string(self):
-        """Name no version that somebody could look up a weakness of."""
-        return "antlab"
-
-    def log_message(self, *words):
-        """Say nothing: nobody's visit is written down."""
+        soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+        if soft != resource.RLIM_INFINITY and soft < count:
+            wanted = count if hard == resource.RLIM_INFINITY else min(count, hard)
+            resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, hard))
 
 
 def own_addresses():

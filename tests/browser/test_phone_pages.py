@@ -27,7 +27,7 @@ def site(folder):
     """The address at which this machine serves them."""
     written = {path.name: path.read_bytes() for path in folder.iterdir()}
     with PageServer(written, "127.0.0.1", 0) as server:
-        thread = threading.Thread(target=server.serve_forever, args=(0.05,))
+        thread = threading.Thread(target=server.serve_forever)
         thread.start()
         yield f"http://127.0.0.1:{server.server_port}/"
         server.shutdown()
