@@ -47,24 +47,32 @@ def write(path, content, *, private=False, force=True):
     return path
 
 
-def read(path, *, most, follow=False):
+def read(path, *, most, follow=False, owner=None, folder=None):
     """Return the bytes of a plain file; never waits, and never holds more than it was allowed.
 
-    path: of the file. most: bytes that it may have. follow: whether a link may lead to it.
+    path: of the file. most: bytes that it may have. follow: whether a link may lead to it. owner: the only
+    user whose file it may be, by number. folder: a descriptor of the folder that path begins at.
     Raises OSError, also for a link, for what is no plain file (a pipe, a device) and for a longer one.
     """
     if not follow and not _NO_LINK and os.path.islink(path):
         raise OSError(errno.ELOOP, "it is a link", str(path))
+    how = os.O_RDONLY | _AT_ONCE | _BINARY | (0 if follow else _NO_LINK)
     try:
-        handle = os.open(path, os.O_RDONLY | _AT_ONCE | _BINARY | (0 if follow else _NO_LINK))
+        handle = os.open(path, how, **({} if folder is None else {"dir_fd": folder}))
     except OSError as error:
         if error.errno == errno.ELOOP and not follow:
             error.strerror = "it is a link"
         raise
-    with open(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
+    try:
+        about = os.fstat(handle)
+        if not stat.S_ISREG(about.st_mode):
             raise OSError(errno.EINVAL, "it is no plain file", str(path))
-        content = file.read(most + 1)
+        if owner not in (None, about.st_uid):
+            raise OSError(errno.EPERM, "it belongs to somebody else", str(path))
+        with open(handle, "rb", closefd=False) as file:
+            content = file.read(most + 1)
+    finally:
+        os.close(handle)
     if len(content) > most:
         raise OSError(errno.EFBIG, f"it has more than {most:,} bytes", str(path))
     return content

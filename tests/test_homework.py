@@ -121,7 +121,7 @@ def test_each_foreseen_mistake_gets_its_own_hint(number, name):
     for answer, slip in slips.items():
         verdict = judge(sheet, problem, answer)
         assert (verdict.status, verdict.key, verdict.words) == ("wrong", slip.key, slip.hint)
-        assert judging.label_of(problem, slip.key) == slip.label != ""
+        assert judging.labels_of(problem)[slip.key] == slip.label != ""
         words[verdict.words] += 1
     assert max(words.values()) == 1
 
@@ -309,7 +309,7 @@ def test_slips_of_typing_are_told_from_wrong_answers(name, answer, key, words):
     sheet, problem = found(name[:2], name)
     verdict = judge(sheet, problem, answer)
     assert (verdict.status, verdict.key) == ("unread", key) and words in verdict.words
-    assert judging.label_of(problem, key)
+    assert judging.labels_of(problem)[key]
 
 
 def test_a_distance_in_the_near_field_is_not_left_standing():
@@ -358,7 +358,7 @@ def test_what_is_not_quite_a_formula(answer, status, key):
     verdict = judge(sheet, problem, answer)
     assert (verdict.status, verdict.key) == (status, key) and verdict.words
     if key:
-        assert judging.label_of(problem, key)
+        assert judging.labels_of(problem)[key]
 
 
 def test_symbols_of_ones_own_are_explained():

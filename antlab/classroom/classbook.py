@@ -3,17 +3,20 @@
 import csv
 import html
 import io
+import re
 from collections import Counter
+from functools import lru_cache
 
 from matplotlib import pyplot as plt
 
-from ..lab import write
+from .. import files
 from . import draw
-from .judging import label_of
+from .judging import labels_of
 from .problems import lesson
 from .progress import Record, read_class
 
 NEW = Record()
+_FORMULA = re.compile(r"(^\s*|[;,|\t\r\n\"']\s*)(?=[=+@-])")
 _ALLOWED = "default-src 'none'; style-src 'unsafe-inline'"  # no script, whatever a student's file holds
 _STYLE = """
 body { font: 16px/1.4 sans-serif; margin: 2em; color: #1a1a1a; }
@@ -34,10 +37,15 @@ class ClassBook:
         touched = sorted({name.split(".")[0] for one in records.values() for name in one})
         self.lessons = {number: list(lesson(number).problems) for number in touched}
         self.problems = {name: one for number in touched for name, one in lesson(number).problems.items()}
+        self._labels = {name: labels_of(one) for name, one in self.problems.items()}
 
     def of(self, student, problem):
         """One student's Record of one problem."""
         return self.records[student].get(problem, NEW)
+
+    def label(self, problem, record):
+        """What the last hint of a Record was about; keys from nobody knows where mean nothing."""
+        return self._labels[problem].get(record.hint, "")
 
     def column(self, problem):
         """All Records of one problem."""
@@ -49,11 +57,11 @@ class ClassBook:
         Returns a list of (id, students who have not got it, who took long, their most frequent hint).
         """
         found = []
-        for name, problem in self.problems.items():
+        for name in self.problems:
             column = self.column(name)
             open_ = [one for one in column if one.tries and not one.right]
             long = [one for one in column if one.right and one.tries >= 3]
-            hints = Counter(label_of(problem, one.hint) for one in open_ + long) - Counter({"": len(column)})
+            hints = Counter(self.label(name, one) for one in open_ + long) - Counter({"": len(column)})
             if open_ or long:
                 found.append((name, len(open_), len(long), max(hints, key=hints.get, default="")))
         return sorted(found, key=lambda one: (-one[1], -one[2], one[0]))
@@ -100,12 +108,11 @@ class ClassBook:
         table = csv.writer(file, lineterminator="\n")
         table.writerow(("student", "problem", "about", "right", "tries", "last hint"))
         for student in self.records:
-            # a spreadsheet would take what begins so for a formula of its own, and work it out
-            name = f"'{student}" if student[0] in "=+-@" else student
+            name = _plain(student)
             for problem, about in self.problems.items():
                 one = self.of(student, problem)
-                row = (about.title, "yes" if one.right else "no", one.tries, label_of(about, one.hint))
-                table.writerow((name, problem, *row))
+                hint = _plain(self.label(problem, one))
+                table.writerow((name, problem, about.title, "yes" if one.right else "no", one.tries, hint))
         return file.getvalue()
 
     def html(self):
@@ -117,10 +124,10 @@ class ClassBook:
         svg = file.getvalue()
         problems = self.problems.items()
         heads = "".join(f'<th title="{html.escape(one.title)}">{name}</th>' for name, one in problems)
-        rows = ""
+        rows = []
         for student in self.records:
-            cells = "".join(_cell(one, self.of(student, name)) for name, one in problems)
-            rows += f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n"
+            cells = "".join(self._cell(name, self.of(student, name)) for name in self.problems)
+            rows.append(f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n")
         missed = "".join(f"<li>{html.escape(line)}</li>" for line in self.missed_in_words())
         notes = "".join(f"<li>{html.escape(name)} {html.escape(why)}</li>" for name, why in self.notes)
         return (
@@ -130,17 +137,22 @@ class ClassBook:
             f'<div role=img aria-label="A bar for each problem; the list below says the same.">'
             f"{svg[svg.index('<svg'):]}</div>\n<ul>{missed}</ul>\n<h2>Students and problems</h2>\n"
             "<p>✓ right, ✗ not yet right, with the number of tries; point at a cell for its last hint.</p>\n"
-            f"<table><tr><th>student</th>{heads}</tr>\n{rows}</table>\n"
+            f"<table><tr><th>student</th>{heads}</tr>\n{''.join(rows)}</table>\n"
             + (f"<h2>Files that are worth a look</h2>\n<ul>{notes}</ul>\n" if notes else "")
         )
 
+    def _cell(self, problem, record):
+        if not record.tries and not record.right:
+            return "<td></td>"
+        kind, sign = ("right", "✓") if record.right else ("open", "✗")
+        hint = html.escape(self.label(problem, record))
+        return f'<td class={kind} title="{hint}">{sign} {record.tries}</td>'
 
-def _cell(problem, record):
-    if not record.tries and not record.right:
-        return "<td></td>"
-    kind, sign = ("right", "✓") if record.right else ("open", "✗")
-    hint = html.escape(label_of(problem, record.hint))
-    return f'<td class={kind} title="{hint}">{sign} {record.tries}</td>'
+
+@lru_cache(maxsize=1024)
+def _plain(words):
+    """A cell that no spreadsheet takes for a formula, at whichever sign it parts the line into cells."""
+    return _FORMULA.sub(r"\1'", words)
 
 
 def _letter(record):
@@ -152,10 +164,10 @@ def _letter(record):
 def write_class(folder, target):
     """Write class.csv and class.html into target from the progress files in folder; return the ClassBook.
 
-    Raises OSError where target can't be written.
+    They name students, so they are for their owner alone. Raises OSError where target can't be written.
     """
     book = ClassBook(*read_class(folder))
     if book.records:
-        write(target / "class.csv", book.csv().encode("utf-8-sig"))
-        write(target / "class.html", book.html().encode())
+        files.write(target / "class.csv", book.csv().encode("utf-8-sig"), private=True)
+        files.write(target / "class.html", book.html().encode(), private=True)
     return book

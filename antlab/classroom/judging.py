@@ -28,11 +28,10 @@ class Verdict:
     mark: str = ""
 
 
-def label_of(problem, key):
-    """What a hint's key means, for the class table; keys from nobody knows where mean nothing."""
+def labels_of(problem):
+    """What the keys of a problem's hints mean, for the class table."""
     own = problem.options.values() if isinstance(problem, Choice) else problem.mistakes
-    labels = OTHERS | {slip.key: slip.label for slip in SLIPS} | {one.key: one.label for one in own}
-    return labels.get(key, "")
+    return OTHERS | {slip.key: slip.label for slip in SLIPS} | {one.key: one.label for one in own}
 
 
 def judge(lesson, problem, answer):

@@ -6,6 +6,7 @@ import os
 import re
 import secrets
 import time
+from collections import Counter
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -16,6 +17,7 @@ from .problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 
 FORMAT = 1
 LARGEST_BYTES = 200_000
+COLLECTED = re.compile(r"(?P<account>.+)\.homework-[a-z0-9-]+\.json")  # as `antlab collect` names a file
 _ID = re.compile(r"(\d\d)\.\d{1,2}")
 _KEY = re.compile(r"[a-z0-9-]{0,30}")
 _MOST_TRIES = 9999
@@ -192,21 +194,34 @@ def read_class(folder):
     """All progress files in a folder and the folders right below it.
 
     Returns (records, notes): records: student -> problem id -> Record, by name; notes: (file, what about it).
+    A collected file belongs to its account: two accounts with one nickname are two students.
     """
-    found, known_by, notes = {}, {}, []
+    found, notes = {}, []
     for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json"))):
-        name = path.relative_to(folder).as_posix()
+        name = ascii(path.relative_to(folder).as_posix())[1:-1]
         try:
             progress = read(path)
         except Unreadable as why:
-            notes.append((ascii(name)[1:-1], str(why)))
+            notes.append((name, str(why)))
             continue
-        known = next((one for one in found if one.casefold() == progress.student.casefold()), None)
-        if known is None:
-            found[progress.student] = dict(progress.records)
+        account = COLLECTED.fullmatch(path.name)
+        key = progress.student.casefold(), account["account"] if account else ""
+        if key not in found:
+            found[key] = progress.student, dict(progress.records)
             continue
-        notes.append((ascii(name)[1:-1],
-                      f"is one more file of {known}: of each problem the better result counts"))
+        student, records = found[key]
+        notes.append((name, f"is one more file of {student}: of each problem the better result counts"))
         for problem, record in progress.records.items():
-            found[known][problem] = record.joined(found[known].get(problem, Record()))
-    return dict(sorted(found.items(), key=lambda one: one[0].casefold())), notes
+            records[problem] = record.joined(records.get(problem, Record()))
+    return _by_name(found), notes
+
+
+def _by_name(found):
+    """Students by their nickname, with the account behind it where others have it too."""
+    named, times = {}, Counter(nickname for nickname, _ in found)
+    for (nickname, account), (student, records) in sorted(found.items()):
+        name = student if times[nickname] == 1 else f"{student} ({account or 'no account'})"
+        while name in named:  # somebody's nickname looks just like that
+            name += "*"
+        named[name] = records
+    return named
