@@ -7,18 +7,23 @@ from pathlib import Path
 import numpy as np
 
 from antlab import cable as cables
+from antlab import files
 from antlab.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
 from antlab.planning import span_under
-from antlab.units import check_positive
+from antlab.units import check_positive, quoted, shown
 
 _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
-_MOST_BYTES = 20_000_000
+_MOST_POINTS, _MOST_LINES, _MOST_BYTES, _LONGEST_LINE = 100_000, 200_000, 20_000_000, 1000
+_LOWEST_OHM, _HIGHEST_OHM, _OPEN_OHM = 1e-3, 1e6, 1e100
 _OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _NEAR = 0.02  # points within 2 % of a minimum are used to find it, the three lowest at least
+_MOST_FITTED = 501  # points, evenly taken where more are near
+_MOST_DIPS = 100  # are fitted; an antenna has no more
 _TURNS = np.linspace(0, 5, 11)  # radians, up to some 70 m of line over the stretch
 _RISE = 0.1  # of the reflection, on both sides of what counts as a minimum
 _UNIT_MHZ = {"HZ": 1e-6, "KHZ": 1e-3, "MHZ": 1.0, "GHZ": 1e3}
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re.IGNORECASE)
+_FEWER = f"{_MOST_POINTS:,} are read at most; a thousand show a band well, so sweep in coarser steps"
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -35,7 +40,8 @@ class Sweep:
 
     f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,); infinity is an open end. z0_ohm: of
     the line that SWR refers to. comments: lines of text that came with it.
-    Raises ValueError for frequencies that do not rise, NaN, a negative resistance, shapes that differ.
+    Raises ValueError for frequencies that do not rise, NaN, a negative resistance, shapes that differ, more
+    than 100,000 points.
     """
 
     f_mhz: np.ndarray
@@ -48,25 +54,30 @@ class Sweep:
         z0 = check_positive("z0_ohm", self.z0_ohm, unit="ohms")
         try:
             z = np.atleast_1d(np.array(self.impedance, dtype=complex))
-        except (TypeError, ValueError):
-            raise ValueError(f"impedance is complex ohms, like 50-3j; got {self.impedance!r}") from None
+        except (TypeError, ValueError, OverflowError):
+            raise ValueError(f"impedance is complex ohms, like 50-3j; got {quoted(self.impedance)}") from None
         if f.ndim != 1 or f.shape != z.shape or not f.size or z0.ndim:
             raise ValueError(
                 "a sweep is a row of frequencies, as long a row of impedances, and one z0_ohm; "
                 f"got shapes {f.shape}, {z.shape} and {z0.shape}"
             )
+        if f.size > _MOST_POINTS:
+            raise ValueError(f"a sweep of {f.size:,} points: {_FEWER}")
+        if not _LOWEST_OHM <= z0 <= _HIGHEST_OHM:
+            raise ValueError(f"z0_ohm is a line's, like 50 ohms; got {float(z0):.6g}")
         if f[-1] > _HIGHEST_MHZ or f[0] < _LOWEST_MHZ:
             raise ValueError(
                 f"a sweep lies between {_LOWEST_MHZ:g} and {_HIGHEST_MHZ:g} MHz; this one goes from "
                 f"{f[0]:g} to {f[-1]:g}. Were hertz or kilohertz taken for megahertz?"
             )
-        for before, after in zip(f, f[1:], strict=False):
-            if after <= before:
-                raise ValueError(
-                    f"the frequencies of a sweep rise, and {after:.10g} MHz follows {before:.10g} MHz: sort "
-                    "it, and keep one of each"
-                )
-        z = np.where(np.isinf(z), complex(np.inf, 0), z)
+        if (falls := np.flatnonzero(np.diff(f) <= 0)).size:
+            before, after = f[falls[0] : falls[0] + 2]
+            raise ValueError(
+                f"the frequencies of a sweep rise, and {after:.10g} MHz follows {before:.10g} MHz: sort "
+                "it, and keep one of each"
+            )
+        with np.errstate(over="ignore"):  # a length beyond all numbers is infinite
+            z = np.where(np.abs(z) > _OPEN_OHM, complex(np.inf, 0), z)
         slight = np.isfinite(z) & (z.real < 0) & (z.real > -1e-9 * (np.abs(z) + z0))
         z = np.where(slight, 1j * z.imag, z)  # rounding, not a resistance
         if np.any(np.isnan(z)) or np.any(z.real < 0):
@@ -101,11 +112,17 @@ class Sweep:
         The reflection near one is fitted by (a + b·f)/(1 + c·f), which is what a tuned circuit reflects, so
         that noise averages out and coarse points do: 4 % apart still finds a dipole's within 0.03 %.
         A minimum stands out when the reflection climbs by 0.1 on both sides; at the edge of a sweep there
-        is none, since nobody knows what lies beyond. Source: common practice, no source.
+        is none, since nobody knows what lies beyond. More than 100 are noise, or echoes of a long line: then
+        the 100 lowest are fitted, and of the others each is its lowest point.
+        Source: common practice, no source.
         """
         size = np.abs(self.reflection)
         low = np.flatnonzero((size[1:-1] < size[:-2]) & (size[1:-1] <= size[2:])) + 1
-        return tuple(self._dip(i) for i in low if _climbs(size[i], size[i - 1 :: -1], size[i + 1 :]))
+        climbs = np.minimum(_peaks(size), _peaks(size[::-1])[::-1]) >= size + _RISE
+        low = low[climbs[low]]
+        lowest = set(low[np.argsort(size[low], kind="stable")][:_MOST_DIPS].tolist())
+        points = zip(low.tolist(), self.f_mhz[low].tolist(), self.swr[low].tolist(), strict=True)
+        return tuple(self._dip(i) if i in lowest else Dip(f_mhz, swr) for i, f_mhz, swr in points)
 
     def lowest(self):
         """The lowest SWR as a Dip, or None when it is at an edge of the sweep and may go on beyond it."""
@@ -113,20 +130,31 @@ class Sweep:
         return self._dip(i) if 0 < i < len(self.f_mhz) - 1 else None
 
     def _dip(self, i):
-        near = np.abs(self.f_mhz / self.f_mhz[i] - 1) <= _NEAR
-        near[i - 1 : i + 2] = True
-        f, g = self.f_mhz[near], self.reflection[near]
+        near = self._near(i)
+        f, g = self.f_mhz[near], reflection_coefficient(self.impedance[near], self.z0_ohm)
         x = (f - f[0]) / (f[-1] - f[0])
         # a line turns the reflection by so much more at the far end of the stretch: try turns, keep the best;
         # few points fit any of them, so there it is left out
         turns = _TURNS if len(x) > 5 else _TURNS[:1]
         fits = [_bilinear(x, g * np.exp(1j * turn * x)) for turn in turns]
-        a, b, c = min(fits, key=lambda fit: fit[1])[0]
+        (a, b, c), misfit = min(fits, key=lambda fit: fit[1])
+        if misfit == np.inf:
+            return Dip(float(self.f_mhz[i]), float(self.swr[i]))
         fine = np.linspace(0, 1, 1001)
-        size = np.abs((a + b * fine) / (1 + c * fine))
+        size = np.abs(_at(fine, a, b, c))
         best = int(np.argmin(size))
         swr = swr_of_reflection(min(size[best], 1.0))
         return Dip(float(f[0] + fine[best] * (f[-1] - f[0])), float(swr))
+
+    def _near(self, i):
+        """Indices of the points that a minimum at i is found from."""
+        f = self.f_mhz
+        first, last = np.searchsorted(f, [f[i] * (1 - 2 * _NEAR), f[i] * (1 + 2 * _NEAR)])
+        inside = np.flatnonzero(np.abs(f[first:last] / f[i] - 1) <= _NEAR) + first
+        near = np.arange(min(inside[0], i - 1), max(inside[-1], i + 1) + 1)
+        if len(near) > _MOST_FITTED:
+            near = near[np.linspace(0, len(near) - 1, _MOST_FITTED).astype(int)]
+        return near
 
     def resonances_mhz(self):
         """Frequencies where the reactance goes through zero from below, as a dipole's does at resonance, MHz.
@@ -155,17 +183,28 @@ class Sweep:
 
 def _bilinear(x, g):
     """The a, b, c of (a + b x) / (1 + c x) nearest to g, and how far from it that stays."""
-    a, b, c = np.linalg.lstsq(np.stack([np.ones_like(x), x, -x * g], axis=1), g, rcond=None)[0]
-    return (a, b, c), np.linalg.norm((a + b * x) / (1 + c * x) - g)
+    found = np.linalg.lstsq(np.stack([np.ones_like(x), x, -x * g], axis=1), g, rcond=None)[0]
+    with np.errstate(over="ignore"):
+        return found, np.linalg.norm(_at(x, *found) - g)
 
 
-def _climbs(low, *sides):
-    """Whether both sides climb well above a point before they fall below it again."""
-    for side in sides:
-        lower = np.flatnonzero(side < low)
-        if np.max(side[: lower[0]] if lower.size else side, initial=0) < low + _RISE:
-            return False
-    return True
+def _at(x, a, b, c):
+    """The values of (a + b x) / (1 + c x), infinite where it has none."""
+    with np.errstate(all="ignore"):
+        values = (a + b * x) / (1 + c * x)
+    return np.where(np.isnan(values), np.inf, values)
+
+
+def _peaks(size):
+    """For each point the highest one between it and the last lower one before it, or 0."""
+    peaks, falling = np.zeros(len(size)), []  # falling: points that no later one lies below, with their peaks
+    for i, low in enumerate(size.tolist()):
+        peak = 0.0
+        while falling and falling[-1][0] >= low:
+            peak = max(peak, *falling.pop())
+        falling.append((low, peak))
+        peaks[i] = peak
+    return peaks
 
 
 def read_sweep(path):
@@ -173,17 +212,19 @@ def read_sweep(path):
 
     path: of the file. Returns a Sweep. Raises ValueError, saying what is wrong and where, for a file that is
     missing, empty, cut off, not text, of more than one port, of other parameters than S, or no measurement.
-    A reflection up to 1.1, as noise makes it, is read as 1.
+    A reflection up to 1.1, as noise makes it, is read as 1. At most 100,000 points in 200,000 lines are read.
     Source: Touchstone File Format Specification, IBIS Open Forum, version 1.1 (from memory); S parameters in
     RI, MA or DB, Hz to GHz, any reference resistance.
     """
     path = _one_port(path)
-    option, rows, comments = None, [], []
+    name, option, rows, comments = shown(path.name), None, [], []
     for number, line in enumerate(_lines(path), 1):
         line, mark, comment = line.partition("!")
         comments += [comment.strip()] if mark else []
         line = line.strip()
         try:
+            if len(line) > _LONGEST_LINE:
+                raise ValueError(f"has {len(line):,} letters; a point of a sweep has three numbers")
             if line.startswith("#"):
                 said = _option(line[1:].upper().split())
                 if option not in (None, said):
@@ -194,11 +235,13 @@ def read_sweep(path):
             elif line and option is None:
                 raise ValueError("comes before the line that says the units, like # MHz S RI R 50")
             elif line:
+                if len(rows) == _MOST_POINTS:
+                    raise ValueError(f"is one point too many: {_FEWER}")
                 rows.append(_row(line.split()))
         except ValueError as error:
-            raise ValueError(f"{path.name}: line {number} {error}") from None
+            raise ValueError(f"{name}: line {number} {error}") from None
     if not rows:
-        raise ValueError(f"{path.name} holds no measured point; was the sweep saved?")
+        raise ValueError(f"{name} holds no measured point; was the sweep saved?")
     unit, form, z0_ohm = option
     f, one, two = np.array(rows).T
     with np.errstate(all="ignore"):
@@ -207,18 +250,20 @@ def read_sweep(path):
         s = one + 1j * two if form == "RI" else one * np.exp(1j * np.radians(two))
         size = np.abs(s)
     if form == "MA" and np.any(one < 0):
-        raise ValueError(f"{path.name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
+        raise ValueError(f"{name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
     if not np.all(size <= _OVER):
         raise ValueError(
-            f"{path.name}: no antenna reflects more than it gets, and here a point has {np.max(size):.3g} "
+            f"{name}: no antenna reflects more than it gets, and here a point has {np.max(size):.3g} "
             f"times; calibrate, or look whether {form} is true"
         )
     z = impedance_of_reflection(s / np.maximum(size, 1), z0_ohm)
     z = np.where(size >= 1, np.where(np.isinf(z), z, 1j * z.imag), z)
     try:
-        return Sweep(f * _UNIT_MHZ[unit], z, z0_ohm, tuple(comments))
+        with np.errstate(over="ignore"):
+            f = f * _UNIT_MHZ[unit]
+        return Sweep(f, z, z0_ohm, tuple(comments))
     except ValueError as error:
-        raise ValueError(f"{path.name}: {error}") from None
+        raise ValueError(f"{name}: {error}") from None
 
 
 def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
@@ -235,40 +280,58 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     lines.append(f"# MHz S RI R {sweep.z0_ohm!r}")
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
     lines += [f"{f!r} {s.real!r} {s.imag!r}" for f, s in rows]
+    if not path.parent.is_dir():
+        raise ValueError(f"cannot write {_place(path)}: there is no such folder")
     try:
-        with open(path, "wb" if force else "xb") as file:
-            file.write(("\n".join(lines) + "\n").encode())
+        return files.write(path, ("\n".join(lines) + "\n").encode(), force=force)
     except FileExistsError:
-        raise ValueError(f"{path} exists; choose another name, or say force=True to lose it") from None
+        raise ValueError(
+            f"{_place(path)} exists; choose another name, or say force=True to lose it"
+        ) from None
     except OSError as error:
-        raise ValueError(f"cannot write {path}: {error.strerror}") from None
-    return path
+        raise ValueError(f"cannot write {_place(path)}: {error.strerror}") from None
+    except ValueError:
+        raise ValueError(f"cannot write {_place(path)}: that is no name of a file") from None
 
 
 def _one_port(path):
     try:
         path = Path(path)
     except TypeError:
-        raise ValueError(f"path is the name of a file, like dipole.s1p; got {path!r}") from None
-    ports = re.fullmatch(r"\.s(\d+)p", path.suffix.lower())
-    if ports and int(ports[1]) != 1:
-        raise ValueError(f"{path.name} says {ports[1]} ports; an antenna has one: save or name it .s1p")
+        raise ValueError(f"path is the name of a file, like dipole.s1p; got {quoted(path)}") from None
+    ports = re.fullmatch(r"\.s(\d+)p", path.suffix.lower(), re.ASCII)
+    if ports and ports[1].lstrip("0") != "1":
+        raise ValueError(
+            f"{shown(path.name)} says {shown(ports[1])} ports; an antenna has one: save or name it .s1p"
+        )
     return path
+
+
+def _place(path):
+    """A path as a sentence names it: whole, or the file's name alone where that is long."""
+    whole = str(path)
+    return whole if shown(whole) == whole else shown(path.name)
 
 
 def _lines(path):
     try:
-        with open(path, "rb") as file:
-            data = file.read(_MOST_BYTES + 1)
+        data = files.read(path, most=_MOST_BYTES, follow=True)
     except OSError as error:
-        raise ValueError(f"cannot read {path}: {error.strerror}") from None
-    if len(data) > _MOST_BYTES or b"\0" in data:
-        raise ValueError(f"{path.name} is no text file; a sweep is text, see its first line in an editor")
+        raise ValueError(f"cannot read {_place(path)}: {error.strerror}") from None
+    except ValueError:
+        raise ValueError(f"cannot read {_place(path)}: that is no name of a file") from None
+    if b"\0" in data:
+        raise ValueError(
+            f"{shown(path.name)} is no text file; a sweep is text, see its first line in an editor"
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("latin-1")  # a degree sign in a comment, as older programs write it
-    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if (count := text.count("\n")) > _MOST_LINES:
+        raise ValueError(f"{shown(path.name)} has {count:,} lines; {_FEWER}")
+    return text.split("\n")
 
 
 def _option(words):
@@ -287,7 +350,9 @@ def _option(words):
         elif word in ("Z", "Y", "H", "G"):
             raise ValueError(f"says {word} parameters, and only S are read here: save the sweep as S")
         else:
-            raise ValueError(f"has {word!r} where # <Hz|kHz|MHz|GHz> S <RI|MA|DB> R <ohms> was expected")
+            raise ValueError(
+                f"has {quoted(word)} where # <Hz|kHz|MHz|GHz> S <RI|MA|DB> R <ohms> was expected"
+            )
         if kind in found:
             raise ValueError(f"says both {found[kind]} and {value}")
         found[kind] = value
@@ -296,15 +361,15 @@ def _option(words):
 
 def _ohms(word):
     ohms = float(word) if _NUMBER.fullmatch(word) else 0.0
-    if not 0 < ohms < np.inf:
-        raise ValueError(f"has {word!r} after R where a positive number of ohms like 50 was expected")
+    if not _LOWEST_OHM <= ohms <= _HIGHEST_OHM:
+        raise ValueError(f"has {quoted(word)} after R where a positive number of ohms like 50 was expected")
     return ohms
 
 
 def _row(words):
     for word in words:
         if not _NUMBER.fullmatch(word):
-            raise ValueError(f"has {word!r} where a number like 0.25 was expected")
+            raise ValueError(f"has {quoted(word)} where a number like 0.25 was expected")
     if len(words) > 3:
         raise ValueError(f"has {len(words)} numbers; one port has 3, so this file is of more than one")
     if len(words) < 3:

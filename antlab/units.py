@@ -131,7 +131,10 @@ def quoted(thing):
     """
     if type(thing) is str:
         return f"'{shown(thing)}'"
-    return shown(" ".join(_SHORT.repr(thing).split()))
+    try:
+        return shown(" ".join(_SHORT.repr(thing).split()))
+    except ValueError:  # Python writes no whole number of thousands of digits
+        return f"a huge {type(thing).__name__}"
 
 
 def shown(text):
