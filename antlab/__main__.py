@@ -18,7 +18,8 @@ from pathlib import Path
 
 from antlab import __version__, lab
 from antlab.checkup import run_check
-from antlab.firstrun import ROOT, Trouble, expanded, print_safely, settle, writing
+from antlab.collect_command import collect_arguments, run_collect
+from antlab.firstrun import FRESH, ROOT, Trouble, expanded, print_safely, settle, take_utf8, writing
 from antlab.handouts_command import handouts_arguments, run_handouts
 from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
@@ -50,6 +51,7 @@ def lessons_arguments(parser):
     """Name what `lessons` takes."""
     work_arguments(parser)
     parser.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
+    parser.add_argument(FRESH, action="store_true", help="make the environment afresh first, by the internet")
     parser.add_argument(
         "--projector", action="store_true", help="for a hall: large type, thick lines, high contrast"
     )
@@ -143,6 +145,9 @@ COMMANDS = {
     "handouts": Command(
         "make each lesson a handout to print and slides to project", run_handouts, handouts_arguments
     ),
+    "collect": Command(
+        "for instructors, on a server: fetch the homework out of the homes", run_collect, collect_arguments
+    ),
     "class": Command("for instructors: what the class did not get", run_class, class_arguments),
     "homework": Command("for instructors: a student's numbers and answers", run_homework, homework_arguments),
 }
@@ -179,6 +184,7 @@ def main(argv=None):
     """Run one command; return its exit status: 2 for what the user can mend, said in a sentence."""
     argv = list(sys.argv[1:] if argv is None else argv)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
+    take_utf8(argv)
     if not argv or (argv[0].startswith("-") and argv[0] not in ("-h", "--help", "--version")):
         argv.insert(0, "lessons")
     parser = build_parser()

@@ -117,16 +117,12 @@ class ClassBook:
 
     def html(self):
         """The table and the picture as a page that needs nothing else."""
-        fig, _ = self.picture()
-        file = io.StringIO()
-        fig.savefig(file, format="svg", bbox_inches="tight", metadata={"Date": None})
-        plt.close(fig)
-        svg = file.getvalue()
+        svg = self._svg() if self.problems else ""
         problems = self.problems.items()
         heads = "".join(f'<th title="{html.escape(one.title)}">{name}</th>' for name, one in problems)
         rows = []
-        for student in self.records:
-            cells = "".join(self._cell(name, self.of(student, name)) for name in self.problems)
+        for student, one in self.records.items():
+            cells = "".join(self._cell(name, one.get(name, NEW)) for name in self.problems)
             rows.append(f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n")
         missed = "".join(f"<li>{html.escape(line)}</li>" for line in self.missed_in_words())
         notes = "".join(f"<li>{html.escape(name)} {html.escape(why)}</li>" for name, why in self.notes)
@@ -135,11 +131,18 @@ class ClassBook:
             f'<meta http-equiv=Content-Security-Policy content="{_ALLOWED}">\n'
             f"<style>{_STYLE}</style>\n<h1>Homework of the class</h1>\n<h2>What the class did not get</h2>\n"
             f'<div role=img aria-label="A bar for each problem; the list below says the same.">'
-            f"{svg[svg.index('<svg'):]}</div>\n<ul>{missed}</ul>\n<h2>Students and problems</h2>\n"
+            f"{svg}</div>\n<ul>{missed}</ul>\n<h2>Students and problems</h2>\n"
             "<p>✓ right, ✗ not yet right, with the number of tries; point at a cell for its last hint.</p>\n"
             f"<table><tr><th>student</th>{heads}</tr>\n{''.join(rows)}</table>\n"
             + (f"<h2>Files that are worth a look</h2>\n<ul>{notes}</ul>\n" if notes else "")
         )
+
+    def _svg(self):
+        fig, _ = self.picture()
+        file = io.StringIO()
+        fig.savefig(file, format="svg", bbox_inches="tight", metadata={"Date": None})
+        plt.close(fig)
+        return file.getvalue()[file.getvalue().index("<svg"):]
 
     def _cell(self, problem, record):
         if not record.tries and not record.right:

@@ -198,11 +198,10 @@ def read_class(folder):
     """
     found, notes = {}, []
     for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json"))):
-        name = ascii(path.relative_to(folder).as_posix())[1:-1]
         try:
             progress = read(path)
         except Unreadable as why:
-            notes.append((name, str(why)))
+            notes.append((_shown(path, folder), str(why)))
             continue
         account = COLLECTED.fullmatch(path.name)
         key = progress.student.casefold(), account["account"] if account else ""
@@ -210,10 +209,15 @@ def read_class(folder):
             found[key] = progress.student, dict(progress.records)
             continue
         student, records = found[key]
-        notes.append((name, f"is one more file of {student}: of each problem the better result counts"))
+        better = f"is one more file of {student}: of each problem the better result counts"
+        notes.append((_shown(path, folder), better))
         for problem, record in progress.records.items():
             records[problem] = record.joined(records.get(problem, Record()))
     return _by_name(found), notes
+
+
+def _shown(path, folder):
+    return ascii(path.relative_to(folder).as_posix())[1:-1]
 
 
 def _by_name(found):
