@@ -55,7 +55,7 @@ class PageServer:
             self.pages[b"/"] = self.pages[b"/index.html"]
         self.ask_s, self.take_s, self.most = ask_s, take_s, most
         self.asking, self.taking = {}, {}  # task -> connection, the oldest first
-        self.socket = socket.create_server((address, port), backlog=128)  # a class comes at once
+        self.socket = socket.create_server((address, port), backlog=1024)  # all come at once
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)  # inherited by connections
         self.socket.setblocking(False)
         self.server_port = self.socket.getsockname()[1]
