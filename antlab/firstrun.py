@@ -1,10 +1,12 @@
 """Make the environment on a fresh machine, with nothing but Python's standard library.
 
-A checkout gets a `.venv` beside it and the project installed there in editable form. Every usual failure ends
-in `Trouble`: a sentence that says what is wrong and how to mend it.
+A checkout gets a `.venv` beside it and the project installed there in editable form. Meanwhile the file MARK
+lies in it: found again with nobody at work, it tells of a run that was ended, and all is made afresh. Every
+usual failure ends in `Trouble`: a sentence that says what is wrong and how to mend it.
 """
 
 import contextlib
+import errno
 import importlib
 import importlib.metadata
 import importlib.util
@@ -22,7 +24,15 @@ from pathlib import Path
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
+from antlab import files
+
 ROOT = Path(__file__).resolve().parent.parent
+COMMAND = f"{'py' if os.name == 'nt' else 'python3'} -m antlab"
+FRESH = "--fresh"  # the word on the command line that asks for a new environment
+MARK = "antlab-unfinished"
+PACKAGES = "Lib/site-packages" if os.name == "nt" else "lib/python*/site-packages"
+VERSIONS = "antlab/constraints.txt"  # what the last full run passed with; written by `antlab refresh`
+BEGIN = "import sys; sys.path.insert(0, sys.argv.pop(1)); from antlab.__main__ import main; sys.exit(main())"
 
 
 class Trouble(Exception):
@@ -61,24 +71,181 @@ def writing(folder, option="--folder"):
         raise Trouble(f"{where} can't be written ({error.strerror}): choose another with {option}") from None
 
 
+def take_utf8(argv):
+    """See that names of files are UTF-8, here and in what is started from here, whatever the locale says.
+
+    In a checkout below a folder with ü or 無 an ASCII locale could else neither write nor read its path.
+    """
+    os.environ["PYTHONUTF8"] = "1"
+    if sys.getfilesystemencoding() != "utf-8":
+        run_again(sys.executable, argv)
+
+
 def settle(extra, argv):
     """Return once this interpreter has what antlab needs; if need be, make `.venv` and run again there."""
-    if not (ROOT / "pyproject.toml").is_file():
-        return  # installed as a wheel: whoever installed it brought what it needs
-    lacking = missing(ROOT, extra)
-    if not lacking:
+    venv, fresh = ROOT / ".venv", FRESH in argv
+    ours = (ROOT / "pyproject.toml").is_file()  # else a wheel: whoever installed it brought what it needs
+    inside = ours and os.path.realpath(sys.prefix) == os.path.realpath(venv)
+    if not ours or not (inside or missing(ROOT, extra)):
+        if fresh:
+            raise Trouble(f"{sys.prefix} is yours: install antlab there again, with pip's --force-reinstall.")
         return
-    venv = ROOT / ".venv"
-    if Path(sys.prefix).resolve() == venv.resolve():
-        install(ROOT, extra)
-        lacking = missing(ROOT, extra)
-        if lacking:
-            raise Trouble(f"{venv} still lacks {', '.join(lacking)}: delete that folder and run this again.")
+    if inside and not fresh and not is_marked(venv) and not missing(ROOT, extra):
         return
-    python = python_in(venv)
-    if not works(python):
-        make(venv)
-    run_again(python, argv)
+    with alone() as lock:
+        if inside and not fresh and not is_marked(venv):
+            return complete(venv, extra, lock)
+        if not inside and (fresh or is_marked(venv) or not works(python_in(venv))):
+            renew(venv, extra, lock)
+    if inside:  # only a Python from outside can make it afresh
+        run_again(sys._base_executable, argv, ROOT)
+    run_again(python_in(venv), [word for word in argv if word != FRESH])
+
+
+def complete(venv, extra, lock=()):
+    """Install in venv, from inside it, what it lacks."""
+    if not missing(ROOT, extra):
+        return  # another run has done so meanwhile
+    with unfinished(venv):
+        install(sys.executable, ROOT, extra, lock)
+        lead_back(venv, ROOT)
+    if lacking := missing(ROOT, extra):
+        raise Trouble(f"{venv} still lacks {', '.join(lacking)}: {COMMAND} {FRESH} makes it afresh.")
+
+
+@contextlib.contextmanager
+def alone():
+    """Let one run at a time be at work on the environment; yield the descriptors that hold the place.
+
+    They go to the programs that work for this run: the place is held until the last of them has ended.
+    """
+    with open(ROOT / "pyproject.toml", "rb") as file:
+        told = False
+        while not is_locked(file):
+            if not told:
+                print_safely("Another run is at work on the environment: waiting for its end.")
+            told = True
+            time.sleep(0.2)
+        yield () if os.name == "nt" else (file.fileno(),)
+
+
+def is_locked(file):
+    """Lock an open file; tell whether it is ours now, which it is too where nothing can be locked."""
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            file.seek(1 << 30)  # far behind its end, so that everybody may read it
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        return error.errno not in (errno.EAGAIN, errno.EACCES)
+    return True
+
+
+def is_marked(venv):
+    """Tell whether a run that worked on venv has not come to its end."""
+    return os.path.lexists(venv / MARK)
+
+
+@contextlib.contextmanager
+def unfinished(venv):
+    """Mark venv as unfinished until the block has come to its end, or has failed and changed nothing."""
+    before = packages_in(venv)
+    with changing(venv):
+        files.write(venv / MARK, b"A run that was ended left this: antlab makes the environment afresh.\n")
+    try:
+        yield
+    except BaseException:
+        if before and packages_in(venv) == before:
+            (venv / MARK).unlink(missing_ok=True)
+        raise
+    if hasattr(os, "sync"):
+        os.sync()  # so that the mark is not gone before what it stands for is on the disk
+    (venv / MARK).unlink()
+
+
+def packages_in(venv):
+    """The names in the folder where pip puts packages."""
+    return {path.name for path in venv.glob(f"{PACKAGES}/*")}
+
+
+@contextlib.contextmanager
+def changing(venv):
+    """Make Trouble of what stops the environment from being changed."""
+    try:
+        yield
+    except OSError as error:
+        raise Trouble(
+            obstacle(str(error), ROOT)
+            or f"{venv} can't be changed ({error.strerror}): close the lessons and whatever else uses it, or "
+            f"copy {ROOT.name} to a folder that you may write to, such as one in your home folder; then run "
+            "this again."
+        ) from None
+
+
+def in_the_way(venv):
+    """Say what stands where an environment is to be made and is not ours to touch, and the mend; or None."""
+    again = "and run this again; antlab makes its environment there."
+    link = f"{venv} is a link to {os.readlink(venv)}" if os.path.islink(venv) else ""
+    if re.search("[\udc80-\udcff]", str(ROOT)):
+        return f"a name in {ROOT} is not UTF-8", "rename that folder with plain letters and run this again."
+    if link and not os.path.exists(venv):
+        return f"{link}, which is not there", f"bring that back, or rename the link {again}"
+    if not os.path.exists(venv):
+        return None
+    if not os.path.isdir(venv):
+        return link or f"{venv} is a file", f"rename it {again}"
+    if link and os.listdir(venv):
+        return f"{link}, where antlab changes nothing", f"rename the link {again}"
+    if os.listdir(venv) and not (is_marked(venv) or (venv / "pyvenv.cfg").is_file()):
+        return f"{venv} is a folder of something else", f"rename it {again}"
+    return None
+
+
+def renew(venv, extra, lock=()):
+    """Make venv afresh with all that antlab needs; what was there, if finished, comes back if that fails."""
+    aside = venv.with_name(".venv-before")
+    with changing(venv):
+        if what := in_the_way(venv) or in_the_way(aside):
+            raise Trouble(": ".join(what))
+        if is_marked(venv):
+            clear(venv)
+        elif venv.exists() and os.listdir(venv):
+            clear(aside)
+            venv.rename(aside)
+        venv.mkdir(exist_ok=True)
+    try:
+        with unfinished(venv):
+            make(venv, lock)
+            install(python_in(venv), ROOT, extra, lock)
+            lead_back(venv, ROOT)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            clear(venv)
+            if aside.exists():
+                aside.rename(venv)
+        raise
+    with contextlib.suppress(OSError):  # it has done its duty; the next time will clear it
+        clear(aside)
+
+
+def clear(folder):
+    """Remove a folder with an environment; ended in the middle, it leaves one marked as unfinished."""
+    if not folder.exists():
+        return
+    files.write(folder / MARK, b"")
+    for path in list(folder.iterdir()):
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        elif path.name != MARK:
+            path.unlink()
+    (folder / MARK).unlink()
+    with contextlib.suppress(OSError):  # at the end of a link it stays, empty
+        folder.rmdir()
 
 
 def missing(root, extra=""):
@@ -132,61 +299,75 @@ def works(python):
         return False
 
 
-def make(venv):
-    """Make a virtual environment in the folder venv, in place of whatever broken one is there."""
+def make(venv, lock=()):
+    """Make a virtual environment in the folder venv, which is there and empty but for the mark."""
     if not (importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip")):
         raise Trouble(
             "this Python lacks its venv module: install it (on Debian and its kin: sudo apt install "
             "python3-venv) and run this again."
         )
     print_safely(f"First run: making an environment of its own in {venv}")
-    try:
-        venv.mkdir(exist_ok=True)
-        (venv / "pyvenv.cfg").unlink(missing_ok=True)  # what can't be written to shows here
-    except OSError as error:
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "encoding": "utf-8", "errors": "replace"}
+    done = subprocess.run([sys.executable, "-m", "venv", os.path.realpath(venv)], pass_fds=lock, **pipes)
+    if done.returncode:
         raise Trouble(
-            f"{venv} can't be made ({error.strerror}): copy {ROOT.name} to a folder that you may write "
-            "to, such as one in your home folder, and run this again there."
-        ) from None
-    done = subprocess.run([sys.executable, "-m", "venv", "--clear", venv], capture_output=True, text=True)
-    if done.returncode == 0:
-        return
-    shutil.rmtree(venv, ignore_errors=True)  # half an environment would only confuse the next run
-    raise Trouble(
-        f"the environment {venv} could not be made; see that there is 1 GB of room for it and run this "
-        f"again. Python said: {last_words(done.stdout + done.stderr)}"
-    )
+            f"the environment {venv} could not be made; see that there is 1 GB of room for it and run this "
+            f"again. Python said: {last_words(done.stdout)}"
+        )
 
 
-def install(root, extra):
-    """Install root in editable form with its dependencies into this interpreter, showing what pip is at."""
-    if importlib.util.find_spec("pip") is None:
-        subprocess.run([sys.executable, "-m", "ensurepip"], capture_output=True)
-    command = [sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
-    command += ["--progress-bar", "off", "--editable", f".[{extra}]" if extra else "."]
-    code, words = follow(command, root, "Installing (once, some minutes)")
+def install(python, root, extra, lock=()):
+    """Install root in editable form with its dependencies for a Python, showing what pip is at.
+
+    In the versions of VERSIONS, or where those can't be had in whichever pip finds.
+    """
+    if subprocess.run([python, "-c", "import pip"], capture_output=True).returncode:
+        subprocess.run([python, "-m", "ensurepip"], capture_output=True)
+    pip = [python, "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
+    pip += ["--progress-bar", "off"]
+    project = ["--editable", f".[{extra}]" if extra else "."]
+    label = "Installing (once, some minutes)"
+    code, words = follow([*pip, "--constraint", VERSIONS, *project], root, label, lock)
+    if code and not obstacle(words, root):
+        print_safely("The versions that antlab was last tested with can't all be had here: taking others.")
+        code, words = follow([*pip, *project], root, label, lock)
     importlib.invalidate_caches()
-    if code == 0:
-        return
+    if code:
+        other = f"pip could not install what antlab needs; mend this and run it again: {last_words(words)}"
+        raise Trouble(obstacle(words, root) or other)
+
+
+def lead_back(venv, root):
+    """Turn the path by which venv finds root into a relative one, if it has other letters than ASCII's.
+
+    Python 3.11 and 3.12 read it in the letters of the locale, even in UTF-8 mode; pip writes it in UTF-8.
+    """
+    for path in venv.glob(f"{PACKAGES}/*.pth"):
+        if not str(root).isascii() and path.read_bytes().strip() == str(root).encode():
+            path.write_text(os.path.relpath(root, path.parent) + "\n", encoding="ascii")
+
+
+def obstacle(words, root):
+    """Say what stood in the way, if other versions would find it there too, and the mend; else ""."""
     if "No module named pip" in words:
-        raise Trouble(f"{sys.prefix} has no pip: delete that folder and run this again.")
+        return f"the environment in {root} has no pip: {COMMAND} {FRESH} makes it afresh."
     if "No space left" in words or "not enough space" in words:
-        raise Trouble(f"the disk is full: free about 1 GB where {root} is, and run this again.")
+        return f"the disk is full: free about 1 GB where {root} is, and run this again."
     if re.search(r"connection|name resolution|getaddrinfo|timed out|unreachable|proxy", words, re.IGNORECASE):
-        raise Trouble(
+        return (
             "the packages could not be fetched: connect this machine to the internet (the first run needs "
             f"it) and run this again. pip said: {last_words(words)}"
         )
-    raise Trouble(f"pip could not install what antlab needs; mend this and run it again: {last_words(words)}")
+    return ""
 
 
-def follow(command, folder, label):
+def follow(command, folder, label, lock=()):
     """Run command in folder behind one line that keeps moving; return its exit status and all it printed."""
     started, shown, doing, said = time.monotonic(), 0.0, "", []
     live = sys.stdout.isatty()
     width = shutil.get_terminal_size().columns - 1
     pipe = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "encoding": "utf-8", "errors": "replace"}
-    with subprocess.Popen(command, cwd=folder, **pipe) as process:
+    with subprocess.Popen(command, cwd=folder, pass_fds=lock, **pipe) as process:
         for line in lines_and_ticks(process.stdout):
             said.append(line)
             doing = at_work_on(line) or doing
@@ -239,9 +420,10 @@ def last_words(words):
     return " / ".join((errors or lines)[-2:])
 
 
-def run_again(python, argv):
-    """Run argv with another Python in place of this process."""
-    command = [str(python), "-m", "antlab", *argv]
+def run_again(python, argv, root=None):
+    """Run argv with another Python in place of this process; root: where that one has to look for antlab."""
+    begin = ["-c", BEGIN, str(root)] if root else ["-m", "antlab"]
+    command = [str(python), *begin, *argv]
     sys.stdout.flush()
     if os.name == "nt":  # it has no true exec: wait, and leave Ctrl-C to the one that works
         process = subprocess.Popen(command)

@@ -4,6 +4,7 @@ import argparse
 import http.client
 import json
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -110,6 +111,18 @@ def test_the_last_line_counts(monkeypatch, capsys):
     assert "Everything is ready: " in capsys.readouterr().out
 
 
+def test_the_line_to_itself_comes_first(monkeypatch):
+    """Where a firewall stops Python no kernel answers: nobody is sent to install anything again for that."""
+    blocked = finding.mend("This machine does not answer itself", "Let Python through.")
+    monkeypatch.setattr(machine, "line_to_itself", lambda: iter([blocked]))
+    monkeypatch.setattr(environment, "run", lambda *given, **where: pytest.fail("no kernel is tried then"))
+    monkeypatch.setattr(environment, "find", lambda root: READY)
+    found = list(checkup.look(Path("x").absolute(), None))
+    assert found[0] == blocked
+    assert "note The kernel can't be tried before what stands above is mended" in said(found)
+    assert "--fresh" not in said(found) and "install" not in said(found)
+
+
 def test_a_surprise_is_a_line(monkeypatch, capsys):
     """What nobody foresaw, in a check or around all of them, is one line and no traceback."""
 
@@ -167,6 +180,37 @@ def test_environment_that_answers_nonsense(checkout, monkeypatch):
 
         monkeypatch.setattr(environment, "run", run)
         assert "does not answer" in said(environment.packages(environment.find(checkout)))
+
+
+def test_environment_of_a_run_that_was_ended(checkout, monkeypatch):
+    """What looks whole and carries the mark is not used, from outside nor from within, and mends itself."""
+    (checkout / ".venv").mkdir()
+    (checkout / ".venv" / firstrun.MARK).touch()
+    monkeypatch.setattr(environment.firstrun, "works", lambda python: True)
+    for prefix in ("/usr", str(checkout / ".venv")):
+        monkeypatch.setattr(sys, "prefix", prefix)
+        place = environment.find(checkout)
+        assert "has not come to its end. Connect this machine" in said(environment.packages(place))
+        assert environment.try_kernel(place) is None
+
+
+def test_something_else_where_the_environment_belongs(checkout):
+    """The mend of the first run, in the same words, rather than another try of what can't work."""
+    (checkout / ".venv").write_text("mine")
+    assert said(environment.packages(environment.find(checkout))) == (
+        f"mend {checkout / '.venv'} is a file. "
+        "Rename it and run this again; antlab makes its environment there."
+    )
+
+
+def test_no_way_out_costs_what_somebody_has():
+    """Nobody is told to delete anything: offline a new environment can't be had, and the old one may do."""
+    folder = ROOT / "antlab"
+    for path in (folder / "firstrun.py", *sorted((folder / "checkup").glob("*.py"))):
+        assert not re.search(r"delet|rm -r|uninstall", path.read_text(encoding="utf-8"), re.IGNORECASE), path
+    for trial in ({**TRIED, "wrong": "x"}, {**TRIED, "absent": ["x"]}):
+        assert finding.AFRESH in said(environment.kernel(trial)) + said(course.offline(ROOT, ROOT, trial))
+    assert "keeps the one that is there until the new one is whole" in finding.AFRESH
 
 
 def test_environment_asked(checkout, monkeypatch):
@@ -472,7 +516,7 @@ def test_offline(source, tmp_path, monkeypatch):
     assert said(course.offline(source, folder, TRIED)).startswith("good Lessons do without the network")
     assert "not yet" in said(course.offline(source, folder, None))
     found = said(course.offline(source, folder, {**TRIED, "absent": ["the live views' player"]}))
-    assert found.startswith("mend Not on this machine: the live views' player Install")
+    assert found.startswith(f"mend Not on this machine: the live views' player {finding.AFRESH}")
     (news,) = (folder / lab.OURS).rglob(course.NEWS)
     news.write_text('{"fetchNews": "true", "checkForUpdates": false}')
     found = said(course.offline(source, folder, TRIED))

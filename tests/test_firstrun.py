@@ -1,6 +1,7 @@
 """The first run: an environment by the standard library alone, and each usual failure in a sentence."""
 
 import ast
+import errno
 import json
 import os
 import subprocess
@@ -97,10 +98,10 @@ def steps(project, monkeypatch):
     """Record in order what settle does, without doing it."""
     steps = []
     monkeypatch.setattr(firstrun, "ROOT", project)
-    monkeypatch.setattr(firstrun, "works", lambda python: "make" in steps)
-    monkeypatch.setattr(firstrun, "make", lambda venv: steps.append("make"))
-    monkeypatch.setattr(firstrun, "install", lambda root, extra: steps.append("install"))
-    monkeypatch.setattr(firstrun, "run_again", lambda python, argv: steps.append((python, argv)))
+    monkeypatch.setattr(firstrun, "works", lambda python: False)
+    monkeypatch.setattr(firstrun, "make", lambda venv, lock: steps.append("make"))
+    monkeypatch.setattr(firstrun, "install", lambda python, root, extra, lock: steps.append("install"))
+    monkeypatch.setattr(firstrun, "run_again", lambda *given: steps.append(given))
     return steps
 
 
@@ -114,14 +115,14 @@ def test_settle_makes_an_environment_and_goes_there(steps, project):
     """From a bare Python: .venv is made, and the same command line runs in it."""
     firstrun.settle("test", ["test", "-q"])
     inside = "Scripts/python.exe" if os.name == "nt" else "bin/python"
-    assert steps == ["make", (project / ".venv" / inside, ["test", "-q"])]
+    assert steps == ["make", "install", (project / ".venv" / inside, ["test", "-q"])]
+    assert [path.name for path in (project / ".venv").iterdir()] == [], "and no mark is left"
 
 
-def test_settle_on_windows(steps, project, monkeypatch):
+def test_python_on_windows(tmp_path, monkeypatch):
     """There an environment keeps its Python elsewhere."""
     monkeypatch.setattr(firstrun, "os", SimpleNamespace(name="nt"))
-    firstrun.settle("test", [])
-    assert steps[-1] == (project / ".venv" / "Scripts" / "python.exe", [])
+    assert firstrun.python_in(tmp_path) == tmp_path / "Scripts" / "python.exe"
 
 
 def test_settle_keeps_a_working_environment(steps, project, monkeypatch):
@@ -134,9 +135,27 @@ def test_settle_keeps_a_working_environment(steps, project, monkeypatch):
 def test_settle_installs_in_its_own_environment(steps, project, monkeypatch):
     """Inside .venv what lacks is installed, and a second lack is an error rather than an endless loop."""
     monkeypatch.setattr(sys, "prefix", str(project / ".venv"))
-    with pytest.raises(Trouble, match="still lacks mpmath 999.1, no-such-package: delete that folder"):
+    with pytest.raises(Trouble, match="still lacks mpmath 999.1, no-such-package: .* --fresh makes"):
         firstrun.settle("test", [])
     assert steps == ["install"]
+
+
+def test_settle_inside_leaves_a_fresh_environment_to_the_python_outside(steps, project, monkeypatch):
+    """Asked for, or needed since a run was ended: that one is told where antlab lies, and what to do."""
+    monkeypatch.setattr(sys, "prefix", str(project / ".venv"))
+    firstrun.settle("", ["lessons", "--fresh"])
+    (project / ".venv").mkdir()
+    (project / ".venv" / firstrun.MARK).touch()
+    firstrun.settle("", ["lessons"])
+    outside = [step[1:] for step in steps if step[0] == sys._base_executable]
+    assert outside == [(["lessons", "--fresh"], project), (["lessons"], project)]
+
+
+def test_a_fresh_environment_is_not_for_ones_own(steps):
+    """Packages of the user's own choice are the user's: the sentence says how to mend them."""
+    with pytest.raises(Trouble, match="is yours: install antlab there again, with pip's --force-reinstall"):
+        firstrun.settle("", ["lessons", "--fresh"])
+    assert steps == []
 
 
 def test_settle_leaves_a_wheel_alone(steps, project):
@@ -153,24 +172,90 @@ def test_no_venv_module(tmp_path, monkeypatch):
         firstrun.make(tmp_path / ".venv")
 
 
-def test_read_only_checkout(tmp_path, monkeypatch):
-    """The sentence says where to go instead."""
+@pytest.mark.parametrize(
+    ("error", "sentence"),
+    [
+        (PermissionError(13, "Permission denied"), r"\(Permission denied\): close the .* copy .* to"),
+        (OSError(28, "No space left on device"), "the disk is full: free about 1 GB"),
+    ],
+)
+def test_what_cant_be_written(tmp_path, monkeypatch, error, sentence):
+    """A checkout that belongs to somebody else and a full disk have different mends."""
 
     def refuse(self, **options):
-        raise PermissionError(13, "Permission denied", str(self))
+        raise error
 
     monkeypatch.setattr(Path, "mkdir", refuse)
-    with pytest.raises(Trouble, match=r"can't be made \(Permission denied\): copy .* that you may write to"):
-        firstrun.make(tmp_path / ".venv")
+    with pytest.raises(Trouble, match=sentence):
+        firstrun.renew(tmp_path / ".venv", "")
 
 
 def test_half_an_environment_is_cleared_away(tmp_path, monkeypatch):
     """A failed venv leaves nothing that the next run would take for good."""
-    failed = subprocess.CompletedProcess([], 1, "", "Traceback\nError: the plug was pulled\n")
+    failed = subprocess.CompletedProcess([], 1, "Traceback\nError: the plug was pulled\n")
     monkeypatch.setattr(firstrun.subprocess, "run", lambda *arguments, **options: failed)
     with pytest.raises(Trouble, match="1 GB of room .* Error: the plug was pulled"):
-        firstrun.make(tmp_path / ".venv")
-    assert not (tmp_path / ".venv").exists()
+        firstrun.renew(tmp_path / ".venv", "")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_environment_in_use_stays_whole(tmp_path, monkeypatch):
+    """Windows lets nobody rename a folder whose Python runs: nothing has been touched by then."""
+    venv = tmp_path / ".venv"
+    venv.mkdir()
+    (venv / "pyvenv.cfg").touch()
+
+    def refuse(self, target):
+        raise PermissionError(13, "Access is denied", str(self))
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(Trouble, match=r"changed \(Access is denied\): close the lessons and whatever else"):
+        firstrun.renew(venv, "")
+    assert [path.name for path in venv.iterdir()] == ["pyvenv.cfg"]
+
+
+def test_clearing_that_is_ended_leaves_a_mark(tmp_path, monkeypatch):
+    """Half a folder, even the one set aside, is never taken for an environment later."""
+    (tmp_path / "lib").mkdir()
+
+    def pulled(path):
+        raise OSError("the plug was pulled")
+
+    monkeypatch.setattr(firstrun.shutil, "rmtree", pulled)
+    with pytest.raises(OSError, match="plug"):
+        firstrun.clear(tmp_path)
+    assert firstrun.is_marked(tmp_path)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has locks of its own")
+def test_a_disk_without_locks(tmp_path, monkeypatch):
+    """Some network disks lock nothing: a run goes on there, rather than wait for ever."""
+    import fcntl
+
+    def refuse(file, how):
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    with open(tmp_path / "file", "wb") as file, open(tmp_path / "file", "wb") as other:
+        assert firstrun.is_locked(file) and not firstrun.is_locked(other)
+        monkeypatch.setattr(fcntl, "flock", refuse)
+        assert firstrun.is_locked(other)
+
+
+def test_windows_locks(tmp_path, monkeypatch):
+    """The same by Windows's own call, far behind the end of a file that others go on reading."""
+    taken, asked = [], []
+
+    def locking(file, how, length):
+        asked.append((os.lseek(file, 0, os.SEEK_CUR), how, length))
+        if taken:
+            raise PermissionError(13, "Permission denied")
+        taken.append(file)
+
+    monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(LK_NBLCK=2, locking=locking))
+    monkeypatch.setattr(firstrun, "os", SimpleNamespace(name="nt"))
+    with open(__file__, "rb") as file:
+        assert firstrun.is_locked(file) and not firstrun.is_locked(file)
+    assert asked == [(1 << 30, 2, 1)] * 2
 
 
 @pytest.mark.parametrize(
@@ -178,24 +263,24 @@ def test_half_an_environment_is_cleared_away(tmp_path, monkeypatch):
     [
         (OFFLINE, "connect this machine to the internet .* No matching distribution found for numpy"),
         (FULL, "the disk is full: free about 1 GB"),
-        ("/x/python: No module named pip\n", "has no pip: delete that folder"),
+        ("/x/python: No module named pip\n", "has no pip: .* --fresh makes it afresh"),
         (CONFLICT, "pip could not install .* ERROR: ResolutionImpossible"),
     ],
 )
 def test_pip_fails(monkeypatch, words, sentence):
     """Each way in which pip fails gives its own mend."""
-    monkeypatch.setattr(firstrun, "follow", lambda command, folder, label: (1, words))
+    monkeypatch.setattr(firstrun, "follow", lambda *given: (1, words))
     with pytest.raises(Trouble, match=sentence):
-        firstrun.install(ROOT, "test")
+        firstrun.install(sys.executable, ROOT, "test")
 
 
 def test_pip_is_asked_for_an_editable_project(monkeypatch):
     """With the extra, in the checkout, by this very Python."""
     asked = []
     monkeypatch.setattr(firstrun, "follow", lambda *arguments: asked.append(arguments) or (0, ""))
-    firstrun.install(ROOT, "test")
-    firstrun.install(ROOT, "")
-    (with_extra, folder, _), (without, _, _) = asked
+    firstrun.install(sys.executable, ROOT, "test")
+    firstrun.install(sys.executable, ROOT, "")
+    (with_extra, folder, *_), (without, *_) = asked
     assert folder == ROOT
     assert with_extra[:4] == [sys.executable, "-m", "pip", "install"]
     assert with_extra[-2:] == ["--editable", ".[test]"]

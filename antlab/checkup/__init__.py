@@ -28,18 +28,19 @@ def run_check(args, rest):
 
 
 def look(folder, port):
-    """Yield a finding for each thing that a lesson stands on."""
+    """Yield a finding for each thing that a lesson stands on, first for what all of Jupyter needs."""
+    line = list(carefully(machine.line_to_itself))
+    yield from line
     place, source = environment.find(firstrun.ROOT), lab.course()
     yield from carefully(environment.python, place)
     yield from carefully(environment.packages, place)
-    trial = environment.try_kernel(place)
+    trial = environment.try_kernel(place) if all(finding.word == "good" for finding in line) else None
     checks = [
         (environment.kernel, trial),
         (course.whole, source),
         (course.work, source, folder),
         (machine.room, folder, place),
         (machine.port, port),
-        (machine.line_to_itself,),
         (machine.proxy,),
         (machine.browser,),
         (course.offline, source, folder, trial),

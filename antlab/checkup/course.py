@@ -8,7 +8,7 @@ from urllib.parse import unquote
 
 from antlab import lab
 
-from .finding import few, good, mend, note
+from .finding import AFRESH, few, good, mend, note
 from .machine import nearest
 
 FRESH = "Fetch a fresh copy of antlab."
@@ -102,14 +102,14 @@ def changes(source, folder, laid):
     if broken:
         yield note(
             f"Not to be opened any more: {few(broken)}",
-            "Rename or delete them there; fresh ones are laid out at the next start.",
+            "Rename them there; fresh ones are laid out at the next start.",
         )
 
 
 def offline(source, folder, trial):
     """Whether everything that a lesson needs is on this machine, and nothing in it asks the network."""
     if trial is None:
-        yield note("Without the network: not yet, as the environment is to be made first; after that, yes.")
+        yield note("Without the network: not yet; what stands above is to be mended first.")
         return
     asking = [
         path.name for path in lab.course_files(source) if path.suffix == ".ipynb" and not is_spoilt(path)
@@ -118,7 +118,7 @@ def offline(source, folder, trial):
     if trial["absent"]:
         yield mend(
             f"Not on this machine: {', '.join(trial['absent'])}",
-            "Install JupyterLab, ipywidgets and anywidget again, with pip's --force-reinstall.",
+            AFRESH,
         )
     elif asking:
         yield mend(f"Lessons that ask the network: {few(asking)}", FRESH)

@@ -3,6 +3,7 @@
 import importlib.metadata
 import importlib.util
 import json
+import os
 import platform
 import subprocess
 import sys
@@ -12,7 +13,7 @@ from pathlib import Path
 from antlab import firstrun
 from antlab.firstrun import ROOT, Trouble
 
-from .finding import FIRST_RUN, IN_A_CHECKOUT, good, mend, note
+from .finding import AFRESH, FIRST_RUN, IN_A_CHECKOUT, good, mend, note
 
 SECONDS = 45  # for a kernel to start on a slow machine, and again for what it is asked
 TRIAL = Path(__file__).parent / "trial.py"
@@ -27,25 +28,40 @@ class Environment:
     bits: int
     lacking: tuple[str, ...] = ()
     wrong: str = ""  # what stops it from being used
+    way: str = FIRST_RUN
 
 
 def find(root):
     """Look for the environment as the first run does, and ask its Python."""
     here, venv = about_this(), root / ".venv"
-    if not here["lacking"] or Path(sys.prefix).resolve() == venv.resolve() or not IN_A_CHECKOUT:
+    inside = os.path.realpath(sys.prefix) == os.path.realpath(venv)
+    if not IN_A_CHECKOUT or not (here["lacking"] or inside):
+        return Environment(sys.executable, **here)
+    python = firstrun.python_in(venv)
+    if firstrun.is_marked(venv) or not firstrun.works(python):
+        return Environment(None, **here | {"lacking": ()}, **out_of_use(venv))
+    if inside:
         return Environment(sys.executable, **here)
     here["lacking"] = ()  # it isn't this Python that lessons run with
-    if not venv.exists():
-        return Environment(None, **here, wrong="The first run is still to come: it makes the environment.")
-    python = firstrun.python_in(venv)
-    if not firstrun.works(python):
-        wrong = f"The environment {venv} is broken, or its Python is older than 3.11."
-        return Environment(None, **here, wrong=wrong)
     ask = "import json; from antlab.checkup import environment; print(json.dumps(environment.about_this()))"
     try:
         return Environment(str(python), **json.loads(run([python, "-c", ask], SECONDS, cwd=root)))
     except (Trouble, OSError, ValueError, TypeError) as error:
-        return Environment(None, **here, wrong=f"The environment {venv} does not answer: {error}")
+        return Environment(None, **here, wrong=f"The environment {venv} does not answer: {error}", way=AFRESH)
+
+
+def out_of_use(venv):
+    """Say what is wrong where no environment can be used, and the way out."""
+    if what := firstrun.in_the_way(venv):
+        wrong, way = (text[0].upper() + text[1:] for text in what)
+        return {"wrong": f"{wrong}.", "way": way}
+    if firstrun.is_marked(venv):
+        wrong = f"A run that worked on the environment {venv} has not come to its end."
+    elif not venv.exists():
+        wrong = "The first run is still to come: it makes the environment."
+    else:
+        wrong = f"The environment {venv} is broken, or its Python is older than 3.11."
+    return {"wrong": wrong, "way": FIRST_RUN}
 
 
 def about_this():
@@ -95,7 +111,7 @@ def python(place):
 def packages(place):
     """The environment, and whether it holds what antlab needs."""
     if place.wrong:
-        yield mend(place.wrong, FIRST_RUN)
+        yield mend(place.wrong, place.way)
     elif place.lacking:
         names = [name.replace(" ", " from version ") for name in place.lacking]
         yield mend(f"The environment of {place.python} lacks: {', '.join(names)}", FIRST_RUN)
@@ -116,13 +132,9 @@ def try_kernel(place):
 def kernel(trial):
     """Whether the kernel starts, computes, and is of this environment."""
     if trial is None:
-        yield note("The kernel can't be tried before the environment is there.")
+        yield note("The kernel can't be tried before what stands above is mended.")
     elif "wrong" in trial:
-        yield mend(
-            f"The kernel of the lessons does not work: {trial['wrong']}",
-            f"Delete the folder .venv in {ROOT}. {FIRST_RUN}" if IN_A_CHECKOUT
-            else "Install antlab again, with pip's --force-reinstall.",
-        )  # fmt: skip
+        yield mend(f"The kernel of the lessons does not work: {trial['wrong']}", AFRESH)
     elif trial["said"][-3:-1] != ["2", trial["prefix"]]:
         yield mend(
             f"The kernel named python3 is of another Python: {' '.join(trial['said'])}.",

@@ -1,13 +1,18 @@
 """What a check finds, and the one command that mends most of it."""
 
-import os
 from dataclasses import dataclass
 
-from antlab.firstrun import ROOT
+from antlab import firstrun
+from antlab.firstrun import FRESH, ROOT
 
 IN_A_CHECKOUT = (ROOT / "pyproject.toml").is_file()
-COMMAND = f"{'py' if os.name == 'nt' else 'python3'} -m antlab" if IN_A_CHECKOUT else "antlab"
+COMMAND = firstrun.COMMAND if IN_A_CHECKOUT else "antlab"
 FIRST_RUN = f"Connect this machine to the internet and run {COMMAND} once; it takes some minutes."
+AFRESH = (
+    f"Connect this machine to the internet and run {COMMAND} {FRESH}: it makes the environment afresh, and "
+    "keeps the one that is there until the new one is whole." if IN_A_CHECKOUT
+    else "Connect this machine to the internet and install antlab again, with pip's --force-reinstall."
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
