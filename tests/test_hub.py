@@ -5,10 +5,14 @@ JupyterHub itself need not be installed: tests/load_hub.py runs it.
 
 import ast
 import os
+import re
+import shutil
 import stat
+import tempfile
 import tomllib
 from pathlib import Path
 
+import psutil
 import pytest
 from jupyter_client.manager import KernelManager
 from jupyter_server.serverapp import ServerApp
@@ -31,18 +35,20 @@ pytestmark = pytest.mark.skipif(os.name == "nt", reason="a JupyterHub runs on Un
 
 @pytest.fixture
 def load(tmp_path):
-    """Load a file of configuration as JupyterHub does, through a link as in a jupyterhub_config.d."""
+    """Load a file of configuration as JupyterHub does, copied as README says."""
+    folder = tmp_path / "config"
+    folder.mkdir()
 
     def load(name):
-        link = tmp_path / f"linked-{name}"
-        link.symlink_to(HERE / name)
-        return PyFileConfigLoader(str(link)).load_config()
+        for one in ("hub_students.py", "hub_config.py"):
+            shutil.copy(HERE / one, folder)
+        return PyFileConfigLoader(str(folder / name)).load_config()
 
     return load
 
 
 def test_a_hub_that_is_there_keeps_its_own(load):
-    """The file to link in says only how a student's server starts: cullers, limits, logins are not ours."""
+    """The file to copy there says how a student's server starts: cullers, limits, logins are not ours."""
     config = load("hub_students.py")
     assert set(config) == {"Spawner"}
     assert set(config.Spawner) == {"cmd", "args", "disable_user_config", "start_timeout", "http_timeout"}
@@ -67,7 +73,7 @@ def test_the_command_is_installed(load):
 
 
 def test_a_hub_of_its_own(load):
-    """It loads the other through a link too, listens on this machine only, and lets nobody in by itself."""
+    """It loads the other beside it, listens on this machine only, and lets nobody in by itself."""
     config = load("hub_config.py")
     assert config.Spawner.cmd == load("hub_students.py").Spawner.cmd
     assert config.JupyterHub.bind_url.startswith("http://127.0.0.1:")
@@ -89,7 +95,7 @@ def test_the_culler_may_cull_and_no_more(load):
 def become(tmp_path, monkeypatch):
     """Run antlab-singleuser as a hub does, until it becomes JupyterHub's server; return that command."""
     monkeypatch.setenv("HOME", str(tmp_path))
-    for name in ("JUPYTERHUB_DEFAULT_URL", "JUPYTER_RUNTIME_DIR", "JUPYTER_PREFER_ENV_PATH"):
+    for name in ("JUPYTERHUB_DEFAULT_URL", "JUPYTER_RUNTIME_DIR", "JUPYTER_PREFER_ENV_PATH", "JUPYTER_PATH"):
         monkeypatch.setenv(name, "as the hub has it")
     monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
     monkeypatch.setenv("JUPYTERHUB_SERVICE_URL", "http://127.0.0.1:1/user/juniper/")
@@ -134,15 +140,96 @@ def test_a_students_work_is_private(become, tmp_path):
     assert stat.S_IMODE((tmp_path / "antlab-lessons").stat().st_mode) == 0o700
     for lesson in (tmp_path / "antlab-lessons" / PAGES).glob("*.ipynb"):
         assert stat.S_IMODE(lesson.stat().st_mode) == 0o600
-    assert Path(os.environ["JUPYTER_RUNTIME_DIR"]).parent == tmp_path
+    sockets = Path(os.environ["JUPYTER_RUNTIME_DIR"])
+    assert sockets.parent == tmp_path and stat.S_IMODE(sockets.stat().st_mode) == 0o700
+    sockets.chmod(0o755)  # as somebody's umask had it
+    become()
+    assert stat.S_IMODE(sockets.stat().st_mode) == 0o700
 
 
-def test_sockets_fit_their_paths(become, monkeypatch, tmp_path):
+def test_sockets_go_nowhere_else(become, tmp_path, capsys):
+    """A link in the place of the sockets' folder is not followed: one line says what to remove."""
+    (tmp_path / "elsewhere").mkdir(mode=0o755)
+    sockets = tmp_path / singleuser.SOCKETS
+    sockets.symlink_to("elsewhere")
+    assert singleuser.main([]) == 2
+    assert one_line(capsys).endswith(f"{sockets} is a link, or another account's: remove it.")
+    assert stat.S_IMODE((tmp_path / "elsewhere").stat().st_mode) == 0o755
+    sockets.unlink()
+    sockets.write_text("")
+    assert singleuser.main([]) == 2
+    assert "can't be had for the kernels' sockets" in one_line(capsys)
+
+
+def test_sockets_fit_their_paths():
     """A Unix socket's path has at most 107 letters: the longest user name of Linux must leave room."""
-    monkeypatch.setattr(Path, "home", lambda: Path("/home") / ("w" * 32))
-    become("--folder", str(tmp_path / "elsewhere"))
     kernel = "kernel-" + "-".join("x" * n for n in (8, 4, 4, 4, 12)) + "-ipc-1"
-    assert len(f"{os.environ['JUPYTER_RUNTIME_DIR']}/{kernel}") <= 107
+    assert len(f"/home/{'w' * 32}/{singleuser.SOCKETS}/{kernel}") <= 107
+
+
+CELL = """
+import multiprocessing
+child = multiprocessing.get_context("fork").Process(target=print, args=["from a forked process"], daemon=True)
+child.start()
+child.join()
+"""
+
+
+@pytest.fixture
+def kernel(become, monkeypatch):
+    """The kernel's process and a client of it, started as a student's server on a hub would."""
+    with tempfile.TemporaryDirectory(prefix="a-") as home:  # a short path, for the sockets
+        monkeypatch.setenv("HOME", home)
+        _, words = become()
+        assert "--KernelManager.transport=ipc" in words
+        file = Path(os.environ["JUPYTER_RUNTIME_DIR"], "kernel-x.json")
+        manager = KernelManager(kernel_name="python3", transport="ipc", connection_file=str(file))
+        # ipykernel leaves the streams alone where it sees this variable of pytest's
+        clean = {name: value for name, value in os.environ.items() if name != "PYTEST_CURRENT_TEST"}
+        manager.start_kernel(cwd=home, env=clean, extra_arguments=["--HistoryManager.enabled=False"])
+        client = manager.client()
+        try:
+            client.start_channels()
+            client.wait_for_ready(timeout=60)
+            yield psutil.Process(manager.provisioner.pid), client
+        finally:
+            client.stop_channels()
+            manager.shutdown_kernel(now=True)
+
+
+def test_a_kernel_listens_at_no_port(kernel):
+    """Protects students from each other, as README has it: every account may connect to a port of 127.0.0.1.
+
+    ipykernel opens one for the words of forked processes, which come without it too; and one that runs
+    whatever comes in once the debugger is switched on, which therefore can't be.
+    """
+    process, client = kernel
+    said = []
+    for cell in ("import antlab, matplotlib.pyplot, ipywidgets", CELL):
+        client.execute_interactive(
+            cell, timeout=60, output_hook=lambda message: said.append(message["content"].get("text", ""))
+        )
+    assert "from a forked process" in "".join(said)
+    request = {"type": "request", "seq": 1, "command": "initialize", "arguments": {"clientID": "x"}}
+    client.control_channel.send(client.session.msg("debug_request", request))
+    assert client.get_control_msg(timeout=20)["content"] == {}
+    assert not client.kernel_info(reply=True, timeout=20)["content"].get("debugger")
+    connections = getattr(process, "net_connections", None) or process.connections  # the older name
+    assert len(connections("unix")) >= 5 and not connections("inet")
+    sockets = list(Path(os.environ["JUPYTER_RUNTIME_DIR"]).glob("kernel-x-ipc-*"))
+    assert len(sockets) == 5 and {stat.S_IMODE(path.stat().st_mode) for path in sockets} == {0o700}
+    (text,) = [p for p in (ROOT / "README.md").read_text(encoding="utf-8").split("\n\n") if "debugger" in p]
+    assert "kernels listen at no port" in " ".join(text.split())
+
+
+def test_what_readme_copies():
+    """Protects the hub, which is root: it reads no file that lies where students' packages are installed."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "ln -s" not in text
+    (source,) = re.findall(r"sudo install -m 644 PATH-OF-THIS-FOLDER/(\S+) ", text)
+    assert (ROOT / source) == HERE / "hub_students.py"
+    (loaded,) = re.findall(r'load_subconfig\("(.+)"\)', text)
+    assert loaded == f"/etc/jupyterhub/{HERE.joinpath('hub_config.py').name}"
 
 
 def test_coming_again_to_a_newer_course(become, tmp_path, monkeypatch, capsys):

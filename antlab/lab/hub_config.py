@@ -1,4 +1,4 @@
-"""A JupyterHub of its own for a class: jupyterhub -f hub_config.py.
+"""A JupyterHub of its own for a class: jupyterhub -f hub_config.py, copied with hub_students.py beside it.
 
 It is open to nobody yet. Say who may come in, and how the world reaches it, in a file of yours that begins
 with load_subconfig on this one; JupyterHub's documentation tells how, under "Authentication and User Basics"

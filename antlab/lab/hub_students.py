@@ -1,8 +1,8 @@
 """For a JupyterHub that is there already: makes each student's server one with the lessons.
 
-Linked into the jupyterhub_config.d of The Littlest JupyterHub, or read by load_subconfig elsewhere. Who may
-come in, memory and the culling of idle servers stay with the hub. It imports nothing of antlab: the hub has
-a Python environment of its own.
+Copied into the jupyterhub_config.d of The Littlest JupyterHub, or read by load_subconfig elsewhere: copied,
+so that the hub, which is root, reads nothing that others may write. Who may come in, memory and the culling
+of idle servers stay with the hub. It imports nothing of antlab: the hub has a Python environment of its own.
 """
 
 c = get_config()  # noqa: F821  (JupyterHub's)

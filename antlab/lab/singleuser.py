@@ -9,6 +9,9 @@ from pathlib import Path
 from antlab.firstrun import Trouble
 from antlab.lab import WORK_FOLDER, common_arguments, prepare
 
+SOCKETS = ".kernels"  # in the home
+SHARED = Path(__file__).parent / "shared"  # what Jupyter finds on a machine that many share: kernel.py
+
 
 def main(argv=None):
     """Become the server that JupyterHub asks for; return 2 for what an administrator can mend."""
@@ -38,10 +41,24 @@ def become_server(folder, arguments):
     os.umask(0o077)  # a student's work is for that student alone
     folder, lesson = prepare(folder)
     os.environ["JUPYTERHUB_DEFAULT_URL"] = f"/lab/tree/{lesson}"
-    # The kernel's sockets are files that nobody else may open, not ports that every student could listen to.
-    # (Their paths may have about 100 letters, so they lie right in the home.)
-    os.environ["JUPYTER_RUNTIME_DIR"] = str(Path.home() / ".kernels")
+    # The kernel's sockets are files that nobody else may open, not ports that every student could listen to,
+    # and our kernel opens none beside them. (A path may have 107 letters, so they lie right in the home.)
+    os.environ["JUPYTER_RUNTIME_DIR"] = str(kept_private(Path.home() / SOCKETS))
+    others = os.environ.get("JUPYTER_PATH")
+    os.environ["JUPYTER_PATH"] = os.pathsep.join([str(SHARED), *([others] if others else [])])
     private = ["--KernelManager.transport=ipc"]
     command = [sys.executable, "-P", "-m", "jupyterhub.singleuser"]  # -P: nothing is imported from the home
     sys.stdout.flush()
     os.execv(sys.executable, [*command, *common_arguments(folder, lesson=lesson), *private, *arguments])
+
+
+def kept_private(folder):
+    """Make folder if it is not there, and let nobody but this account into it; return it."""
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+        if folder.is_symlink() or folder.stat().st_uid != os.getuid():
+            raise Trouble(f"{folder} is a link, or another account's: remove it.")
+        folder.chmod(0o700)
+    except OSError as error:
+        raise Trouble(f"{folder} can't be had for the kernels' sockets ({error.strerror}).") from None
+    return folder
