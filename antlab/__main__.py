@@ -138,7 +138,7 @@ COMMANDS = {
     "test": Command("run all tests; further arguments go to pytest", run_tests, extra="test", passes_on=True),
     "check": Command("say whether this machine is ready", run_check, work_arguments, settles=False),
     "refresh": Command(
-        "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments
+        "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments, "test"
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
     "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),

@@ -1,13 +1,19 @@
 """`antlab refresh`: what it stores in a notebook, and that a second run changes nothing."""
 
+import re
+import tomllib
+from importlib.metadata import PackageNotFoundError
+from types import SimpleNamespace
+
 import nbformat
 import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
+from packaging.requirements import Requirement
 
 from antlab import __main__ as cli
 from antlab.classroom import refresh
 from antlab.classroom.figures import FIGURES
-from antlab.firstrun import ROOT, Trouble
+from antlab.firstrun import ROOT, VERSIONS, Trouble
 
 
 @pytest.mark.parametrize("path", refresh.notebooks(ROOT), ids=lambda path: path.stem)
@@ -70,6 +76,42 @@ def test_a_name_that_picks_nothing(checkout, monkeypatch, capsys, names):
     said = capsys.readouterr()
     assert said.out == "" and said.err.startswith("antlab: ") and said.err.count("\n") == 1
     assert repr([name for name in names if name != "00"][0]) in said.err and "such as 07" in said.err
+
+
+def test_constraints_hold_for_what_is_asked_for():
+    """The first run would fall back to untried versions if a line were missing or below what is needed."""
+    lines = (ROOT / VERSIONS).read_text(encoding="utf-8").splitlines()
+    assert lines == sorted(set(lines), key=lambda line: line.split("==")[0])
+    assert all(re.fullmatch(r"[a-z0-9-]+==[a-z0-9.]+", line) for line in lines), "names and versions alone"
+    tried = dict(line.split("==") for line in lines)
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    for wanted in map(Requirement, project["dependencies"] + project["optional-dependencies"]["test"]):
+        assert wanted.specifier.contains(tried[wanted.name]), f"{wanted}: run antlab refresh constraints"
+    assert {"ipykernel", "pyzmq", "tornado"} <= set(tried), "what is needed indirectly too"
+
+
+def test_versions(tmp_path, monkeypatch):
+    """Of what is installed only what antlab needs, indirectly and by extras too, for this kind of machine."""
+    (tmp_path / "pyproject.toml").write_text(
+        '[project]\ndependencies = ["A_b[fast]>=1"]\n[project.optional-dependencies]\ntest = ["tool"]\n'
+    )
+    here = {
+        "A_b": ("1.5+cpu", ["c", "d; extra == 'fast'", "x; extra == 'slow'", "x; sys_platform == 'none'"]),
+        "c": ("2.0", ["A_b"]),
+        "d": ("0.1", None),
+        "tool": ("3", []),
+    }
+
+    def distribution(name):
+        if name not in here:
+            raise PackageNotFoundError(name)
+        return SimpleNamespace(version=here[name][0], requires=here[name][1])
+
+    monkeypatch.setattr(refresh.importlib.metadata, "distribution", distribution)
+    assert refresh.versions(tmp_path) == "a-b==1.5\nc==2.0\nd==0.1\ntool==3\n"
+    del here["d"]
+    with pytest.raises(Trouble, match="d is not installed here: run .* test first"):
+        refresh.versions(tmp_path)
 
 
 def test_no_heavy_output():

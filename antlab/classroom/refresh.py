@@ -1,14 +1,18 @@
-"""Make again what is generated in a checkout: still pictures, their words, outputs stored in notebooks."""
+"""Make again what is generated in a checkout: pictures, their words, outputs of notebooks, versions."""
 
 import asyncio
+import importlib.metadata
 import os
+import tomllib
 from concurrent.futures import ThreadPoolExecutor
 
 import nbformat
 from nbclient import NotebookClient
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 from .. import files
-from ..firstrun import Trouble
+from ..firstrun import COMMAND, VERSIONS, Trouble
 from .draw import LOOKS
 from .exercises import exercises
 from .fieldday import FILES as MEASUREMENTS
@@ -62,8 +66,34 @@ def makers(root):
     found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
     for path in (root / "notebooks" / "answers").glob("*.ipynb"):
         found[root / "notebooks" / "homework" / path.name] = lambda path=path: executed(path, exercises)
+    if (root / "pyproject.toml").is_file():
+        found[root / VERSIONS] = lambda: versions(root)
     pages = root.glob("*.md")
     return found | {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in pages}
+
+
+def versions(root):
+    """The versions here of all that root and its tests need, also indirectly, as constraints for pip.
+
+    Raises Trouble where one of them is not installed.
+    """
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    waiting = list(map(Requirement, project["dependencies"] + project["optional-dependencies"]["test"]))
+    found, seen = {}, set()
+    while waiting:
+        wanted = waiting.pop()
+        if str(wanted) in seen:
+            continue
+        seen.add(str(wanted))
+        try:
+            package = importlib.metadata.distribution(wanted.name)
+        except importlib.metadata.PackageNotFoundError:
+            raise Trouble(f"{wanted.name} is not installed here: run {COMMAND} test first.") from None
+        found[canonicalize_name(wanted.name)] = package.version.partition("+")[0]  # no name of a local build
+        extras = [{"extra": extra} for extra in ("", *wanted.extras)]
+        needs = map(Requirement, package.requires or ())
+        waiting += [need for need in needs if not need.marker or any(map(need.marker.evaluate, extras))]
+    return "".join(f"{name}=={found[name]}\n" for name in sorted(found))
 
 
 def notebooks(root):
