@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from drawn import signs_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 
@@ -227,11 +228,11 @@ def test_drawing_is_to_scale(yard):
     """Traps and ends of the wire lie where the lengths put them, by the scale bar's own measure."""
     plan = design(yard).plan
     page = words_on(yard)[0].axes[-1]
-    marks = {line.get_marker(): [] for line in page.lines}
-    for line in page.lines:
-        marks[line.get_marker()].append(line.get_xydata())
-    traps = np.array([mark[0] for mark in marks["s"]])
-    feed, *ends = sorted((mark[0] for mark in marks["o"]), key=lambda at: abs(at[0] - 8.27 / 2))
+    found = signs_in([line.get_xydata() for line in page.lines])
+    traps, eyes = found["pipe"][0], found["feed"][0]
+    ends = [line.get_xydata()[0] for line in page.lines if line.get_marker() == "o"]
+    middle, eye, end = eyes.mean(axis=0), max(eyes, key=lambda at: at[0]), max(ends, key=lambda at: at[0])
+    feed = eye + (end - eye) * (middle[0] - eye[0]) / (end[0] - eye[0])  # where both legs would meet
     bar = next(line for line in page.lines if line.get_linewidth() == 2).get_xdata()
     metres = int(re.search(r"(\d+) m to scale", " ".join(w for w, *_ in words_on(yard)[1]))[1])
     scale = (bar[1] - bar[0]) / metres

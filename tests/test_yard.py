@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from drawn import signs_in
 from matplotlib import pyplot as plt
 from matplotlib.text import Text
 from test_live import sent
@@ -104,8 +105,10 @@ def test_wire_is_drawn_to_scale():
     """The wire is drawn as long and as high as the words say, the posts where the room ends."""
     widget = live.planner(low="20m", high="10m", height_m=10, room_m=14)
     parts = widget.player.frames["parts"]
-    posts, mast, rope, wire, traps = list(sent(widget.player.frames, 0))[:5]
-    assert [part["kind"] for part in parts[:5]] == ["line"] * 4 + ["dots"]
+    posts, mast, rope, wire = list(sent(widget.player.frames, 0))[:4]
+    assert [part["kind"] for part in parts[:4]] == ["line"] * 4
+    signs = signs_in([np.stack(line, axis=1) for line in sent(widget.player.frames, 0)])
+    traps = signs["pipe"][0].T
     metre = (np.nanmax(posts[0]) - np.nanmin(posts[0])) / 14
     for drawn, true in (
         (wire[0], said(widget)["width"]), (posts[1], 10), (traps[0], 2 * said(widget)["inner"])
@@ -123,7 +126,7 @@ def test_nothing_leaves_its_axes(choices):
         put(widget, height_m=height, drop_m=drop, room_m=room)
         said(widget)
         left, top, wide, high = (v / 16 for v in widget.player.frames["parts"][0]["box"])
-        for x, y in list(sent(widget.player.frames, 0))[:6]:
+        for x, y in list(sent(widget.player.frames, 0))[:8]:  # the wire's height too
             assert np.nanmin(y) >= top - 1 and np.nanmax(y) <= top + high + 1
             assert room > 40 or (np.nanmin(x) >= left - 1 and np.nanmax(x) <= left + wide + 1)
 

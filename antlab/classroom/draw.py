@@ -19,6 +19,7 @@ from matplotlib.lines import Line2D
 
 from ..lab import LOOK, look
 from ..units import feet
+from . import signs
 
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
 # "Color Universal Design", 2008, darkened to the contrast with white of 7 that WCAG 2.2 asks of text, 1.4.6).
@@ -278,7 +279,37 @@ def label(ax, x, y, text, pen=None, **looks):
     ax.annotate(text, (x, y), color=pen.color if pen else quiet(), **looks)
 
 
+def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0):
+    """A wire fed in the middle, with the signs of the house for the feed and for a trap in each leg.
+
+    feed, end: x and y of the middle and of the right end, numbers or (rows, 1); the left leg mirrors the
+    right one. trap_at: share of a leg that is inside its trap, or None. pen: of the wire. size: of the signs,
+    in times a letter m, less where a leg has no room. Returns the parts: wire, the feed's eyes and, with
+    traps, their pipes and turns.
+    """
+    corners = np.broadcast_arrays(*(np.atleast_2d(np.asarray(one, dtype=float)) for one in (*feed, *end)))
+    middle, tip = np.split(np.concatenate(corners, axis=1), 2, axis=1)
+    start, stop = ax.transData.transform(middle), ax.transData.transform(tip)
+    long = np.hypot(*(stop - start).T)
+    along = (stop - start) / long[:, None]
+    em = np.full(len(long), size * mpl.rcParams["font.size"] / 72 * ax.figure.dpi)
+    if trap_at is not None:
+        em = np.minimum(em, long / signs.shortest(along[:, 0], trap_at))
+    looks = {"wire": pen or Pen(BLACK, width=1.2), "turns": Pen(ORANGE, width=0.5)}
+    tip_em = 0.4 * stroke(looks["wire"].width) / 72 * ax.figure.dpi / em.min()  # its ends are round
+    axes = em[:, None, None] * np.stack([along, along[:, ::-1] * [-1, 1]], axis=1)  # along a leg, across it
+    parts = []
+    for name, outline in signs.leg(long / em, along[:, 0], trap_at, tip_em).items():
+        pixels = start[:, None, :] + outline @ axes
+        points = ax.transData.inverted().transform(pixels.reshape(-1, 2)).reshape(pixels.shape)
+        x, y, gap = points[..., 0], points[..., 1], np.full((len(long), 1), np.nan)
+        both = np.concatenate([x, gap, 2 * middle[:, :1] - x], axis=1), np.concatenate([y, gap, y], axis=1)
+        parts.append(Part(ax, "line", *both, looks.get(name, Pen(BLACK, width=0.5))))
+    return parts
+
+
 KILOHMS = {"yticks": [10, 100, 1e3, 1e4, 1e5], "yticklabels": ["10", "100", "1 k", "10 k", "100 k"]}
+SIGN = 1.4  # of a wire that has a picture to itself, in widths of the letter m
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
 
@@ -422,7 +453,7 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
     """
     lengths, impedances = over
     edge = 0.55 * lengths[-1]
-    wire, ohms = two_axes(
+    along, ohms = two_axes(
         fig,
         {"x": (-edge, edge), "y": (-1.15, 1.5), "xlabel": "along the wire, m", "ylabel": "share of largest"},
         {"x": lengths[[0, -1]], "y": (-250, 350), "xlabel": "length, m", "ylabel": "ohms at the feed"},
@@ -435,12 +466,11 @@ def half_wave_wire(fig, place_m, current, voltage, length_m, impedance_ohm, over
     half = column(length_m) / 2
     zero = np.zeros_like(half)
     return [
-        Part(wire, "line", place_m, current, replace(FIRST, fill=0.13)),
-        Part(wire, "line", place_m, voltage, SECOND),
-        Part(wire, "line", half * [-1, 1], np.zeros(2), Pen(BLACK, width=1.6)),
-        Part(wire, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)),
-        *words(wire, zero - 0.1 * edge, zero + 1.26, "current", FIRST),
-        *words(wire, half * 0.92, zero + 1.26, "voltage", SECOND),
+        Part(along, "line", place_m, current, replace(FIRST, fill=0.13)),
+        Part(along, "line", place_m, voltage, SECOND),
+        *wire(along, (0, 0), (half, 0), size=SIGN),
+        *words(along, zero - 0.1 * edge, zero + 1.26, "current", FIRST),
+        *words(along, half * 0.92, zero + 1.26, "voltage", SECOND),
         Part(ohms, "line", column(length_m) + [0, 0], np.array([-250, 350]), Pen(GREY, width=0.5)),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.real), THIRD),
         Part(ohms, "dots", column(length_m), column(impedance_ohm.imag), FOURTH),
@@ -536,7 +566,7 @@ def trap_dipole(fig, dipole, place_m, current, f_mhz, trap_ohm, over):
     of the impedance. over: (f_mhz, ohms) of the curve that stays. Returns the parts.
     """
     half = place_m[-1]
-    wire, trap = two_axes(
+    along, trap = two_axes(
         fig,
         {"x": (-1.08 * half, 1.08 * half), "y": (-0.12, 1.25), "xlabel": "along the wire, m",
          "ylabel": "share of largest"},
@@ -546,17 +576,16 @@ def trap_dipole(fig, dipole, place_m, current, f_mhz, trap_ohm, over):
     )  # fmt: skip
     trap.minorticks_off()
     trap.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
-    wire.plot(place_m[[0, -1]], [0, 0], color=BLACK, linewidth=stroke(1.6))
-    wire.plot(0, 0, "o", color=BLACK, markersize=stroke(2.5))
+    for part in wire(along, (0, 0), (half, 0), trap_at=dipole.inner_m / half, size=SIGN):
+        part.draw()
     for side in (-1, 1):
-        wire.plot(side * dipole.inner_m, 0, "s", color=ORANGE, markersize=mpl.rcParams["font.size"] * 0.9)
-        label(wire, side * dipole.inner_m, 1.12, "trap", SECOND, ha="center")
-        wire.plot(
-            [side * dipole.inner_m] * 2, [0, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes),
+        label(along, side * dipole.inner_m, 1.12, "trap", SECOND, ha="center")
+        along.plot(
+            [side * dipole.inner_m] * 2, [0.1, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes),
             linewidth=stroke(0.4),
         )  # fmt: skip
     return [
-        Part(wire, "line", place_m, current, replace(FIRST, fill=0.13)),
+        Part(along, "line", place_m, current, replace(FIRST, fill=0.13)),
         Part(trap, "line", column(f_mhz) + [0, 0], np.array([10.0, 1e5]), Pen(GREY, width=0.5)),
         Part(trap, "dots", column(f_mhz), column(trap_ohm), SECOND),
     ]
@@ -665,8 +694,8 @@ def along_wire(place_m, currents, size=(4.4, 3.2)):
                 yticks=[0, 0.5, 1],
             )  # fmt: skip
             Part(ax, "line", place_m, current, replace(FIRST, fill=0.13)).draw()
-            Part(ax, "line", place_m[[0, -1]], np.zeros(2), Pen(BLACK, width=1.6)).draw()
-            Part(ax, "dots", np.zeros(1), np.zeros(1), Pen(BLACK)).draw()
+            for part in wire(ax, (0, 0), (place_m[-1], 0), size=SIGN):
+                part.draw()
             ax.text(place_m[0], 1.17, title, va="center", fontweight="bold")
     return fig, fig.axes
 

@@ -168,9 +168,9 @@ FIGURES = {
     ),
     "trap-two-bands": Still(
         lambda: live.trap_dipole.draw(14.2, 28.5),
-        "Current along a wire with a trap in each half. On 14.2 MHz it runs to the ends, with a small bend "
-        "at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to almost nothing there and stays "
-        "low; below, the ohms of a trap stand as a needle at that frequency.",
+        "Current along a wire with a trap, drawn as a short pipe with turns, in each half. On 14.2 MHz it "
+        "runs to the ends, with a small bend at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to "
+        "almost nothing there and stays low; below, the ohms of a trap stand as a needle at that frequency.",
     ),
     "trap-choices": Still(
         lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5)),

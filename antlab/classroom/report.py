@@ -17,7 +17,7 @@ from matplotlib.ticker import MaxNLocator
 from .. import files
 from ..plan import both_units
 from ..units import feet
-from .draw import BLACK, BLUE, EARTH, FIRST, GREY, ORANGE, SECOND, STYLE
+from .draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
 
 WIDE, HIGH = 8.27, 11.69  # A4
 LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
@@ -324,14 +324,13 @@ def _draw_antenna(page, plan, bottom, top):
         trap = feed + share * (wire_end - feed)
         _pole(page, middle + side * half, ground, end, end, broken)
         page.line([wire_end[0], middle + side * half], [end, end], linestyle=(0, (2, 1.5)))
-        page.line(*np.transpose([feed, wire_end]), color=BLUE, linewidth=2.2)
-        page.ax.plot(*trap, "s", color=ORANGE, markersize=6, zorder=6)
         page.ax.plot(*wire_end, "o", color="white", markeredgecolor=BLACK, markersize=3.5, zorder=6)
         if side < 0:
             _dimension(page, feed, trap, f"inner wire, feed to trap, {both_units(plan.inner_m)}", side)
         else:
             _dimension(page, trap, wire_end, f"outer wire, trap to end, {both_units(plan.outer_m)}", side)
-    page.ax.plot(*feed, "o", color=BLACK, markersize=5, zorder=6)
+    for part in wire(page.ax, feed, wire_end, trap_at=share, pen=Pen(BLUE, width=1.3), size=1.5):
+        part.draw()
     page.write(middle + 0.08, feed[1] + (0.1 if drop else -0.19), "feed point, choke and line")
     up = (f"ends {both_units(plan.ends_m)} up", f"apex {both_units(plan.top_m)} up")
     if not drop:

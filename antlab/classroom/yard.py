@@ -160,7 +160,7 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
     fall = drop_m / half  # metres down for each metre out, and the rope goes on that way
     out = min(edge, half + (height_m - drop_m) / fall) if drop_m else edge
     end, foot = height_m - drop_m, max(height_m - fall * out, 0.0)
-    traps = half * dipole.inner_m / (dipole.inner_m + dipole.outer_m)
+    share = dipole.inner_m / (dipole.inner_m + dipole.outer_m)
     gap = np.nan
 
     def both(*xy):
@@ -175,8 +175,7 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
         draw.Part(ax, "line", *both((out, 0.0), (out, foot)), draw.Pen(draw.GREY, width=1.3)),
         draw.Part(ax, "line", *both(*mast), draw.Pen(draw.GREY, width=1.3)),
         draw.Part(ax, "line", *both((half, end), (out, foot)), draw.Pen(draw.GREY, width=0.4)),
-        draw.Part(ax, "line", *both((0.0, height_m), (half, end)), draw.Pen(draw.BLACK, width=0.8)),
-        draw.Part(ax, "dots", *both((traps, height_m - fall * traps)), draw.Pen(draw.ORANGE)),
+        *draw.wire(ax, (0, height_m), (half, end), trap_at=share, pen=draw.Pen(draw.BLACK, width=0.8)),
         draw.Part(ax, "text", *place, draw.Pen(draw.BLACK, bold=True), (words,)),
     ]
 

@@ -1,0 +1,55 @@
+"""The signs of a wire drawing: a trap is a short pipe with turns, the feed a gap with an eye on each side.
+
+Sizes count in widths of the letter m (em), so that a sign is as large as the words around it, on a phone as
+on a page. Nothing else draws a trap or a feed: `draw.wire` puts these outlines into every picture.
+"""
+
+import numpy as np
+
+LONG, THICK = 0.46, 0.21  # of a pipe, half of each
+TURNS, LEAN, OVER = (-0.24, 0.0, 0.24), 0.07, 0.09  # on a pipe: places, half a lean, what stands out
+EYE, ASIDE = 0.16, 0.36  # radius of an eye; from the middle of the gap to the middle of an eye, on the level
+FREE = 0.15  # wire that is seen between two signs, at least
+_ROUND = np.radians(np.linspace(0, 360, 25))
+
+
+def shortest(level, trap_at):
+    """The length of a leg, em, that has room for its signs. level, trap_at: see leg. Shape of level."""
+    inside = ASIDE / level + EYE + FREE + LONG
+    return np.maximum(inside / trap_at, (LONG + FREE) / (1 - trap_at))
+
+
+def leg(long, level, trap_at=None, wire=0.0):
+    """One leg of a wire fed in the middle, laid along an axis that begins at the feed.
+
+    long: its length, em, (rows,). level: cosine of its slope, (rows,). trap_at: the share of the leg inside
+    its trap, or None. wire: what a round end adds to it, em. Returns outlines by name, each of shape (rows,
+    points, 2): em along the leg and across it, NaN where a line is interrupted: "wire", "feed", and with a
+    trap "pipe" and "turns".
+    """
+    eye = ASIDE / level  # the eyes of a steep vee stay as far apart
+    start = eye + EYE + wire
+    ring = EYE * np.column_stack([np.cos(_ROUND), np.sin(_ROUND)])
+    if trap_at is None:
+        return {"wire": _line(start, long), "feed": _placed(ring, eye)}
+    middle, reach = trap_at * long, LONG + wire
+    gap = np.full((len(long), 1, 2), np.nan)
+    pieces = _line(start, middle - reach), gap, _line(middle + reach, long)
+    pipe = np.array([(-1, -1), (-1, 1), (1, 1), (1, -1), (-1, -1)]) * (LONG, THICK)
+    turns = [((at - LEAN, -THICK - OVER), (at + LEAN, THICK + OVER), (np.nan, np.nan)) for at in TURNS]
+    return {
+        "wire": np.concatenate(pieces, axis=1),
+        "feed": _placed(ring, eye),
+        "pipe": _placed(pipe, middle),
+        "turns": _placed(np.concatenate(turns)[:-1], middle),
+    }
+
+
+def _placed(shape, along):
+    """A shape, (points, 2), at a place along each leg."""
+    return shape + np.stack([along, 0 * along], axis=1)[:, None, :]
+
+
+def _line(start, stop):
+    """A line from place to place along each leg."""
+    return np.stack([np.stack([at, 0 * at], axis=1) for at in (start, stop)], axis=1)
