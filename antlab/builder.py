@@ -56,7 +56,7 @@ def plan_of(design):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *(_sentence(str(one.message)) for one in said), *_reach_note(shape), *_tuner_note(low, high),
+            *_reach_note(shape), *(_sentence(str(one.message)) for one in said), *_tuner_note(low, high),
             *getattr(design.wound, "notes", ()), *_ALWAYS,
         ),
         cautions=dict(safety.CAUTIONS),

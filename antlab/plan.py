@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from antlab.bands import band
+from antlab.safety import LOWEST_END_M
 from antlab.units import feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
@@ -147,6 +148,11 @@ class Plan:
     def bands(self):
         """Both BandPlans, the lower band first."""
         return self.low, self.high
+
+    @property
+    def within_reach(self):
+        """Whether people can reach the ends of the wire; then the first of the notes says so."""
+        return self.ends_m < LOWEST_END_M
 
     @property
     def fold_note(self):

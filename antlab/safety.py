@@ -29,22 +29,49 @@ AVERAGING_MINUTES = {"controlled": 6, "uncontrolled": 30}  # 47 CFR 1.1310 (e)(1
 
 LOWEST_END_M = 2.5  # ends of the wire, out of the reach of people (common practice, no source)
 
-CAUTIONS = {
+CAUTIONS = {  # common practice, no source; the last one stands over all the others
     "power lines": "Keep wire, poles, ladders and ropes so far from every power line that none could touch "
-    "it, even if it fell or swung. Never pass a wire over or under a power line. A touch can kill.",
+    "it, even if it fell or swung. Never pass a wire over or under one. A touch can kill.",
     "falls": "Do not climb alone, in wind, or on a tree or roof that you would not trust with your life. "
-    "Leave height to someone trained and tied in, or shoot a line up from the ground.",
-    "lightning": "Ground and bond mast, feed line and station as your local electrical code asks, by a "
-    "licensed electrician where it says so. In a thunderstorm stay away from the antenna and its line; "
-    "unplugging protects the station, not a person who does it too late.",
+    "Leave height to someone trained and tied in, or throw a line from the ground.",
+    "throwing a line": "Thrown or shot: cover your eyes, and see that the far side is clear, with no people, "
+    "road or power line. The weight falls fast, and back: nobody below.",
     "tension": "A wire under tension whips when it breaks. Use rope and pulleys rated for the load, leave "
-    "sag for wind and ice, and give it a weak link or a weight. Mark what people could walk into.",
+    "sag for wind and ice, and give it a weak link or a weight, with nobody below. Mark what people could "
+    "walk into.",
+    "transmitting": "Disconnect the transmitter before you touch the antenna, a trap or the feed point.",
     "high voltage": "The ends of the wire, and traps, carry hundreds to thousands of volts on the air. "
     "Keep them out of the reach of people and animals, and off anything that burns.",
     "exposure": "Keep people farther away than the exposure distance while you transmit, in every mode and "
     "on every band that you use. " + RULES,
-    "transmitting": "Disconnect the transmitter before you touch the antenna, a trap or the feed point.",
+    "lightning": "Ground and bond mast, feed line and station as your local electrical code asks, by a "
+    "licensed electrician where it says so. Ask what is buried there before you drive a ground rod. "
+    "At thunder, stay off antenna and line: too late to unplug.",
+    "tools": "Cover your eyes to saw, drill, solder or clip; hold the clipped end, or it flies. Clamp the "
+    "work, cut away from your hand. An iron burns: keep out of its fumes, and wash your hands.",
+    "last word": "Your local codes, your regulator's current text and people licensed to do the work "
+    "have it.",
 }
+WORK = {  # what somebody does -> what to mind besides the last word
+    "winding": ("tools", "high voltage", "transmitting"),
+    "hanging": ("power lines", "falls", "throwing a line", "tension", "lightning", "high voltage"),
+    "trimming": (
+        "power lines", "falls", "throwing a line", "tension", "transmitting", "high voltage", "tools"
+    ),
+    "feeding": ("lightning", "transmitting"),
+    "transmitting": ("high voltage", "exposure", "transmitting"),
+}  # fmt: skip
+
+
+def cautions_for(*work):
+    """The cautions that some work needs, the last word with them: a part of CAUTIONS, in its order.
+
+    work: keys of WORK, one or more. Raises ValueError for others.
+    """
+    if not work or set(work) - set(WORK):
+        raise ValueError(f"work is one or more of {', '.join(WORK)}; got {', '.join(map(str, work))!r}")
+    wanted = {"last word"}.union(*(WORK[one] for one in work))
+    return {name: words for name, words in CAUTIONS.items() if name in wanted}
 
 
 @broadcasts

@@ -88,7 +88,7 @@ def test_the_plan_follows_the_lesson(number, table):
     steps = WHOLE if table == "Plan" else SHORT
     rest = " | ".join(what for _, _, what, _ in minutes(number, table)).lower()
     assert table != "Plan" or ("picture" in rest and "demonstration" in rest)
-    if number == "00":  # its cautions are the seven rules, before the limits
+    if number == "00":  # its cautions are the ten rules, before the limits
         steps = tuple(step for step in steps if step != "limits")
     for step in steps:
         before, found, rest = rest.partition(step)
@@ -154,7 +154,7 @@ def test_groups_have_roles_and_minutes(number):
     assert "Task" in text
 
 
-def test_the_seven_rules_stand_in_full():
+def test_the_ten_rules_stand_in_full():
     """The field day prints the package's own cautions, every one."""
     (cell,) = (one for one in nbformat.read(GUIDE, as_version=4).cells if one.id == "field-day-cautions")
     shown = " ".join(cell.outputs[0].text.split())

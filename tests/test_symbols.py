@@ -64,5 +64,5 @@ def test_lessons_use_the_page_s_symbols(lesson):
 def test_every_caution_has_its_rule():
     """Lesson 00 has a rule for each thing that the package warns of, and no rule without one."""
     text = cells(ROOT / "notebooks" / "00-start-here.ipynb", "markdown")
-    rules = re.findall(r"^\d\. \*\*(.+?)\.\*\*", text, re.MULTILINE)
+    rules = re.findall(r"^\d+\. \*\*(.+?)\.\*\*", text, re.MULTILINE)
     assert [rule.lower() for rule in rules] == list(CAUTIONS)

@@ -45,6 +45,7 @@ def one_wave(fig, f_mhz):
     Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
     Slider("Capacitor", "pF", 25, 400, 33, 100, log=True, digits=0),
     Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
+    work="winding",
 )
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     """A coil and a capacitor pick one frequency."""
@@ -85,7 +86,7 @@ def _about_half_a_wave(f_mhz, wire_mm):
     return [Slider("Length", "m", 0.4 * whole, 0.6 * whole, 201, 0.5 * whole, digits=2)]
 
 
-@view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM)
+@view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, work="trimming")
 def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
     """A wire of about half a wave."""
     k = 2 * np.pi / wavelength_m(f_mhz)
@@ -120,6 +121,7 @@ GROUNDS = (*SOILS, PERFECT_GROUND.name)
     Slider("Height", "m", 2, 30, 29, 10),
     band_name=BANDS,
     soil=GROUNDS,
+    work="transmitting",
 )
 def soil_and_mirror(fig, elevation_deg, height_m, *, band_name="40m", soil="average"):
     """The mirror in the ground.
@@ -153,6 +155,7 @@ FLAT_DB = 0.5  # a top that falls by less up to overhead has no angle that anybo
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
+    work="hanging",
 )
 def height(fig, height_m, *, low="40m", high="20m", soil="average"):
     """Height and takeoff angle.
@@ -222,7 +225,7 @@ def _about_the_trap(dipole):
     return [Slider("Frequency", "MHz", low, high, round((high - low) / step) + 1, 0.5 * tuned, digits=2)]
 
 
-@view(_about_the_trap, dipole=(EXAMPLE,))
+@view(_about_the_trap, dipole=(EXAMPLE,), work="transmitting")
 def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     """One wire, two antennas.
 
@@ -283,6 +286,7 @@ def _leg_or_height(dipole, drag, **_):
     dipole=(EXAMPLE,),
     low=("20m",),
     high=("10m",),
+    work="trimming",
 )
 def swr_bands(fig, value, *, drag="outer wire", dipole=EXAMPLE, low="20m", high="10m"):
     """SWR of both bands.
@@ -322,6 +326,7 @@ REACH_M = 60.0
     Slider("Line", "m", 1, REACH_M, 60, 25, digits=0),
     Slider("Loss", "dB per 100 m", 0, 20, 21, 6, digits=0),
     swr_at_antenna=(1.5, 2.0, 3.0, 5.0),
+    work="feeding",
 )
 def feed_line(fig, line_m, loss_db, *, swr_at_antenna=3.0):
     """What the line hides."""

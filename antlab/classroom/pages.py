@@ -45,9 +45,20 @@ def page(view, **given):
     film = {"still": still, "frames": moving, "at": view.places(wanted, choices)}
     packed = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
     packed = packed.replace("<", "\\u003c")  # no tag within the script
-    body = '<div id="view"></div>\n<p><a href="index.html">All pages</a></p>'
+    body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
     script = f'{SCRIPT}\nplayPage(document.getElementById("view"), {packed});'
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
+
+
+def _cautions(view):
+    """What to mind at the work that a view leads to, under its picture."""
+    if not view.cautions:
+        return ""
+    said = "\n".join(
+        f"<li><strong>{html.escape(name.capitalize())}:</strong> {html.escape(words)}</li>"
+        for name, words in view.cautions.items()
+    )
+    return f'<aside class="cautions">\n<h2>Before you build</h2>\n<ul>\n{said}\n</ul>\n</aside>\n'
 
 
 def is_ours(path):
@@ -94,6 +105,10 @@ _PAGE = """<!doctype html>
 body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font: 16px/1.4 Verdana, sans-serif; color: #111 }}
 h1 {{ font-size: 1.3rem; margin: 8px 0 }}
 li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
+.cautions {{ margin: 12px 0; padding: 0 12px; border: 2px solid #111 }}
+.cautions h2 {{ font-size: 1rem; margin: 8px 0 }}
+.cautions ul {{ margin: 8px 0; padding: 0; list-style: none }}
+.cautions li {{ font-size: 0.95rem; padding: 0 0 0.3rem }}
 a {{ color: #0b3d91 }}
 </style>
 </head>

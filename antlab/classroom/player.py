@@ -22,6 +22,7 @@ import traitlets
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from ..safety import cautions_for
 from ..units import feet
 from . import draw
 
@@ -81,11 +82,13 @@ class View:
     size: inches on the screen, and on a phone and on paper.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time.
+    work: what the view leads to, a key of safety.WORK, or nothing; its cautions stand on the view's page.
     """
 
-    def __init__(self, scene, sliders, choices, size, ask=False):
+    def __init__(self, scene, sliders, choices, size, ask=False, work=""):
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
+        self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
         self.positions = [name for name in list(parameters)[1:] if name not in choices]
@@ -170,13 +173,13 @@ class View:
         }, moving  # fmt: skip
 
 
-def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, **choices):
+def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", **choices):
     """Make a view of a scene function: `@view(Slider(…), low=("80m", "40m"))`.
 
     sliders may be one function that takes the choices and returns a list of them.
     """
     find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
-    return lambda scene: View(scene, find, choices, size, ask)
+    return lambda scene: View(scene, find, choices, size, ask, work)
 
 
 def frames(fig, scene):

@@ -50,6 +50,7 @@ def _solved_anew():
     Slider("Coil", "µH", *COIL_UH, 37, 1.25, log=True, digits=2),
     Slider("Trap tuned to", "MHz", *TUNED_MHZ, 21, 28.5),
     size=((9.0, 3.3), (3.9, 4.2)),
+    work="winding",
 )
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
@@ -89,7 +90,9 @@ def _pipe_and_turns(cable, **_):
     ]
 
 
-@view(_pipe_and_turns, size=((9.0, 3.3), (3.9, 4.2)), cable=ON_PIPES, hookup=("series", "braid"))
+@view(
+    _pipe_and_turns, size=((9.0, 3.3), (3.9, 4.2)), cable=ON_PIPES, hookup=("series", "braid"), work="winding"
+)
 def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     """Turns on a pipe.
 

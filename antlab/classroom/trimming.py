@@ -56,6 +56,7 @@ def _solved(log, sweep):
     size=((9.0, 3.9), (3.9, 4.2)),
     log=(None,),
     sweep=(None,),
+    work="trimming",
 )
 def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
