@@ -15,7 +15,7 @@ import antlab as al
 from antlab import units
 
 PACKAGE = Path(al.__file__).parent
-UNITS = {"units", "bands"}
+UNITS = {"units", "bands", "files"}
 PHYSICS = {
     "circuit", "coil", "cable", "trap", "lengths", "ground", "wire", "moments", "pattern", "sky",
 }  # fmt: skip
