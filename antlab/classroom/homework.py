@@ -11,7 +11,7 @@ In a work folder that `antlab` laid out, what came of each problem is kept in a 
 import textwrap
 
 from . import judging
-from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_name, quantity
+from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_name, quantity, symbols
 from .problems import lesson as lesson_of
 from .progress import Record, Store, work_folder
 
@@ -26,7 +26,7 @@ def sheet(number, *, student="", folder=None):
     Returns a Sheet. Raises ValueError, saying the mend, for another number and for a name that is none.
     """
     name = clean_name(student)
-    number = f"{number:02}" if type(number) is int else number
+    number = f"{number:02}" if type(number) is int and 0 < number < 100 else number
     if type(number) is not str:
         raise ValueError('number is that of the lesson, such as "01"')
     folder = folder or work_folder()
@@ -58,7 +58,7 @@ class Sheet:
         """
         given = {symbol.name: symbol for symbol in self._lesson.values}
         formulas = [one for one in self._lesson.problems.values() if isinstance(one, Expression)]
-        known = given | {one.unknown: judging.sympy.Symbol(one.unknown, positive=True) for one in formulas}
+        known = given | {one.unknown: symbols(one.unknown) for one in formulas}
         found = names.replace(",", " ").split() if type(names) is str else []
         if not found or set(found) - set(known):
             raise ValueError(f'this sheet has {" ".join(known)}; ask for some of them, like "{min(known)}"')

@@ -4,10 +4,9 @@ import random
 from dataclasses import dataclass
 from functools import lru_cache
 
-import sympy
-
+from ..units import shown
 from .problems import BASE_UNITS, SCALES, Choice, Expression, quantity
-from .reading import MP, Reading, Refusal, is_blank, letter_of, read
+from .reading import MP, Equation, Refusal, along, is_blank, letter_of, read
 from .slips import OTHERS, SLIPS
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01
@@ -36,16 +35,23 @@ def labels_of(problem):
 
 def judge(lesson, problem, answer):
     """The Verdict on an answer. lesson: the Lesson of problem. Never raises, whatever the answer is."""
-    if is_blank(answer):
-        return Verdict(BLANK, "Not answered yet.")
     try:
-        if isinstance(problem, Choice):
-            return _judge_choice(problem, letter_of(answer))
-        if isinstance(problem, Expression):
-            return _judge_formula(lesson, problem, read(answer, problem.unknown))
-        return _judge_number(lesson, problem, read(answer))
+        return _judged(lesson, problem, answer)
     except Refusal as refusal:
         return Verdict(UNREAD, str(refusal), refusal.key)
+    except Exception:  # the last net: a lesson goes on, even after what nobody foresaw
+        return Verdict(UNREAD, "I can't read that. Hand in a formula of sympy's, or a plain number.", "kind")
+
+
+def _judged(lesson, problem, answer):
+    """The Verdict on an answer, without a net. Raises Refusal for what can't be read."""
+    if is_blank(answer):
+        return Verdict(BLANK, "Not answered yet.")
+    if isinstance(problem, Choice):
+        return _judge_choice(problem, letter_of(answer))
+    if isinstance(problem, Expression):
+        return _judge_formula(lesson, problem, read(answer, problem.unknown))
+    return _judge_number(lesson, problem, read(answer))
 
 
 def _judge_choice(problem, letter):
@@ -61,7 +67,7 @@ def _judge_choice(problem, letter):
 def _judge_formula(lesson, problem, reading):
     spans = lesson.spans(problem)
     points, rights = _points(spans), _values(problem.right, spans)
-    if not isinstance(reading, Reading):
+    if isinstance(reading, Equation):
         return _judge_equation(problem, reading, points, rights)
     _check_symbols(lesson, problem, reading)
     count = 3 if reading.is_unfinished else POINTS
@@ -98,20 +104,20 @@ def _right(lesson, problem, reading, mark):
     notes = []
     if "list" in reading.notes:
         notes.append("It was the only result of the list; [0] behind the list takes it out.")
-    strangers = {one.name for one in reading.symbols - set(lesson.values)}
+    strangers = {one.name for one in reading.symbols if not one.is_ours}
     if strangers:
         notes.append(
             f"You made {_listed(strangers)} yourself. I took it for the sheet's, which is known to be "
             "positive: "
             "hw.symbols fetches that one, and then sympy simplifies better."
         )
-    if sympy.count_ops(reading.tree) > 2 * sympy.count_ops(problem.right) + 6:
+    if reading.operations > 2 * read(problem.right).operations + 6:
         notes.append("It can be written shorter: see what sp.simplify makes of it.")
     return Verdict(RIGHT, " ".join(["Right.", *notes]), mark=mark)
 
 
 def _check_symbols(lesson, problem, reading):
-    there = {symbol.name for symbol in reading.symbols}
+    there = reading.names
     if not there:
         raise Refusal("formula",
                       f"That is a number. Here a formula is wanted, in {_listed(problem.names)}: the "
@@ -134,11 +140,9 @@ def _check_symbols(lesson, problem, reading):
 def _judge_equation(problem, equation, points, rights):
     """An equation that was handed in before it was solved: does the right answer solve it?"""
     unknown = problem.unknown
-    names = {symbol.name for symbol in equation.free_symbols}
-    if unknown in names and names <= {unknown, *problem.names}:
-        sides = [Reading(side) for side in equation.args]
+    if unknown in equation.names and equation.names <= {unknown, *problem.names}:
         at = [{**point, unknown: right} for point, right in zip(points, rights, strict=True)]
-        left, right = (side.along(at) for side in sides)
+        left, right = along([equation.left, equation.right], at)
         if _same(left, right):
             return Verdict(UNFINISHED,
                            f"The equation is right. Now solve it: sp.solve(equation, {unknown}).",
@@ -148,11 +152,11 @@ def _judge_equation(problem, equation, points, rights):
 
 
 def _judge_number(lesson, problem, reading):
-    if not isinstance(reading, Reading):
+    if isinstance(reading, Equation):
         raise Refusal("unsolved", "That is an equation. Hand in the number that comes out of it.")
-    if reading.symbols:
+    if reading.names:
         raise Refusal("numbers",
-                      f"Symbols are left in it: {_listed(one.name for one in reading.symbols)}. Put your "
+                      f"Symbols are left in it: {_listed(reading.names)}. Put your "
                       "numbers in: expression.subs(hw.values).")  # fmt: skip
     (value,) = reading.along([{}])
     if abs(MP.im(value)) > 1e-9 * abs(value):
@@ -199,7 +203,7 @@ def _base_unit(problem, factor):
 
 
 def _listed(names):
-    return " and ".join(sorted(name[:20] for name in names))
+    return " and ".join(sorted(shown(name[:20]) for name in names))
 
 
 @lru_cache(maxsize=64)
@@ -212,7 +216,7 @@ def _points(spans):
 @lru_cache(maxsize=1024)
 def _values(formula, spans):
     """One of our own formulas at the points."""
-    return Reading(formula).along(_points(spans))
+    return read(formula).along(_points(spans))
 
 
 def _same(values, others):

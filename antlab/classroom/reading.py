@@ -1,14 +1,16 @@
 """What a student hands in, looked at without running any of it.
 
 Only types that are known here by name are opened; nothing is asked of an object of another class, not even
-its name by its own methods. Text is never evaluated. Formulas are evaluated by this room, node by node, in
-mpmath, within bounds of size and work, so that every answer is read or refused in a moment.
+its name by its own methods. Text is never evaluated. A formula is copied node by node into nodes of our own,
+and each must have the parts that its kind has: sympy builds no others, but a hand can. Copies alone are
+evaluated, in mpmath, within bounds of size and work, so that every answer is read or refused in a moment.
 """
 
 import decimal
 import fractions
 import time
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import sympy
@@ -32,22 +34,42 @@ _CONSTANTS = {
     type(sympy.pi): lambda: +MP.pi, type(sympy.E): lambda: +MP.e, type(sympy.I): lambda: MP.j,
     type(sympy.EulerGamma): lambda: +MP.euler, type(sympy.GoldenRatio): lambda: +MP.phi,
 }  # fmt: skip
-_FUNCTIONS = {
-    sympy.Add: lambda *terms: MP.fsum(terms), sympy.Mul: lambda *factors: MP.fprod(factors),
-    sympy.UnevaluatedExpr: lambda x: x, sympy.Abs: abs, sympy.re: MP.re, sympy.im: MP.im, sympy.arg: MP.arg,
-    sympy.conjugate: MP.conj, sympy.sign: MP.sign, sympy.floor: MP.floor, sympy.ceiling: MP.ceil,
-    sympy.exp: MP.exp, sympy.log: MP.log, sympy.atan2: MP.atan2,
-    sympy.Max: lambda *values: max(values), sympy.Min: lambda *values: min(values),
+
+
+def _of_reals(function):
+    """A function of numbers on a line; mpmath's own is not made for others."""
+
+    def on(*values):
+        if any(MP.im(value) for value in values):
+            raise ValueError
+        return function(*map(MP.re, values))
+
+    return on
+
+
+_ONE_OR_MORE = range(1, MOST_NODES)
+_FUNCTIONS = {  # kind: how it is worked out, and how many parts it has
+    sympy.Add: (lambda *terms: MP.fsum(terms), _ONE_OR_MORE),
+    sympy.Mul: (lambda *factors: MP.fprod(factors), _ONE_OR_MORE),
+    sympy.Pow: (MP.power, (2,)), sympy.log: (MP.log, (1, 2)), sympy.atan2: (_of_reals(MP.atan2), (2,)),
+    sympy.Max: (_of_reals(max), _ONE_OR_MORE), sympy.Min: (_of_reals(min), _ONE_OR_MORE),
 } | {
-    getattr(sympy, name): getattr(MP, name)
+    kind: (function, (1,)) for kind, function in {
+        sympy.UnevaluatedExpr: lambda x: x, sympy.Abs: abs, sympy.re: MP.re, sympy.im: MP.im,
+        sympy.arg: MP.arg, sympy.conjugate: MP.conj, sympy.sign: MP.sign, sympy.floor: MP.floor,
+        sympy.ceiling: MP.ceil, sympy.exp: MP.exp,
+    }.items()
+} | {
+    getattr(sympy, name): (getattr(MP, name), (1,))
     for name in (
         "sin cos tan cot sec csc asin acos atan acot asec acsc sinh cosh tanh coth sech csch asinh acosh "
         "atanh acoth"
     ).split()
 }  # fmt: skip
-_INNER = {sympy.Pow, sympy.Integral, sympy.Derivative, *_FUNCTIONS}
-_LEAVES = {sympy.Float, *_WHOLE, *_RATIOS, *_SYMBOLS, *_CONSTANTS}
-_METACLASSES = {type(kind) for kind in (*_INNER, *_LEAVES, *_LISTS, *_NUMBERS)}
+_TASKS = {sympy.Integral, sympy.Derivative}
+_INNER = {*_TASKS, *_FUNCTIONS}
+_FACTS = type(sympy.Symbol("x")._assumptions)
+_INTEGERS = {int, type(sympy.Float(3)._mpf_[1])}  # the second is another one where gmpy2 is installed
 
 
 class Refusal(Exception):
@@ -59,26 +81,98 @@ class Refusal(Exception):
 
 
 @dataclass(frozen=True)
+class Symbol:
+    """A symbol by its name. is_ours: it is known to be positive, as those of the sheet are."""
+
+    name: str
+    is_ours: bool
+
+
+@dataclass(frozen=True)
+class Node:
+    """A function, integral or derivative: its kind, a class of sympy's, and its parts.
+
+    parts: Nodes, Symbols, numbers of mpmath; after the first, an Integral has (Symbol, low, high) and a
+    Derivative (Symbol, times).
+    """
+
+    kind: type
+    parts: tuple
+
+
+@dataclass(frozen=True)
 class Reading:
     """An answer as a formula that is safe to evaluate. notes: what was understood on the way."""
 
-    tree: sympy.Basic
+    tree: object
     notes: tuple = ()
 
-    @property
+    @cached_property
     def symbols(self):
-        """The symbols in it, without those that an integral or a derivative binds."""
-        return self.tree.free_symbols
+        """The Symbols in it, without those that an integral binds: a set."""
+        return _free(self.tree)
 
-    @property
+    @cached_property
+    def names(self):
+        """The names of those."""
+        return {symbol.name for symbol in self.symbols}
+
+    @cached_property
     def is_unfinished(self):
         """Whether an integral or a derivative was left standing."""
-        return self.tree.has(sympy.Integral, sympy.Derivative)
+        return any(node.kind in _TASKS for node in _nodes(self.tree))
+
+    @cached_property
+    def operations(self):
+        """How many operations it takes."""
+        return sum(max(1, len(node.parts) - 1) for node in _nodes(self.tree))
 
     def along(self, points):
         """The values at points, each a dict: name -> number. Raises Refusal, after a second at most."""
-        walk = _Walk()
-        return [walk.value(self.tree, {name: MP.mpf(x) for name, x in point.items()}) for point in points]
+        return along([self], points)[0]
+
+
+@dataclass(frozen=True)
+class Equation:
+    """An equation that is still to be solved: two Readings."""
+
+    left: Reading
+    right: Reading
+
+    @property
+    def names(self):
+        """The names of the symbols in it."""
+        return self.left.names | self.right.names
+
+
+def along(readings, points):
+    """For each of readings, its values at points. Raises Refusal, after a second at most for all of them."""
+    walk = _Walk()
+    points = [{name: MP.mpf(x) for name, x in point.items()} for point in points]
+    return [[walk.value(one.tree, point) for point in points] for one in readings]
+
+
+def _nodes(tree):
+    """All Nodes of a tree."""
+    if type(tree) is tuple:
+        return [node for part in tree for node in _nodes(part)]
+    return [tree, *_nodes(tree.parts)] if type(tree) is Node else []
+
+
+def _free(tree):
+    """The Symbols in a tree that have to be given for it to be worked out."""
+    if type(tree) is not Node:
+        return {tree} if type(tree) is Symbol else set()
+    first, *binds = tree.parts
+    if tree.kind not in _TASKS:
+        return set().union(*map(_free, tree.parts))
+    free = _free(first)
+    for symbol, *others in binds:
+        if tree.kind is sympy.Integral:
+            free = {one for one in free if one.name != symbol.name}.union(*map(_free, others))
+        else:
+            free = free | {symbol}  # where its slope is wanted
+    return free
 
 
 class _Strange:
@@ -110,7 +204,7 @@ def letter_of(answer):
 
 
 def read(answer, unknown=None):
-    """An answer as a Reading, or an equation as sympy.Eq of two such trees. Raises Refusal.
+    """An answer as a Reading, or as an Equation. Raises Refusal.
 
     unknown: name of the symbol that is solved for; `Eq(unknown, …)` is as good as what stands for it.
     """
@@ -119,19 +213,21 @@ def read(answer, unknown=None):
         kind = _kind(answer)
         if kind is np.ndarray and answer.size == 1 and answer.dtype.kind in "biufc":
             answer = answer.reshape(-1)[0]
-        elif kind is dict or kind is sympy.Dict:
+        elif kind is dict:
             answer = list(answer.values())
+        elif kind is sympy.Dict:
+            answer = [_parts(pair, (2,), sympy.Tuple)[1] for pair in _parts(answer)]
         elif kind in _LISTS:
-            answer = _only(list(answer.args if kind in (sympy.Tuple, sympy.FiniteSet) else answer), notes)
+            answer = _only(list(_parts(answer) if kind in (sympy.Tuple, sympy.FiniteSet) else answer), notes)
         elif kind is sympy.Equality:
-            sides = answer.args
-            lone = [one for one in sides if _kind(one) in _SYMBOLS and unknown in (None, one.name)]
+            sides = _parts(answer, (2,))
+            lone = [one for one in sides if _kind(one) in _SYMBOLS and unknown in (None, _symbol(one).name)]
             if not lone:
-                return sympy.Eq(*(_checked(side) for side in sides), evaluate=False)
+                return Equation(*(Reading(_copied(side)) for side in sides))
             answer = sides[1] if lone[0] is sides[0] else sides[0]
         else:
             break
-    return Reading(_checked(_number(answer)), tuple(notes))
+    return Reading(_copied(_number(answer)), tuple(notes))
 
 
 def _only(results, notes):
@@ -171,11 +267,10 @@ def _number(answer):
         return answer
     try:
         if kind is int:
-            _check_bits(answer)
-            return sympy.Integer(answer)
+            return sympy.Integer(_whole(answer))
         if kind is fractions.Fraction:
-            _check_bits(answer.numerator * answer.denominator)
-            return sympy.Rational(answer.numerator, answer.denominator)
+            ratio = [getattr(answer, name, None) for name in ("_numerator", "_denominator")]
+            return sympy.Rational(*map(_whole, ratio))
         if kind is complex:
             return sympy.Add(_float(answer.real), sympy.Mul(sympy.I, _float(answer.imag)))
         return _float(float(answer))
@@ -194,52 +289,119 @@ def _infinite():
                    "That is infinite, or no number at all. Is something divided by zero on the way?")
 
 
-def _check_bits(whole):
-    if whole.bit_length() > MOST_BITS:
+def _broken(thing):
+    return Refusal("kind",
+                   f"That holds a {kind_of(thing)} without its parts, as sympy makes none. Build "
+                   "the formula from the sheet's symbols.")  # fmt: skip
+
+
+def _parts(node, counts=None, kind=None):
+    """The parts of one of sympy's nodes. counts: how many it may have. kind: what it has to be."""
+    parts = getattr(node, "_args", None) if kind in (None, _kind(node)) else None
+    if type(parts) is not tuple or (counts is not None and len(parts) not in counts):
+        raise _large() if type(parts) is tuple and len(parts) >= MOST_NODES else _broken(node)
+    return parts
+
+
+def _whole(number):
+    """A whole number of Python's, if it is one and not too long."""
+    if type(number) is not int:
+        raise _broken(number)
+    if number.bit_length() > MOST_BITS:
         raise Refusal("size",
-                      f"A whole number of {whole.bit_length() * 0.30103:.0f} digits is in there. No antenna "
+                      f"A whole number of {number.bit_length() * 0.30103:.0f} digits is in there. No antenna "
                       "needs it.")  # fmt: skip
+    return number
 
 
-def _checked(tree):
-    """A tree all of whose nodes are known here, and not too many. Raises Refusal."""
-    ahead, seen = [(tree, 0)], 0
-    while ahead:
-        node, depth = ahead.pop()
+def _symbol(node):
+    """A Symbol for one of sympy's."""
+    name, facts = getattr(node, "name", None), getattr(node, "_assumptions", None)
+    if type(name) is not str or type(facts) is not _FACTS:
+        raise _broken(node)
+    return Symbol(name, dict.get(facts, "positive") is True and type(node) is sympy.Symbol)
+
+
+def _decimal(node):
+    """A number of mpmath for one of sympy's Floats: sign, whole number, power of two, bits of the number."""
+    made = getattr(node, "_mpf_", None)
+    if type(made) is not tuple or len(made) != 4:
+        raise _broken(node)
+    sign, bits, power, _ = made
+    if type(sign) is not int or type(power) is not int or type(bits) not in _INTEGERS or sign not in (0, 1):
+        raise _broken(node)
+    if not bits and power:  # how mpmath writes what is infinite or no number
+        raise _infinite()
+    surplus = max(0, int(bits).bit_length() - MOST_BITS)
+    return MP.ldexp(MP.mpf((-1) ** sign * (int(bits) >> surplus)), _whole(power) + surplus)
+
+
+def _ratio(node):
+    """A number of mpmath for one of sympy's fractions."""
+    above, below = (_whole(getattr(node, name, None)) for name in "pq")
+    if not below:
+        raise _infinite()
+    return MP.mpf(above) / below
+
+
+def _large():
+    return Refusal("large", "This formula is too long to be looked through. Try sp.simplify on it first.")
+
+
+def _copied(tree):
+    """A tree of our own nodes for one of sympy's, if each is known here and not too many. Raises Refusal."""
+    seen = 0
+
+    def copy(node, depth):
+        nonlocal seen
         seen += 1
         if seen > MOST_NODES or depth > DEEPEST:
-            raise Refusal("large",
-                          "This formula is too long to be looked through. Try sp.simplify on it first.")
+            raise _large()
         kind = _kind(node)
-        if kind in _WHOLE:
-            _check_bits(int(node))
-        elif kind in _RATIOS:
-            _check_bits(node.p * node.q)
-        elif kind in _INFINITE:
+        if kind in _LEAVES:
+            return _LEAVES[kind](node)
+        if kind in _TASKS:
+            return Node(kind, tuple(_task(kind, node, lambda part: copy(part, depth + 1))))
+        if kind in _FUNCTIONS:
+            return Node(kind, tuple(copy(part, depth + 1) for part in _parts(node, _FUNCTIONS[kind][1])))
+        if kind in _INFINITE:
             raise _infinite()
-        elif kind in _UNSOLVED:
+        if kind in _UNSOLVED:
             raise Refusal("unfinished",
-                          f"A {kind_of(node)} is left, which is a task and not yet its result. Try "
+                          f"{kind_of(node)}(…) is left, which is a task and not yet its result. Try "
                           ".doit(), or solve it another way.")  # fmt: skip
-        elif kind in (sympy.Integral, sympy.Derivative):
-            bound = [limit for limit in node.args[1:] if _kind(limit) is sympy.Tuple]
-            if kind is sympy.Integral:
-                fit = all(len(one.args) == 3 for one in bound)
-            else:
-                times = [one.args[1] for one in bound]
-                fit = all(_kind(one) in _WHOLE for one in times) and sum(times) < 3
-            if not fit or len(bound) != len(node.args) - 1:
-                raise Refusal("unfinished",
-                              f"A {kind_of(node)} is left, which I can't work out. Try .doit().")
-            ahead += [(part, depth + 1) for part in (node.args[0], *(one for b in bound for one in b.args))]
-        elif kind in _INNER:
-            ahead += [(part, depth + 1) for part in node.args]
-        elif kind not in _LEAVES:
-            raise Refusal("kind",
-                          f"That holds a {kind_of(node)}, which I can't judge. Hand in a formula of sympy's, "
-                          "or "
-                          "a plain number.")  # fmt: skip
-    return tree
+        raise Refusal("kind",
+                      f"That holds a {kind_of(node)}, which I can't judge. Hand in a formula of sympy's, or "
+                      "a plain number.")  # fmt: skip
+
+    return copy(tree, 0)
+
+
+def _task(kind, node, copy):
+    """The parts of an integral between limits, or of a derivative of first or second order, copied."""
+    body, *binds = _parts(node, range(1, MOST_NODES))
+    yield copy(body)
+    orders = 0
+    for bind in binds:
+        if _kind(bind) is not sympy.Tuple or len(_parts(bind)) != (3 if kind is sympy.Integral else 2):
+            raise _unworked(node)
+        symbol, *others = _parts(bind)
+        if _kind(symbol) not in _SYMBOLS:
+            raise _unworked(node)
+        if kind is sympy.Integral:
+            yield (_symbol(symbol), *map(copy, others))
+            continue
+        if _kind(others[0]) not in _WHOLE:
+            raise _unworked(node)
+        times = _whole(getattr(others[0], "p", None))
+        orders += times
+        if times < 1 or orders > 2:
+            raise _unworked(node)
+        yield (_symbol(symbol), times)
+
+
+def _unworked(node):
+    return Refusal("unfinished", f"{kind_of(node)}(…) is left, which I can't work out. Try .doit().")
 
 
 class _Walk:
@@ -267,39 +429,42 @@ class _Walk:
         return number
 
     def _value(self, node, names):
-        kind = _kind(node)
-        if kind in _SYMBOLS:
+        if type(node) is Symbol:
             return names[node.name]
-        if kind is sympy.Float:
-            return MP.make_mpf(node._mpf_)
-        if kind in _WHOLE:
-            return MP.mpf(int(node))
-        if kind in _RATIOS:
-            return MP.mpf(node.p) / node.q
-        if kind in _CONSTANTS:
-            return _CONSTANTS[kind]()
-        if kind is sympy.Pow:
-            base, power = (self.value(part, names) for part in node.args)
-            return MP.power(base, power)
-        if kind is sympy.Integral:
-            return self._integral(node.args[0], node.args[1:], names)
-        if kind is sympy.Derivative:
-            return self._derivative(node.args[0], node.args[1:], names)
-        return _FUNCTIONS[kind](*(self.value(part, names) for part in node.args))
+        if type(node) is not Node:
+            return node
+        if node.kind is sympy.Integral:
+            return self._integral(*node.parts, names=names)
+        if node.kind is sympy.Derivative:
+            return self._derivative(*node.parts, names=names)
+        return _FUNCTIONS[node.kind][0](*(self.value(part, names) for part in node.parts))
 
-    def _integral(self, body, limits, names):
+    def _integral(self, body, *limits, names):
         if not limits:
             return self.value(body, names)
-        *inner, (name, low, high) = limits
+        *inner, (symbol, low, high) = limits
 
         def at(x):
-            return self._integral(body, inner, {**names, name.name: x})
+            return self._integral(body, *inner, names={**names, symbol.name: x})
 
         return MP.quad(at, [self.value(low, names), self.value(high, names)], maxdegree=5)
 
-    def _derivative(self, body, by, names):
+    def _derivative(self, body, *by, names):
         if not by:
             return self.value(body, names)
-        *inner, (name, times) = by
-        x = names[name.name]
-        return MP.diff(lambda x: self._derivative(body, inner, {**names, name.name: x}), x, int(times))
+        *inner, (symbol, times) = by
+
+        def at(x):
+            return self._derivative(body, *inner, names={**names, symbol.name: x})
+
+        return MP.diff(at, names[symbol.name], times)
+
+
+_LEAVES = {sympy.Float: _decimal} | {
+    kind: reader
+    for kinds, reader in (
+        (_WHOLE, lambda node: MP.mpf(_whole(getattr(node, "p", None)))), (_RATIOS, _ratio),
+        (_SYMBOLS, _symbol),
+    ) for kind in kinds
+} | {kind: lambda node, make=make: make() for kind, make in _CONSTANTS.items()}  # fmt: skip
+_METACLASSES = {type(kind) for kind in (*_INNER, *_LEAVES, *_LISTS, *_NUMBERS)}
