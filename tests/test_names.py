@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[1]
 TEXT = {".py", ".js", ".j2", ".md", ".csv", ".ipynb", ".toml", ".json", ".s1p"}
 # Prefix, digit, suffix: Radio Regulations, article 19 (from memory). After a backslash it is a byte.
 CALL_SIGN = re.compile(r"(?<![\\\w])(?:[A-Z]{1,2}|[0-9][A-Z])[0-9][A-Z]{1,4}\b", re.IGNORECASE)
-NO_CALL_SIGN = {"s1p", "s2p", "w3m", "ft2font"}  # endings of sweep files, a browser, a part of a library
+NO_CALL_SIGN = {"s1p", "s2p", "w3m", "ft2font", "x1b"}  # files, a browser, a library, the byte of Escape
 ENDS = "org com net biz pro dev info edu gov io cc nl it uk de us eu ca ru ch fr"
 HOST = re.compile(rf"\b(?:[a-z0-9-]+\.)+(?:{ENDS.replace(' ', '|')})\b(?!\s*[(=\[])", re.IGNORECASE)
 PUBLISHERS = (
