@@ -47,7 +47,7 @@ def build_sheet(plan):
             figure = Figure(figsize=(WIDE, HIGH))
             body, under_head = _Page(figure), TOP - HEAD
             spare = _fill(body, under_head, plan, notes) - BOTTOM
-            if spare >= SHORTEST_DRAWING or not notes:
+            if spare >= SHORTEST_DRAWING or len(notes) <= plan.within_reach:  # whose note always stays
                 break
             notes = notes[:-1]  # the more urgent come first; Plan.text() has them all
         body.lower(spare)  # which makes room for the drawing
@@ -170,15 +170,17 @@ def _to_make(page, top, plan, notes):
         rows.append((f"{cut.count} × {cut.what}", both_units(cut.length_m, 3), both_units(cut.cut_m)))
     ends = {x: page.heading(x, top, COLUMN, words) for x, words in ((LEFT, "Cut"), (SECOND_LEFT, "Traps"))}
     ends[LEFT] = page.table(LEFT, ends[LEFT], (0.7, 1.5, COLUMN - 2.2), rows) - 0.04
+    if plan.within_reach:  # before all else
+        ends[LEFT] = page.paragraph(LEFT, ends[LEFT], COLUMN, notes[0], lead="Caution:") - 0.03
     said = [(LEFT, plan.fold_note), *((SECOND_LEFT, words) for words in plan.trap.sentences)]
-    said += [(None, words) for words in notes]
+    said += [(None, words) for words in notes[plan.within_reach :]]
     for x, words in said:
         x = x or max(ends, key=ends.get)
         ends[x] = page.paragraph(x, ends[x], COLUMN, words) - 0.03
     return min(ends.values())
 
 
-def _curves(page, top, plan, high=0.75):
+def _curves(page, top, plan, high=0.72):
     """SWR of both bands, the amateur band shaded."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
         y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
@@ -263,12 +265,12 @@ def _heights(page, x, top, plan):
 
 
 def _trimming(page, top, plan, row=0.19):
-    left = 3.1
+    left = 3.3
     y = page.heading(LEFT, top, RIGHT - LEFT, "Trim")
     steps = y
     for number, words in enumerate(plan.trim_steps, 1):
         steps = page.paragraph(LEFT, steps, left, words, lead=f"{number}", indent=0.14) - 0.02
-    x, widths = LEFT + left + 0.15, (0.7, 0.63, 0.63, 0.8, 0.38, 0.8, 0.38)
+    x, widths = LEFT + left + 0.15, (0.72, 0.62, 0.62, 0.8, 0.36, 0.8, 0.36)
     widths = np.array(widths) * (RIGHT - LEFT - left - 0.15) / sum(widths)
     edges = x + np.r_[0, np.cumsum(widths)]
     floor = y - 0.29 - row * len(plan.trim_rows)
