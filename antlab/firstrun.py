@@ -353,7 +353,8 @@ def obstacle(words, root):
         return f"the environment in {root} has no pip: {COMMAND} {FRESH} makes it afresh."
     if "No space left" in words or "not enough space" in words:
         return f"the disk is full: free about 1 GB where {root} is, and run this again."
-    if re.search(r"connection|name resolution|getaddrinfo|timed out|unreachable|proxy", words, re.IGNORECASE):
+    offline = "connection|name resolution|getaddrinfo|timed out|unreachable|proxy|from versions: none"
+    if re.search(offline, words, re.IGNORECASE):
         return (
             "the packages could not be fetched: connect this machine to the internet (the first run needs "
             f"it) and run this again. pip said: {last_words(words)}"

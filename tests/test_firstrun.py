@@ -262,6 +262,7 @@ def test_windows_locks(tmp_path, monkeypatch):
     ("words", "sentence"),
     [
         (OFFLINE, "connect this machine to the internet .* No matching distribution found for numpy"),
+        (OFFLINE.splitlines()[-2], "connect this machine to the internet"),
         (FULL, "the disk is full: free about 1 GB"),
         ("/x/python: No module named pip\n", "has no pip: .* --fresh makes it afresh"),
         (CONFLICT, "pip could not install .* ERROR: ResolutionImpossible"),
