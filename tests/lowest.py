@@ -38,7 +38,8 @@ def main():
         lowest = ["--resolution", "lowest-direct", "--editable", f"{ROOT}[test]"]
         subprocess.run([uv, "venv", "--quiet", "--python", args.python, there], check=True)
         subprocess.run([uv, "pip", "install", "--python", python, *lowest], check=True)
-        return subprocess.run([python, "-m", "antlab", "test", "-m", "not browser", *rest], cwd=ROOT).returncode
+        tests = [python, "-m", "antlab", "test", "-m", "not browser", *rest]
+        return subprocess.run(tests, cwd=ROOT).returncode
 
 
 if __name__ == "__main__":
