@@ -150,7 +150,7 @@ def test_unwritable_folder(plan, tmp_path, monkeypatch):
     """A full disk or a closed folder is a sentence too."""
     from antlab.classroom import report
 
-    def fail(plan, path):
+    def fail(plan, path, **how):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(report, "write_sheet", fail)
