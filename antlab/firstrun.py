@@ -344,7 +344,7 @@ def lead_back(venv, root):
     """
     for path in venv.glob(f"{PACKAGES}/*.pth"):
         if not str(root).isascii() and path.read_bytes().strip() == str(root).encode():
-            path.write_text(os.path.relpath(root, path.parent) + "\n", encoding="ascii")
+            files.write(path, (os.path.relpath(root, path.parent) + "\n").encode("ascii"))
 
 
 def obstacle(words, root):
