@@ -6,12 +6,13 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab import circuit, moments
-from antlab.bands import FREE_SPACE, Soil
-from antlab.bands import soil as named_soil
-from antlab.coil import wire_resistance_ohm_per_m
+from antlab import moments
 from antlab.pattern import Pattern
-from antlab.trap import Trap
+from antlab.physics import circuit
+from antlab.physics.bands import FREE_SPACE, Soil
+from antlab.physics.bands import soil as named_soil
+from antlab.physics.coil import wire_resistance_ohm_per_m
+from antlab.physics.trap import Trap
 from antlab.units import broadcasts, check_frequency, check_positive, wavelength_m
 from antlab.wire import FlatTop, InvertedVee, leg
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.circuit import reflection_of_swr
+from antlab.physics.circuit import reflection_of_swr
 
 NEAR = 1.12  # a minimum belongs to an aim when it is no farther away than this
 _ALIKE = 0.04  # two frequencies that may be one

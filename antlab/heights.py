@@ -5,8 +5,8 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.dipole import Dipole
-from antlab.ground import reflection_horizontal
-from antlab.lengths import mutual_impedance, rule_length_m
+from antlab.physics.ground import reflection_horizontal
+from antlab.physics.lengths import mutual_impedance, rule_length_m
 from antlab.units import check_positive, decibels, wavelength_m
 from antlab.wire import FlatTop
 

@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.ground import soil_images
+from antlab.physics.ground import soil_images
 from antlab.units import ETA0_OHM, wavelength_m
 
 _WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three

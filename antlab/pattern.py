@@ -4,7 +4,7 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.ground import check_elevation, reflection_horizontal, reflection_vertical
+from antlab.physics.ground import check_elevation, reflection_horizontal, reflection_vertical
 from antlab.units import ETA0_OHM, broadcasts, wavelength_m
 
 _STEP_DEG = 0.25  # elevations looked at when lobes are searched for

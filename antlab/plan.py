@@ -7,7 +7,7 @@ import textwrap
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from antlab.bands import band
+from antlab.physics.bands import band
 from antlab.safety import LOWEST_END_M
 from antlab.units import feet, feet_inches
 

@@ -66,8 +66,8 @@ def run_plan(args, rest):
 
 
 def _plan(args):
+    from antlab.physics.trap import design_coax_trap
     from antlab.planning import aim, design
-    from antlab.trap import design_coax_trap
 
     user = {"mode": args.mode, "licence": args.licence, "region": _number("region", args.region)}
     low, high = aim(args.low, _mhz(args.low_mhz), **user), aim(args.high, _mhz(args.high_mhz), **user)

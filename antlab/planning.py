@@ -5,12 +5,12 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.bands import Band, band, segment
 from antlab.builder import plan_of
-from antlab.circuit import swr
 from antlab.dipole import Dipole
-from antlab.lengths import rule_length_m
-from antlab.trap import Trap, design_coax_trap, trap_stress
+from antlab.physics.bands import Band, band, segment
+from antlab.physics.circuit import swr
+from antlab.physics.lengths import rule_length_m
+from antlab.physics.trap import Trap, design_coax_trap, trap_stress
 from antlab.units import check_frequency, check_positive, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.trap import CoaxTrap
+from antlab.physics.trap import CoaxTrap
 from antlab.units import broadcasts, check_frequency, check_positive, power_ratio, wavelength_m
 
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."

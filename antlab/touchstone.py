@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from antlab import cable as cables
 from antlab import files
-from antlab.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
+from antlab.physics import cable as cables
+from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
 from antlab.planning import span_under
 from antlab.units import check_positive, quoted, shown
 

@@ -48,7 +48,7 @@ def line(what, value, unit, wanted):
 
 def main():
     import antlab as al
-    from antlab import ground
+    from antlab.physics import ground
 
     rng = np.random.default_rng(1)
     systems = rng.normal(size=(122, 47, 47)) + 1j * rng.normal(size=(122, 47, 47))

@@ -2,8 +2,8 @@
 
 from math import sqrt
 
-from antlab import circuit
 from antlab.classroom import live
+from antlab.physics import circuit
 
 PAIR = {"inductance_uh": 4, "capacitance_pf": 100}
 F0_MHZ = circuit.resonance_mhz(**PAIR)

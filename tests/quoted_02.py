@@ -3,8 +3,8 @@
 import numpy as np
 
 import antlab as al
-from antlab import lengths
 from antlab.classroom import live
+from antlab.physics import lengths
 
 YARD = al.FlatTop(height_m=7.5)
 

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab import cable, circuit
 from antlab.classroom import live
 from antlab.classroom.third_wire import FED_A, STRAY_A
+from antlab.physics import cable, circuit
 from antlab.units import power_ratio, wavelength_m
 
 CLUB = {"cable": "RG-58", "f_mhz": 28.5}

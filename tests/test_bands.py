@@ -5,7 +5,7 @@ import pytest
 from reference import read_table
 
 import antlab as al
-from antlab.bands import segment
+from antlab.physics.bands import segment
 
 
 @pytest.mark.parametrize("name", al.BANDS)

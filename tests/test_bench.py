@@ -16,8 +16,8 @@ from antlab.bench import (
     trap_from_resonance,
     trap_from_two,
 )
-from antlab.cable import line_impedance
-from antlab.circuit import impedance_of_reflection, resonance_mhz
+from antlab.physics.cable import line_impedance
+from antlab.physics.circuit import impedance_of_reflection, resonance_mhz
 
 # --- a trap alone
 

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from reference import read_table
 from tables import grid
 
-from antlab import cable as room
-from antlab.cable import CABLES, Cable, cable
-from antlab.circuit import reflection_of_swr, swr
+from antlab.physics import cable as room
+from antlab.physics.cable import CABLES, Cable, cable
+from antlab.physics.circuit import reflection_of_swr, swr
 
 LOW_LOSS = ("50 Ω, 6 mm, low loss", "50 Ω, 10 mm, low loss")
 WITHIN = {"RG-8X": 0.08, "RG-59": 0.07, **dict.fromkeys(("RG-316", *LOW_LOSS), 0.04)}

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tables import columns
 
-from antlab import circuit
+from antlab.physics import circuit
 
 frequencies, coils, qs = st.floats(1, 60), st.floats(0.1, 100), st.floats(2, 500)
 

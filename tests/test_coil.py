@@ -5,7 +5,7 @@ import pytest
 import scipy.special
 from tables import columns
 
-from antlab import coil
+from antlab.physics import coil
 
 
 def test_nagaoka_table():

@@ -5,7 +5,7 @@ import pytest
 from reference import C, fresnel, pseudo_brewster, read_table, soil_epsilon, sommerfeld_potentials
 
 import antlab as al
-from antlab import ground
+from antlab.physics import ground
 
 GROUNDS = {row["soil"]: row for row in read_table("ground_constants")}
 

@@ -17,11 +17,11 @@ from hypothesis import strategies as st
 
 import antlab as al
 from antlab import __main__ as cli
-from antlab.bands import BANDS, band
 from antlab.classroom import homework, judging
 from antlab.classroom.judging import judge
 from antlab.classroom.problems import LESSONS, SCALES, Choice, Expression, Number, lesson, symbols
 from antlab.classroom.problems.build_and_trim import resonance_with
+from antlab.physics.bands import BANDS, band
 
 STUDENTS = ("example", "juniper", "Red Oak", "Ärger/../é", "a fox", "no. 9", "zed", "kilo")
 ALL = [(number, name) for number in LESSONS for name in lesson(number).problems]

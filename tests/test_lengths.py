@@ -6,7 +6,7 @@ import scipy.special
 from reference import mutual_collinear
 from tables import columns
 
-from antlab import lengths
+from antlab.physics import lengths
 from antlab.units import C_M_S
 
 ONE_METRE_MHZ = C_M_S / 1e6  # here a length in metres is a length in wavelengths

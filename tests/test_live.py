@@ -11,10 +11,10 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 import antlab as al
-from antlab import circuit, lengths, sky
 from antlab.__main__ import main
 from antlab.classroom import draw, live, pages, player, traps
 from antlab.classroom.player import GAP, PHONE, SCREEN, Slider, view
+from antlab.physics import circuit, lengths, sky
 
 VIEWS = pages.views()
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from antlab.cable import CABLES
 from antlab.classroom.problems import lesson
+from antlab.physics.cable import CABLES
 
 ROOT = Path(__file__).parents[1]
 TEXT = {".py", ".js", ".j2", ".md", ".csv", ".ipynb", ".toml", ".json", ".s1p"}

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tables import columns
 
 from antlab import safety
-from antlab.trap import Trap, design_coax_trap
+from antlab.physics.trap import Trap, design_coax_trap
 
 
 def test_limits_against_the_regulation():

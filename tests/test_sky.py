@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tables import columns, grid
 
-from antlab import sky
+from antlab.physics import sky
 
 
 def test_hop_distances():

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab.cable import line_impedance
-from antlab.circuit import swr
+from antlab.physics.cable import line_impedance
+from antlab.physics.circuit import swr
 from antlab.touchstone import Dip
 
 F = np.array([7.0, 7.1, 7.2, 7.35])

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from antlab.cable import cable
-from antlab.coil import solenoid_uh
-from antlab.trap import CoaxTrap, CoilTrap, Trap, design_coax_trap, design_coil_trap, trap_stress
+from antlab.physics.cable import cable
+from antlab.physics.coil import solenoid_uh
+from antlab.physics.trap import CoaxTrap, CoilTrap, Trap, design_coax_trap, design_coil_trap, trap_stress
 
 
 def test_trap_of_1955():

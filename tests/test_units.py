@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from antlab import circuit, units
+from antlab import units
+from antlab.physics import circuit
 
 
 def test_constants_belong_together():

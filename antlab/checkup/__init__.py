@@ -6,10 +6,9 @@ Standard library only, and nothing is made: it has to run where the first run is
 import platform
 
 from antlab import __version__, firstrun, lab
+from antlab.checkup import course, environment, machine
+from antlab.checkup.finding import COMMAND, mend
 from antlab.firstrun import expanded, print_safely
-
-from . import course, environment, machine
-from .finding import COMMAND, mend
 
 
 def run_check(args, rest):

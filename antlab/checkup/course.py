@@ -7,9 +7,8 @@ import tempfile
 from urllib.parse import unquote
 
 from antlab import lab
-
-from .finding import AFRESH, few, good, mend, note
-from .machine import nearest
+from antlab.checkup.finding import AFRESH, few, good, mend, note
+from antlab.checkup.machine import nearest
 
 FRESH = "Fetch a fresh copy of antlab."
 NEWS = "notification.jupyterlab-settings"

@@ -13,11 +13,10 @@ import webbrowser
 from pathlib import Path
 
 from antlab import lab
+from antlab.checkup.finding import good, mend, note
 from antlab.firstrun import ROOT, Trouble
 from antlab.lab.browser import find_chromium
 from antlab.lab.serving import PageServer
-
-from .finding import good, mend, note
 
 WORK_MB, ENVIRONMENT_MB = 200, 1000
 TEXT_BROWSERS = {"w3m", "lynx", "links", "elinks", "www-browser"}  # JupyterLab needs more than they do

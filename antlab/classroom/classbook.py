@@ -9,11 +9,11 @@ from functools import lru_cache
 
 from matplotlib import pyplot as plt
 
-from .. import files
-from . import draw
-from .judging import labels_of
-from .problems import lesson
-from .progress import Record, read_class
+from antlab import files
+from antlab.classroom import draw
+from antlab.classroom.judging import labels_of
+from antlab.classroom.problems import lesson
+from antlab.classroom.progress import Record, read_class
 
 NEW = Record()
 _FORMULA = re.compile(r"(^\s*|[;,|\t\r\n\"']\s*)(?=[=+@-])")

@@ -17,9 +17,9 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from ..lab import LOOK, look
-from ..units import feet
-from . import signs
+from antlab.classroom import signs
+from antlab.lab import LOOK, look
+from antlab.units import feet
 
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
 # "Color Universal Design", 2008, darkened to the contrast with white of 7 that WCAG 2.2 asks of text, 1.4.6).

@@ -16,12 +16,13 @@ from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
-from .. import heights, sky
-from ..bands import soil
-from ..dipole import Dipole
-from ..wire import FlatTop
-from . import draw, live, report, traps, yard
-from .third_wire import third_wire
+from antlab import heights
+from antlab.classroom import draw, live, report, traps, yard
+from antlab.classroom.third_wire import third_wire
+from antlab.dipole import Dipole
+from antlab.physics import sky
+from antlab.physics.bands import soil
+from antlab.wire import FlatTop
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 

@@ -24,12 +24,12 @@ from nbconvert.exporters import TemplateExporter
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
-from .. import files, lab
-from ..firstrun import Trouble
-from ..lab.browser import LARGEST_PDF, print_pdf
-from . import pages, qr
-from .pieces import aspect_of, pieces, sections, slides
-from .refresh import execute
+from antlab import files, lab
+from antlab.classroom import pages, qr
+from antlab.classroom.pieces import aspect_of, pieces, sections, slides
+from antlab.classroom.refresh import execute
+from antlab.firstrun import Trouble
+from antlab.lab.browser import LARGEST_PDF, print_pdf
 
 KINDS = "handout", "slides"
 ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds

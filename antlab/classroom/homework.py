@@ -10,10 +10,19 @@ In a work folder that `antlab` laid out, what came of each problem is kept in a 
 
 import textwrap
 
-from . import judging
-from .problems import BASE_UNITS, EXAMPLE, Choice, Expression, Number, clean_name, quantity, symbols
-from .problems import lesson as lesson_of
-from .progress import Record, Store, work_folder
+from antlab.classroom import judging
+from antlab.classroom.problems import (
+    BASE_UNITS,
+    EXAMPLE,
+    Choice,
+    Expression,
+    Number,
+    clean_name,
+    quantity,
+    symbols,
+)
+from antlab.classroom.problems import lesson as lesson_of
+from antlab.classroom.progress import Record, Store, work_folder
 
 WIDTH = 75  # fits a notebook on a projector
 

@@ -4,10 +4,10 @@ import random
 from dataclasses import dataclass
 from functools import lru_cache
 
-from ..units import shown
-from .problems import BASE_UNITS, SCALES, Choice, Expression, quantity
-from .reading import MP, Equation, Refusal, along, is_blank, letter_of, read
-from .slips import OTHERS, SLIPS
+from antlab.classroom.problems import BASE_UNITS, SCALES, Choice, Expression, quantity
+from antlab.classroom.reading import MP, Equation, Refusal, along, is_blank, letter_of, read
+from antlab.classroom.slips import OTHERS, SLIPS
+from antlab.units import shown
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01
 ONE = 1.5  # a right number nearer to 1 than this is no witness: its root and its inverse look like itself

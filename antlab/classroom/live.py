@@ -9,20 +9,21 @@ from functools import lru_cache
 
 import numpy as np
 
-from .. import cable, circuit, heights, lengths, sky
-from ..bands import BANDS, PERFECT_GROUND, SOILS, band
-from ..bands import soil as named_soil
-from ..dipole import Dipole
-from ..ground import reflection_horizontal
-from ..trap import Trap
-from ..units import decibels, feet, wavelength_m
-from ..wire import FlatTop
-from . import draw
-from .draw import projector  # noqa: F401  (a lesson's switch)
-from .player import Slider, view
-from .traps import coax_trap, trap_choice  # noqa: F401  (live views too)
-from .trimming import trimming  # noqa: F401
-from .yard import planner  # noqa: F401
+from antlab import heights
+from antlab.classroom import draw
+from antlab.classroom.draw import projector  # noqa: F401  (a lesson's switch)
+from antlab.classroom.player import Slider, view
+from antlab.classroom.traps import coax_trap, trap_choice  # noqa: F401  (live views too)
+from antlab.classroom.trimming import trimming  # noqa: F401
+from antlab.classroom.yard import planner  # noqa: F401
+from antlab.dipole import Dipole
+from antlab.physics import cable, circuit, lengths, sky
+from antlab.physics.bands import BANDS, PERFECT_GROUND, SOILS, band
+from antlab.physics.bands import soil as named_soil
+from antlab.physics.ground import reflection_horizontal
+from antlab.physics.trap import Trap
+from antlab.units import decibels, feet, wavelength_m
+from antlab.wire import FlatTop
 
 
 @view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))

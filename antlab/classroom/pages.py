@@ -8,10 +8,10 @@ import os
 from functools import lru_cache
 from pathlib import Path
 
-from .. import files
-from ..lab import LARGEST_BYTES, course, lessons
-from . import live
-from .player import PHONE, SCRIPT, View
+from antlab import files
+from antlab.classroom import live
+from antlab.classroom.player import PHONE, SCRIPT, View
+from antlab.lab import LARGEST_BYTES, course, lessons
 
 OURS = '<meta name="generator" content="antlab">'
 

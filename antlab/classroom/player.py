@@ -22,9 +22,9 @@ import traitlets
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from ..safety import cautions_for
-from ..units import feet
-from . import draw
+from antlab.classroom import draw
+from antlab.safety import cautions_for
+from antlab.units import feet
 
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line

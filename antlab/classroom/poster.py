@@ -2,7 +2,7 @@
 
 import html
 
-from . import pages, qr
+from antlab.classroom import pages, qr
 
 
 def poster(site):

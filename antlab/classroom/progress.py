@@ -11,9 +11,9 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
-from .. import files
-from ..lab import OURS
-from .problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+from antlab import files
+from antlab.classroom.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+from antlab.lab import OURS
 
 FORMAT = 1
 LARGEST_BYTES = 200_000

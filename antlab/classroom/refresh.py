@@ -11,13 +11,13 @@ from nbclient import NotebookClient
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-from .. import files
-from ..firstrun import COMMAND, VERSIONS, Trouble
-from .draw import LOOKS
-from .exercises import exercises
-from .fieldday import FILES as MEASUREMENTS
-from .fieldday import text as measured
-from .figures import FIGURES, path_of, svg, with_alt
+from antlab import files
+from antlab.classroom.draw import LOOKS
+from antlab.classroom.exercises import exercises
+from antlab.classroom.fieldday import FILES as MEASUREMENTS
+from antlab.classroom.fieldday import text as measured
+from antlab.classroom.figures import FIGURES, path_of, svg, with_alt
+from antlab.firstrun import COMMAND, VERSIONS, Trouble
 
 CELL_SECONDS = 120
 IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view

@@ -14,10 +14,10 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 from matplotlib.ticker import MaxNLocator
 
-from .. import files
-from ..plan import both_units
-from ..units import feet
-from .draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
+from antlab import files
+from antlab.classroom.draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
+from antlab.plan import both_units
+from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
 LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter

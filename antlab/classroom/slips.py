@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import pi
 
-from .problems import LENGTHS
+from antlab.classroom.problems import LENGTHS
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 from functools import partial
 
-from .figures import drawn
-from .player import SCREENS, Live, worded
+from antlab.classroom.figures import drawn
+from antlab.classroom.player import SCREENS, Live, worded
 
 LOOK_OF = {"handout": "plain", "slides": "projector"}
 STILL = "application/vnd.antlab.still+json"

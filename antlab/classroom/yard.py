@@ -7,18 +7,19 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
-from .. import circuit, heights
-from ..bands import BANDS, SOILS, band
-from ..bands import soil as named_soil
-from ..cable import cable as known_cable
-from ..lengths import rule_length_m
-from ..planning import aim, design
-from ..safety import LOWEST_END_M, check_trap_volts
-from ..trap import TIGHTEST_FORM, design_coax_trap
-from ..units import feet
-from ..wire import FlatTop, InvertedVee
-from . import draw
-from .player import Slider, view
+from antlab import heights
+from antlab.classroom import draw
+from antlab.classroom.player import Slider, view
+from antlab.physics import circuit
+from antlab.physics.bands import BANDS, SOILS, band
+from antlab.physics.bands import soil as named_soil
+from antlab.physics.cable import cable as known_cable
+from antlab.physics.lengths import rule_length_m
+from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
+from antlab.planning import aim, design
+from antlab.safety import LOWEST_END_M, check_trap_volts
+from antlab.units import feet
+from antlab.wire import FlatTop, InvertedVee
 
 # Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
 PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)

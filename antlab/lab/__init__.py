@@ -242,7 +242,7 @@ def open_lessons(folder, *, port=None, browser=True):
 
     from jupyterlab.labapp import LabApp
 
-    from .private import PrivateServer
+    from antlab.lab.private import PrivateServer
 
     LabApp.serverapp_class = PrivateServer
     LabApp.launch_instance(

@@ -7,8 +7,7 @@ from jupyter_server.serverapp import ServerApp
 from traitlets import default
 
 from antlab import files
-
-from . import OURS
+from antlab.lab import OURS
 
 REDIRECT = "open-*.html"
 

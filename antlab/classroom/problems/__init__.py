@@ -14,7 +14,7 @@ from importlib import import_module
 
 import sympy
 
-from ...units import feet
+from antlab.units import feet
 
 NUMBERS_VERSION = 1  # raise it to deal new numbers to everybody
 EXAMPLE = "example"

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from ... import planning
-from ...wire import FlatTop
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab import planning
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.wire import FlatTop
 
 f_1, f_2, C_a, f, f_a, f_b, y = symbols("f_1 f_2 C_a f f_a f_b y")
 PAIRS = (("40m", "20m"), ("20m", "10m"))

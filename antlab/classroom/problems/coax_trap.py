@@ -4,10 +4,10 @@ from dataclasses import replace
 
 from sympy import pi, sqrt
 
-from ... import planning, safety
-from ...trap import CoaxTrap, design_coax_trap
-from ...wire import FlatTop
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab import planning, safety
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics.trap import CoaxTrap, design_coax_trap
+from antlab.wire import FlatTop
 
 f, e, N, D, d, p, L, C, V = symbols("f e N D d p L C V")
 TRAPS = (

@@ -4,10 +4,10 @@ from itertools import product
 
 from sympy import I, tan
 
-from ... import cable as lines
-from ...circuit import reflection_of_swr, swr_of_reflection
-from ...units import C_M_S, power_ratio
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics import cable as lines
+from antlab.physics.circuit import reflection_of_swr, swr_of_reflection
+from antlab.units import C_M_S, power_ratio
 
 S, A, R, Z_0, VF, f, c = symbols("S A R Z_0 VF f c")
 CABLES = ("RG-58", "RG-8X", "RG-213", "50 Ω, 10 mm, low loss", "RG-174")  # in this order: numbers hang on it

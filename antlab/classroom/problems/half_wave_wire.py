@@ -1,9 +1,9 @@
 """Homework 02: the half-wave wire, trimmed and measured."""
 
-from ... import circuit
-from ...lengths import rule_length_m
-from ...units import feet
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics import circuit
+from antlab.physics.lengths import rule_length_m
+from antlab.units import feet
 
 f, f_1, ell, S, R, X = symbols("f f_1 ell S R X")
 

@@ -3,10 +3,10 @@
 import numpy as np
 from sympy import cos, log, pi, sin
 
-from ...bands import soil
-from ...heights import half_wave_gain_dbi
-from ...units import C_M_S, feet, wavelength_m
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.heights import half_wave_gain_dbi
+from antlab.physics.bands import soil
+from antlab.units import C_M_S, feet, wavelength_m
 
 f, theta, h, c = symbols("f theta h c")
 # lower and upper band, MHz; elevation; four heights: at one of the middle ones the weaker band does best

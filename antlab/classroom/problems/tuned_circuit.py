@@ -2,8 +2,8 @@
 
 from sympy import pi, sqrt
 
-from ... import circuit
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics import circuit
 
 f, L, Q = symbols("f L Q")
 DRAWER_PF = (22, 27, 33, 39, 47, 56, 68, 82, 100, 120, 150, 180, 220, 270)  # the E12 row, IEC 60063

@@ -2,8 +2,8 @@
 
 from sympy import acos, asin, cos, pi, sin, tan
 
-from ...sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics.sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
 
 H, theta, r_E, f_c, delta = symbols("H theta r_E f_c delta")
 BANDS_MHZ = {"80 metres": 3.8, "40 metres": 7.2, "20 metres": 14.2, "15 metres": 21.2}

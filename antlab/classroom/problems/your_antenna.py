@@ -2,11 +2,11 @@
 
 from sympy import pi, sqrt
 
-from ... import planning, safety
-from ...lengths import rule_length_m
-from ...units import feet
-from ...wire import FlatTop, InvertedVee
-from . import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab import planning, safety
+from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.physics.lengths import rule_length_m
+from antlab.units import feet
+from antlab.wire import FlatTop, InvertedVee
 
 b, h_a, h_e, P, a, G, K, p_max = symbols("b h_a h_e P a G K p_max")
 REFLECTION = 2.56

@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from antlab import circuit
-from antlab.cable import Cable
-from antlab.cable import cable as known_cable
-from antlab.cable import loss_db as cable_loss_db
-from antlab.coil import solenoid_uh, wire_resistance_ohm_per_m
+from antlab.physics import circuit
+from antlab.physics.cable import Cable
+from antlab.physics.cable import cable as known_cable
+from antlab.physics.cable import loss_db as cable_loss_db
+from antlab.physics.coil import solenoid_uh, wire_resistance_ohm_per_m
 from antlab.units import broadcasts, check_frequency, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0

@@ -4,7 +4,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab.bands import Soil
+from antlab.physics.bands import Soil
 from antlab.units import broadcasts, check_frequency, wavelength_m
 
 # the line in the plane of k_z/k along which the spectra are sampled: from START (k_rho small) towards -j DEEP

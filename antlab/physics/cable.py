@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.circuit import (
+from antlab.physics.circuit import (
     impedance_of_reflection,
     reflection_coefficient,
     reflection_of_swr,
