@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab import faults
-from antlab.dipole import Dipole
+from antlab.engine.dipole import Dipole
 from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
 from antlab.physics.trap import Trap
 from antlab.safety import CAUTIONS

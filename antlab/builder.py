@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from antlab import safety
+from antlab.engine.wire import FlatTop
 from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap
 from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
-from antlab.wire import FlatTop
 
 FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from antlab.builder import plan_of
-from antlab.dipole import Dipole
+from antlab.engine.dipole import Dipole
 from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m

@@ -18,9 +18,9 @@ from pathlib import Path
 import nbformat
 from playwright.sync_api import sync_playwright
 
-from antlab import heights
 from antlab.classroom import live
 from antlab.classroom.player import SCREEN
+from antlab.engine import heights
 from antlab.lab import choose_port, lab_arguments
 
 VIEW = "height"

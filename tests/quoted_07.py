@@ -6,8 +6,8 @@ from math import asin, degrees, radians, sin
 import numpy as np
 
 import antlab as al
-from antlab import heights
 from antlab.classroom import live
+from antlab.engine import heights
 
 TRAP = al.Trap(inductance_uh=1.25, capacitance_pf=25, q=200)
 VIEW = {"20": al.band("20m").middle_mhz, "10": al.band("10m").middle_mhz}

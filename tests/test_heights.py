@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab import heights
+from antlab.engine import heights
 from antlab.physics import lengths
 
 ELEVATION = np.arange(0, 90.25, 0.25)

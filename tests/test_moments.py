@@ -8,7 +8,7 @@ from make_converged import SOILS, antenna
 from reference import Antenna, C, induced_emf, over_mirror, read_table, trap_impedance
 
 import antlab as al
-from antlab import moments, wire
+from antlab.engine import moments, wire
 
 FOOT = 0.3048
 PLAIN, TRAP = read_table("plain", folder="converged"), read_table("trap", folder="converged")

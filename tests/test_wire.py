@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab.wire import leg
+from antlab.engine.wire import leg
 
 SHAPES = (al.FlatTop(height_m=7.5), al.InvertedVee(apex_m=10, ends_m=3))
 

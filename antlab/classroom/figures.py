@@ -16,13 +16,13 @@ from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
-from antlab import heights
 from antlab.classroom import draw, live, report, traps, yard
 from antlab.classroom.third_wire import third_wire
-from antlab.dipole import Dipole
+from antlab.engine import heights
+from antlab.engine.dipole import Dipole
+from antlab.engine.wire import FlatTop
 from antlab.physics import sky
 from antlab.physics.bands import soil
-from antlab.wire import FlatTop
 
 MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 

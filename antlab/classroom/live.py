@@ -9,21 +9,21 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab import heights
 from antlab.classroom import draw
 from antlab.classroom.draw import projector  # noqa: F401  (a lesson's switch)
 from antlab.classroom.player import Slider, view
 from antlab.classroom.traps import coax_trap, trap_choice  # noqa: F401  (live views too)
 from antlab.classroom.trimming import trimming  # noqa: F401
 from antlab.classroom.yard import planner  # noqa: F401
-from antlab.dipole import Dipole
+from antlab.engine import heights
+from antlab.engine.dipole import Dipole
+from antlab.engine.wire import FlatTop
 from antlab.physics import cable, circuit, lengths, sky
 from antlab.physics.bands import BANDS, PERFECT_GROUND, SOILS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.trap import Trap
 from antlab.units import decibels, feet, wavelength_m
-from antlab.wire import FlatTop
 
 
 @view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))

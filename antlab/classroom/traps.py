@@ -10,13 +10,13 @@ from matplotlib import pyplot as plt
 
 from antlab.classroom import draw
 from antlab.classroom.player import Slider, view
+from antlab.engine.wire import FlatTop
 from antlab.physics import circuit
 from antlab.physics.bands import band
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import TIGHTEST_FORM, CoaxTrap, Trap
 from antlab.planning import design, span_under
 from antlab.units import feet
-from antlab.wire import FlatTop
 
 HANGS = FlatTop(height_m=9)  # as the course's example, and its frequencies:
 AIMS = {"low": "20m", "high": "10m", "low_mhz": 14.175, "high_mhz": 28.5}

@@ -7,9 +7,10 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
-from antlab import heights
 from antlab.classroom import draw
 from antlab.classroom.player import Slider, view
+from antlab.engine import heights
+from antlab.engine.wire import FlatTop, InvertedVee
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, SOILS, band
 from antlab.physics.bands import soil as named_soil
@@ -19,7 +20,6 @@ from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
 from antlab.planning import aim, design
 from antlab.safety import LOWEST_END_M, check_trap_volts
 from antlab.units import feet
-from antlab.wire import FlatTop, InvertedVee
 
 # Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
 PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)

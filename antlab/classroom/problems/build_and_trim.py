@@ -6,7 +6,7 @@ import numpy as np
 
 from antlab import planning
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.wire import FlatTop
+from antlab.engine.wire import FlatTop
 
 f_1, f_2, C_a, f, f_a, f_b, y = symbols("f_1 f_2 C_a f f_a f_b y")
 PAIRS = (("40m", "20m"), ("20m", "10m"))

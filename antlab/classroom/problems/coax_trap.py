@@ -6,8 +6,8 @@ from sympy import pi, sqrt
 
 from antlab import planning, safety
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.engine.wire import FlatTop
 from antlab.physics.trap import CoaxTrap, design_coax_trap
-from antlab.wire import FlatTop
 
 f, e, N, D, d, p, L, C, V = symbols("f e N D d p L C V")
 TRAPS = (

@@ -3,12 +3,12 @@
 from sympy import I, asin, cos, log, pi, sin, sqrt
 
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.dipole import Dipole
+from antlab.engine.dipole import Dipole
+from antlab.engine.wire import FlatTop
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mirror_impedance, rule_length_m
 from antlab.units import C_M_S, EPS0_F_M, wavelength_m
-from antlab.wire import FlatTop
 
 lam, theta, h, f, eps, sigma, eps_0 = symbols("lambda theta h f epsilon_r sigma epsilon_0")
 YARDS = {"Corner Lot": "average", "Long Acre": "wet", "Hilltop": "rocky"}

@@ -4,11 +4,11 @@ from sympy import pi
 
 from antlab import planning
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.engine.wire import FlatTop
 from antlab.physics.bands import band
 from antlab.physics.circuit import capacitance_for_pf
 from antlab.physics.trap import Trap
 from antlab.units import feet
-from antlab.wire import FlatTop
 
 f, f_0, L, C, r, R_t, R_a = symbols("f f_0 L C r R_t R_a")
 PAIRS = (("80m", "40m"), ("40m", "20m"), ("20m", "10m"))

@@ -4,9 +4,9 @@ from sympy import pi, sqrt
 
 from antlab import planning, safety
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.engine.wire import FlatTop, InvertedVee
 from antlab.physics.lengths import rule_length_m
 from antlab.units import feet
-from antlab.wire import FlatTop, InvertedVee
 
 b, h_a, h_e, P, a, G, K, p_max = symbols("b h_a h_e P a G K p_max")
 REFLECTION = 2.56

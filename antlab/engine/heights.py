@@ -4,11 +4,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab.dipole import Dipole
+from antlab.engine.dipole import Dipole
+from antlab.engine.wire import FlatTop
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mutual_impedance, rule_length_m
 from antlab.units import check_positive, decibels, wavelength_m
-from antlab.wire import FlatTop
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
 _TERMS = 7

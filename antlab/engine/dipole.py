@@ -6,15 +6,15 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab import moments
-from antlab.pattern import Pattern
+from antlab.engine import moments
+from antlab.engine.pattern import Pattern
+from antlab.engine.wire import FlatTop, InvertedVee, leg
 from antlab.physics import circuit
 from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.coil import wire_resistance_ohm_per_m
 from antlab.physics.trap import Trap
 from antlab.units import broadcasts, check_frequency, check_positive, wavelength_m
-from antlab.wire import FlatTop, InvertedVee, leg
 
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
 WIRES = ("copper", "lossless")
