@@ -45,7 +45,7 @@ def plan_arguments(parser):
 
 def run_plan(args, rest):
     """Plan a two-band antenna for a yard."""
-    from antlab.plan import check_path
+    from antlab.antenna.plan import check_path
 
     where = expanded(args.save) if args.save else None
     try:
@@ -66,8 +66,8 @@ def run_plan(args, rest):
 
 
 def _plan(args):
+    from antlab.antenna.design import aim, design
     from antlab.physics.trap import design_coax_trap
-    from antlab.planning import aim, design
 
     user = {"mode": args.mode, "licence": args.licence, "region": _number("region", args.region)}
     low, high = aim(args.low, _mhz(args.low_mhz), **user), aim(args.high, _mhz(args.high_mhz), **user)

@@ -4,7 +4,7 @@ import re
 from functools import cache
 
 import antlab as al
-from antlab.bench import proportional_m
+from antlab.antenna.bench import proportional_m
 from antlab.classroom import fieldday, live
 from antlab.classroom.player import SCREEN
 from antlab.firstrun import ROOT

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab.bench import (
+from antlab.antenna.bench import (
     Advice,
     Trimming,
     proportional_m,

@@ -7,7 +7,7 @@ import nbformat
 import pytest
 
 import antlab as al
-from antlab import safety
+from antlab.antenna import safety
 from antlab.classroom import pages, report
 from antlab.firstrun import ROOT
 

@@ -7,7 +7,7 @@ import pytest
 import skrf
 
 import antlab as al
-from antlab.bench import Trimming, trap_from_two
+from antlab.antenna.bench import Trimming, trap_from_two
 from antlab.classroom import fieldday, live, trimming
 from antlab.classroom.player import SCREEN
 from antlab.firstrun import ROOT

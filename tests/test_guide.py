@@ -8,8 +8,8 @@ import pytest
 from test_notebooks import COURSE, GUIDE, cells, headings, prose
 
 from antlab.__main__ import build_parser
+from antlab.antenna.safety import CAUTIONS
 from antlab.firstrun import ROOT
-from antlab.safety import CAUTIONS
 
 PARTS = (
     "Plan", "At the guess", "Misunderstandings to expect", "Bring", "Demonstration with real parts",

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab.planning import aim, span_under
+from antlab.antenna.design import aim, span_under
 
 FLAT = al.FlatTop(height_m=9)
 VEE = al.InvertedVee(apex_m=10, ends_m=7.5)

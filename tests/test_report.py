@@ -11,7 +11,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 
 import antlab as al
-from antlab import safety
+from antlab.antenna import safety
 from antlab.classroom import report
 from antlab.units import parse_length
 

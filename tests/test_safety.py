@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tables import columns
 
-from antlab import safety
+from antlab.antenna import safety
 from antlab.physics.trap import Trap, design_coax_trap
 
 

@@ -7,8 +7,8 @@ import nbformat
 import pytest
 
 import antlab as al
+from antlab.antenna.safety import CAUTIONS
 from antlab.firstrun import ROOT
-from antlab.safety import CAUTIONS
 
 LESSONS = sorted((ROOT / "notebooks").glob("[0-9][0-9]-*.ipynb"))
 SPELLED = dict(

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
+from antlab.antenna.touchstone import Dip
 from antlab.physics.cable import line_impedance
 from antlab.physics.circuit import swr
-from antlab.touchstone import Dip
 
 F = np.array([7.0, 7.1, 7.2, 7.35])
 Z = np.array([40 - 30j, 50 + 2j, 0, 900 + 1200j])

@@ -8,13 +8,13 @@ from functools import lru_cache
 
 import numpy as np
 
+from antlab.antenna.design import design
 from antlab.engine.wire import FlatTop
 from antlab.physics.bands import Soil
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import line_impedance
 from antlab.physics.circuit import reflection_coefficient
 from antlab.physics.trap import CoaxTrap
-from antlab.planning import design
 
 TRAP = CoaxTrap(cable="RG-58", form_diameter_mm=33.4, turns=4)  # of lesson 04
 AIMS = {"low": "20m", "high": "10m", "low_mhz": 14.175, "high_mhz": 28.5}

@@ -8,6 +8,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
+from antlab.antenna.design import design, span_under
 from antlab.classroom import draw
 from antlab.classroom.player import Slider, view
 from antlab.engine.wire import FlatTop
@@ -15,7 +16,6 @@ from antlab.physics import circuit
 from antlab.physics.bands import band
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import TIGHTEST_FORM, CoaxTrap, Trap
-from antlab.planning import design, span_under
 from antlab.units import feet
 
 HANGS = FlatTop(height_m=9)  # as the course's example, and its frequencies:

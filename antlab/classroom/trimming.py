@@ -6,13 +6,13 @@ from itertools import product
 
 import numpy as np
 
-from antlab.bench import Trimming
+from antlab.antenna.bench import Trimming
+from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import draw, fieldday
 from antlab.classroom.player import Slider, view
 from antlab.lab import course
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, band
-from antlab.touchstone import Sweep, read_sweep
 
 MOST_CM = 16.0, 8.0  # of the inner and of the outer wire
 KNOTS = 5, 3  # foldings that are truly solved

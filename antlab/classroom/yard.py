@@ -7,6 +7,8 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
+from antlab.antenna.design import aim, design
+from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
 from antlab.classroom import draw
 from antlab.classroom.player import Slider, view
 from antlab.engine import heights
@@ -17,8 +19,6 @@ from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
-from antlab.planning import aim, design
-from antlab.safety import LOWEST_END_M, check_trap_volts
 from antlab.units import feet
 
 # Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).

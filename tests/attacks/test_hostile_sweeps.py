@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab import touchstone
-from antlab.touchstone import Dip
+from antlab.antenna import touchstone
+from antlab.antenna.touchstone import Dip
 
 HEAD = "# MHz S RI R 50\n"
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab import planning
+from antlab.antenna import design as planning
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.wire import FlatTop
 

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from sympy import pi, sqrt
 
-from antlab import planning, safety
+from antlab.antenna import design as planning
+from antlab.antenna import safety
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.wire import FlatTop
 from antlab.physics.trap import CoaxTrap, design_coax_trap

@@ -2,7 +2,7 @@
 
 from sympy import pi
 
-from antlab import planning
+from antlab.antenna import design as planning
 from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.wire import FlatTop
 from antlab.physics.bands import band

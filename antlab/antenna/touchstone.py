@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 
 from antlab import files
+from antlab.antenna.design import span_under
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
-from antlab.planning import span_under
 from antlab.units import check_positive, quoted, shown
 
 _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0

@@ -6,12 +6,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab import faults
+from antlab.antenna import faults
+from antlab.antenna.safety import CAUTIONS
+from antlab.antenna.touchstone import Dip, Sweep
 from antlab.engine.dipole import Dipole
 from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
 from antlab.physics.trap import Trap
-from antlab.safety import CAUTIONS
-from antlab.touchstone import Dip, Sweep
 from antlab.units import INCH_M, broadcasts, check_frequency, check_positive
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)

@@ -7,8 +7,8 @@ import textwrap
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from antlab.antenna.safety import LOWEST_END_M
 from antlab.physics.bands import band
-from antlab.safety import LOWEST_END_M
 from antlab.units import feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)

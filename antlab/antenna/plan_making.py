@@ -5,12 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab import safety
+from antlab.antenna import safety
+from antlab.antenna.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
 from antlab.engine.wire import FlatTop
 from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap
-from antlab.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
 
 FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4

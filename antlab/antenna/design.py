@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.builder import plan_of
+from antlab.antenna.plan_making import plan_of
 from antlab.engine.dipole import Dipole
 from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
