@@ -98,7 +98,7 @@ def class_arguments(parser):
 
 def run_class(args, rest):
     """Show what the class did not get, and write the table as a page and for a spreadsheet."""
-    from antlab.classroom.classbook import write_class
+    from antlab.classroom.homework.classbook import write_class
 
     folder, target = expanded(args.folder), expanded(args.to or args.folder)
     if not folder.is_dir():
@@ -123,7 +123,7 @@ def homework_arguments(parser):
 def run_homework(args, rest):
     """Print one student's numbers and the answers that are expected, for the instructor."""
     from antlab.classroom.homework import expected
-    from antlab.classroom.problems import LESSONS, lesson
+    from antlab.classroom.homework.problems import LESSONS, lesson
 
     try:
         for number in [args.lesson.zfill(2)] if args.lesson else LESSONS:

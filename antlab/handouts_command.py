@@ -4,8 +4,8 @@ import re
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from antlab.classroom.paper.chromium import find_chromium
 from antlab.firstrun import Trouble, expanded, print_safely, writing
-from antlab.lab.browser import find_chromium
 
 
 def handouts_arguments(parser):
@@ -24,7 +24,7 @@ def handouts_arguments(parser):
 def run_handouts(args, rest):
     """Write handouts and slides, and say which."""
     expanded("~")  # Jupyter can't do without a home
-    from antlab.classroom.handouts import PAPERS, Press, lessons
+    from antlab.classroom.paper.handouts import PAPERS, Press, lessons
 
     known, paper, folder = lessons(), args.paper.lower(), expanded(args.folder)
     numbers = sorted({number.zfill(2) for number in args.lesson or known})

@@ -44,8 +44,8 @@ def run_pages(args, rest):
 
 def written(folder, site=None):
     """Write the pages, and the poster of a site; return their paths, the index first, the poster last."""
-    from antlab.classroom.pages import write_pages
-    from antlab.classroom.poster import poster
+    from antlab.classroom.paper.pages import write_pages
+    from antlab.classroom.paper.poster import poster
 
     with writing(folder):
         return write_pages(expanded(folder), beside={"poster": poster(site)} if site else None)
@@ -71,7 +71,7 @@ def choose_address(asked=None):
 
 def announcement(site, others, *, count, poster):
     """Say what is about to be opened, to whom, and how a phone gets there."""
-    from antlab.classroom import qr
+    from antlab.classroom.paper import qr
 
     address = ipaddress.ip_address(site.split("/")[2].rpartition(":")[0])
     if address.is_loopback:

@@ -19,7 +19,7 @@ import nbformat
 from playwright.sync_api import sync_playwright
 
 from antlab.classroom import live
-from antlab.classroom.player import SCREEN
+from antlab.classroom.views.player import SCREEN
 from antlab.engine import heights
 from antlab.lab import choose_port, lab_arguments
 

@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.lines import Line2D
 
-from antlab.classroom import signs
+from antlab.classroom.drawing import signs
 
 _LEG = {name: shape[0] for name, shape in signs.leg(np.array([9.0]), np.array([1.0]), 0.5).items()}
 

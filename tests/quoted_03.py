@@ -8,7 +8,7 @@ import numpy as np
 import antlab as al
 from antlab.antenna.design import span_under
 from antlab.classroom import live
-from antlab.classroom.traps import AIMS, HANGS
+from antlab.classroom.views.traps import AIMS, HANGS
 
 OLD = al.Trap(inductance_uh=8.2, capacitance_pf=60, q=200)
 HALF, WHOLE = 14.25, 28.5

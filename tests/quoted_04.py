@@ -6,7 +6,7 @@ from functools import lru_cache
 from math import pi, sqrt
 
 import antlab as al
-from antlab.classroom.traps import AIMS, HANGS, coax_trap
+from antlab.classroom.views.traps import AIMS, HANGS, coax_trap
 
 PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}
 LINE = al.cable.cable("RG-58")

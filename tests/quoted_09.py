@@ -5,7 +5,8 @@ import re
 from functools import cache
 
 import antlab as al
-from antlab.classroom import live, yard
+from antlab.classroom import live
+from antlab.classroom.views import yard
 
 AIMS = {"Corner Lot": 7.24, "Long Acre": 3.90, "Hilltop": 14.29}
 POLES = al.FlatTop(height_m=7.5)

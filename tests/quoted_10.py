@@ -6,7 +6,7 @@ from functools import cache
 import antlab as al
 from antlab.antenna.bench import proportional_m
 from antlab.classroom import fieldday, live
-from antlab.classroom.player import SCREEN
+from antlab.classroom.views.player import SCREEN
 from antlab.firstrun import ROOT
 
 AIMS = 14.175, 28.5

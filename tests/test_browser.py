@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from antlab.classroom.paper import chromium as browser
 from antlab.firstrun import Trouble
-from antlab.lab import browser
 
 
 def program(folder, name, text):

@@ -8,7 +8,8 @@ import pytest
 
 import antlab as al
 from antlab.antenna import safety
-from antlab.classroom import pages, report
+from antlab.classroom.paper import pages
+from antlab.classroom.paper import sheet as report
 from antlab.firstrun import ROOT
 
 MUST = {  # what a caution may not leave unsaid

@@ -5,8 +5,8 @@ import re
 import nbformat
 import pytest
 
-from antlab.classroom.exercises import exercises, starter
-from antlab.classroom.problems import LESSONS, Choice, lesson
+from antlab.classroom.homework.exercises import exercises, starter
+from antlab.classroom.homework.problems import LESSONS, Choice, lesson
 from antlab.classroom.refresh import IGNORED
 from antlab.firstrun import ROOT
 

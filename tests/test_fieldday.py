@@ -8,8 +8,9 @@ import skrf
 
 import antlab as al
 from antlab.antenna.bench import Trimming, trap_from_two
-from antlab.classroom import fieldday, live, trimming
-from antlab.classroom.player import SCREEN
+from antlab.classroom import fieldday, live
+from antlab.classroom.views import trimming
+from antlab.classroom.views.player import SCREEN
 from antlab.firstrun import ROOT
 
 DATA = ROOT / "notebooks" / "data"

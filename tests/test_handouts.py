@@ -11,8 +11,9 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_outp
 
 from antlab import __main__ as command_line
 from antlab import handouts_command
-from antlab.classroom import handouts, live, pages, stills
-from antlab.classroom.pieces import LINES, Piece, blocks, height, pieces, slides
+from antlab.classroom import live
+from antlab.classroom.paper import handouts, pages, stills
+from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
 from antlab.classroom.refresh import IGNORED, SKIPPED
 
 every_lesson = pytest.mark.parametrize("number", handouts.lessons())

@@ -12,8 +12,11 @@ from matplotlib.text import Text
 
 import antlab as al
 from antlab.__main__ import main
-from antlab.classroom import draw, live, pages, player, traps
-from antlab.classroom.player import GAP, PHONE, SCREEN, Slider, view
+from antlab.classroom import live
+from antlab.classroom.drawing import draw
+from antlab.classroom.paper import pages
+from antlab.classroom.views import player, traps
+from antlab.classroom.views.player import GAP, PHONE, SCREEN, Slider, view
 from antlab.physics import circuit, lengths, sky
 
 VIEWS = pages.views()

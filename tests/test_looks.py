@@ -13,9 +13,11 @@ from matplotlib.text import Text
 from traitlets import TraitError
 
 from antlab import lab
-from antlab.classroom import draw, live, player
+from antlab.classroom import live
+from antlab.classroom.drawing import draw
 from antlab.classroom.figures import FIGURES
-from antlab.classroom.player import PHONE, SCREENS, View
+from antlab.classroom.views import player
+from antlab.classroom.views.player import PHONE, SCREENS, View
 
 STILLS = [name for name in FIGURES if name != "build-sheet"]  # a page for the printer: see test_report
 VIEWS = {name: thing for name, thing in vars(live).items() if isinstance(thing, View)}

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from antlab.classroom.problems import lesson
+from antlab.classroom.homework.problems import lesson
 from antlab.physics.cable import CABLES
 
 ROOT = Path(__file__).parents[1]

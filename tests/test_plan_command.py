@@ -148,7 +148,7 @@ def test_slips_are_one_line(plan, words, complaint):
 
 def test_unwritable_folder(plan, tmp_path, monkeypatch):
     """A full disk or a closed folder is a sentence too."""
-    from antlab.classroom import report
+    from antlab.classroom.paper import sheet as report
 
     def fail(plan, path, **how):
         raise OSError(28, "No space left on device")

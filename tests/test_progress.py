@@ -18,11 +18,21 @@ from hypothesis import strategies as st
 from matplotlib import pyplot as plt
 
 from antlab import __main__ as cli
-from antlab.classroom import draw, homework, progress
-from antlab.classroom.classbook import ClassBook, write_class
-from antlab.classroom.judging import Verdict
-from antlab.classroom.problems import lesson
-from antlab.classroom.progress import Record, Store, Unreadable, file_name, read, read_class, work_folder
+from antlab.classroom import homework
+from antlab.classroom.drawing import draw
+from antlab.classroom.homework import progress
+from antlab.classroom.homework.classbook import ClassBook, write_class
+from antlab.classroom.homework.judging import Verdict
+from antlab.classroom.homework.problems import lesson
+from antlab.classroom.homework.progress import (
+    Record,
+    Store,
+    Unreadable,
+    file_name,
+    read,
+    read_class,
+    work_folder,
+)
 
 WRONG = Verdict("wrong", "no", "two-pi", "1")
 RIGHT = Verdict("right", "yes", "", "2")

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from antlab.classroom import qr
+from antlab.classroom.paper import qr
 
 # The least code (21 modules), one with an alignment pattern, and a long one.
 ADDRESSES = ["http://a.b/", "http://192.168.1.5:8888/", "http://10.42.0.100:65535/height.html"]

@@ -12,7 +12,7 @@ from matplotlib.text import Text
 
 import antlab as al
 from antlab.antenna import safety
-from antlab.classroom import report
+from antlab.classroom.paper import sheet as report
 from antlab.units import parse_length
 
 YARDS = {

@@ -20,8 +20,8 @@ from test_live import toy
 
 from antlab import lab, pages_command
 from antlab.__main__ import main
-from antlab.classroom import pages
-from antlab.classroom.poster import poster
+from antlab.classroom.paper import pages
+from antlab.classroom.paper.poster import poster
 from antlab.firstrun import ROOT, Trouble
 from antlab.lab import serving
 

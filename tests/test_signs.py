@@ -12,9 +12,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from test_live import sent
 
-from antlab.classroom import draw, live, report, signs
+from antlab.classroom import live
+from antlab.classroom.drawing import draw, signs
 from antlab.classroom.figures import FIGURES
-from antlab.classroom.player import PHONE, SCREENS
+from antlab.classroom.paper import sheet as report
+from antlab.classroom.views.player import PHONE, SCREENS
 
 VEE = {"height_m": 10, "drop_m": 3, "room_m": 14}
 STILLS = {  # feeds, traps

@@ -10,8 +10,10 @@ from matplotlib.text import Text
 from test_live import sent
 
 import antlab as al
-from antlab.classroom import live, pages, yard
-from antlab.classroom.player import SCREEN
+from antlab.classroom import live
+from antlab.classroom.paper import pages
+from antlab.classroom.views import yard
+from antlab.classroom.views.player import SCREEN
 
 SAID = re.compile(
     r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m .*, spans (?P<width>\S+) m .*: "

@@ -212,7 +212,7 @@ class Plan:
         """
         path = check_path(path, force=force)
         # the one place where the yard reaches up into the classroom, and only when it is asked to draw
-        report = importlib.import_module("antlab.classroom.report")
+        report = importlib.import_module("antlab.classroom.paper.sheet")
         report.write_sheet(self, path, force=force)
         return path
 

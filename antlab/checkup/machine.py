@@ -14,8 +14,8 @@ from pathlib import Path
 
 from antlab import lab
 from antlab.checkup.finding import good, mend, note
+from antlab.classroom.paper.chromium import find_chromium
 from antlab.firstrun import ROOT, Trouble
-from antlab.lab.browser import find_chromium
 from antlab.lab.serving import PageServer
 
 WORK_MB, ENVIRONMENT_MB = 200, 1000

@@ -16,8 +16,11 @@ from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
-from antlab.classroom import draw, live, report, traps, yard
+from antlab.classroom import live
+from antlab.classroom.drawing import draw
+from antlab.classroom.paper import sheet as report
 from antlab.classroom.third_wire import third_wire
+from antlab.classroom.views import traps, yard
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
 from antlab.engine.wire import FlatTop

@@ -10,8 +10,8 @@ In a work folder that `antlab` laid out, what came of each problem is kept in a 
 
 import textwrap
 
-from antlab.classroom import judging
-from antlab.classroom.problems import (
+from antlab.classroom.homework import judging
+from antlab.classroom.homework.problems import (
     BASE_UNITS,
     EXAMPLE,
     Choice,
@@ -21,8 +21,8 @@ from antlab.classroom.problems import (
     quantity,
     symbols,
 )
-from antlab.classroom.problems import lesson as lesson_of
-from antlab.classroom.progress import Record, Store, work_folder
+from antlab.classroom.homework.problems import lesson as lesson_of
+from antlab.classroom.homework.progress import Record, Store, work_folder
 
 WIDTH = 75  # fits a notebook on a projector
 

@@ -9,12 +9,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab.classroom import draw
-from antlab.classroom.draw import projector  # noqa: F401  (a lesson's switch)
-from antlab.classroom.player import Slider, view
-from antlab.classroom.traps import coax_trap, trap_choice  # noqa: F401  (live views too)
-from antlab.classroom.trimming import trimming  # noqa: F401
-from antlab.classroom.yard import planner  # noqa: F401
+from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.draw import projector  # noqa: F401  (a lesson's switch)
+from antlab.classroom.views.player import Slider, view
+from antlab.classroom.views.traps import coax_trap, trap_choice  # noqa: F401  (live views too)
+from antlab.classroom.views.trimming import trimming  # noqa: F401
+from antlab.classroom.views.yard import planner  # noqa: F401
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
 from antlab.engine.wire import FlatTop

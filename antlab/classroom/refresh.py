@@ -12,11 +12,11 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 from antlab import files
-from antlab.classroom.draw import LOOKS
-from antlab.classroom.exercises import exercises
+from antlab.classroom.drawing.draw import LOOKS
 from antlab.classroom.fieldday import FILES as MEASUREMENTS
 from antlab.classroom.fieldday import text as measured
 from antlab.classroom.figures import FIGURES, path_of, svg, with_alt
+from antlab.classroom.homework.exercises import exercises
 from antlab.firstrun import COMMAND, VERSIONS, Trouble
 
 CELL_SECONDS = 120

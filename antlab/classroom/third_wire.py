@@ -3,7 +3,7 @@
 import matplotlib as mpl
 from matplotlib import pyplot as plt
 
-from antlab.classroom import draw
+from antlab.classroom.drawing import draw
 
 FED_A = 1.0  # up the centre, at one moment; as much comes down inside the braid
 # Up outside, for example: what the braid's leg does not bring to the inside, by Kirchhoff's law.

@@ -9,8 +9,8 @@ import pytest
 
 from antlab import __main__ as cli
 from antlab import collect_command
-from antlab.classroom.classbook import write_class
-from antlab.classroom.progress import Record, Store, read
+from antlab.classroom.homework.classbook import write_class
+from antlab.classroom.homework.progress import Record, Store, read
 
 pytestmark = pytest.mark.skipif(
     not hasattr(os, "geteuid") or os.geteuid() != 0, reason="gives files to accounts, which only root may"

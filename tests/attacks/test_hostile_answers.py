@@ -10,8 +10,9 @@ import sympy as sp
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from antlab.classroom import homework, judging, reading
-from antlab.classroom.problems import Choice, Expression, Number, lesson, symbols
+from antlab.classroom import homework
+from antlab.classroom.homework import judging, reading
+from antlab.classroom.homework.problems import Choice, Expression, Number, lesson, symbols
 
 SHEET = lesson("01", "juniper")
 FORMULA, NUMBER, CHOICE = (SHEET.problems[name] for name in ("01.1", "01.2", "01.5"))

@@ -11,9 +11,10 @@ import pytest
 
 from antlab import __main__ as cli
 from antlab import files, lab
-from antlab.classroom import homework, pages
-from antlab.classroom.classbook import ClassBook, write_class
-from antlab.classroom.progress import Record, Store, file_name, read_class
+from antlab.classroom import homework
+from antlab.classroom.homework.classbook import ClassBook, write_class
+from antlab.classroom.homework.progress import Record, Store, file_name, read_class
+from antlab.classroom.paper import pages
 from antlab.firstrun import Trouble
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="links and pipes as Unix has them")

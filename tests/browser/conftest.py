@@ -13,8 +13,8 @@ from types import SimpleNamespace
 import pytest
 from playwright.sync_api import sync_playwright
 
+from antlab.classroom.paper.chromium import find_chromium
 from antlab.firstrun import ROOT, missing
-from antlab.lab.browser import find_chromium
 
 QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 

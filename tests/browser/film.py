@@ -7,7 +7,7 @@ import matplotlib.image
 import numpy as np
 from matplotlib.colors import to_rgb
 
-from antlab.classroom import player
+from antlab.classroom.views import player
 
 
 def curve(frames, row, part=0):

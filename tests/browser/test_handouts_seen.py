@@ -6,9 +6,9 @@ import nbformat
 import pytest
 from playwright.sync_api import expect
 
-from antlab.classroom import handouts
+from antlab.classroom.paper import handouts
+from antlab.classroom.paper.chromium import find_chromium, print_pdf
 from antlab.classroom.refresh import IGNORED
-from antlab.lab.browser import find_chromium, print_pdf
 
 pytestmark = pytest.mark.browser
 

@@ -7,7 +7,7 @@ import pytest
 from film import agrees
 
 from antlab.classroom import live
-from antlab.classroom.player import SCREEN
+from antlab.classroom.views.player import SCREEN
 
 pytestmark = pytest.mark.browser
 

@@ -6,9 +6,9 @@ from contextlib import contextmanager
 import pytest
 from film import agrees
 
-from antlab.classroom import pages
-from antlab.classroom.player import PHONE
-from antlab.classroom.poster import poster
+from antlab.classroom.paper import pages
+from antlab.classroom.paper.poster import poster
+from antlab.classroom.views.player import PHONE
 from antlab.lab.serving import PageServer
 
 pytestmark = pytest.mark.browser

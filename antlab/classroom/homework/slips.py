@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import pi
 
-from antlab.classroom.problems import LENGTHS
+from antlab.classroom.homework.problems import LENGTHS
 
 
 @dataclass(frozen=True)

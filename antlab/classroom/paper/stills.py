@@ -3,7 +3,7 @@
 from functools import partial
 
 from antlab.classroom.figures import drawn
-from antlab.classroom.player import SCREENS, Live, worded
+from antlab.classroom.views.player import SCREENS, Live, worded
 
 LOOK_OF = {"handout": "plain", "slides": "projector"}
 STILL = "application/vnd.antlab.still+json"

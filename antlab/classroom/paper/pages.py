@@ -10,7 +10,7 @@ from pathlib import Path
 
 from antlab import files
 from antlab.classroom import live
-from antlab.classroom.player import PHONE, SCRIPT, View
+from antlab.classroom.views.player import PHONE, SCRIPT, View
 from antlab.lab import LARGEST_BYTES, course, lessons
 
 OURS = '<meta name="generator" content="antlab">'

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from antlab import files
-from antlab.classroom.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 from antlab.lab import OURS
 
 FORMAT = 1

@@ -3,7 +3,7 @@
 import numpy as np
 from sympy import cos, log, pi, sin
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.heights import half_wave_gain_dbi
 from antlab.physics.bands import soil
 from antlab.units import C_M_S, feet, wavelength_m

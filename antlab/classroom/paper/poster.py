@@ -2,7 +2,7 @@
 
 import html
 
-from antlab.classroom import pages, qr
+from antlab.classroom.paper import pages, qr
 
 
 def poster(site):

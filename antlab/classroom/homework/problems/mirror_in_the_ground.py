@@ -2,7 +2,7 @@
 
 from sympy import I, asin, cos, log, pi, sin, sqrt
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.dipole import Dipole
 from antlab.engine.wire import FlatTop
 from antlab.physics.bands import soil as named_soil

@@ -25,11 +25,11 @@ from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
 from antlab import files, lab
-from antlab.classroom import pages, qr
-from antlab.classroom.pieces import aspect_of, pieces, sections, slides
+from antlab.classroom.paper import pages, qr
+from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
+from antlab.classroom.paper.pieces import aspect_of, pieces, sections, slides
 from antlab.classroom.refresh import execute
 from antlab.firstrun import Trouble
-from antlab.lab.browser import LARGEST_PDF, print_pdf
 
 KINDS = "handout", "slides"
 ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds

@@ -10,10 +10,10 @@ from functools import lru_cache
 from matplotlib import pyplot as plt
 
 from antlab import files
-from antlab.classroom import draw
-from antlab.classroom.judging import labels_of
-from antlab.classroom.problems import lesson
-from antlab.classroom.progress import Record, read_class
+from antlab.classroom.drawing import draw
+from antlab.classroom.homework.judging import labels_of
+from antlab.classroom.homework.problems import lesson
+from antlab.classroom.homework.progress import Record, read_class
 
 NEW = Record()
 _FORMULA = re.compile(r"(^\s*|[;,|\t\r\n\"']\s*)(?=[=+@-])")

@@ -2,7 +2,7 @@
 
 from sympy import acos, asin, cos, pi, sin, tan
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.physics.sky import EARTH_KM, elevation_for_km, hop_km, secant_factor
 
 H, theta, r_E, f_c, delta = symbols("H theta r_E f_c delta")

@@ -2,7 +2,7 @@
 
 from sympy import pi, sqrt
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.physics import circuit
 
 f, L, Q = symbols("f L Q")

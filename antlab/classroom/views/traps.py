@@ -9,8 +9,8 @@ import numpy as np
 from matplotlib import pyplot as plt
 
 from antlab.antenna.design import design, span_under
-from antlab.classroom import draw
-from antlab.classroom.player import Slider, view
+from antlab.classroom.drawing import draw
+from antlab.classroom.views.player import Slider, view
 from antlab.engine.wire import FlatTop
 from antlab.physics import circuit
 from antlab.physics.bands import band

@@ -4,9 +4,9 @@ import random
 from dataclasses import dataclass
 from functools import lru_cache
 
-from antlab.classroom.problems import BASE_UNITS, SCALES, Choice, Expression, quantity
-from antlab.classroom.reading import MP, Equation, Refusal, along, is_blank, letter_of, read
-from antlab.classroom.slips import OTHERS, SLIPS
+from antlab.classroom.homework.problems import BASE_UNITS, SCALES, Choice, Expression, quantity
+from antlab.classroom.homework.reading import MP, Equation, Refusal, along, is_blank, letter_of, read
+from antlab.classroom.homework.slips import OTHERS, SLIPS
 from antlab.units import shown
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01

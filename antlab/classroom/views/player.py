@@ -23,7 +23,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from antlab.antenna.safety import cautions_for
-from antlab.classroom import draw
+from antlab.classroom.drawing import draw
 from antlab.units import feet
 
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")

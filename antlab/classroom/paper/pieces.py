@@ -4,7 +4,7 @@ import math
 import re
 from dataclasses import dataclass, field, replace
 
-from antlab.classroom.stills import STILL
+from antlab.classroom.paper.stills import STILL
 
 # A slide's room, in lines of its body at 28 pixels of 1280 by 720; the script sets a fuller one smaller.
 LINES, LETTERS, TABLE_LETTERS = 15, 74, 66

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from antlab.antenna import design as planning
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.wire import FlatTop
 
 f_1, f_2, C_a, f, f_a, f_b, y = symbols("f_1 f_2 C_a f f_a f_b y")

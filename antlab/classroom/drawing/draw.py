@@ -17,7 +17,7 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from antlab.classroom import signs
+from antlab.classroom.drawing import signs
 from antlab.lab import LOOK, look
 from antlab.units import feet
 

@@ -1,6 +1,6 @@
 """Homework 02: the half-wave wire, trimmed and measured."""
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.physics import circuit
 from antlab.physics.lengths import rule_length_m
 from antlab.units import feet

@@ -9,8 +9,8 @@ from matplotlib import pyplot as plt
 
 from antlab.antenna.design import aim, design
 from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
-from antlab.classroom import draw
-from antlab.classroom.player import Slider, view
+from antlab.classroom.drawing import draw
+from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
 from antlab.engine.wire import FlatTop, InvertedVee
 from antlab.physics import circuit

@@ -4,7 +4,7 @@ from itertools import product
 
 from sympy import I, tan
 
-from antlab.classroom.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
+from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.physics import cable as lines
 from antlab.physics.circuit import reflection_of_swr, swr_of_reflection
 from antlab.units import C_M_S, power_ratio

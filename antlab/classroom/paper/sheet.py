@@ -16,7 +16,7 @@ from matplotlib.ticker import MaxNLocator
 
 from antlab import files
 from antlab.antenna.plan import both_units
-from antlab.classroom.draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
+from antlab.classroom.drawing.draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
