@@ -16,13 +16,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from antlab import __version__, lab
+from antlab import __version__
 from antlab.checkup import run_check
+from antlab.classroom import course
 from antlab.collect_command import collect_arguments, run_collect
-from antlab.firstrun import FRESH, ROOT, Trouble, expanded, print_safely, settle, take_utf8, writing
+from antlab.files import ROOT
+from antlab.firstrun import settle, take_utf8
 from antlab.handouts_command import handouts_arguments, run_handouts
+from antlab.lab import jupyter, ports, work
 from antlab.pages_command import pages_arguments, run_pages
 from antlab.plan_command import plan_arguments, run_plan
+from antlab.trouble import FRESH, Trouble, expanded, print_safely, writing
 
 
 @dataclass(frozen=True)
@@ -40,10 +44,10 @@ class Command:
 def work_arguments(parser):
     """Name where the lessons are and where they are served."""
     parser.add_argument(
-        "--folder", type=Path, default=lab.WORK_FOLDER, help="your work folder (%(default)s)"
+        "--folder", type=Path, default=work.WORK_FOLDER, help="your work folder (%(default)s)"
     )
     parser.add_argument(
-        "--port", type=lab.port_number, help="port on this machine (the first free from 8888 on)"
+        "--port", type=ports.port_number, help="port on this machine (the first free from 8888 on)"
     )
 
 
@@ -60,8 +64,8 @@ def lessons_arguments(parser):
 def run_lessons(args, rest):
     """Open the lessons in JupyterLab."""
     if args.projector:
-        os.environ[lab.LOOK] = "projector"
-    return lab.open_lessons(args.folder, port=args.port, browser=not args.no_browser)
+        os.environ[course.LOOK] = "projector"
+    return jupyter.open_lessons(args.folder, port=args.port, browser=not args.no_browser)
 
 
 def run_tests(args, rest):

@@ -7,8 +7,8 @@ from itertools import islice
 from pathlib import Path
 
 from antlab import files
-from antlab.firstrun import Trouble, expanded, print_safely, writing
-from antlab.lab import WORK_FOLDER
+from antlab.lab.work import WORK_FOLDER
+from antlab.trouble import Trouble, expanded, print_safely, writing
 
 HOMEWORK = re.compile(r"homework-[a-z0-9-]{1,80}\.json")
 ACCOUNT = re.compile(r"[\w@+-][\w.@+-]{0,63}", re.ASCII)

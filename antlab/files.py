@@ -10,6 +10,9 @@ import secrets
 import stat
 from pathlib import Path
 
+PACKAGE = Path(__file__).resolve().parent
+ROOT = PACKAGE.parent  # of a checkout
+VERSIONS = "antlab/constraints.txt"  # there: what the last full run passed with; `antlab refresh` writes it
 _BINARY = getattr(os, "O_BINARY", 0)  # Windows would change line ends
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NO_LINK | _BINARY

@@ -5,7 +5,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from antlab.classroom.paper.chromium import find_chromium
-from antlab.firstrun import Trouble, expanded, print_safely, writing
+from antlab.trouble import Trouble, expanded, print_safely, writing
 
 
 def handouts_arguments(parser):

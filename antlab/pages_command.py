@@ -5,8 +5,8 @@ import os
 import sys
 from pathlib import Path
 
-from antlab import lab
-from antlab.firstrun import Trouble, expanded, print_safely, writing
+from antlab.lab import ports
+from antlab.trouble import Trouble, expanded, print_safely, writing
 
 FIRST_PORT = 8080  # beside the lessons' own
 
@@ -21,7 +21,7 @@ def pages_arguments(parser):
         "internet.",
     )
     hall.add_argument("--serve", action="store_true", help="let this machine's network read the pages")
-    hall.add_argument("--port", type=lab.port_number, help=f"to serve at (first free from {FIRST_PORT} on)")
+    hall.add_argument("--port", type=ports.port_number, help=f"to serve at (first free from {FIRST_PORT} on)")
     hall.add_argument("--address", metavar="IP", help="of this machine, if it is in more networks than one")
 
 
@@ -34,7 +34,7 @@ def run_pages(args, rest):
         print_safely(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
         return 0
     address, others = choose_address(args.address)
-    port = lab.choose_port(args.port, address=address, first=FIRST_PORT)
+    port = ports.choose_port(args.port, address=address, first=FIRST_PORT)
     site = f"http://{address}:{port}/"
     print_safely("Making the pages; it takes some seconds …")
     paths = written(args.folder, site)

@@ -4,7 +4,7 @@ import json
 import sys
 import warnings
 
-from antlab.firstrun import Trouble, expanded, print_safely
+from antlab.trouble import Trouble, expanded, print_safely
 
 
 def plan_arguments(parser):

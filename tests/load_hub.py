@@ -33,10 +33,10 @@ import requests
 import websocket
 from jupyter_server.services.kernels.connection.base import deserialize_msg_from_ws_v1, serialize_msg_to_ws_v1
 
-from antlab import lab
+from antlab.lab import singleuser, work
 
 MOST_STUDENTS, MOST_MINUTES = 60, 30
-CONFIG = Path(lab.__file__).with_name("hub_config.py")
+CONFIG = Path(singleuser.__file__).with_name("hub_config.py")
 LESSON, PLANNER = "notebooks/07-height-and-takeoff.ipynb", "notebooks/09-your-antenna.ipynb"
 SOILS = ("wet", "rocky", "sea water", "very dry")  # a class clicks about: each student another at each choice
 PREFIX = "antlab-load-"
@@ -389,7 +389,7 @@ class Student:
         self.ask("DELETE", f"{self.hub.site}/hub/api/users/{self.name}/server")
         while self.runs():
             time.sleep(0.3)
-        manifest = self.home / "antlab-lessons" / lab.MANIFEST
+        manifest = self.home / "antlab-lessons" / work.MANIFEST
         laid = json.loads(manifest.read_text())
         laid[LESSON] = "of an older course"
         manifest.write_text(json.dumps(laid))

@@ -7,7 +7,7 @@ import antlab as al
 from antlab.antenna.bench import proportional_m
 from antlab.classroom import fieldday, live
 from antlab.classroom.views.player import SCREEN
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 AIMS = 14.175, 28.5
 

@@ -9,7 +9,7 @@ import quoted_10
 
 import antlab as al
 from antlab.classroom import fieldday
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 from antlab.physics import circuit, sky
 
 COIL_UH = al.coil.solenoid_uh(diameter_mm=33.4 + 2, length_mm=11 * 2, turns=11)

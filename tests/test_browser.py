@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from antlab.classroom.paper import chromium as browser
-from antlab.firstrun import Trouble
+from antlab.trouble import Trouble
 
 
 def program(folder, name, text):

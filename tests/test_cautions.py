@@ -10,7 +10,7 @@ import antlab as al
 from antlab.antenna import safety
 from antlab.classroom.paper import pages
 from antlab.classroom.paper import sheet as report
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 MUST = {  # what a caution may not leave unsaid
     "tools": ("saw", "drill", "cut", "solder", "eyes", "burn", "fumes", "wash your hands", "clipped end"),

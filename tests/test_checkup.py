@@ -15,10 +15,13 @@ import psutil
 import pytest
 
 from antlab import __main__ as cli
-from antlab import checkup, firstrun, lab
-from antlab.checkup import course, environment, finding, machine
+from antlab import checkup, firstrun
+from antlab.checkup import environment, finding, machine, material
 from antlab.checkup.environment import Environment
-from antlab.firstrun import ROOT, Trouble
+from antlab.classroom import course
+from antlab.files import ROOT
+from antlab.lab import ports, work
+from antlab.trouble import Trouble
 
 READY = Environment(sys.executable, "3.11.7", 64)
 TO_COME = Environment(None, "3.11.7", 64, wrong="The first run is still to come.")
@@ -78,7 +81,7 @@ def test_fresh_machine(tmp_path):
     """With the standard library alone and no environment: it says what is to come, and makes nothing."""
     program = (
         "import sys; from pathlib import Path; from antlab import firstrun; "
-        "firstrun.ROOT = Path(sys.argv[1]); from antlab.__main__ import main; sys.exit(main(sys.argv[2:]))"
+        "files.ROOT = Path(sys.argv[1]); from antlab.__main__ import main; sys.exit(main(sys.argv[2:]))"
     )
     checkout = tmp_path / "antlab"
     checkout.mkdir()
@@ -209,7 +212,7 @@ def test_no_way_out_costs_what_somebody_has():
     for path in (folder / "firstrun.py", *sorted((folder / "checkup").glob("*.py"))):
         assert not re.search(r"delet|rm -r|uninstall", path.read_text(encoding="utf-8"), re.IGNORECASE), path
     for trial in ({**TRIED, "wrong": "x"}, {**TRIED, "absent": ["x"]}):
-        assert finding.AFRESH in said(environment.kernel(trial)) + said(course.offline(ROOT, ROOT, trial))
+        assert finding.AFRESH in said(environment.kernel(trial)) + said(material.offline(ROOT, ROOT, trial))
     assert "keeps the one that is there until the new one is whole" in finding.AFRESH
 
 
@@ -328,14 +331,14 @@ def test_ports(monkeypatch):
         assert f"mend Port {taken} is taken by another program. Choose another with --port" in said(
             machine.port(taken)
         )
-        monkeypatch.setattr(lab, "FIRST_PORT", taken)
+        monkeypatch.setattr(ports, "FIRST_PORT", taken)
         assert f"note Port {taken} is taken, so the lessons would use" in said(machine.port(None))
     assert said(machine.port(taken)) == f"good Port {taken} is free"
 
     def refuse(self, address):
-        raise OSError(lab.errno.EADDRINUSE, "in use")
+        raise OSError(ports.errno.EADDRINUSE, "in use")
 
-    monkeypatch.setattr(lab.socket.socket, "bind", refuse)
+    monkeypatch.setattr(ports.socket.socket, "bind", refuse)
     assert "are all taken. Choose another with --port" in said(machine.port(None))
 
 
@@ -435,67 +438,67 @@ def source(tmp_path):
 
 def test_course(source):
     """Whole; and what is missing, cut short or empty is named."""
-    assert said(course.whole(source)) == "good The course is whole: 2 lessons, 1 figures, 3 files in all"
+    assert said(material.whole(source)) == "good The course is whole: 2 lessons, 1 figures, 3 files in all"
     (source / "figures/wave.svg").write_text("<svg><path d='M0")
     (source / "notebooks/00-start.ipynb").write_text('{"cells": [')
-    assert "missing or spoilt: notebooks/00-start.ipynb, figures/wave.svg Fetch" in said(course.whole(source))
+    assert "missing or spoilt: notebooks/00-start.ipynb, figures/wave.svg Fetch" in said(material.whole(source))
 
 
 def test_course_with_files_missing(source):
     """A lesson or a picture that another leads to; no lesson at all."""
     (source / "figures/wave.svg").unlink()
     (source / "notebooks/01-coil.ipynb").unlink()
-    assert "spoilt: figures/wave.svg, notebooks/01-coil.ipynb Fetch" in said(course.whole(source))
+    assert "spoilt: figures/wave.svg, notebooks/01-coil.ipynb Fetch" in said(material.whole(source))
     (source / "notebooks/00-start.ipynb").unlink()
-    assert "spoilt: notebooks/ Fetch a fresh copy" in said(course.whole(source))
+    assert "spoilt: notebooks/ Fetch a fresh copy" in said(material.whole(source))
 
 
 def test_this_course():
     """Every file of ours can be read and every link in it leads to a file."""
-    assert said(course.whole(lab.course())).startswith("good The course is whole: 11 lessons")
+    assert said(material.whole(course.course())).startswith("good The course is whole: 11 lessons")
 
 
 def test_work_folder(source, tmp_path):
     """To be made, or made and written to; nothing is left behind and nothing is laid out."""
     folder = tmp_path / "documents/lessons"
-    assert said(course.work(source, folder)) == f"good The work folder will be {folder}; it can be made"
+    assert said(material.work_folder(source, folder)) == f"good The work folder will be {folder}; it can be made"
     assert not folder.parent.exists()
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     before = sorted(folder.rglob("*"))
-    assert said(course.work(source, folder)) == f"good The work folder can be written to: {folder}"
+    assert said(material.work_folder(source, folder)) == f"good The work folder can be written to: {folder}"
     assert sorted(folder.rglob("*")) == before
 
 
 def test_changes_are_for_information(source, tmp_path):
     """Which lessons the student changed, which come back, which can't be opened any more."""
     folder = tmp_path / "lessons"
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     notebook(folder / "notebooks/00-start.ipynb", "mine")
     (folder / "notebooks/01-coil.ipynb").write_text("half a file")
     (folder / "figures/wave.svg").unlink()
-    found = said(course.work(source, folder))
+    found = said(material.work_folder(source, folder))
     assert "laid out, and kept so: notebooks/00-start.ipynb, notebooks/01-coil.ipynb\n" in found
     assert "note Missing there, and laid out again at the next start: figures/wave.svg" in found
     assert "note Not to be opened any more: notebooks/01-coil.ipynb Rename" in found
     assert "mend" not in found
-    (folder / lab.MANIFEST).write_text("{spoilt")
-    assert said(course.work(source, folder)) == f"good The work folder can be written to: {folder}"
+    (folder / work.MANIFEST).write_text("{spoilt")
+    assert said(material.work_folder(source, folder)) == f"good The work folder can be written to: {folder}"
 
 
 def test_work_folder_that_cant_be(source, tmp_path, monkeypatch):
     """A file in the way, a folder or a file of somebody else's: each with its mend."""
     (tmp_path / "file").write_text("")
-    found = said(course.work(source, tmp_path / "file" / "lessons"))
+    found = said(material.work_folder(source, tmp_path / "file" / "lessons"))
     assert found.endswith("file is none. Choose another with --folder.")
     long = tmp_path / ("long" * 100)
-    found = said(course.work(source, long))
+    found = said(material.work_folder(source, long))
     assert "can't be written to (File name too long). Choose another with --folder." in found
-    assert said(course.offline(source, long, {"absent": []})).startswith("good")
+    assert said(material.offline(source, long, {"absent": []})).startswith("good")
     folder = tmp_path / "lessons"
-    lab.lay_out(source, folder)
-    monkeypatch.setattr(course.os, "access", lambda path, mode: path.name != "00-start.ipynb")
+    work.lay_out(source, folder)
+    monkeypatch.setattr(material.os, "access", lambda path, mode: path.name != "00-start.ipynb")
     assert "can't be written to: notebooks/00-start.ipynb Make them yours again" in said(
-        course.work(source, folder)
+        material.work_folder(source, folder)
     )
 
     def refuse(dir):
@@ -503,29 +506,29 @@ def test_work_folder_that_cant_be(source, tmp_path, monkeypatch):
             raise PermissionError(13, "Permission denied", str(dir))
         return open(os.devnull, "wb")
 
-    monkeypatch.setattr(course.tempfile, "TemporaryFile", refuse)
+    monkeypatch.setattr(material.tempfile, "TemporaryFile", refuse)
     assert "notebooks can't be written to (Permission denied). Choose another" in said(
-        course.work(source, folder)
+        material.work_folder(source, folder)
     )
 
 
 def test_offline(source, tmp_path, monkeypatch):
     """Without the network only if all is here, no lesson asks for it, and the look for news is off."""
     folder = tmp_path / "lessons"
-    lab.lay_out(source, folder)
-    assert said(course.offline(source, folder, TRIED)).startswith("good Lessons do without the network")
-    assert "not yet" in said(course.offline(source, folder, None))
-    found = said(course.offline(source, folder, {**TRIED, "absent": ["the live views' player"]}))
+    work.lay_out(source, folder)
+    assert said(material.offline(source, folder, TRIED)).startswith("good Lessons do without the network")
+    assert "not yet" in said(material.offline(source, folder, None))
+    found = said(material.offline(source, folder, {**TRIED, "absent": ["the live views' player"]}))
     assert found.startswith(f"mend Not on this machine: the live views' player {finding.AFRESH}")
-    (news,) = (folder / lab.OURS).rglob(course.NEWS)
+    (news,) = (folder / course.OURS).rglob(material.NEWS)
     news.write_text('{"fetchNews": "true", "checkForUpdates": false}')
-    found = said(course.offline(source, folder, TRIED))
+    found = said(material.offline(source, folder, TRIED))
     assert found.startswith("good") and "note JupyterLab's look for news is on" in found
     notebook(source / "notebooks/02-more.ipynb", ">%pip install numpy")
-    assert "mend Lessons that ask the network: 02-more.ipynb" in said(course.offline(source, folder, TRIED))
+    assert "mend Lessons that ask the network: 02-more.ipynb" in said(material.offline(source, folder, TRIED))
     (source / "notebooks/02-more.ipynb").unlink()
-    monkeypatch.setattr(lab, "SETTINGS", tmp_path)
-    assert "mend JupyterLab's look for news is not" in said(course.offline(source, folder, TRIED))
+    monkeypatch.setattr(work, "SETTINGS", tmp_path)
+    assert "mend JupyterLab's look for news is not" in said(material.offline(source, folder, TRIED))
 
 
 @pytest.mark.parametrize(

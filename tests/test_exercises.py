@@ -8,7 +8,7 @@ import pytest
 from antlab.classroom.homework.exercises import exercises, starter
 from antlab.classroom.homework.problems import LESSONS, Choice, lesson
 from antlab.classroom.refresh import IGNORED
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 ANSWERS = sorted((ROOT / "notebooks" / "answers").glob("*.ipynb"))
 EXERCISES = sorted((ROOT / "notebooks" / "homework").glob("*.ipynb"))

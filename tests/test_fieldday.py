@@ -11,7 +11,7 @@ from antlab.antenna.bench import Trimming, trap_from_two
 from antlab.classroom import fieldday, live
 from antlab.classroom.views import trimming
 from antlab.classroom.views.player import SCREEN
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 DATA = ROOT / "notebooks" / "data"
 

@@ -9,7 +9,7 @@ from matplotlib import pyplot as plt
 from antlab.classroom import figures
 from antlab.classroom.drawing.draw import LOOKS
 from antlab.classroom.figures import FIGURES, Still
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 
 @pytest.mark.parametrize("look", LOOKS)

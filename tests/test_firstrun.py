@@ -12,7 +12,8 @@ from types import SimpleNamespace
 import pytest
 
 from antlab import firstrun
-from antlab.firstrun import ROOT, Trouble
+from antlab.files import ROOT
+from antlab.trouble import Trouble
 
 # What pip printed, shortened, when it failed in that way.
 OFFLINE = """\

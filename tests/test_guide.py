@@ -9,7 +9,7 @@ from test_notebooks import COURSE, GUIDE, cells, headings, prose
 
 from antlab.__main__ import build_parser
 from antlab.antenna.safety import CAUTIONS
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 PARTS = (
     "Plan", "At the guess", "Misunderstandings to expect", "Bring", "Demonstration with real parts",

@@ -22,11 +22,11 @@ from jupyterlab.labapp import LabApp
 from traitlets.config import Application
 from traitlets.config.loader import PyFileConfigLoader
 
-from antlab import lab
-from antlab.firstrun import ROOT
-from antlab.lab import singleuser
+from antlab.classroom import course
+from antlab.files import ROOT
+from antlab.lab import jupyter, singleuser
 
-HERE = Path(lab.__file__).parent
+HERE = Path(singleuser.__file__).parent
 CLASSES = {one.__name__: one for one in (Application, ContentsManager, KernelManager, LabApp,
                                          MappingKernelManager, ServerApp)}  # fmt: skip
 PAGES = Path("notebooks")
@@ -116,12 +116,12 @@ def test_a_students_server(become, tmp_path, load):
     """The lessons lie in the home, and JupyterHub's server is told what antlab tells its own."""
     args = load("hub_students.py").Spawner.args
     path, words = become(*args)
-    folder, lesson = tmp_path / "antlab-lessons", lab.first_lesson(lab.course())
+    folder, lesson = tmp_path / "antlab-lessons", course.first_lesson(course.course())
     assert words[:4] == [path, "-P", "-m", "jupyterhub.singleuser"]
-    common = lab.common_arguments(folder, lesson=lesson)
-    assert set(common) < set(lab.lab_arguments(folder, port=1, lesson=lesson, token="x"))
+    common = jupyter.common_arguments(folder, lesson=lesson)
+    assert set(common) < set(jupyter.lab_arguments(folder, port=1, lesson=lesson, token="x"))
     assert words[4:] == [*common, "--KernelManager.transport=ipc", *args]
-    assert (folder / lesson).read_bytes() == (lab.course() / lesson).read_bytes()
+    assert (folder / lesson).read_bytes() == (course.course() / lesson).read_bytes()
     assert os.environ["JUPYTERHUB_DEFAULT_URL"] == f"/lab/tree/{lesson}"
     assert os.environ["OPENBLAS_NUM_THREADS"] == os.environ["JUPYTER_PREFER_ENV_PATH"] == "1"
 
@@ -238,7 +238,7 @@ def test_coming_again_to_a_newer_course(become, tmp_path, monkeypatch, capsys):
     lesson = source / PAGES / "07-height.ipynb"
     lesson.parent.mkdir(parents=True)
     (source / "figures").mkdir()
-    monkeypatch.setattr(lab, "course", lambda: source)
+    monkeypatch.setattr(course, "course", lambda: source)
     lesson.write_text("old")
     become()
     mine = tmp_path / "antlab-lessons" / PAGES / "07-height.ipynb"

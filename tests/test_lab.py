@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from antlab import lab
-from antlab.firstrun import Trouble
+from antlab.classroom import course
+from antlab.lab import jupyter, ports, work
+from antlab.trouble import Trouble
 
 
 @pytest.fixture
@@ -37,7 +38,7 @@ def listing(folder):
 
 def test_lays_out_the_course(source, folder):
     """Notebooks and figures keep their places beside each other; editor's leavings stay behind."""
-    assert lab.lay_out(source, folder) == []
+    assert work.lay_out(source, folder) == []
     assert listing(folder) == {
         "notebooks/01-circuit.ipynb", "notebooks/07-height.ipynb", "notebooks/homework/07.ipynb",
         "notebooks/sources.md", "figures/lobes.png",
@@ -47,39 +48,39 @@ def test_lays_out_the_course(source, folder):
 
 def test_never_overwrites_what_the_student_changed(source, folder):
     """A changed lesson stays byte for byte; a newer version is laid beside it, once, and said in one line."""
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     mine, newer = folder / "notebooks/07-height.ipynb", folder / "notebooks/07-height.new.ipynb"
     mine.write_text("my answer")
-    assert lab.lay_out(source, folder) == []
+    assert work.lay_out(source, folder) == []
     assert not newer.exists()
 
     (source / "notebooks/07-height.ipynb").write_text("second")
-    (note,) = lab.lay_out(source, folder)
+    (note,) = work.lay_out(source, folder)
     assert note.startswith("Kept your") and "07-height.new.ipynb" in note
     assert (mine.read_text(), newer.read_text()) == ("my answer", "second")
 
     newer.unlink()  # seen and thrown away: it doesn't come again until there is a third
-    assert lab.lay_out(source, folder) == []
+    assert work.lay_out(source, folder) == []
     assert not newer.exists()
     (source / "notebooks/07-height.ipynb").write_text("third")
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     assert (mine.read_text(), newer.read_text()) == ("my answer", "third")
 
     newer.write_text("my notes in it")
     (source / "notebooks/07-height.ipynb").write_text("fourth")
-    (note,) = lab.lay_out(source, folder)
+    (note,) = work.lay_out(source, folder)
     assert "beside" not in note
     assert (mine.read_text(), newer.read_text()) == ("my answer", "my notes in it")
 
 
 def test_updates_what_the_student_left_alone(source, folder):
     """Unchanged files follow the course, deleted ones come back, the student's own are not touched."""
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     (folder / "notebooks/mine.ipynb").write_text("mine")
     (folder / "notebooks/01-circuit.ipynb").unlink()
     (source / "figures/lobes.png").write_text("second")
     (source / "notebooks/08-new.ipynb").write_text("eight")
-    assert lab.lay_out(source, folder) == []
+    assert work.lay_out(source, folder) == []
     assert (folder / "figures/lobes.png").read_text() == "second"
     assert (folder / "notebooks/01-circuit.ipynb").read_text() == "first notebooks/01-circuit.ipynb"
     assert (folder / "notebooks/08-new.ipynb").read_text() == "eight"
@@ -88,56 +89,56 @@ def test_updates_what_the_student_left_alone(source, folder):
 
 def test_an_update_taken_over_by_hand_counts_as_laid(source, folder):
     """A student who copies the newer version over the old one gets the next update as usual."""
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     mine = folder / "notebooks/07-height.ipynb"
     for text in ("second", "third"):
         mine.write_text("second")
         (source / "notebooks/07-height.ipynb").write_text(text)
-        lab.lay_out(source, folder)
+        work.lay_out(source, folder)
     assert mine.read_text() == "third"
 
 
 @pytest.mark.parametrize("manifest", ["", "{broken", "[1]", None])
 def test_a_spoilt_manifest_overwrites_nothing(source, folder, manifest):
     """Without its memory every differing file counts as the student's."""
-    lab.lay_out(source, folder)
-    (folder / lab.MANIFEST).unlink()
+    work.lay_out(source, folder)
+    (folder / work.MANIFEST).unlink()
     if manifest is not None:
-        (folder / lab.MANIFEST).write_text(manifest)
+        (folder / work.MANIFEST).write_text(manifest)
     (source / "figures/lobes.png").write_text("second")
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     assert (folder / "figures/lobes.png").read_text() == "first figures/lobes.png"
     assert (folder / "figures/lobes.new.png").read_text() == "second"
 
 
 def test_settings_ship_with_the_package(source, folder):
     """News and updates are off and fonts are large; a student's other choice is kept."""
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     ours = folder / ".antlab/settings/@jupyterlab/apputils-extension"
     news = json.loads((ours / "notification.jupyterlab-settings").read_text())
     assert news == {"checkForUpdates": False, "fetchNews": "false"}
     fonts = ours / "themes.jupyterlab-settings"
     assert '"content-font-size1": "19px"' in fonts.read_text()
     fonts.write_text("{}")
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     assert fonts.read_text() == "{}"
 
 
 def test_projector_has_settings_of_its_own(source, folder, monkeypatch):
     """Larger fonts, no news either; they lie apart, so a student's own choice holds for one look alone."""
-    monkeypatch.setenv(lab.LOOK, "projector")
-    lab.lay_out(source, folder)
-    ours = folder / lab.settings() / "@jupyterlab/apputils-extension"
-    plain = (lab.SETTINGS / "plain/@jupyterlab/apputils-extension/themes.jupyterlab-settings").read_text()
+    monkeypatch.setenv(course.LOOK, "projector")
+    work.lay_out(source, folder)
+    ours = folder / work.settings() / "@jupyterlab/apputils-extension"
+    plain = (work.SETTINGS / "plain/@jupyterlab/apputils-extension/themes.jupyterlab-settings").read_text()
     sizes = [
         [int(size) for size in re.findall(r'"(\d+)px"', text)]
         for text in (plain, (ours / "themes.jupyterlab-settings").read_text())
     ]
     assert len(sizes[0]) == 3 and all(b >= 1.25 * a for a, b in zip(*sizes, strict=True))
     assert "checkForUpdates" in (ours / "notification.jupyterlab-settings").read_text()
-    assert any(str(folder / lab.settings()) in word for word in lab.common_arguments(folder, lesson=""))
-    monkeypatch.setenv(lab.LOOK, "plain")
-    assert lab.settings() == lab.OURS / "settings" and not (folder / lab.settings()).exists()
+    assert any(str(folder / work.settings()) in word for word in jupyter.common_arguments(folder, lesson=""))
+    monkeypatch.setenv(course.LOOK, "plain")
+    assert work.settings() == course.OURS / "settings" and not (folder / work.settings()).exists()
 
 
 def test_pictures_change_with_the_look(source, folder, monkeypatch):
@@ -147,21 +148,21 @@ def test_pictures_change_with_the_look(source, folder, monkeypatch):
             path = source / "figures" / look / f"{name}.svg"
             path.parent.mkdir(exist_ok=True)
             path.write_text(f"{look or 'plain'} {name}")
-    lab.lay_out(source, folder)
+    work.lay_out(source, folder)
     lobes, mine = folder / "figures/lobes.svg", folder / "figures/hop.svg"
     mine.write_text("mine")
     for look in ("projector", "plain", "projector"):
-        monkeypatch.setenv(lab.LOOK, look)
-        assert lab.lay_out(source, folder) == []
+        monkeypatch.setenv(course.LOOK, look)
+        assert work.lay_out(source, folder) == []
         assert (lobes.read_text(), mine.read_text()) == (f"{look} lobes", "mine")
     assert (folder / "figures/projector/lobes.svg").read_text() == "projector lobes"
     (source / "figures/hop.svg").write_text("newer plain hop")
     (source / "figures/projector/hop.svg").write_text("newer projector hop")
-    (note,) = lab.lay_out(source, folder)
+    (note,) = work.lay_out(source, folder)
     assert "Kept your figures/hop.svg" in note.replace("\\", "/")
     assert (folder / "figures/hop.new.svg").read_text() == "newer projector hop"
-    monkeypatch.setenv(lab.LOOK, "plain")
-    assert lab.lay_out(source, folder) == [] and mine.read_text() == "mine"
+    monkeypatch.setenv(course.LOOK, "plain")
+    assert work.lay_out(source, folder) == [] and mine.read_text() == "mine"
 
 
 def test_the_command_switches_all(monkeypatch):
@@ -170,9 +171,9 @@ def test_the_command_switches_all(monkeypatch):
 
     monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
     looks = []
-    monkeypatch.setattr(lab, "open_lessons", lambda folder, **how: looks.append(lab.look()) or 0)
+    monkeypatch.setattr(jupyter, "open_lessons", lambda folder, **how: looks.append(course.look()) or 0)
     for words in (["--no-browser"], ["--projector"], ["lessons", "--projector"]):
-        monkeypatch.setenv(lab.LOOK, "")
+        monkeypatch.setenv(course.LOOK, "")
         assert cli.main(words) == 0
     assert looks == ["plain", "projector", "projector"]
 
@@ -181,14 +182,14 @@ def test_read_only_folder(source, tmp_path):
     """A folder that can't be had is a sentence with the mend."""
     (tmp_path / "file").write_text("")
     with pytest.raises(Trouble, match="can't be written .*: choose a folder .* with --folder"):
-        lab.lay_out(source, tmp_path / "file" / "lessons")
+        work.lay_out(source, tmp_path / "file" / "lessons")
 
 
 def test_first_lesson(source, tmp_path):
     """The lowest-numbered notebook, and a sentence when there is none."""
-    assert lab.first_lesson(source) == "notebooks/01-circuit.ipynb"
+    assert course.first_lesson(source) == "notebooks/01-circuit.ipynb"
     with pytest.raises(Trouble, match="no lessons in .*: fetch a fresh copy"):
-        lab.first_lesson(tmp_path)
+        course.first_lesson(tmp_path)
 
 
 @pytest.fixture
@@ -201,20 +202,20 @@ def taken():
 def test_port_taken(taken, monkeypatch):
     """Asked for: a sentence. Not asked for: the next free one."""
     with pytest.raises(Trouble, match=f"port {taken} is taken by another program: choose another"):
-        lab.choose_port(taken)
-    monkeypatch.setattr(lab, "FIRST_PORT", taken)
-    assert taken < lab.choose_port() < taken + 100
+        ports.choose_port(taken)
+    monkeypatch.setattr(ports, "FIRST_PORT", taken)
+    assert taken < ports.choose_port() < taken + 100
 
 
 def test_ports_all_taken(monkeypatch):
     """The search ends with a sentence."""
 
     def refuse(self, address):
-        raise OSError(lab.errno.EADDRINUSE, "in use")
+        raise OSError(ports.errno.EADDRINUSE, "in use")
 
-    monkeypatch.setattr(lab.socket.socket, "bind", refuse)
+    monkeypatch.setattr(ports.socket.socket, "bind", refuse)
     with pytest.raises(Trouble, match="8888 to 8987 are all taken: choose another with --port"):
-        lab.choose_port()
+        ports.choose_port()
 
 
 def test_port_forbidden(monkeypatch):
@@ -223,9 +224,9 @@ def test_port_forbidden(monkeypatch):
     def refuse(self, address):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(lab.socket.socket, "bind", refuse)
+    monkeypatch.setattr(ports.socket.socket, "bind", refuse)
     with pytest.raises(Trouble, match="port 80 may not be used on this machine"):
-        lab.choose_port(80)
+        ports.choose_port(80)
 
 
 @pytest.fixture
@@ -235,7 +236,7 @@ def launched(source, monkeypatch):
 
     lines = []
     monkeypatch.setattr(LabApp, "launch_instance", lines.append)
-    monkeypatch.setattr(lab, "course", lambda: source)
+    monkeypatch.setattr(course, "course", lambda: source)
     monkeypatch.setattr(os, "geteuid", lambda: 1000, raising=False)
     return lines
 
@@ -243,7 +244,7 @@ def launched(source, monkeypatch):
 def test_lab_is_for_this_machine_only(launched, folder, capsys):
     """On 127.0.0.1, with a token that differs each time, at the first lesson, in the work folder."""
     for _ in range(2):
-        assert lab.open_lessons(folder, browser=False) == 0
+        assert jupyter.open_lessons(folder, browser=False) == 0
     first, second = (dict(word.split("=", 1) for word in line) for line in launched)
     assert first["--ServerApp.ip"] == "127.0.0.1"
     assert first["--ServerApp.root_dir"] == str(folder)
@@ -260,7 +261,7 @@ def test_lab_is_for_this_machine_only(launched, folder, capsys):
 def test_root_is_told(launched, folder, monkeypatch, capsys):
     """As root JupyterLab's own flag is added, and said."""
     monkeypatch.setattr(os, "geteuid", lambda: 0, raising=False)
-    lab.open_lessons(folder)
+    jupyter.open_lessons(folder)
     assert "--allow-root" in launched[0]
     assert "--ServerApp.open_browser=True" in launched[0]
     assert "You are root" in capsys.readouterr().out
@@ -268,8 +269,8 @@ def test_root_is_told(launched, folder, monkeypatch, capsys):
 
 def test_next_port_is_said(launched, folder, taken, monkeypatch, capsys):
     """A student with another notebook open reads why the port differs."""
-    monkeypatch.setattr(lab, "FIRST_PORT", taken)
-    lab.open_lessons(folder)
+    monkeypatch.setattr(ports, "FIRST_PORT", taken)
+    jupyter.open_lessons(folder)
     assert f"Port {taken} is taken, so this uses " in capsys.readouterr().out
 
 
@@ -277,7 +278,7 @@ def test_folder_is_expanded(launched, monkeypatch, tmp_path):
     """~ is understood where the shell leaves it alone, as on Windows."""
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))
-    lab.open_lessons(Path("~") / "lessons")
+    jupyter.open_lessons(Path("~") / "lessons")
     assert f"--ServerApp.root_dir={tmp_path / 'lessons'}" in launched[0]
 
 

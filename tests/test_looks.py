@@ -12,8 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from traitlets import TraitError
 
-from antlab import lab
-from antlab.classroom import live
+from antlab.classroom import course, live
 from antlab.classroom.drawing import draw
 from antlab.classroom.figures import FIGURES
 from antlab.classroom.views import player
@@ -161,7 +160,7 @@ def test_inks_hold_on_a_pale_projector():
 
 def test_the_switch(monkeypatch):
     """One name switches pictures and views; a view's own button switches it and those that come after it."""
-    monkeypatch.setenv(lab.LOOK, "plain")
+    monkeypatch.setenv(course.LOOK, "plain")
     first = live.hop()
     plain, words = first.player.still, first.player.frames["says"]
     first.player.look = "projector"
@@ -176,7 +175,7 @@ def test_the_switch(monkeypatch):
 
 def test_a_view_that_asks_is_switched_too(monkeypatch):
     """Its picture comes anew where the sliders stand, and the next positions in the same look."""
-    monkeypatch.setenv(lab.LOOK, "projector")
+    monkeypatch.setenv(course.LOOK, "projector")
     asking = player.View(live.hop.scene, live.hop.sliders, {}, live.hop.size, ask=True)
     widget = asking(elevation_deg=30)
     widget.player.look = "plain"

@@ -11,7 +11,8 @@ import pytest
 
 import antlab
 from antlab import __main__ as cli
-from antlab.firstrun import ROOT, Trouble
+from antlab.files import ROOT
+from antlab.trouble import Trouble
 
 
 @pytest.fixture
@@ -190,7 +191,7 @@ def test_wheel_carries_the_course(wheel):
 
 def test_installed_wheel_lays_out_its_own_course(wheel, tmp_path):
     """Without a checkout the course comes from the wheel."""
-    program = "import sys; from antlab import lab; lab.lay_out(lab.course(), lab.Path(sys.argv[1]))"
+    program = "import sys; from antlab import lab; work.lay_out(course.course(), work.Path(sys.argv[1]))"
     command = [sys.executable, "-S", "-c", program, str(tmp_path / "work")]
     subprocess.run(command, cwd=wheel, check=True, capture_output=True)
     assert list((tmp_path / "work" / "notebooks").glob("*.ipynb"))

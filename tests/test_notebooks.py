@@ -13,7 +13,7 @@ import pytest
 
 from antlab.classroom.figures import with_alt
 from antlab.classroom.refresh import IGNORED
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 from antlab.units import metres
 
 COURSE = (

@@ -13,7 +13,8 @@ from packaging.requirements import Requirement
 from antlab import __main__ as cli
 from antlab.classroom import refresh
 from antlab.classroom.figures import FIGURES
-from antlab.firstrun import ROOT, VERSIONS, Trouble
+from antlab.files import ROOT, VERSIONS
+from antlab.trouble import Trouble
 
 
 @pytest.mark.parametrize("path", refresh.notebooks(ROOT), ids=lambda path: path.stem)

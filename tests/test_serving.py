@@ -18,12 +18,13 @@ from types import SimpleNamespace
 import pytest
 from test_live import toy
 
-from antlab import lab, pages_command
+from antlab import pages_command
 from antlab.__main__ import main
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
-from antlab.firstrun import ROOT, Trouble
-from antlab.lab import serving
+from antlab.files import ROOT
+from antlab.lab import ports, serving
+from antlab.trouble import Trouble
 
 PAGES = {
     "index.html": b'<a href="height.html">Height</a>',
@@ -261,7 +262,7 @@ def test_port_taken_meanwhile():
 @pytest.mark.skipif(os.name == "nt", reason="Windows can't send a Ctrl-C to one process alone")
 def test_ctrl_c_ends_it_cleanly():
     """Status 0, a word, no traceback, and the port is free again."""
-    port = lab.choose_port(first=8600)
+    port = ports.choose_port(first=8600)
     program = (
         "import sys, signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
         "from antlab.pages_command import serve; "
@@ -286,7 +287,7 @@ def test_ctrl_c_ends_it_cleanly():
         process.kill()
     assert (process.returncode, complained) == (0, "")
     assert said.strip() == "Closed: nobody can read the pages here any more."
-    assert lab.choose_port(port) == port
+    assert ports.choose_port(port) == port
 
 
 class Codes(HTMLParser):

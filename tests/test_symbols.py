@@ -8,7 +8,7 @@ import pytest
 
 import antlab as al
 from antlab.antenna.safety import CAUTIONS
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 LESSONS = sorted((ROOT / "notebooks").glob("[0-9][0-9]-*.ipynb"))
 SPELLED = dict(

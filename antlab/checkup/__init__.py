@@ -5,10 +5,11 @@ Standard library only, and nothing is made: it has to run where the first run is
 
 import platform
 
-from antlab import __version__, firstrun, lab
-from antlab.checkup import course, environment, machine
+from antlab import __version__, files
+from antlab.checkup import environment, machine, material
 from antlab.checkup.finding import COMMAND, mend
-from antlab.firstrun import expanded, print_safely
+from antlab.classroom import course
+from antlab.trouble import expanded, print_safely
 
 
 def run_check(args, rest):
@@ -30,19 +31,19 @@ def look(folder, port):
     """Yield a finding for each thing that a lesson stands on, first for what all of Jupyter needs."""
     line = list(carefully(machine.line_to_itself))
     yield from line
-    place, source = environment.find(firstrun.ROOT), lab.course()
+    place, source = environment.find(files.ROOT), course.course()
     yield from carefully(environment.python, place)
     yield from carefully(environment.packages, place)
     trial = environment.try_kernel(place) if all(finding.word == "good" for finding in line) else None
     checks = [
         (environment.kernel, trial),
-        (course.whole, source),
-        (course.work, source, folder),
+        (material.whole, source),
+        (material.work_folder, source, folder),
         (machine.room, folder, place),
         (machine.port, port),
         (machine.proxy,),
         (machine.browser,),
-        (course.offline, source, folder, trial),
+        (material.offline, source, folder, trial),
         (machine.clock,),
     ]
     for check, *given in checks:

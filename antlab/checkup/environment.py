@@ -12,7 +12,8 @@ from pathlib import Path
 
 from antlab import firstrun
 from antlab.checkup.finding import AFRESH, FIRST_RUN, IN_A_CHECKOUT, good, mend, note
-from antlab.firstrun import ROOT, Trouble
+from antlab.files import ROOT
+from antlab.trouble import Trouble
 
 SECONDS = 45  # for a kernel to start on a slow machine, and again for what it is asked
 TRIAL = Path(__file__).parent / "trial.py"

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from antlab import firstrun
-from antlab.firstrun import FRESH, ROOT
+from antlab.files import ROOT
+from antlab.trouble import FRESH
 
 IN_A_CHECKOUT = (ROOT / "pyproject.toml").is_file()
 COMMAND = firstrun.COMMAND if IN_A_CHECKOUT else "antlab"

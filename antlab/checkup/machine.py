@@ -12,11 +12,12 @@ import urllib.request
 import webbrowser
 from pathlib import Path
 
-from antlab import lab
 from antlab.checkup.finding import good, mend, note
 from antlab.classroom.paper.chromium import find_chromium
-from antlab.firstrun import ROOT, Trouble
+from antlab.files import ROOT
+from antlab.lab import ports
 from antlab.lab.serving import PageServer
+from antlab.trouble import Trouble
 
 WORK_MB, ENVIRONMENT_MB = 200, 1000
 TEXT_BROWSERS = {"w3m", "lynx", "links", "elinks", "www-browser"}  # JupyterLab needs more than they do
@@ -45,16 +46,16 @@ def nearest(path):
 def port(asked):
     """Whether the lessons' port is free."""
     try:
-        chosen = lab.choose_port(asked)
+        chosen = ports.choose_port(asked)
     except Trouble as trouble:
         what, _, way = str(trouble).partition(": ")
         yield mend(f"{what[0].upper()}{what[1:]}.", f"{way[0].upper()}{way[1:]}")
         return
-    if asked or chosen == lab.FIRST_PORT:
+    if asked or chosen == ports.FIRST_PORT:
         yield good(f"Port {chosen} is free")
     else:
         yield note(
-            f"Port {lab.FIRST_PORT} is taken, so the lessons would use {chosen}.",
+            f"Port {ports.FIRST_PORT} is taken, so the lessons would use {chosen}.",
             "That is no harm; perhaps lessons are open already.",
         )
 

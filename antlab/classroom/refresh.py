@@ -17,7 +17,8 @@ from antlab.classroom.fieldday import FILES as MEASUREMENTS
 from antlab.classroom.fieldday import text as measured
 from antlab.classroom.figures import FIGURES, path_of, svg, with_alt
 from antlab.classroom.homework.exercises import exercises
-from antlab.firstrun import COMMAND, VERSIONS, Trouble
+from antlab.files import VERSIONS
+from antlab.trouble import COMMAND, Trouble
 
 CELL_SECONDS = 120
 IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view

@@ -7,7 +7,7 @@ from jupyter_server.serverapp import ServerApp
 from traitlets import default
 
 from antlab import files
-from antlab.lab import OURS
+from antlab.classroom.course import OURS
 
 REDIRECT = "open-*.html"
 

@@ -6,8 +6,9 @@ import os
 import sys
 from pathlib import Path
 
-from antlab.firstrun import Trouble
-from antlab.lab import WORK_FOLDER, common_arguments, prepare
+from antlab.lab.jupyter import common_arguments
+from antlab.lab.work import WORK_FOLDER, prepare
+from antlab.trouble import Trouble
 
 SOCKETS = ".kernels"  # in the home
 SHARED = Path(__file__).parent / "shared"  # what Jupyter finds on a machine that many share: kernel.py

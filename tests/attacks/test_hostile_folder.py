@@ -10,12 +10,13 @@ import time
 import pytest
 
 from antlab import __main__ as cli
-from antlab import files, lab
+from antlab import files
 from antlab.classroom import homework
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.progress import Record, Store, file_name, read_class
 from antlab.classroom.paper import pages
-from antlab.firstrun import Trouble
+from antlab.lab import work
+from antlab.trouble import Trouble
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="links and pipes as Unix has them")
 MINE = "my start-up file"
@@ -238,7 +239,7 @@ def test_no_lesson_leaves_the_work_folder(place, course, folder, victim):
     (folder / place).symlink_to(victim.parent)
     before = sorted(os.listdir(victim.parent))
     with pytest.raises(Trouble, match=f"{folder / place} can't be written .it is a link.: choose a folder"):
-        lab.lay_out(course, folder)
+        work.lay_out(course, folder)
     assert sorted(os.listdir(victim.parent)) == before and victim.read_text() == MINE
 
 
@@ -249,7 +250,7 @@ def test_odd_things_in_place_of_lessons(course, folder, victim):
     (folder / "notebooks" / "01-circuit.ipynb").symlink_to(victim)
     os.mkfifo(folder / "notebooks" / "data" / "a.s1p")
     for _ in range(2):
-        notes = lab.lay_out(course, folder)
+        notes = work.lay_out(course, folder)
         assert len(notes) == 3 and all("no plain file" in note for note in notes)
     assert victim.read_text() == MINE and (folder / "notebooks" / "01-circuit.ipynb").is_symlink()
     assert (folder / "notebooks" / "01-circuit.new.ipynb").read_text() == "first notebooks/01-circuit.ipynb"
@@ -257,10 +258,10 @@ def test_odd_things_in_place_of_lessons(course, folder, victim):
 
 def test_an_emptied_lesson_is_named(course, folder):
     """Protects a student from a page that does not open: kept, since it may be meant, and said each time."""
-    lab.lay_out(course, folder)
+    work.lay_out(course, folder)
     (folder / "notebooks" / "01-circuit.ipynb").write_text("")
     for _ in range(2):
-        (note,) = lab.lay_out(course, folder)
+        (note,) = work.lay_out(course, folder)
         assert "Kept your notebooks/01-circuit.ipynb as it is, which is empty" in note
     assert (folder / "notebooks" / "01-circuit.ipynb").read_text() == ""
 
@@ -271,15 +272,15 @@ MANIFESTS = "[]", "[" * 100_000, '{"a":' * 9000, '{"figures/lobes.svg": ["x"]}',
 @pytest.mark.parametrize("manifest", MANIFESTS)
 def test_any_manifest_is_survived(manifest, course, folder):
     """Protects the student's changes: a manifest that is none overwrites nothing and stops nothing."""
-    lab.lay_out(course, folder)
-    (folder / lab.MANIFEST).write_text(manifest, encoding="latin-1")
+    work.lay_out(course, folder)
+    (folder / work.MANIFEST).write_text(manifest, encoding="latin-1")
     (folder / "figures" / "lobes.svg").write_text("mine")
-    lab.lay_out(course, folder)
+    work.lay_out(course, folder)
     assert (folder / "figures" / "lobes.svg").read_text() == "mine"
-    (folder / lab.MANIFEST).unlink()
-    os.mkfifo(folder / lab.MANIFEST)
-    lab.lay_out(course, folder)
-    assert files.is_plain(folder / lab.MANIFEST)
+    (folder / work.MANIFEST).unlink()
+    os.mkfifo(folder / work.MANIFEST)
+    work.lay_out(course, folder)
+    assert files.is_plain(folder / work.MANIFEST)
 
 
 # pages

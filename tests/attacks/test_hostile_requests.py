@@ -16,7 +16,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 from antlab.lab import serving
 
 PAGES = {"index.html": b"all pages", "wide.html": bytes(range(256)) * 20_000}

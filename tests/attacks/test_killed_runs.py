@@ -15,13 +15,15 @@ from types import SimpleNamespace
 
 import pytest
 
-from antlab.firstrun import MARK, ROOT, python_in
+from antlab.files import ROOT
+from antlab.firstrun import MARK, python_in
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes are killed by signals here")
 
 MAIN = """
 import sys
-from antlab.firstrun import Trouble, settle, take_utf8
+from antlab.trouble import Trouble
+from antlab.firstrun import settle, take_utf8
 take_utf8(sys.argv[1:])
 try:
     settle("test" if "test" in sys.argv else "", sys.argv[1:])

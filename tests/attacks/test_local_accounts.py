@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from antlab.firstrun import ROOT, missing
+from antlab.files import ROOT
+from antlab.firstrun import missing
 
 HAS_PROC = Path("/proc/self/cmdline").exists()
 BROWSER = """#!{python}

@@ -3,7 +3,7 @@
 import nbformat
 import pytest
 
-from antlab.firstrun import ROOT
+from antlab.files import ROOT
 
 pytestmark = pytest.mark.browser
 

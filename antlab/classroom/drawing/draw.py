@@ -17,8 +17,8 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from antlab.classroom.course import LOOK, look
 from antlab.classroom.drawing import signs
-from antlab.lab import LOOK, look
 from antlab.units import feet
 
 # Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,

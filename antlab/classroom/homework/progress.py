@@ -12,8 +12,8 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from antlab import files
+from antlab.classroom.course import OURS
 from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
-from antlab.lab import OURS
 
 FORMAT = 1
 LARGEST_BYTES = 200_000

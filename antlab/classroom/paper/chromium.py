@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from antlab import files
-from antlab.firstrun import Trouble
+from antlab.trouble import Trouble
 
 LARGEST_PDF = 100_000_000
 ON_PATH = (

@@ -24,12 +24,13 @@ from nbconvert.exporters import TemplateExporter
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from traitlets.config import Config
 
-from antlab import files, lab
+from antlab import files
+from antlab.classroom import course
 from antlab.classroom.paper import pages, qr
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
 from antlab.classroom.paper.pieces import aspect_of, pieces, sections, slides
 from antlab.classroom.refresh import execute
-from antlab.firstrun import Trouble
+from antlab.trouble import Trouble
 
 KINDS = "handout", "slides"
 ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds
@@ -43,7 +44,7 @@ TITLE = "antlab {} {}"  # of a page, and so of its PDF: kind, lesson
 
 def lessons():
     """The lessons of the installed course, number -> path."""
-    return {path.name[:2]: path for path in lab.lessons(lab.course())}
+    return {path.name[:2]: path for path in course.lessons(course.course())}
 
 
 @dataclass(frozen=True)
@@ -190,7 +191,7 @@ class _Renderer(IPythonRenderer):
 
     def find(self, url):
         """The file of a picture; for slides that of the projector's look, where there is one."""
-        plain = lab.course() / "notebooks" / url
+        plain = course.course() / "notebooks" / url
         large = plain.parent / "projector" / plain.name
         return large if self.kind == "slides" and large.is_file() else plain
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from antlab import files
 from antlab.classroom import live
+from antlab.classroom.course import LARGEST_BYTES, course, lessons
 from antlab.classroom.views.player import PHONE, SCRIPT, View
-from antlab.lab import LARGEST_BYTES, course, lessons
 
 OURS = '<meta name="generator" content="antlab">'
 

@@ -9,9 +9,9 @@ import numpy as np
 from antlab.antenna.bench import Trimming
 from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import fieldday
+from antlab.classroom.course import course
 from antlab.classroom.drawing import draw
 from antlab.classroom.views.player import Slider, view
-from antlab.lab import course
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, band
 

@@ -6,9 +6,10 @@ import re
 import tempfile
 from urllib.parse import unquote
 
-from antlab import lab
 from antlab.checkup.finding import AFRESH, few, good, mend, note
 from antlab.checkup.machine import nearest
+from antlab.classroom import course
+from antlab.lab import work
 
 FRESH = "Fetch a fresh copy of antlab."
 NEWS = "notification.jupyterlab-settings"
@@ -17,12 +18,12 @@ ASKS_THE_NETWORK = re.compile(r"https?://|\b(urllib|requests|socket|http\.client
 
 def whole(source):
     """Whether every file of the course can be read, and all is there that its lessons lead to."""
-    files = lab.course_files(source)
+    files = course.course_files(source)
     wrong = [path.relative_to(source).as_posix() for path in files if is_spoilt(path)]
     for path in files:
         if path.suffix == ".ipynb" and path.relative_to(source).as_posix() not in wrong:
             wrong += [name for name in leads_to(path, source) if name not in wrong]
-    lessons = len(lab.lessons(source))
+    lessons = len(course.lessons(source))
     if not lessons:
         wrong.append("notebooks/")
     if wrong:
@@ -57,16 +58,16 @@ def cell_texts(path, kind):
     return ["".join(cell["source"]) for cell in cells if cell["cell_type"] == kind]
 
 
-def work(source, folder):
+def work_folder(source, folder):
     """Whether the work folder can be written to, and what the student changed there."""
     there = nearest(folder)
     if not there.is_dir():
         yield mend(f"There can be no folder {folder}: {there} is none.", "Choose another with --folder.")
         return
-    parts = [folder / part for part in ("notebooks", "notebooks/homework", "figures", lab.OURS)]
-    place = folder / lab.MANIFEST
+    parts = [folder / part for part in ("notebooks", "notebooks/homework", "figures", course.OURS)]
+    place = folder / work.MANIFEST
     try:
-        laid = lab.read_manifest(place)
+        laid = work.read_manifest(place)
         for place in [there, *filter(os.path.isdir, parts)]:
             with tempfile.TemporaryFile(dir=place) as file:
                 file.write(b"antlab")
@@ -91,7 +92,7 @@ def work(source, folder):
 def changes(source, folder, laid):
     """What the student changed, for information: it is never overwritten."""
     mine = {name: folder / name for name in laid if (source / name).is_file()}
-    changed = [name for name, path in mine.items() if path.exists() and lab.digest(path) != laid[name]]
+    changed = [name for name, path in mine.items() if path.exists() and work.digest(path) != laid[name]]
     gone = [name for name, path in mine.items() if not path.exists()]
     broken = [name for name in changed if is_spoilt(mine[name])]
     if changed:
@@ -111,7 +112,7 @@ def offline(source, folder, trial):
         yield note("Without the network: not yet; what stands above is to be mended first.")
         return
     asking = [
-        path.name for path in lab.course_files(source) if path.suffix == ".ipynb" and not is_spoilt(path)
+        path.name for path in course.course_files(source) if path.suffix == ".ipynb" and not is_spoilt(path)
         if ASKS_THE_NETWORK.search("\n".join(cell_texts(path, "code")))
     ]  # fmt: skip
     if trial["absent"]:
@@ -121,11 +122,11 @@ def offline(source, folder, trial):
         )
     elif asking:
         yield mend(f"Lessons that ask the network: {few(asking)}", FRESH)
-    elif not all([is_quiet(path) for path in lab.SETTINGS.rglob(NEWS)] or [False]):
+    elif not all([is_quiet(path) for path in work.SETTINGS.rglob(NEWS)] or [False]):
         yield mend("JupyterLab's look for news is not switched off.", FRESH)
     else:
         yield good("Lessons do without the network: all they need is here, no cell of theirs asks for more")
-    ours = folder / lab.OURS
+    ours = folder / course.OURS
     if os.path.isdir(ours) and not all(map(is_quiet, ours.rglob(NEWS))):
         yield note("JupyterLab's look for news is on, by a choice in the work folder; offline it finds none.")
 

@@ -1,0 +1,66 @@
+"""JupyterLab on the student's work folder: by the student alone, or for a class by a JupyterHub."""
+
+import os
+import secrets
+
+from antlab.classroom.course import OURS
+from antlab.lab.ports import FIRST_PORT, choose_port
+from antlab.lab.work import prepare, settings
+from antlab.trouble import expanded, print_safely
+
+
+def common_arguments(folder, *, lesson):
+    """Return what any server of the lessons in folder is told, the student's own or one of a JupyterHub."""
+    return [
+        f"--ServerApp.root_dir={folder}",
+        "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
+        "--ContentsManager.pre_save_hook=antlab.lab.saved.in_words",
+        "--Application.log_level=ERROR",
+        f"--LabApp.default_url=/lab/tree/{lesson}",
+        # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
+        # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
+        f"--LabApp.user_settings_dir={folder / settings()}",
+        f"--LabApp.workspaces_dir={folder / OURS / 'workspaces'}",
+    ]
+
+
+def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
+    """Return JupyterLab's command line for the lessons in folder, on the student's own machine."""
+    return [
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        "--ServerApp.base_url=/",
+        f"--IdentityProvider.token={token}",
+        f"--ServerApp.open_browser={browser}",
+        "--ServerApp.answer_yes=True",  # one Ctrl-C is enough
+        "--MappingKernelManager.transport_encryption=auto",  # so that no kernel warns of open ports
+        *common_arguments(folder, lesson=lesson),
+        *(["--allow-root"] if root else []),
+    ]
+
+
+def open_lessons(folder, *, port=None, browser=True):
+    """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
+    expanded("~")  # Jupyter can't do without a home
+    folder, lesson = prepare(folder)
+    chosen = choose_port(port)
+    if not port and chosen != FIRST_PORT:
+        print(f"Port {FIRST_PORT} is taken, so this uses {chosen}.")
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    if root:
+        print("You are root, so JupyterLab is started with its --allow-root.")
+    token = secrets.token_hex(24)
+    print_safely(f"Your lessons are in {folder}")
+    print(f"JupyterLab opens at http://127.0.0.1:{chosen}/lab/tree/{lesson}?token={token}")
+    print("Ctrl-C here ends it.", flush=True)
+
+    from jupyterlab.labapp import LabApp
+
+    from antlab.lab.private import PrivateServer
+
+    LabApp.serverapp_class = PrivateServer
+    LabApp.launch_instance(
+        lab_arguments(folder, port=chosen, lesson=lesson, token=token, browser=browser, root=root)
+    )
+    return 0
