@@ -17,15 +17,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from antlab import __version__
-from antlab.checkup import run_check
 from antlab.classroom import course
-from antlab.collect_command import collect_arguments, run_collect
+from antlab.cli.check import run_check
+from antlab.cli.collect import collect_arguments, run_collect
+from antlab.cli.firstrun import settle, take_utf8
+from antlab.cli.handouts import handouts_arguments, run_handouts
+from antlab.cli.pages import pages_arguments, run_pages
+from antlab.cli.plan import plan_arguments, run_plan
 from antlab.files import ROOT
-from antlab.firstrun import settle, take_utf8
-from antlab.handouts_command import handouts_arguments, run_handouts
-from antlab.lab import jupyter, ports, work
-from antlab.pages_command import pages_arguments, run_pages
-from antlab.plan_command import plan_arguments, run_plan
+from antlab.serve import jupyter, ports, work
 from antlab.trouble import FRESH, Trouble, expanded, print_safely, writing
 
 

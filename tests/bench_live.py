@@ -21,8 +21,8 @@ from playwright.sync_api import sync_playwright
 from antlab.classroom import live
 from antlab.classroom.views.player import SCREEN
 from antlab.engine import heights
-from antlab.lab.jupyter import lab_arguments
-from antlab.lab.ports import choose_port
+from antlab.serve.jupyter import lab_arguments
+from antlab.serve.ports import choose_port
 
 VIEW = "height"
 CELLS = {

@@ -33,7 +33,7 @@ import requests
 import websocket
 from jupyter_server.services.kernels.connection.base import deserialize_msg_from_ws_v1, serialize_msg_to_ws_v1
 
-from antlab.lab import singleuser, work
+from antlab.serve import singleuser, work
 
 MOST_STUDENTS, MOST_MINUTES = 60, 30
 CONFIG = Path(singleuser.__file__).with_name("hub_config.py")

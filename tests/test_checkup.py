@@ -15,12 +15,13 @@ import psutil
 import pytest
 
 from antlab import __main__ as cli
-from antlab import checkup, firstrun
-from antlab.checkup import environment, finding, machine, material
-from antlab.checkup.environment import Environment
 from antlab.classroom import course
+from antlab.cli import check as checkup
+from antlab.cli import firstrun
+from antlab.cli.check import environment, finding, machine, material
+from antlab.cli.check.environment import Environment
 from antlab.files import ROOT
-from antlab.lab import ports, work
+from antlab.serve import ports, work
 from antlab.trouble import Trouble
 
 READY = Environment(sys.executable, "3.11.7", 64)

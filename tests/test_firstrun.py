@@ -11,7 +11,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from antlab import firstrun
+from antlab.cli import firstrun
 from antlab.files import ROOT
 from antlab.trouble import Trouble
 

@@ -24,7 +24,7 @@ from traitlets.config.loader import PyFileConfigLoader
 
 from antlab.classroom import course
 from antlab.files import ROOT
-from antlab.lab import jupyter, singleuser
+from antlab.serve import jupyter, singleuser
 
 HERE = Path(singleuser.__file__).parent
 CLASSES = {one.__name__: one for one in (Application, ContentsManager, KernelManager, LabApp,

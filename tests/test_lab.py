@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from antlab.classroom import course
-from antlab.lab import jupyter, ports, work
+from antlab.serve import jupyter, ports, work
 from antlab.trouble import Trouble
 
 
@@ -284,7 +284,7 @@ def test_folder_is_expanded(launched, monkeypatch, tmp_path):
 
 def test_small_messages_are_sent_at_once(monkeypatch):
     """The kernel's line to the page turns TCP_NODELAY on before it is used."""
-    from antlab.lab.channel import PromptConnection, ZMQChannelsWebsocketConnection
+    from antlab.serve.channel import PromptConnection, ZMQChannelsWebsocketConnection
 
     done = []
     monkeypatch.setattr(ZMQChannelsWebsocketConnection, "connect", lambda self: done.append("connect"))

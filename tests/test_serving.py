@@ -18,12 +18,12 @@ from types import SimpleNamespace
 import pytest
 from test_live import toy
 
-from antlab import pages_command
 from antlab.__main__ import main
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
+from antlab.cli import pages as pages_command
 from antlab.files import ROOT
-from antlab.lab import ports, serving
+from antlab.serve import ports, serving
 from antlab.trouble import Trouble
 
 PAGES = {

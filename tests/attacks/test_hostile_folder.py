@@ -15,7 +15,7 @@ from antlab.classroom import homework
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.progress import Record, Store, file_name, read_class
 from antlab.classroom.paper import pages
-from antlab.lab import work
+from antlab.serve import work
 from antlab.trouble import Trouble
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="links and pipes as Unix has them")

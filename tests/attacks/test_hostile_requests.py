@@ -17,7 +17,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from antlab.files import ROOT
-from antlab.lab import serving
+from antlab.serve import serving
 
 PAGES = {"index.html": b"all pages", "wide.html": bytes(range(256)) * 20_000}
 GET = b"GET / HTTP/1.1\r\nHost: a\r\n\r\n"

@@ -15,8 +15,8 @@ from types import SimpleNamespace
 
 import pytest
 
+from antlab.cli.firstrun import MARK, python_in
 from antlab.files import ROOT
-from antlab.firstrun import MARK, python_in
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes are killed by signals here")
 

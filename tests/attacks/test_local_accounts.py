@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from antlab.cli.firstrun import missing
 from antlab.files import ROOT
-from antlab.firstrun import missing
 
 HAS_PROC = Path("/proc/self/cmdline").exists()
 BROWSER = """#!{python}

@@ -14,8 +14,8 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from antlab.classroom.paper.chromium import find_chromium
+from antlab.cli.firstrun import missing
 from antlab.files import ROOT
-from antlab.firstrun import missing
 
 QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 

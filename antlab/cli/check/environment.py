@@ -10,8 +10,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
-from antlab import firstrun
-from antlab.checkup.finding import AFRESH, FIRST_RUN, IN_A_CHECKOUT, good, mend, note
+from antlab.cli import firstrun
+from antlab.cli.check.finding import AFRESH, FIRST_RUN, IN_A_CHECKOUT, good, mend, note
 from antlab.files import ROOT
 from antlab.trouble import Trouble
 

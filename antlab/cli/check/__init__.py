@@ -6,9 +6,9 @@ Standard library only, and nothing is made: it has to run where the first run is
 import platform
 
 from antlab import __version__, files
-from antlab.checkup import environment, machine, material
-from antlab.checkup.finding import COMMAND, mend
 from antlab.classroom import course
+from antlab.cli.check import environment, machine, material
+from antlab.cli.check.finding import COMMAND, mend
 from antlab.trouble import expanded, print_safely
 
 

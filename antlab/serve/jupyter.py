@@ -4,8 +4,8 @@ import os
 import secrets
 
 from antlab.classroom.course import OURS
-from antlab.lab.ports import FIRST_PORT, choose_port
-from antlab.lab.work import prepare, settings
+from antlab.serve.ports import FIRST_PORT, choose_port
+from antlab.serve.work import prepare, settings
 from antlab.trouble import expanded, print_safely
 
 
@@ -13,8 +13,8 @@ def common_arguments(folder, *, lesson):
     """Return what any server of the lessons in folder is told, the student's own or one of a JupyterHub."""
     return [
         f"--ServerApp.root_dir={folder}",
-        "--ServerApp.kernel_websocket_connection_class=antlab.lab.channel.PromptConnection",
-        "--ContentsManager.pre_save_hook=antlab.lab.saved.in_words",
+        "--ServerApp.kernel_websocket_connection_class=antlab.serve.channel.PromptConnection",
+        "--ContentsManager.pre_save_hook=antlab.serve.saved.in_words",
         "--Application.log_level=ERROR",
         f"--LabApp.default_url=/lab/tree/{lesson}",
         # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
@@ -57,7 +57,7 @@ def open_lessons(folder, *, port=None, browser=True):
 
     from jupyterlab.labapp import LabApp
 
-    from antlab.lab.private import PrivateServer
+    from antlab.serve.private import PrivateServer
 
     LabApp.serverapp_class = PrivateServer
     LabApp.launch_instance(

@@ -12,11 +12,11 @@ import urllib.request
 import webbrowser
 from pathlib import Path
 
-from antlab.checkup.finding import good, mend, note
 from antlab.classroom.paper.chromium import find_chromium
+from antlab.cli.check.finding import good, mend, note
 from antlab.files import ROOT
-from antlab.lab import ports
-from antlab.lab.serving import PageServer
+from antlab.serve import ports
+from antlab.serve.serving import PageServer
 from antlab.trouble import Trouble
 
 WORK_MB, ENVIRONMENT_MB = 200, 1000

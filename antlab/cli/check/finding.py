@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from antlab import firstrun
+from antlab.cli import firstrun
 from antlab.files import ROOT
 from antlab.trouble import FRESH
 

@@ -6,8 +6,8 @@ import os
 import sys
 from pathlib import Path
 
-from antlab.lab.jupyter import common_arguments
-from antlab.lab.work import WORK_FOLDER, prepare
+from antlab.serve.jupyter import common_arguments
+from antlab.serve.work import WORK_FOLDER, prepare
 from antlab.trouble import Trouble
 
 SOCKETS = ".kernels"  # in the home

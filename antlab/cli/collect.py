@@ -7,7 +7,7 @@ from itertools import islice
 from pathlib import Path
 
 from antlab import files
-from antlab.lab.work import WORK_FOLDER
+from antlab.serve.work import WORK_FOLDER
 from antlab.trouble import Trouble, expanded, print_safely, writing
 
 HOMEWORK = re.compile(r"homework-[a-z0-9-]{1,80}\.json")

@@ -6,10 +6,10 @@ import re
 import tempfile
 from urllib.parse import unquote
 
-from antlab.checkup.finding import AFRESH, few, good, mend, note
-from antlab.checkup.machine import nearest
 from antlab.classroom import course
-from antlab.lab import work
+from antlab.cli.check.finding import AFRESH, few, good, mend, note
+from antlab.cli.check.machine import nearest
+from antlab.serve import work
 
 FRESH = "Fetch a fresh copy of antlab."
 NEWS = "notification.jupyterlab-settings"
