@@ -10,38 +10,24 @@ from importlib import import_module
 
 __version__ = "0.1.0"
 
-_ROOMS = {
-    "bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
-    "planning": ("Design", "design"),
-    "dipole": ("Dipole",),
-    "sky": ("hop_km",),
-    "touchstone": ("Sweep", "read_sweep", "write_sweep"),
-    "trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
-    "wire": ("FlatTop", "InvertedVee"),
+# Where each name and each room is that lessons, students and checks call by al.….
+_NAMES = {
+    "antenna.design": ("Design", "design"),
+    "antenna.touchstone": ("Sweep", "read_sweep", "write_sweep"),
+    "engine.dipole": ("Dipole",),
+    "engine.wire": ("FlatTop", "InvertedVee"),
+    "physics.bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
+    "physics.sky": ("hop_km",),
+    "physics.trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
 }
-_ROOM_OF = {name: room for room, names in _ROOMS.items() for name in names}
-_SUBMODULES = (
-    "bands",
-    "bench",
-    "builder",
-    "cable",
-    "circuit",
-    "coil",
-    "dipole",
-    "faults",
-    "ground",
-    "lengths",
-    "moments",
-    "pattern",
-    "plan",
-    "planning",
-    "safety",
-    "sky",
-    "touchstone",
-    "trap",
-    "units",
-    "wire",
-)
+_ROOMS = {
+    "": ("units",),
+    "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
+    "engine.": ("dipole", "moments", "pattern", "wire"),
+    "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap"),
+}
+_ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}
+_PATH_OF = {room: folder + room for folder, rooms in _ROOMS.items() for room in rooms}
 
 __all__ = sorted(_ROOM_OF)
 
@@ -49,10 +35,10 @@ __all__ = sorted(_ROOM_OF)
 def __getattr__(name):
     if name in _ROOM_OF:
         return getattr(import_module(f"antlab.{_ROOM_OF[name]}"), name)
-    if name in _SUBMODULES:
-        return import_module(f"antlab.{name}")
+    if name in _PATH_OF:
+        return import_module(f"antlab.{_PATH_OF[name]}")
     raise AttributeError(f"antlab has no name {name!r}; the names are {', '.join(__all__)}")
 
 
 def __dir__():
-    return sorted({*globals(), *__all__, *_SUBMODULES})
+    return sorted({*globals(), *__all__, *_PATH_OF})

@@ -53,7 +53,7 @@ def written(folder, site=None):
 
 def choose_address(asked=None):
     """Return this machine's address to serve at, and its others; Trouble if there is none or not that."""
-    from antlab.serve.serving import own_addresses
+    from antlab.serve.page_server import own_addresses
 
     found = own_addresses()
     if asked == "127.0.0.1":
@@ -103,7 +103,7 @@ def has_colours():
 
 def serve(pages, address, port):
     """Let the network read the pages until Ctrl-C; return the exit status."""
-    from antlab.serve.serving import PageServer
+    from antlab.serve.page_server import PageServer
 
     try:
         with PageServer(pages, address, port) as server:

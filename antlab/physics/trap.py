@@ -173,7 +173,7 @@ class CoaxTrap(_Wound):
     Raises ValueError for an unknown cable, hook-up, or a form of less than six cable diameters.
     The leads, the form and the capacitance between turns are left out; they tune a real trap about 1 % lower.
     Far below resonance the inductance is up to 2 % high in series, up to 7 % high across the braid.
-    Two measured traps agree to 1.5 % and 0.2 %: tests/test_trap.py.
+    Two measured traps agree to 1.5 % and 0.2 %: tests/physics/test_trap.py.
     """
 
     cable: Cable | str

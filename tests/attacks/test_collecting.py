@@ -7,10 +7,10 @@ import time
 
 import pytest
 
-from antlab import __main__ as cli
 from antlab.classroom.homework.classbook import write_class
 from antlab.classroom.homework.progress import Record, Store, read
 from antlab.cli import collect as collect_command
+from antlab.cli import main as cli
 
 pytestmark = pytest.mark.skipif(
     not hasattr(os, "geteuid") or os.geteuid() != 0, reason="gives files to accounts, which only root may"

@@ -9,12 +9,12 @@ import time
 
 import pytest
 
-from antlab import __main__ as cli
 from antlab import files
 from antlab.classroom import homework
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.progress import Record, Store, file_name, read_class
 from antlab.classroom.paper import pages
+from antlab.cli import main as cli
 from antlab.serve import work
 from antlab.trouble import Trouble
 

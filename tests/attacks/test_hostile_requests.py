@@ -17,7 +17,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from antlab.files import ROOT
-from antlab.serve import serving
+from antlab.serve import page_server
 
 PAGES = {"index.html": b"all pages", "wide.html": bytes(range(256)) * 20_000}
 GET = b"GET / HTTP/1.1\r\nHost: a\r\n\r\n"
@@ -27,7 +27,7 @@ FLOOD = 2000
 @pytest.fixture
 def server():
     """The pages, with little patience."""
-    with serving.PageServer(PAGES, "127.0.0.1", 0, ask_s=0.8, take_s=1.2) as server:
+    with page_server.PageServer(PAGES, "127.0.0.1", 0, ask_s=0.8, take_s=1.2) as server:
         thread = threading.Thread(target=server.serve_forever)
         thread.start()
         yield server
@@ -155,7 +155,7 @@ def test_a_flood_that_says_nothing(files):
     So it is where the system allows few files: then accept fails, and must neither end the server nor spin.
     """
     resource = pytest.importorskip("resource")
-    serving.allow_files(FLOOD + 200)
+    page_server.allow_files(FLOOD + 200)
     if resource.getrlimit(resource.RLIMIT_NOFILE)[0] < FLOOD + 200:
         pytest.skip("this system lets nobody open so many files")
     command = [sys.executable, "-c", PROGRAM, *([str(files)] if files else [])]
@@ -193,7 +193,7 @@ def test_a_flood_that_says_nothing(files):
 )
 def test_too_much(server, words, answer):
     """Protects memory: of what is said before the empty line, eight thousand bytes are let in."""
-    assert status(server.answer(words[: serving.MOST_BYTES])[0]) == answer
+    assert status(server.answer(words[: page_server.MOST_BYTES])[0]) == answer
     heard = say(server.server_port, words)
     assert not heard or status(heard) == answer  # nothing, where the rest came too late and reset the line
     assert served_well(server.server_port) < 2
@@ -310,7 +310,7 @@ def test_many_quick_requests(server):
 @pytest.fixture(scope="module")
 def deaf():
     """A server that only thinks."""
-    with serving.PageServer(PAGES, "127.0.0.1", 0) as server:
+    with page_server.PageServer(PAGES, "127.0.0.1", 0) as server:
         yield server
 
 

@@ -9,7 +9,7 @@ from film import agrees
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.views.player import PHONE
-from antlab.serve.serving import PageServer
+from antlab.serve.page_server import PageServer
 
 pytestmark = pytest.mark.browser
 

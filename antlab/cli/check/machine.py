@@ -16,7 +16,7 @@ from antlab.classroom.paper.chromium import find_chromium
 from antlab.cli.check.finding import good, mend, note
 from antlab.files import ROOT
 from antlab.serve import ports
-from antlab.serve.serving import PageServer
+from antlab.serve.page_server import PageServer
 from antlab.trouble import Trouble
 
 WORK_MB, ENVIRONMENT_MB = 200, 1000

@@ -10,7 +10,7 @@ import zipfile
 import pytest
 
 import antlab
-from antlab import __main__ as cli
+from antlab.cli import main as cli
 from antlab.files import ROOT
 from antlab.trouble import Trouble
 
@@ -145,9 +145,9 @@ def test_test_runs_everything(opened, pytest_run):
 
 def test_test_runs_what_is_named(pytest_run):
     """A path among the arguments stands in place of everything."""
-    cli.main(["test", "tests/test_main.py::test_ctrl_c_is_quiet"])
+    cli.main(["test", "tests/cli/test_main.py::test_ctrl_c_is_quiet"])
     ((command, _),) = pytest_run
-    assert command[-1] == "tests/test_main.py::test_ctrl_c_is_quiet"
+    assert command[-1] == "tests/cli/test_main.py::test_ctrl_c_is_quiet"
     assert "tests" not in command and "notebooks" not in command
 
 

@@ -1,6 +1,6 @@
 """How closely the height view follows the hand, beside the plain notebook way with the same picture.
 
-    python tests/bench_live.py
+    python tests/bench/bench_live.py
 
 Drives Chromium and JupyterLab. Prints pictures really shown a second while the mouse drags, and the time from
 a movement of the hand to the frame that shows it; then the size of the view's table and the time it takes,

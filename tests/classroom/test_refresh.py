@@ -10,9 +10,9 @@ import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 from packaging.requirements import Requirement
 
-from antlab import __main__ as cli
 from antlab.classroom import refresh
 from antlab.classroom.figures import FIGURES
+from antlab.cli import main as cli
 from antlab.files import ROOT, VERSIONS
 from antlab.trouble import Trouble
 

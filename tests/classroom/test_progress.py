@@ -17,7 +17,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib import pyplot as plt
 
-from antlab import __main__ as cli
 from antlab.classroom import homework
 from antlab.classroom.drawing import draw
 from antlab.classroom.homework import progress
@@ -33,6 +32,7 @@ from antlab.classroom.homework.progress import (
     read_class,
     work_folder,
 )
+from antlab.cli import main as cli
 
 WRONG = Verdict("wrong", "no", "two-pi", "1")
 RIGHT = Verdict("right", "yes", "", "2")

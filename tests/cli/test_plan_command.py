@@ -5,7 +5,7 @@ import json
 import pytest
 
 import antlab as al
-from antlab import __main__ as cli
+from antlab.cli import main as cli
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from reference import read_table
 
 
 def columns(name):
-    """The CSV tests/published/name.csv as a dict of arrays; an empty cell is NaN."""
+    """The CSV tests/world/published/name.csv as a dict of arrays; an empty cell is NaN."""
     rows = read_table(name)
     return {key: np.array([np.nan if row[key] == "" else row[key] for row in rows]) for key in rows[0]}
 

@@ -16,12 +16,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab import __main__ as cli
 from antlab.classroom import homework
 from antlab.classroom.homework import judging
 from antlab.classroom.homework.judging import judge
 from antlab.classroom.homework.problems import LESSONS, SCALES, Choice, Expression, Number, lesson, symbols
 from antlab.classroom.homework.problems.build_and_trim import resonance_with
+from antlab.cli import main as cli
 from antlab.physics.bands import BANDS, band
 
 STUDENTS = ("example", "juniper", "Red Oak", "Ärger/../é", "a fox", "no. 9", "zed", "kilo")

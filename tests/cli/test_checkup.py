@@ -14,10 +14,10 @@ from pathlib import Path
 import psutil
 import pytest
 
-from antlab import __main__ as cli
 from antlab.classroom import course
 from antlab.cli import check as checkup
 from antlab.cli import firstrun
+from antlab.cli import main as cli
 from antlab.cli.check import environment, finding, machine, material
 from antlab.cli.check.environment import Environment
 from antlab.files import ROOT

@@ -167,7 +167,7 @@ def test_pictures_change_with_the_look(source, folder, monkeypatch):
 
 def test_the_command_switches_all(monkeypatch):
     """`antlab --projector`, with or without `lessons`, sets the one variable that kernels and pages read."""
-    from antlab import __main__ as cli
+    from antlab.cli import main as cli
 
     monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
     looks = []

@@ -23,7 +23,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
 from antlab.cli import pages as pages_command
 from antlab.files import ROOT
-from antlab.serve import ports, serving
+from antlab.serve import page_server, ports
 from antlab.trouble import Trouble
 
 PAGES = {
@@ -35,7 +35,7 @@ PAGES = {
 @pytest.fixture
 def server():
     """The pages on a port of this machine."""
-    with serving.PageServer(PAGES, "127.0.0.1", 0) as server:
+    with page_server.PageServer(PAGES, "127.0.0.1", 0) as server:
         thread = threading.Thread(target=server.serve_forever)
         thread.start()
         yield server
@@ -126,7 +126,7 @@ def test_opening_asks_the_network_nothing(monkeypatch):
 
     monkeypatch.setattr(socket, "getfqdn", lookup)
     monkeypatch.setattr(socket, "gethostbyaddr", lookup)
-    serving.PageServer(PAGES, "127.0.0.1", 0).server_close()
+    page_server.PageServer(PAGES, "127.0.0.1", 0).server_close()
 
 
 def cards(monkeypatch, addresses, *, down=(), tunnels=(), outward=None):
@@ -149,8 +149,8 @@ def cards(monkeypatch, addresses, *, down=(), tunnels=(), outward=None):
         if outward is None:
             raise OSError("network is unreachable")
 
-    monkeypatch.setattr(serving.socket.socket, "connect", connect)
-    monkeypatch.setattr(serving.socket.socket, "getsockname", lambda self: (outward, 9))
+    monkeypatch.setattr(page_server.socket.socket, "connect", connect)
+    monkeypatch.setattr(page_server.socket.socket, "getsockname", lambda self: (outward, 9))
 
 
 def test_own_addresses(monkeypatch):
@@ -158,17 +158,17 @@ def test_own_addresses(monkeypatch):
     all_cards = {"lo": "127.0.0.1", "docker": "172.17.0.1", "wifi": "192.168.1.5", "old": "10.9.9.9",
                  "auto": "169.254.7.7", "vpn": "10.8.0.2"}  # fmt: skip
     cards(monkeypatch, all_cards, down=["old"], tunnels=["vpn"], outward="192.168.1.5")
-    assert serving.own_addresses() == ["192.168.1.5", "172.17.0.1", "169.254.7.7", "10.8.0.2"]
+    assert page_server.own_addresses() == ["192.168.1.5", "172.17.0.1", "169.254.7.7", "10.8.0.2"]
     cards(monkeypatch, all_cards, down=["old", "docker"], tunnels=["vpn"], outward="10.8.0.2")
-    assert serving.own_addresses()[0] == "192.168.1.5", "phones are not in the tunnel"
+    assert page_server.own_addresses()[0] == "192.168.1.5", "phones are not in the tunnel"
     cards(monkeypatch, {"lo": "127.0.0.1", "hotspot": "10.42.0.1"})
-    assert serving.own_addresses() == ["10.42.0.1"], "a network that leads nowhere is a network"
+    assert page_server.own_addresses() == ["10.42.0.1"], "a network that leads nowhere is a network"
 
 
 def test_own_addresses_of_this_machine():
     """Asked for real: each can be opened."""
-    for address in serving.own_addresses():
-        serving.PageServer({}, address, 0).server_close()
+    for address in page_server.own_addresses():
+        page_server.PageServer({}, address, 0).server_close()
 
 
 def test_choose_address(monkeypatch):
@@ -207,7 +207,7 @@ def test_it_says_what_it_opens(site, who):
 def command(monkeypatch):
     """`antlab pages …` with one small view; what it would serve is caught."""
     calls = []
-    monkeypatch.setattr("antlab.__main__.settle", lambda extra, argv: None)
+    monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
     monkeypatch.setattr(pages_command, "serve", lambda *given: calls.append(given) or 0)
     return lambda *words: (main(["pages", *words]), calls)

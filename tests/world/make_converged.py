@@ -1,6 +1,6 @@
-"""Make tests/converged/*.csv: settled impedances and gains, to hold the engine against.
+"""Make tests/world/converged/*.csv: settled impedances and gains, to hold the engine against.
 
-Run by hand (some minutes):  python tests/make_converged.py
+Run by hand (some minutes):  python tests/world/make_converged.py
 The quick tests read the tables, and compute a few of their rows again to show that the tables are what
 this script gives.  The cases are drawn once with a fixed seed: half-wave wires of 3.5 to 30 MHz, 3 m and more
 above the ground, flat and bent, in free space, over perfect ground and five soils; and trap dipoles, their
@@ -135,8 +135,8 @@ def main():
         path = HERE / "converged" / f"{name}.csv"
         with open(path, "w", encoding="utf-8", newline="") as file:
             file.write(
-                "# Settled values by tests/make_converged.py: moment method of piecewise sinusoids, soil by\n"
-                "# summing the reflected plane-wave spectrum (tests/reference.py); heights of middle, ends;\n"
+                "# Settled values by tests/world/make_converged.py: moment method of piecewise sinusoids, soil by\n"
+                "# summing the reflected plane-wave spectrum (tests/world/reference.py); heights of middle, ends;\n"
                 "# gain_E_A: dBi at elevation E, azimuth A from the wire\n"
             )
             table = csv.DictWriter(file, FIELDS)

@@ -1,6 +1,6 @@
 """A class on a JupyterHub: our files of configuration, and what a student's server is started with.
 
-JupyterHub itself need not be installed: tests/load_hub.py runs it.
+JupyterHub itself need not be installed: tests/bench/load_hub.py runs it.
 """
 
 import ast

@@ -283,7 +283,7 @@ def test_pages(tmp_path):
 
 def test_pages_command(tmp_path, capsys, monkeypatch):
     """`antlab pages` writes them; what is in the way is one sentence and exit status 2."""
-    monkeypatch.setattr("antlab.__main__.settle", lambda extra, argv: None)
+    monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
     assert main(["pages", "--folder", str(tmp_path / "p")]) == 0
     assert "Wrote 2 pages" in capsys.readouterr().out

@@ -15,7 +15,7 @@ PLAIN, TRAP = read_table("plain", folder="converged"), read_table("trap", folder
 
 
 def dipole(row, **changes):
-    """The engine's antenna for a row of tests/converged."""
+    """The engine's antenna for a row of tests/world/converged."""
     row = {**row, **changes}
     ground = row["ground"]
     soil = {"free": al.FREE_SPACE, "mirror": al.PERFECT_GROUND}.get(ground)
@@ -52,7 +52,7 @@ def half_wave(f_mhz, part=0.487, **options):
     return al.Dipole(inner_m=part * C / f_mhz / 2e6, **options)
 
 
-# --- settled solutions (tests/reference.py)
+# --- settled solutions (tests/world/reference.py)
 
 
 @pytest.mark.parametrize("row", PLAIN, ids=name)

@@ -1,9 +1,9 @@
 """A class on one JupyterHub: students log in, run lesson 07 and drag, by the protocols that a browser speaks.
 
-    python tests/load_hub.py --students 12
+    python tests/bench/load_hub.py --students 12
 
 Needs `pip install -e ".[hub]"` and JupyterHub's proxy, configurable-http-proxy of npm, on the PATH or named
-by --proxy. The hub is started here, on 127.0.0.1 alone, with antlab/lab/hub_config.py. Students are made up,
+by --proxy. The hub is started here, on 127.0.0.1 alone, with serve/hub_config.py. Students are made up,
 their homes in a temporary folder; with --system-users, as root, each is an account of this machine, made by
 JupyterHub and removed at the end. Exit status 1 if anybody was lost.
 """

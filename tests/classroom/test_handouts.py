@@ -9,12 +9,12 @@ import pytest
 from nbclient.exceptions import CellExecutionError, CellTimeoutError
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
-from antlab import __main__ as command_line
 from antlab.classroom import live
 from antlab.classroom.paper import handouts, pages, stills
 from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
 from antlab.classroom.refresh import IGNORED, SKIPPED
 from antlab.cli import handouts as handouts_command
+from antlab.cli import main as command_line
 
 every_lesson = pytest.mark.parametrize("number", handouts.lessons())
 both_kinds = pytest.mark.parametrize("kind", handouts.KINDS)
