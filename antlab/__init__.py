@@ -8,6 +8,8 @@ nothing.
 
 from importlib import import_module
 
+from antlab import hooks
+
 __version__ = "0.1.0"
 
 # Where each name and each room is that lessons, students and checks call by al.….
@@ -30,6 +32,13 @@ _ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}
 _PATH_OF = {room: folder + room for folder, rooms in _ROOMS.items() for room in rooms}
 
 __all__ = sorted(_ROOM_OF)
+
+
+def _write_sheet(plan, path, **how):
+    import_module("antlab.classroom.paper.sheet").write_sheet(plan, path, **how)
+
+
+hooks.write_sheet = _write_sheet
 
 
 def __getattr__(name):

@@ -13,12 +13,12 @@ class Trouble(Exception):
     """Something that the user can mend; its text says how."""
 
 
-def print_safely(text, **how):
+def print_safely(text, *, end="\n"):
     """Print, also where the letters are few and where the reader of a pipe leaves early."""
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
     try:
-        print(text, flush=True, **how)
+        print(text, end=end, flush=True)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 

@@ -1,12 +1,12 @@
 """The plan: what a builder takes into the yard, as plain numbers and sentences. Made by Design.plan."""
 
-import importlib
 import math
 import os
 import textwrap
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from antlab import hooks
 from antlab.antenna.safety import LOWEST_END_M
 from antlab.physics.bands import band
 from antlab.units import feet, feet_inches
@@ -211,9 +211,7 @@ class Plan:
         Raises ValueError for another ending, a file in the way, or a folder that is not there.
         """
         path = check_path(path, force=force)
-        # the one place where the yard reaches up into the classroom, and only when it is asked to draw
-        report = importlib.import_module("antlab.classroom.paper.sheet")
-        report.write_sheet(self, path, force=force)
+        hooks.write_sheet(self, path, force=force)
         return path
 
 

@@ -30,7 +30,7 @@ from antlab.trouble import COMMAND, FRESH, Trouble, print_safely
 
 MARK = "antlab-unfinished"
 PACKAGES = "Lib/site-packages" if os.name == "nt" else "lib/python*/site-packages"
-BEGIN = "import sys; sys.path.insert(0, sys.argv.pop(1)); from antlab.__main__ import main; sys.exit(main())"
+BEGIN = "import runpy, sys; sys.path.insert(0, sys.argv.pop(1)); runpy.run_module('antlab', None, '__main__')"
 
 
 def take_utf8(argv):

@@ -4,7 +4,7 @@ import os
 import secrets
 
 from antlab.classroom.course import OURS
-from antlab.serve.ports import FIRST_PORT, choose_port
+from antlab.serve import ports
 from antlab.serve.work import prepare, settings
 from antlab.trouble import expanded, print_safely
 
@@ -44,9 +44,9 @@ def open_lessons(folder, *, port=None, browser=True):
     """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
     expanded("~")  # Jupyter can't do without a home
     folder, lesson = prepare(folder)
-    chosen = choose_port(port)
-    if not port and chosen != FIRST_PORT:
-        print(f"Port {FIRST_PORT} is taken, so this uses {chosen}.")
+    chosen = ports.choose_port(port)
+    if not port and chosen != ports.FIRST_PORT:
+        print(f"Port {ports.FIRST_PORT} is taken, so this uses {chosen}.")
     root = hasattr(os, "geteuid") and os.geteuid() == 0
     if root:
         print("You are root, so JupyterLab is started with its --allow-root.")

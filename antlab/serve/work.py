@@ -7,7 +7,8 @@ import os
 from pathlib import Path
 
 from antlab import files
-from antlab.classroom.course import LARGEST_BYTES, OURS, course, course_files, first_lesson, in_look, look
+from antlab.classroom import course
+from antlab.classroom.course import LARGEST_BYTES, OURS, course_files, first_lesson, in_look, look
 from antlab.trouble import Trouble, expanded, print_safely
 
 SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's, by look
@@ -113,10 +114,10 @@ def read_manifest(path):
 def prepare(folder):
     """Lay the course out in folder and set the environment of its server; return folder and first lesson."""
     folder = expanded(folder).absolute()
-    for note in lay_out(course(), folder):
+    for note in lay_out(course.course(), folder):
         print_safely(note)
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
-    return folder, first_lesson(course())
+    return folder, first_lesson(course.course())
 
 

@@ -138,7 +138,7 @@ def test_the_oldest_goes(server):
 
 PROGRAM = """
 import sys
-from antlab.lab.serving import PageServer
+from antlab.serve.page_server import PageServer
 if sys.argv[1:]:
     import resource
     resource.setrlimit(resource.RLIMIT_NOFILE, (int(sys.argv[1]),) * 2)

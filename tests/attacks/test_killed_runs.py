@@ -23,7 +23,7 @@ pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes are killed by
 MAIN = """
 import sys
 from antlab.trouble import Trouble
-from antlab.firstrun import settle, take_utf8
+from antlab.cli.firstrun import settle, take_utf8
 take_utf8(sys.argv[1:])
 try:
     settle("test" if "test" in sys.argv else "", sys.argv[1:])
@@ -69,8 +69,8 @@ WHOLE = "The lessons open, as they should"
 def checkout(tmp_path):
     """A small checkout: .run(*words) waits for its end, .start(*words) doesn't, .how() tells its pip how."""
     root, fakes = (tmp_path / "antlab").resolve(), tmp_path / "fakes"
-    (root / "antlab").mkdir(parents=True)
-    for name in ("firstrun.py", "files.py"):
+    (root / "antlab" / "cli").mkdir(parents=True)
+    for name in ("cli/firstrun.py", "cli/__init__.py", "files.py", "trouble.py"):
         shutil.copy(ROOT / "antlab" / name, root / "antlab" / name)
     (root / "antlab" / "__init__.py").touch()
     (root / "antlab" / "__main__.py").write_text(MAIN)

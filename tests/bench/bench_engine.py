@@ -1,4 +1,6 @@
-"""What the engine costs, as ratios that hold on any machine.  Run by hand:  python tests/bench/bench_engine.py
+"""What the engine costs, as ratios that hold on any machine.
+
+Run by hand:  python tests/bench/bench_engine.py
 
 Not a test: nothing here fails.  Wanted: a sweep of two bands at a new height <= 8 times numpy's own solving
 of as many systems of that size, and a two-band design <= 40 times; soil images <= 2 ms; a pattern of 361
@@ -15,7 +17,7 @@ from time import perf_counter
 
 import numpy as np
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 REPEATS = 15
 

@@ -13,6 +13,7 @@ from packaging.requirements import Requirement
 from antlab.classroom import refresh
 from antlab.classroom.figures import FIGURES
 from antlab.cli import main as cli
+from antlab.cli import refresh as refresh_command
 from antlab.files import ROOT, VERSIONS
 from antlab.trouble import Trouble
 
@@ -71,7 +72,7 @@ def test_refresh_what_is_named(checkout, monkeypatch):
 def test_a_name_that_picks_nothing(checkout, monkeypatch, capsys, names):
     """A slip of the keys must not look like work that was done: it is named, it fails, nothing is made."""
     monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
-    monkeypatch.setattr(cli, "ROOT", checkout)
+    monkeypatch.setattr(refresh_command, "ROOT", checkout)
     monkeypatch.setattr(refresh, "executed", lambda path: pytest.fail("made"))
     assert cli.main(["refresh", *names]) == 2
     said = capsys.readouterr()
@@ -129,6 +130,6 @@ def test_command(monkeypatch, tmp_path, capsys):
     monkeypatch.setattr(refresh, "refresh", lambda root, names: [root / "notebooks" / f"{names[0]}.ipynb"])
     assert cli.main(["refresh", "07"]) == 0
     assert capsys.readouterr().out.replace("\\", "/") == "Refreshed notebooks/07.ipynb\n"
-    monkeypatch.setattr(cli, "ROOT", tmp_path)
+    monkeypatch.setattr(refresh_command, "ROOT", tmp_path)
     assert cli.main(["refresh"]) == 2
     assert "run this in a checkout" in capsys.readouterr().err

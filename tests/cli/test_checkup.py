@@ -81,7 +81,7 @@ def test_this_machine(tmp_path, monkeypatch, capsys):
 def test_fresh_machine(tmp_path):
     """With the standard library alone and no environment: it says what is to come, and makes nothing."""
     program = (
-        "import sys; from pathlib import Path; from antlab import firstrun; "
+        "import sys; from pathlib import Path; from antlab import files; "
         "files.ROOT = Path(sys.argv[1]); from antlab.__main__ import main; sys.exit(main(sys.argv[2:]))"
     )
     checkout = tmp_path / "antlab"
@@ -210,7 +210,7 @@ def test_something_else_where_the_environment_belongs(checkout):
 def test_no_way_out_costs_what_somebody_has():
     """Nobody is told to delete anything: offline a new environment can't be had, and the old one may do."""
     folder = ROOT / "antlab"
-    for path in (folder / "firstrun.py", *sorted((folder / "checkup").glob("*.py"))):
+    for path in (folder / "cli" / "firstrun.py", *sorted((folder / "cli" / "check").glob("*.py"))):
         assert not re.search(r"delet|rm -r|uninstall", path.read_text(encoding="utf-8"), re.IGNORECASE), path
     for trial in ({**TRIED, "wrong": "x"}, {**TRIED, "absent": ["x"]}):
         assert finding.AFRESH in said(environment.kernel(trial)) + said(material.offline(ROOT, ROOT, trial))
@@ -442,7 +442,8 @@ def test_course(source):
     assert said(material.whole(source)) == "good The course is whole: 2 lessons, 1 figures, 3 files in all"
     (source / "figures/wave.svg").write_text("<svg><path d='M0")
     (source / "notebooks/00-start.ipynb").write_text('{"cells": [')
-    assert "missing or spoilt: notebooks/00-start.ipynb, figures/wave.svg Fetch" in said(material.whole(source))
+    whole = said(material.whole(source))
+    assert "missing or spoilt: notebooks/00-start.ipynb, figures/wave.svg Fetch" in whole
 
 
 def test_course_with_files_missing(source):
@@ -462,7 +463,8 @@ def test_this_course():
 def test_work_folder(source, tmp_path):
     """To be made, or made and written to; nothing is left behind and nothing is laid out."""
     folder = tmp_path / "documents/lessons"
-    assert said(material.work_folder(source, folder)) == f"good The work folder will be {folder}; it can be made"
+    found = said(material.work_folder(source, folder))
+    assert found == f"good The work folder will be {folder}; it can be made"
     assert not folder.parent.exists()
     work.lay_out(source, folder)
     before = sorted(folder.rglob("*"))
@@ -538,5 +540,5 @@ def test_offline(source, tmp_path, monkeypatch):
 )
 def test_what_asks_the_network(code):
     """Code that would leave a student in a hall without internet; a remainder does not."""
-    assert course.ASKS_THE_NETWORK.search(code)
-    assert not course.ASKS_THE_NETWORK.search("turns = 10 % 3\nwanted = a != b")
+    assert material.ASKS_THE_NETWORK.search(code)
+    assert not material.ASKS_THE_NETWORK.search("turns = 10 % 3\nwanted = a != b")

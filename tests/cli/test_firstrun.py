@@ -345,7 +345,7 @@ def test_run_again_on_windows(monkeypatch):
 def test_run_again_hands_the_exit_status_on():
     """The same with a true child, in the way of Windows."""
     program = (
-        "import types; from antlab import firstrun; firstrun.os = types.SimpleNamespace(name='nt'); "
+        "import types; from antlab.cli import firstrun; firstrun.os = types.SimpleNamespace(name='nt'); "
         "import sys; firstrun.run_again(sys.executable, ['--no-such-option'])"
     )
     code, _, complained = run("-c", program)

@@ -6,12 +6,15 @@ import subprocess
 import sys
 import tomllib
 import zipfile
+from pathlib import Path
 
 import pytest
 
 import antlab
 from antlab.cli import main as cli
+from antlab.cli import tests
 from antlab.files import ROOT
+from antlab.serve import jupyter
 from antlab.trouble import Trouble
 
 
@@ -25,7 +28,7 @@ def opened(monkeypatch):
         return 0
 
     monkeypatch.setattr(cli, "settle", lambda extra, argv: calls.append((extra, argv)))
-    monkeypatch.setattr(cli.lab, "open_lessons", open_lessons)
+    monkeypatch.setattr(jupyter, "open_lessons", open_lessons)
     return calls
 
 
@@ -61,7 +64,7 @@ def test_check_makes_nothing_first(opened, monkeypatch):
     )
     monkeypatch.setitem(cli.COMMANDS, "check", check)
     assert cli.main(["check", "--folder", "here", "--port", "8890"]) == 2
-    assert opened == [] and asked == [(cli.Path("here"), 8890)]
+    assert opened == [] and asked == [(Path("here"), 8890)]
 
 
 @pytest.mark.parametrize("name", [name for name in cli.COMMANDS if name != "check"])
@@ -129,7 +132,7 @@ def pytest_run(opened, monkeypatch):
         calls.append((command, cwd))
         return subprocess.CompletedProcess(command, 5)
 
-    monkeypatch.setattr(cli.subprocess, "run", run)
+    monkeypatch.setattr(subprocess, "run", run)
     return calls
 
 
@@ -153,7 +156,7 @@ def test_test_runs_what_is_named(pytest_run):
 
 def test_tests_stay_in_the_checkout(opened, monkeypatch, tmp_path, capsys):
     """From a wheel, which carries no tests, the sentence says where they are."""
-    monkeypatch.setattr(cli, "ROOT", tmp_path)
+    monkeypatch.setattr(tests, "ROOT", tmp_path)
     assert cli.main(["test"]) == 2
     assert "run this in a checkout" in capsys.readouterr().err
 
@@ -191,7 +194,9 @@ def test_wheel_carries_the_course(wheel):
 
 def test_installed_wheel_lays_out_its_own_course(wheel, tmp_path):
     """Without a checkout the course comes from the wheel."""
-    program = "import sys; from antlab import lab; work.lay_out(course.course(), work.Path(sys.argv[1]))"
+    program = (
+        "import sys; from antlab.serve import work; work.lay_out(work.course.course(), work.Path(sys.argv[1]))"
+    )
     command = [sys.executable, "-S", "-c", program, str(tmp_path / "work")]
     subprocess.run(command, cwd=wheel, check=True, capture_output=True)
     assert list((tmp_path / "work" / "notebooks").glob("*.ipynb"))

@@ -11,7 +11,7 @@ import pytest
 from antlab.classroom.homework.problems import lesson
 from antlab.physics.cable import CABLES
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 TEXT = {".py", ".js", ".j2", ".md", ".csv", ".ipynb", ".toml", ".json", ".s1p"}
 # Prefix, digit, suffix: Radio Regulations, article 19 (from memory). After a backslash it is a byte.
 CALL_SIGN = re.compile(r"(?<![\\\w])(?:[A-Z]{1,2}|[0-9][A-Z])[0-9][A-Z]{1,4}\b", re.IGNORECASE)

@@ -7,8 +7,8 @@ import nbformat
 import pytest
 from test_notebooks import COURSE, GUIDE, cells, headings, prose
 
-from antlab.__main__ import build_parser
 from antlab.antenna.safety import CAUTIONS
+from antlab.cli.main import build_parser
 from antlab.files import ROOT
 
 PARTS = (

@@ -173,13 +173,13 @@ def test_own_addresses_of_this_machine():
 
 def test_choose_address(monkeypatch):
     """The likeliest unless another is asked for; none, or a strange one, is a sentence with the mend."""
-    monkeypatch.setattr(serving, "own_addresses", lambda: ["192.168.1.5", "10.0.0.3"])
+    monkeypatch.setattr(page_server, "own_addresses", lambda: ["192.168.1.5", "10.0.0.3"])
     assert pages_command.choose_address() == ("192.168.1.5", ["10.0.0.3"])
     assert pages_command.choose_address("10.0.0.3") == ("10.0.0.3", ["192.168.1.5"])
     for strange in ("0.0.0.0", "10.0.0.4", "example.org"):
         with pytest.raises(Trouble, match=f"{strange} is no address .* 192.168.1.5 or 10.0.0.3"):
             pages_command.choose_address(strange)
-    monkeypatch.setattr(serving, "own_addresses", list)
+    monkeypatch.setattr(page_server, "own_addresses", list)
     with pytest.raises(Trouble, match="in no network: join .* or switch on a phone's hotspot"):
         pages_command.choose_address()
 
@@ -265,7 +265,7 @@ def test_ctrl_c_ends_it_cleanly():
     port = ports.choose_port(first=8600)
     program = (
         "import sys, signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
-        "from antlab.pages_command import serve; "
+        "from antlab.cli.pages import serve; "
         f"sys.exit(serve({{'index.html': b'here'}}, '127.0.0.1', {port}))"
     )
     process = subprocess.Popen(

@@ -135,8 +135,8 @@ def main():
         path = HERE / "converged" / f"{name}.csv"
         with open(path, "w", encoding="utf-8", newline="") as file:
             file.write(
-                "# Settled values by tests/world/make_converged.py: moment method of piecewise sinusoids, soil by\n"
-                "# summing the reflected plane-wave spectrum (tests/world/reference.py); heights of middle, ends;\n"
+                "# Settled values by make_converged.py: moment method of piecewise sinusoids, soil by\n"
+                "# summing the reflected plane-wave spectrum (reference.py); heights of middle, ends;\n"
                 "# gain_E_A: dBi at elevation E, azimuth A from the wire\n"
             )
             table = csv.DictWriter(file, FIELDS)

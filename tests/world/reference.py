@@ -36,7 +36,7 @@ COPPER = 5.8e7
 
 
 def read_table(name, folder="published"):
-    """Rows of a CSV in tests/world/published: comment lines (#) are skipped, number-like text becomes numbers."""
+    """Rows of a CSV in published/: comment lines (#) are skipped, number-like text becomes numbers."""
 
     def number(text):
         try:

@@ -127,7 +127,7 @@ def test_soil_spectrum_agrees_with_sommerfeld_integrals(soil):
 
 @pytest.mark.parametrize(("table", "rows"), [("plain", [1, 4, 31, 44, 61]), ("trap", [9, 30])])
 def test_stored_values_are_what_the_script_makes(table, rows):
-    """A sample of tests/world/converged, computed anew; and a first row has settled when all is made finer."""
+    """A sample of converged/, computed anew; and a first row has settled when all is made finer."""
     stored = read_table(table, folder="converged")
     for row in (stored[number] for number in rows):
         z = complex(row["r_ohm"], row["x_ohm"])

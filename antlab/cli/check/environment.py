@@ -43,7 +43,7 @@ def find(root):
     if inside:
         return Environment(sys.executable, **here)
     here["lacking"] = ()  # it isn't this Python that lessons run with
-    ask = "import json; from antlab.checkup import environment; print(json.dumps(environment.about_this()))"
+    ask = "import json; from antlab.cli.check import environment; print(json.dumps(environment.about_this()))"
     try:
         return Environment(str(python), **json.loads(run([python, "-c", ask], SECONDS, cwd=root)))
     except (Trouble, OSError, ValueError, TypeError) as error:
