@@ -18,8 +18,9 @@ def test_homework_by_keyboard(lab, page):
     def active(words):
         page.locator(".jp-Cell.jp-mod-active", has_text=words).wait_for(timeout=10_000)
 
-    press("ArrowDown")
-    active("homework.sheet")
+    for words in ("Caution", "homework.sheet"):
+        press("ArrowDown")
+        active(words)
     press("Enter", "Control+End", "ArrowUp", "End", "ArrowLeft", "ArrowLeft")
     page.keyboard.type("juniper")
     press("Shift+Enter")

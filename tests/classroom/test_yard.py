@@ -10,6 +10,7 @@ from matplotlib.text import Text
 from test_live import sent
 
 import antlab as al
+from antlab.antenna.design import aim
 from antlab.classroom import live
 from antlab.classroom.paper import pages
 from antlab.classroom.views import yard
@@ -71,7 +72,7 @@ def test_planner_says_what_design_says(choices, places):
         own = {"soil": "average", "mode": "phone"} | choices
         names = {name: own.pop(name) for name in ("low", "high")}
         cable = own.pop("trap_cable", "RG-58")
-        trap = yard.on_a_pipe(al.planning.aim(names["high"], mode=own["mode"]).f_mhz, cable)
+        trap = yard.on_a_pipe(aim(names["high"], mode=own["mode"]).f_mhz, cable)
         agrees(said(widget), al.design(**names, **own, trap=trap, shape=yard.shape_of(height, drop)))
 
 

@@ -195,7 +195,8 @@ def test_wheel_carries_the_course(wheel):
 def test_installed_wheel_lays_out_its_own_course(wheel, tmp_path):
     """Without a checkout the course comes from the wheel."""
     program = (
-        "import sys; from antlab.serve import work; work.lay_out(work.course.course(), work.Path(sys.argv[1]))"
+        "import sys; from antlab.serve import work; "
+        "work.lay_out(work.course.course(), work.Path(sys.argv[1]))"
     )
     command = [sys.executable, "-S", "-c", program, str(tmp_path / "work")]
     subprocess.run(command, cwd=wheel, check=True, capture_output=True)

@@ -54,10 +54,21 @@ def imports(module, path, known):
             base = ".".join(part for part in (base, node.module) if part)
             names = [f"{base}.{one.name}" for one in node.names if not one.name.startswith("__")]
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            words = re.findall(r"\bantlab(?:\.\w+)+", node.value)
-            names = [word for word in words if nearest(word, known) != "antlab"]
+            names = in_words(node.value)
         for name in names:
             yield (nearest(name, known) if name.split(".")[0] == "antlab" else name), node not in late
+
+
+def in_words(text):
+    """The names of ours in a string; antlab.configuration and its like are files of somebody's."""
+    return re.findall(rf"\bantlab\.(?:{'|'.join(FOLDERS[1:-1])})(?:\.\w+)*", text)
+
+
+def named(path):
+    """The names of ours in all strings of a file."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    texts = [node.value for node in ast.walk(tree) if isinstance(node, ast.Constant)]
+    return [name for text in texts if isinstance(text, str) for name in in_words(text)]
 
 
 def nearest(name, known):

@@ -1,6 +1,7 @@
 """Arrows run downwards: what a module may import follows from the folder that it lies in, not from a list."""
 
 import graphlib
+import pkgutil
 import shutil
 import sys
 
@@ -14,6 +15,7 @@ from arrows import (
     foreign,
     imports,
     modules,
+    named,
     table,
     upward,
 )
@@ -29,6 +31,13 @@ def test_no_arrow_points_upward(capsys):
 def test_nothing_foreign_below_the_classroom():
     """Formulas, engine and antenna run where there is numpy and nothing else."""
     assert foreign() == []
+
+
+def test_names_in_strings_are_there():
+    """What is named in a string is found when it is asked for, though no import would complain before."""
+    for module, path in modules(PACKAGE).items():
+        for name in named(path):
+            assert pkgutil.resolve_name(name) is not None, f"{module} names {name}"
 
 
 def test_no_circle():

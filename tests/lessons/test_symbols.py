@@ -44,7 +44,7 @@ def test_one_symbol_for_one_thing():
 def test_the_code_knows_the_page_s_names():
     """Each name in the column "in our code" is an argument, an attribute or a function of the package."""
     known = {"j"}
-    for room in al._SUBMODULES:
+    for room in al._PATH_OF:
         for name, thing in vars(getattr(al, room)).items():
             known |= {name, *dir(thing)}
             if inspect.isfunction(thing) or inspect.isclass(thing):

@@ -125,7 +125,7 @@ def is_ours(path):
 def twins(path):
     """The notebook at path, run anew with a still twin in place of each live view; Trouble if that fails."""
     notebook = nbformat.read(path, as_version=4)
-    switch = "from antlab.classroom.stills import show_stills\nshow_stills()"
+    switch = "from antlab.classroom.paper.stills import show_stills\nshow_stills()"
     notebook.cells.insert(0, nbformat.v4.new_code_cell(switch))
     try:
         execute(notebook, path.parent)
