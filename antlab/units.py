@@ -142,7 +142,7 @@ def shown(text):
 
     text: of any length and letters. Returns text; what is cut ends in "…".
     """
-    words = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text[:_MOST + 1])
+    words = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text[: _MOST + 1])
     return words if len(words) <= _MOST else words[: _MOST - 1] + "…"
 
 

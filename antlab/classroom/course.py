@@ -39,7 +39,8 @@ def course_files(source):
     """List the files of the course in order, save hidden ones and their like."""
     paths = [path for part in ("notebooks", "figures") for path in sorted((source / part).rglob("*"))]
     return [
-        path for path in paths
+        path
+        for path in paths
         if path.is_file() and not any(part.startswith((".", "__")) for part in path.relative_to(source).parts)
     ]
 

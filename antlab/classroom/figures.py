@@ -91,12 +91,12 @@ def _who_hears():
     return draw.against_distance(far, panels)
 
 
-
 def _build_sheet():
     """The sheet that lesson 09 prints for Corner Lot."""
     choices, place = yard.THREE["Corner Lot"]
     fig = report.build_sheet(yard.plan_at(*place, **choices))
     return fig, fig.axes
+
 
 FIGURES = {
     "waves-to-scale": Still(

@@ -119,5 +119,3 @@ def prepare(folder):
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel, whatever the user has
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
     return folder, first_lesson(course.course())
-
-

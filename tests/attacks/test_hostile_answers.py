@@ -359,7 +359,6 @@ def test_bound_symbols_are_not_asked_for():
 # --- trees that nobody thought of
 
 
-
 def one_of(things):
     """One of things that hypothesis must not look at."""
     return st.integers(0, len(things) - 1).map(lambda i: things[i])

@@ -39,7 +39,8 @@ def agrees(root, still, frames, row):
     inside = [
         (x, y)
         for x, y in path
-        if left < x < left + width and top < y < top + height
+        if left < x < left + width
+        and top < y < top + height
         and all(np.min(np.hypot(*(dot - (x, y)).T), initial=np.inf) > covered for dot in dots)
     ]
     pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]

@@ -374,7 +374,7 @@ def test_the_page_needs_nothing_and_runs_nothing(tmp_path):
 def test_the_spreadsheet_takes_no_name_for_a_formula(tmp_path):
     """A line for each student and problem; a name that begins like a formula is marked as text."""
     Store(tmp_path, "=HYPERLINK(1)").add("01.1", WRONG)
-    Store(tmp_path, "a, \"b\"").add("01.2", RIGHT)
+    Store(tmp_path, 'a, "b"').add("01.2", RIGHT)
     book = write_class(tmp_path, tmp_path)
     rows = list(csv.DictReader(io.StringIO((tmp_path / "class.csv").read_text("utf-8-sig"))))
     assert len(rows) == 2 * len(book.problems) == 10

@@ -1,6 +1,6 @@
 """Who imports whom under antlab/, read from the sources: the level of a room is its folder.
 
-    python tests/house/arrows.py      prints the graph by folder
+python tests/house/arrows.py      prints the graph by folder
 """
 
 import ast

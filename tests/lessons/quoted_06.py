@@ -73,8 +73,9 @@ QUOTED = {
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
     "same angle takes {:.0f} m": lambda: 21 / 4 / sin(radians(20)),
     "10 metres only {:.1f} m": lambda: 10.5 / 4 / sin(radians(20)),
-    "soil returns {:.0f} %": lambda: 100
-    * abs(al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.1, soil=al.soil("average"))),
+    "soil returns {:.0f} %": lambda: (
+        100 * abs(al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.1, soil=al.soil("average")))
+    ),
     "The lobe has lost {:.1f} dB and leans {:.0f}° lower": lost,
     "only {:.0f} W of 100 get out": sky,
     "Of the {:.1f} Ω at the feed {:.1f} Ω stand for waves": lambda: (

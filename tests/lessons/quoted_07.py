@@ -72,8 +72,9 @@ QUOTED = {
     "half, by {:.0f} dB": lambda: 10 * np.log10(2),
     "1.05 | straight up | 0.525 | {:.0f}°": lambda: by_hand(10.5, 5),
     "0.525 | {:.0f}° | 0.2625 | {:.0f}°, {:.0f}° |": lambda: by_hand(21, 10) + by_hand(10.5, 10),
-    "0.2625 | {:.0f}°, {:.0f}° | 0.131 | {:.0f}°, {:.0f}°, {:.0f}°, {:.0f}° |": lambda: by_hand(21, 20)
-    + by_hand(10.5, 20),
+    "0.2625 | {:.0f}°, {:.0f}° | 0.131 | {:.0f}°, {:.0f}°, {:.0f}°, {:.0f}° |": lambda: (
+        by_hand(21, 20) + by_hand(10.5, 20)
+    ),
     "By hand it was {:.0f}° and {:.0f}°": lambda: by_hand(21, 10) + by_hand(10.5, 10)[:1],
     "loses {:.0f} dB: a hundred watts turn into less than one": lambda: loss_of_height(),
     "20 m (66 ft) up {:.1f} m": lambda: 2 * 20 * sin(radians(15)),

@@ -131,5 +131,3 @@ GIVEN = [
     "Set 1500 W",
     "1500 W without a pause, 2.2 dBi, on 3.75 MHz",
 ]
-
-

@@ -18,7 +18,7 @@ def test_bands_rise_and_lie_in_hf(name, region):
 
 
 def test_a_band_is_written_in_words():
-    """"40 metres" is a band; "40 m" is a length."""
+    """ "40 metres" is a band; "40 m" is a length."""
     assert (al.band("40m").label, al.band("10m", 1).label) == ("40 metres", "10 metres")
 
 

@@ -16,8 +16,14 @@ from antlab.trouble import Trouble
 @pytest.fixture
 def source(tmp_path):
     """A small course."""
-    for name in ("notebooks/07-height.ipynb", "notebooks/01-circuit.ipynb", "notebooks/homework/07.ipynb",
-                 "notebooks/sources.md", "notebooks/.ipynb_checkpoints/x.ipynb", "figures/lobes.png"):
+    for name in (
+        "notebooks/07-height.ipynb",
+        "notebooks/01-circuit.ipynb",
+        "notebooks/homework/07.ipynb",
+        "notebooks/sources.md",
+        "notebooks/.ipynb_checkpoints/x.ipynb",
+        "figures/lobes.png",
+    ):
         path = tmp_path / "source" / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(f"first {name}")
@@ -40,8 +46,11 @@ def test_lays_out_the_course(source, folder):
     """Notebooks and figures keep their places beside each other; editor's leavings stay behind."""
     assert work.lay_out(source, folder) == []
     assert listing(folder) == {
-        "notebooks/01-circuit.ipynb", "notebooks/07-height.ipynb", "notebooks/homework/07.ipynb",
-        "notebooks/sources.md", "figures/lobes.png",
+        "notebooks/01-circuit.ipynb",
+        "notebooks/07-height.ipynb",
+        "notebooks/homework/07.ipynb",
+        "notebooks/sources.md",
+        "figures/lobes.png",
     }
     assert (folder / "figures/lobes.png").read_text() == "first figures/lobes.png"
 

@@ -58,13 +58,17 @@ _STARK = {
     "grid.color": "#a3abb5",
 }
 PROJECTOR = STYLE | _STARK | {"font.size": 19.5, "lines.linewidth": 4.2, "grid.linewidth": 1.6}
-PROJECTED_PAPER = PAPER | _STARK | {
-    "font.size": 13.3,
-    "lines.linewidth": 3.0,
-    "grid.linewidth": 1.1,
-    "xtick.labelsize": 12.4,
-    "ytick.labelsize": 12.4,
-}
+PROJECTED_PAPER = (
+    PAPER
+    | _STARK
+    | {
+        "font.size": 13.3,
+        "lines.linewidth": 3.0,
+        "grid.linewidth": 1.1,
+        "xtick.labelsize": 12.4,
+        "ytick.labelsize": 12.4,
+    }
+)
 WIDEST = 8.6  # inches of a still: a wider one is shrunk to the page, 820 of 1280 pixels, with its type
 # By name: the style on the screen, that of a still, and how much larger than plain a still is.
 LOOKS = {"plain": (STYLE, PAPER, 1.0), "projector": (PROJECTOR, PROJECTED_PAPER, 1.1)}

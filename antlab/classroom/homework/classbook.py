@@ -142,7 +142,7 @@ class ClassBook:
         file = io.StringIO()
         fig.savefig(file, format="svg", bbox_inches="tight", metadata={"Date": None})
         plt.close(fig)
-        return file.getvalue()[file.getvalue().index("<svg"):]
+        return file.getvalue()[file.getvalue().index("<svg") :]
 
     def _cell(self, problem, record):
         if not record.tries and not record.right:

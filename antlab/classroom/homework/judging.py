@@ -147,8 +147,9 @@ def _judge_equation(problem, equation, points, rights):
             return Verdict(UNFINISHED,
                            f"The equation is right. Now solve it: sp.solve(equation, {unknown}).",
                            "unsolved", "equation")  # fmt: skip
-    raise Refusal("unsolved",
-                  f"That is an equation. Hand in what {unknown} is, when it is solved for {unknown}.")
+    raise Refusal(
+        "unsolved", f"That is an equation. Hand in what {unknown} is, when it is solved for {unknown}."
+    )
 
 
 def _judge_number(lesson, problem, reading):

@@ -285,8 +285,9 @@ def _float(number):
 
 
 def _infinite():
-    return Refusal("infinite",
-                   "That is infinite, or no number at all. Is something divided by zero on the way?")
+    return Refusal(
+        "infinite", "That is infinite, or no number at all. Is something divided by zero on the way?"
+    )
 
 
 def _broken(thing):
@@ -414,8 +415,7 @@ class _Walk:
         """The node's number, an mpf or mpc; names: the symbols' values."""
         self._work += 1
         if self._work > MOST_WORK or time.monotonic() > self._until:
-            raise Refusal("large",
-                          "This takes too long to work out. Try .doit() or sp.simplify on it first.")
+            raise Refusal("large", "This takes too long to work out. Try .doit() or sp.simplify on it first.")
         try:
             number = self._value(node, names)
         except ZeroDivisionError:

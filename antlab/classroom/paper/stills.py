@@ -52,4 +52,3 @@ def _span(slider):
     unit = "" if slider.unit == "°" else " "
     first, last = (f"{value:.{slider.digits}f}".removesuffix(".0") for value in (slider.start, slider.stop))
     return f"{first} to {last}{unit}{slider.unit}".strip()
-

@@ -95,8 +95,7 @@ def _poles(low_mhz, high_mhz, angle, heights):
     names = [f"{one:g} m ({feet(one):.0f} ft)" for one in heights]
     task = (
         f"You want {angle}° on {low_mhz:g} and on {high_mhz:g} MHz, over average soil. Heights that can be "
-        "had: "
-        + ", ".join(names) + "."
+        "had: " + ", ".join(names) + "."
     )
     return task, (
         Option(f"{names[best]}. No other of the four leaves the weaker band so strong at that angle."),

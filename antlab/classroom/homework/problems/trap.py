@@ -30,8 +30,14 @@ def lesson(pick):
     )  # fmt: skip
     givens = (
         Given(f, f"frequency on the lower band, {band(low).label}", mhz, "MHz", 3, 8),
-        Given(f_0, f"what the trap is tuned to, on {band(high).label}", round(trap.resonance_mhz, 3),
-              "MHz", 14, 28),
+        Given(
+            f_0,
+            f"what the trap is tuned to, on {band(high).label}",
+            round(trap.resonance_mhz, 3),
+            "MHz",
+            14,
+            28,
+        ),
         Given(L, "inductance of the trap's coil", microhenries, "µH", 1, 8),
         Given(C, "capacitance of the trap", picofarads, "pF", 10, 30),
         Given(R_t, "loss resistance that the trap shows at f", heat_ohm, "Ω", 0.5, 5),
@@ -99,7 +105,6 @@ def lesson(pick):
             pick.shuffled,
         ),
     )  # fmt: skip
-
 
 
 def _coils(pick, low, high, microhenries):

@@ -30,8 +30,15 @@ def lesson(pick):
         Given(h_a, "height of its feed", apex, "m", 6, 9),
         Given(h_e, "height of its ends", ends, "m", 3, 5),
         Given(P, "power of the transmitter", watts, "W", 50, 1500),
-        Given(a, f"share of it on average: {mode} ({100 * safety.MODES[mode]:.0f} %), "
-              f"{100 * part:.0f} % of the time on the air", 100 * duty, "%", 5, 100),
+        Given(
+            a,
+            f"share of it on average: {mode} ({100 * safety.MODES[mode]:.0f} %), "
+            f"{100 * part:.0f} % of the time on the air",
+            100 * duty,
+            "%",
+            5,
+            100,
+        ),
         Given(G, "gain of the antenna in empty space", gain, "dBi", 1, 8),
         Given(K, "what the ground may add to the power density", REFLECTION, "", 1, 4),
         Given(p_max, f"limit for neighbours at {mhz:g} MHz", limit, "mW/cm²", 0.1, 2),
