@@ -30,6 +30,10 @@ _UNIT_M = {word: size for size, words in _UNITS_M.items() for word in words}
 _PART = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
 
 
+class Slip(ValueError):
+    """What the user did wrong, in a sentence that teaches the mend; any other error is a mistake of ours."""
+
+
 def wavelength_m(f_mhz):
     """Wavelength in free space.
 
@@ -100,7 +104,7 @@ def parse_length(length, *, units=()):
     if not isinstance(length, str):
         number = check_positive("length", length, zero_ok=True, unit="metres")
         if number.ndim:
-            raise ValueError(f"length is one number; got {quoted(length)}")
+            raise Slip(f"length is one number; got {quoted(length)}")
         return float(number)
     text, total, position = length.strip().lower(), 0.0, 0
     sizes = []
@@ -114,13 +118,13 @@ def parse_length(length, *, units=()):
     units_fall = all(a and b and a > b for a, b in zip(sizes, sizes[1:], strict=False))
     if not sizes or position < len(text) or not units_fall or not np.isfinite(total):
         alone = "" if units else "a number alone is metres, "
-        raise ValueError(
+        raise Slip(
             f"{quoted(length)} is no length I can read; write it like 8.5m, 28ft or 28 ft 6 in "
             f"({alone}the decimal sign is a point)"
         )
     if units and sizes == [None]:
         number = shown(length.strip())
-        raise ValueError(f"{number} has no unit: write {' or '.join(number + unit for unit in units)}")
+        raise Slip(f"{number} has no unit: write {' or '.join(number + unit for unit in units)}")
     return total
 
 
@@ -167,7 +171,7 @@ def broadcasts(function):
             if len(shaped) < 2:
                 raise
             shapes = " and ".join(f"{name} of shape {np.shape(given[name])}" for name in shaped)
-            raise ValueError(
+            raise Slip(
                 f"{shapes} do not broadcast: give them one shape, or one of them as a column, "
                 f"np.reshape({shaped[0]}, (-1, 1)), to have each with each"
             ) from None
@@ -187,10 +191,8 @@ def check_frequency(f_mhz):
         worst = float(outside[0])
         for factor, unit in ((1e-6, "hertz"), (1e-3, "kilohertz"), (1e3, "gigahertz")):
             if 1.0 <= worst * factor <= HIGHEST_MHZ:
-                raise ValueError(f"{worst:.10g} looks like {unit}; f_mhz wants {worst * factor:.6g}")
-        raise ValueError(
-            f"f_mhz must lie between {LOWEST_MHZ:g} and {HIGHEST_MHZ:g} megahertz; got {worst:.6g}"
-        )
+                raise Slip(f"{worst:.10g} looks like {unit}; f_mhz wants {worst * factor:.6g}")
+        raise Slip(f"f_mhz must lie between {LOWEST_MHZ:g} and {HIGHEST_MHZ:g} megahertz; got {worst:.6g}")
     return f
 
 
@@ -209,10 +211,10 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
             raise TypeError
         number = number.astype(float)
     except (TypeError, ValueError):
-        raise ValueError(f"{wanted}; got {quoted(value)}") from None
+        raise Slip(f"{wanted}; got {quoted(value)}") from None
     good = (number >= 0) if zero_ok else (number > 0)
     if finite:
         good &= np.isfinite(number)
     if not np.all(good):
-        raise ValueError(f"{wanted}; got {float(number[~good][0]):.6g}")
+        raise Slip(f"{wanted}; got {float(number[~good][0]):.6g}")
     return number

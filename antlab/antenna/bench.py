@@ -12,7 +12,7 @@ from antlab.antenna.touchstone import Dip, Sweep
 from antlab.engine.dipole import Dipole
 from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
 from antlab.physics.trap import Trap
-from antlab.units import INCH_M, broadcasts, check_frequency, check_positive
+from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_positive
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
@@ -29,7 +29,7 @@ def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200
     Source: circuit.resonance_mhz, solved for the other part.
     """
     if (inductance_uh is None) == (capacitance_pf is None):
-        raise ValueError("give inductance_uh or capacitance_pf, the one that is known")
+        raise Slip("give inductance_uh or capacitance_pf, the one that is known")
     if capacitance_pf is None:
         capacitance_pf = capacitance_for_pf(f_mhz=f_mhz, inductance_uh=inductance_uh)
     else:
@@ -59,9 +59,9 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
     added = check_positive("added_pf", added_pf, unit="picofarads")
     errors = check_positive("f_error", f_error, zero_ok=True), check_positive("added_error", added_error)
     if np.any([np.ndim(value) for value in (f1, f2, added, *errors)]):
-        raise ValueError("one trap is measured at a time: f_mhz, lower_mhz and added_pf are one number each")
+        raise Slip("one trap is measured at a time: f_mhz, lower_mhz and added_pf are one number each")
     if f2 >= f1 * (1 - 2 * errors[0]):
-        raise ValueError(
+        raise Slip(
             f"a capacitor across the trap lowers its resonance, and {f2:g} MHz is not clearly below {f1:g}: "
             "swap the two, or add a capacitor about as large as the trap's own"
         )
@@ -88,9 +88,7 @@ def q_from_width(*, f_mhz, width_khz):
     """
     q = 1e3 * check_frequency(f_mhz) / check_positive("width_khz", width_khz, unit="kilohertz")
     if np.any(q < 5):
-        raise ValueError(
-            f"a trap this wide has a Q of {np.min(q):.2g}, too low to be one; is width_khz in kHz?"
-        )
+        raise Slip(f"a trap this wide has a Q of {np.min(q):.2g}, too low to be one; is width_khz in kHz?")
     return q
 
 
@@ -175,10 +173,10 @@ class Trimming:
 
     def __post_init__(self):
         if not isinstance(self.dipole, Dipole) or self.dipole.trap is None:
-            raise ValueError("dipole is a Dipole with a trap; a plain one is trimmed by proportional_m")
+            raise Slip("dipole is a Dipole with a trap; a plain one is trimmed by proportional_m")
         low, high = (_one_mhz(name, getattr(self, name)) for name in ("low_mhz", "high_mhz"))
         if low * faults.NEAR**2 > high:
-            raise ValueError(f"low_mhz is the lower band, high_mhz the upper one; got {low:g} and {high:g}")
+            raise Slip(f"low_mhz is the lower band, high_mhz the upper one; got {low:g} and {high:g}")
         z0 = float(check_positive("z0_ohm", self.z0_ohm, unit="ohms"))
         for name, value in (("low_mhz", low), ("high_mhz", high), ("z0_ohm", z0)):
             object.__setattr__(self, name, value)
@@ -206,7 +204,7 @@ class Trimming:
             for advised, real in ((advice.inner_m, inner_m), (advice.outer_m, outer_m))
         ]
         if not np.all(self.lengths_m + change > 0.1):
-            raise ValueError("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
+            raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
         return replace(self, steps=(*self.steps, Step(advice, *change)))
 
     def advise(self, *, low_mhz, high_mhz):
@@ -259,7 +257,7 @@ class Trimming:
         Raises ValueError when no sweep covers a band.
         """
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
-            raise ValueError("advise_sweep wants sweeps as read_sweep returns them")
+            raise Slip("advise_sweep wants sweeps as read_sweep returns them")
         sweeps = [replace(sweep, z0_ohm=self.z0_ohm) for sweep in sweeps]
         dips = [dip for sweep in sweeps for dip in sweep.dips()]
         seen, fault, model = [], "", self._model
@@ -299,7 +297,7 @@ class Trimming:
             lengths = lengths * np.exp(step)
             before, seen = seen, _dips(self.dipole, lengths, seen, self.z0_ohm)[0]
             slope += np.outer(np.log(seen / before) - slope @ step, step) / (step @ step)
-        raise ValueError("No wire like this one has its minima there: measure the wires and the traps.")
+        raise Slip("No wire like this one has its minima there: measure the wires and the traps.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -333,7 +331,7 @@ def _model_dip(dipole, near_mhz, z0_ohm):
         if dip := sweep.lowest():
             return dip
         near_mhz = f[np.argmin(sweep.swr)]
-    raise ValueError(f"The model has no SWR minimum near {near_mhz:.4g} MHz: is this antenna for that band?")
+    raise Slip(f"The model has no SWR minimum near {near_mhz:.4g} MHz: is this antenna for that band?")
 
 
 def _deepest(dips):
@@ -345,9 +343,7 @@ def _around(aim_mhz, sweeps):
     low, high = aim_mhz / faults.NEAR, aim_mhz * faults.NEAR
     counts = [np.count_nonzero((sweep.f_mhz >= low) & (sweep.f_mhz <= high)) for sweep in sweeps]
     if max(counts, default=0) < 5:
-        raise ValueError(
-            f"no sweep has five points around {aim_mhz:g} MHz; sweep that band, with more points"
-        )
+        raise Slip(f"no sweep has five points around {aim_mhz:g} MHz; sweep that band, with more points")
     sweep = sweeps[int(np.argmax(counts))]
     return sweep, sweep.between(low, high)
 
@@ -355,5 +351,5 @@ def _around(aim_mhz, sweeps):
 def _one_mhz(name, f_mhz):
     f = check_frequency(f_mhz)
     if f.ndim:
-        raise ValueError(f"{name} is one frequency; got {f.size} of them")
+        raise Slip(f"{name} is one frequency; got {f.size} of them")
     return float(f)

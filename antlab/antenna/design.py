@@ -11,7 +11,7 @@ from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
-from antlab.units import check_frequency, check_positive, wavelength_m
+from antlab.units import Slip, check_frequency, check_positive, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
@@ -87,7 +87,7 @@ class Design:
     def fitting(self):
         """This design, if it fits between the supports. Raises ValueError, saying what would do."""
         if self.span_m is not None and self.width_m > self.span_m:
-            raise ValueError(
+            raise Slip(
                 f"the antenna is {self.width_m:.2f} m from end to end and the supports are {self.span_m:g} m "
                 "apart; use an inverted vee, traps with a larger coil, a higher pair of bands, or let the "
                 "ends hang down"
@@ -241,7 +241,7 @@ def design(
     user = {"mode": mode, "licence": licence, "region": region}
     low, high = aim(low, low_mhz, **user), aim(high, high_mhz, **user)
     if low.f_mhz > 0.96 * high.f_mhz:
-        raise ValueError(
+        raise Slip(
             f"low is the lower band and high the higher one; got {low.f_mhz:g} and {high.f_mhz:g} MHz. Swap "
             "them, or use a plain dipole if they are the same band"
         )
@@ -254,9 +254,9 @@ def design(
         wound = _usual_trap(high.f_mhz)
     circuit_ = wound.trap if wound is not None else trap
     if not isinstance(circuit_, Trap):
-        raise ValueError(f"trap is a Trap, a CoaxTrap or a CoilTrap; got {trap!r}")
+        raise Slip(f"trap is a Trap, a CoaxTrap or a CoilTrap; got {trap!r}")
     if not 0.85 * high.f_mhz <= circuit_.resonance_mhz <= 1.1 * high.f_mhz:
-        raise ValueError(
+        raise Slip(
             f"the trap is tuned to {circuit_.resonance_mhz:.2f} MHz, which does not part the wire at "
             f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
         )
@@ -271,7 +271,7 @@ def design(
 def _one(name, value):
     """A checked value that has to be one number."""
     if value.ndim:
-        raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
+        raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
     return float(value)
 
 
@@ -286,7 +286,7 @@ def aim(name, f_mhz=None, *, mode="phone", licence="general", region=2):
         return Aim(whole, segment(whole.name, mode=mode, licence=licence, region=region).middle_mhz)
     f = _one("f_mhz", check_frequency(f_mhz))
     if not whole.low_mhz <= f <= whole.high_mhz:
-        raise ValueError(
+        raise Slip(
             f"{f:g} MHz is outside the {whole.name} band, {whole.low_mhz:g} to {whole.high_mhz:g} MHz in "
             f"region {region}"
         )
@@ -352,12 +352,12 @@ def _solve(low_mhz, high_mhz, fixed, start=None):
         off = after
     both = f"no wire is resonant like a dipole on both {low_mhz:g} and {high_mhz:g} MHz with this trap: "
     if here[1] < _SHORTEST_M or coil > 2.5 * _LEG_OHM:
-        raise ValueError(
+        raise Slip(
             both + f"below its resonance the trap is a coil, on the lower band one of {coil:.0f} ohms, too "
             "much for any wire beyond it. Use a trap with a smaller coil and a larger capacitor, or bands "
             "farther apart"
         )
-    raise ValueError(
+    raise Slip(
         both + f"on the upper band it puts only {abs(trap.impedance(high_mhz)):.0f} ohms in the way, and the "
         "wire beyond it takes part and upsets the feed. Tune the trap nearer to the upper band, give it a "
         "larger coil, or choose another pair of bands"

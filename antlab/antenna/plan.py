@@ -9,7 +9,7 @@ from pathlib import Path
 from antlab import hooks
 from antlab.antenna.safety import LOWEST_END_M
 from antlab.physics.bands import band
-from antlab.units import feet, feet_inches
+from antlab.units import Slip, feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
 ENDINGS = (".pdf", ".png", ".svg")
@@ -219,11 +219,11 @@ def check_path(path, *, force=False):
     """A path that a sheet can be written to. Arguments, Path returned and ValueError as of Plan.save."""
     path = Path(path).expanduser()
     if path.suffix.lower() not in ENDINGS:
-        raise ValueError(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
+        raise Slip(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
     if path.is_dir() or (os.path.lexists(path) and not force):
-        raise ValueError(f"{path} exists already; choose another name, or force writing over it")
+        raise Slip(f"{path} exists already; choose another name, or force writing over it")
     if not path.parent.is_dir():
-        raise ValueError(f"there is no folder {path.parent} to write {path.name} into; make it first")
+        raise Slip(f"there is no folder {path.parent} to write {path.name} into; make it first")
     return path
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab.physics.trap import CoaxTrap
-from antlab.units import broadcasts, check_frequency, check_positive, power_ratio, wavelength_m
+from antlab.units import Slip, broadcasts, check_frequency, check_positive, power_ratio, wavelength_m
 
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 
@@ -69,7 +69,7 @@ def cautions_for(*work):
     work: keys of WORK, one or more. Raises ValueError for others.
     """
     if not work or set(work) - set(WORK):
-        raise ValueError(f"work is one or more of {', '.join(WORK)}; got {', '.join(map(str, work))!r}")
+        raise Slip(f"work is one or more of {', '.join(WORK)}; got {', '.join(map(str, work))!r}")
     wanted = {"last word"}.union(*(WORK[one] for one in work))
     return {name: words for name, words in CAUTIONS.items() if name in wanted}
 
@@ -86,10 +86,10 @@ def average_power_w(*, power_w, mode, transmit_fraction=1.0, line_loss_db=0.0):
     """
     duties = {name.lower(): duty for name, duty in MODES.items()}
     if str(mode).lower() not in duties:
-        raise ValueError(f"no mode called {mode!r} here; known are {', '.join(MODES)}")
+        raise Slip(f"no mode called {mode!r} here; known are {', '.join(MODES)}")
     fraction = check_positive("transmit_fraction", transmit_fraction, zero_ok=True)
     if np.any(fraction > 1):
-        raise ValueError("transmit_fraction is the part of the time spent transmitting, 0 to 1")
+        raise Slip("transmit_fraction is the part of the time spent transmitting, 0 to 1")
     power = check_positive("power_w", power_w, zero_ok=True, unit="watts")
     loss = check_positive("line_loss_db", line_loss_db, zero_ok=True, unit="decibels")
     return power * duties[str(mode).lower()] * fraction * power_ratio(-loss)
@@ -191,7 +191,7 @@ def exempt_erp_w(*, f_mhz, distance_m):
     f = _check_regulated(f_mhz)
     distance = check_positive("distance_m", distance_m, unit="metres")
     if np.any(distance < near_field_m(f)):
-        raise ValueError(
+        raise Slip(
             f"the exemption starts at {float(np.max(near_field_m(f))):.1f} m, a wavelength/2π; closer "
             "than that the station has to be evaluated in another way"
         )
@@ -245,7 +245,7 @@ def check_trap_volts(wound, *, volts_peak):
     ratings as marked in the cable's source.
     """
     if not isinstance(wound, CoaxTrap):
-        raise ValueError("check_trap_volts wants a trap wound from coax; a capacitor bears its rating")
+        raise Slip("check_trap_volts wants a trap wound from coax; a capacitor bears its rating")
     volts = check_positive("volts_peak", volts_peak, unit="volts")
     allowed = np.sqrt(2) * wound.cable.max_volts_rms
     return VoltsCheck(volts_peak=float(volts * wound.volts_share), allowed_peak=float(allowed))
@@ -254,19 +254,19 @@ def check_trap_volts(wound, *, volts_peak):
 def _eirp_w(power_w, gain_dbi):
     gain = np.asarray(gain_dbi, dtype=float)
     if not np.all(np.isfinite(gain) & (gain < 40)):
-        raise ValueError(f"gain_dbi is decibels over isotropic, a few of them for a dipole; got {gain_dbi!r}")
+        raise Slip(f"gain_dbi is decibels over isotropic, a few of them for a dipole; got {gain_dbi!r}")
     return check_positive("power_w", power_w, zero_ok=True, unit="watts") * power_ratio(gain)
 
 
 def _check_regulated(f_mhz):
     f = check_frequency(f_mhz)
     if np.any(f < 0.3):
-        raise ValueError("the limits start at 0.3 MHz")
+        raise Slip("the limits start at 0.3 MHz")
     return f
 
 
 def _check_reflection(reflection):
     factor = check_positive("reflection", reflection)
     if np.any((factor < 1) | (factor > 4)):
-        raise ValueError("reflection raises the power density 1 (none) to 4 (full) times; 2.56 is usual")
+        raise Slip("reflection raises the power density 1 (none) to 4 (full) times; 2.56 is usual")
     return factor

@@ -10,7 +10,7 @@ from antlab import files
 from antlab.antenna.design import span_under
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
-from antlab.units import check_positive, quoted, shown
+from antlab.units import Slip, check_positive, quoted, shown
 
 _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
 _MOST_POINTS, _MOST_LINES, _MOST_BYTES, _LONGEST_LINE = 100_000, 200_000, 20_000_000, 1000
@@ -55,24 +55,24 @@ class Sweep:
         try:
             z = np.atleast_1d(np.array(self.impedance, dtype=complex))
         except (TypeError, ValueError, OverflowError):
-            raise ValueError(f"impedance is complex ohms, like 50-3j; got {quoted(self.impedance)}") from None
+            raise Slip(f"impedance is complex ohms, like 50-3j; got {quoted(self.impedance)}") from None
         if f.ndim != 1 or f.shape != z.shape or not f.size or z0.ndim:
-            raise ValueError(
+            raise Slip(
                 "a sweep is a row of frequencies, as long a row of impedances, and one z0_ohm; "
                 f"got shapes {f.shape}, {z.shape} and {z0.shape}"
             )
         if f.size > _MOST_POINTS:
-            raise ValueError(f"a sweep of {f.size:,} points: {_FEWER}")
+            raise Slip(f"a sweep of {f.size:,} points: {_FEWER}")
         if not _LOWEST_OHM <= z0 <= _HIGHEST_OHM:
-            raise ValueError(f"z0_ohm is a line's, like 50 ohms; got {float(z0):.6g}")
+            raise Slip(f"z0_ohm is a line's, like 50 ohms; got {float(z0):.6g}")
         if f[-1] > _HIGHEST_MHZ or f[0] < _LOWEST_MHZ:
-            raise ValueError(
+            raise Slip(
                 f"a sweep lies between {_LOWEST_MHZ:g} and {_HIGHEST_MHZ:g} MHz; this one goes from "
                 f"{f[0]:g} to {f[-1]:g}. Were hertz or kilohertz taken for megahertz?"
             )
         if (falls := np.flatnonzero(np.diff(f) <= 0)).size:
             before, after = f[falls[0] : falls[0] + 2]
-            raise ValueError(
+            raise Slip(
                 f"the frequencies of a sweep rise, and {after:.10g} MHz follows {before:.10g} MHz: sort "
                 "it, and keep one of each"
             )
@@ -81,7 +81,7 @@ class Sweep:
         slight = np.isfinite(z) & (z.real < 0) & (z.real > -1e-9 * (np.abs(z) + z0))
         z = np.where(slight, 1j * z.imag, z)  # rounding, not a resistance
         if np.any(np.isnan(z)) or np.any(z.real < 0):
-            raise ValueError("impedance of an antenna has a resistance of zero or more ohms, and no NaN")
+            raise Slip("impedance of an antenna has a resistance of zero or more ohms, and no NaN")
         f.flags.writeable = z.flags.writeable = False
         for name, value in (("f_mhz", f), ("impedance", z), ("z0_ohm", float(z0))):
             object.__setattr__(self, name, value)
@@ -100,7 +100,7 @@ class Sweep:
         """The part between low_mhz and high_mhz, ends included: a Sweep. Raises ValueError if it is empty."""
         inside = (self.f_mhz >= low_mhz) & (self.f_mhz <= high_mhz)
         if not inside.any():
-            raise ValueError(
+            raise Slip(
                 f"the sweep from {self.f_mhz[0]:g} to {self.f_mhz[-1]:g} MHz has no point between "
                 f"{low_mhz:g} and {high_mhz:g} MHz; sweep that"
             )
@@ -224,24 +224,24 @@ def read_sweep(path):
         line = line.strip()
         try:
             if len(line) > _LONGEST_LINE:
-                raise ValueError(f"has {len(line):,} letters; a point of a sweep has three numbers")
+                raise Slip(f"has {len(line):,} letters; a point of a sweep has three numbers")
             if line.startswith("#"):
                 said = _option(line[1:].upper().split())
                 if option not in (None, said):
-                    raise ValueError("says # a second time, and other than before: two files in one?")
+                    raise Slip("says # a second time, and other than before: two files in one?")
                 option = said
             elif line.startswith("["):
-                raise ValueError("belongs to version 2 of the format: save as version 1, .s1p")
+                raise Slip("belongs to version 2 of the format: save as version 1, .s1p")
             elif line and option is None:
-                raise ValueError("comes before the line that says the units, like # MHz S RI R 50")
+                raise Slip("comes before the line that says the units, like # MHz S RI R 50")
             elif line:
                 if len(rows) == _MOST_POINTS:
-                    raise ValueError(f"is one point too many: {_FEWER}")
+                    raise Slip(f"is one point too many: {_FEWER}")
                 rows.append(_row(line.split()))
         except ValueError as error:
-            raise ValueError(f"{name}: line {number} {error}") from None
+            raise Slip(f"{name}: line {number} {error}") from None
     if not rows:
-        raise ValueError(f"{name} holds no measured point; was the sweep saved?")
+        raise Slip(f"{name} holds no measured point; was the sweep saved?")
     unit, form, z0_ohm = option
     f, one, two = np.array(rows).T
     with np.errstate(all="ignore"):
@@ -250,9 +250,9 @@ def read_sweep(path):
         s = one + 1j * two if form == "RI" else one * np.exp(1j * np.radians(two))
         size = np.abs(s)
     if form == "MA" and np.any(one < 0):
-        raise ValueError(f"{name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
+        raise Slip(f"{name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
     if not np.all(size <= _OVER):
-        raise ValueError(
+        raise Slip(
             f"{name}: no antenna reflects more than it gets, and here a point has {np.max(size):.3g} "
             f"times; calibrate, or look whether {form} is true"
         )
@@ -263,7 +263,7 @@ def read_sweep(path):
             f = f * _UNIT_MHZ[unit]
         return Sweep(f, z, z0_ohm, tuple(comments))
     except ValueError as error:
-        raise ValueError(f"{name}: {error}") from None
+        raise Slip(f"{name}: {error}") from None
 
 
 def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
@@ -281,27 +281,25 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
     lines += [f"{f!r} {s.real!r} {s.imag!r}" for f, s in rows]
     if not path.parent.is_dir():
-        raise ValueError(f"cannot write {_place(path)}: there is no such folder")
+        raise Slip(f"cannot write {_place(path)}: there is no such folder")
     try:
         return files.write(path, ("\n".join(lines) + "\n").encode(), force=force)
     except FileExistsError:
-        raise ValueError(
-            f"{_place(path)} exists; choose another name, or say force=True to lose it"
-        ) from None
+        raise Slip(f"{_place(path)} exists; choose another name, or say force=True to lose it") from None
     except OSError as error:
-        raise ValueError(f"cannot write {_place(path)}: {error.strerror}") from None
+        raise Slip(f"cannot write {_place(path)}: {error.strerror}") from None
     except ValueError:
-        raise ValueError(f"cannot write {_place(path)}: that is no name of a file") from None
+        raise Slip(f"cannot write {_place(path)}: that is no name of a file") from None
 
 
 def _one_port(path):
     try:
         path = Path(path)
     except TypeError:
-        raise ValueError(f"path is the name of a file, like dipole.s1p; got {quoted(path)}") from None
+        raise Slip(f"path is the name of a file, like dipole.s1p; got {quoted(path)}") from None
     ports = re.fullmatch(r"\.s(\d+)p", path.suffix.lower(), re.ASCII)
     if ports and ports[1].lstrip("0") != "1":
-        raise ValueError(
+        raise Slip(
             f"{shown(path.name)} says {shown(ports[1])} ports; an antenna has one: save or name it .s1p"
         )
     return path
@@ -317,20 +315,18 @@ def _lines(path):
     try:
         data = files.read(path, most=_MOST_BYTES, follow=True)
     except OSError as error:
-        raise ValueError(f"cannot read {_place(path)}: {error.strerror}") from None
+        raise Slip(f"cannot read {_place(path)}: {error.strerror}") from None
     except ValueError:
-        raise ValueError(f"cannot read {_place(path)}: that is no name of a file") from None
+        raise Slip(f"cannot read {_place(path)}: that is no name of a file") from None
     if b"\0" in data:
-        raise ValueError(
-            f"{shown(path.name)} is no text file; a sweep is text, see its first line in an editor"
-        )
+        raise Slip(f"{shown(path.name)} is no text file; a sweep is text, see its first line in an editor")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("latin-1")  # a degree sign in a comment, as older programs write it
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     if (count := text.count("\n")) > _MOST_LINES:
-        raise ValueError(f"{shown(path.name)} has {count:,} lines; {_FEWER}")
+        raise Slip(f"{shown(path.name)} has {count:,} lines; {_FEWER}")
     return text.split("\n")
 
 
@@ -348,13 +344,11 @@ def _option(words):
         elif word == "S":
             kind, value = "kind", word
         elif word in ("Z", "Y", "H", "G"):
-            raise ValueError(f"says {word} parameters, and only S are read here: save the sweep as S")
+            raise Slip(f"says {word} parameters, and only S are read here: save the sweep as S")
         else:
-            raise ValueError(
-                f"has {quoted(word)} where # <Hz|kHz|MHz|GHz> S <RI|MA|DB> R <ohms> was expected"
-            )
+            raise Slip(f"has {quoted(word)} where # <Hz|kHz|MHz|GHz> S <RI|MA|DB> R <ohms> was expected")
         if kind in found:
-            raise ValueError(f"says both {found[kind]} and {value}")
+            raise Slip(f"says both {found[kind]} and {value}")
         found[kind] = value
     return found.get("unit", "GHZ"), found.get("form", "MA"), found.get("z0_ohm", 50.0)
 
@@ -362,16 +356,16 @@ def _option(words):
 def _ohms(word):
     ohms = float(word) if _NUMBER.fullmatch(word) else 0.0
     if not _LOWEST_OHM <= ohms <= _HIGHEST_OHM:
-        raise ValueError(f"has {quoted(word)} after R where a positive number of ohms like 50 was expected")
+        raise Slip(f"has {quoted(word)} after R where a positive number of ohms like 50 was expected")
     return ohms
 
 
 def _row(words):
     for word in words:
         if not _NUMBER.fullmatch(word):
-            raise ValueError(f"has {quoted(word)} where a number like 0.25 was expected")
+            raise Slip(f"has {quoted(word)} where a number like 0.25 was expected")
     if len(words) > 3:
-        raise ValueError(f"has {len(words)} numbers; one port has 3, so this file is of more than one")
+        raise Slip(f"has {len(words)} numbers; one port has 3, so this file is of more than one")
     if len(words) < 3:
-        raise ValueError(f"has {len(words)} of 3 numbers: frequency and the two of S11. Was it cut off?")
+        raise Slip(f"has {len(words)} of 3 numbers: frequency and the two of S11. Was it cut off?")
     return [float(word) for word in words]

@@ -14,7 +14,7 @@ from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.coil import wire_resistance_ohm_per_m
 from antlab.physics.trap import Trap
-from antlab.units import broadcasts, check_frequency, check_positive, wavelength_m
+from antlab.units import Slip, broadcasts, check_frequency, check_positive, wavelength_m
 
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
 WIRES = ("copper", "lossless")
@@ -56,21 +56,21 @@ class Dipole:
         ):
             value = check_positive(name, getattr(self, name), zero_ok=zero_ok, unit=unit)
             if value.ndim:
-                raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
+                raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
             set_(self, name, float(value))
         if self.wire not in WIRES:
-            raise ValueError(f"wire is {' or '.join(map(repr, WIRES))}; got {self.wire!r}")
+            raise Slip(f"wire is {' or '.join(map(repr, WIRES))}; got {self.wire!r}")
         if self.trap is not None and not isinstance(self.trap, Trap):
-            raise ValueError(f"trap is a Trap(inductance_uh=, capacitance_pf=) or None; got {self.trap!r}")
+            raise Slip(f"trap is a Trap(inductance_uh=, capacitance_pf=) or None; got {self.trap!r}")
         if self.trap is not None and self.outer_m == 0:
-            raise ValueError(
+            raise Slip(
                 "a trap with outer_m=0 hangs at the very end, where no current flows and it does nothing; "
                 "give the wire beyond it a length, or leave the trap out"
             )
         if self.shape is None and self.soil == FREE_SPACE:
             set_(self, "shape", FlatTop(height_m=1.0))  # no ground, so any height will do
         if not isinstance(self.shape, FlatTop | InvertedVee):
-            raise ValueError(
+            raise Slip(
                 "shape says how the wire hangs: FlatTop(height_m=9) or InvertedVee(apex_m=10, ends_m=4); "
                 f"got {self.shape!r}"
             )
@@ -80,7 +80,7 @@ class Dipole:
         self.shape.droop(self.length_m / 2)  # says so if the legs cannot hang so
         lowest, radius = self.shape.ends_m, self.wire_diameter_mm / 2000
         if lowest <= radius and self.soil != FREE_SPACE:
-            raise ValueError(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground")
+            raise Slip(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground")
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:
             warnings.warn(
                 f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
@@ -112,7 +112,7 @@ class Dipole:
         f = check_frequency(f_mhz)
         sorted_, back = np.unique(f, return_inverse=True)
         if sorted_.size and self.length_m > _LONGEST_WAVES * wavelength_m(sorted_[-1]):
-            raise ValueError(
+            raise Slip(
                 f"at {sorted_[-1]:g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
                 "the engine cuts it for; lower f_mhz or shorten the wire"
             )
@@ -156,7 +156,7 @@ class Dipole:
         a trap and for bad frequencies.
         """
         if self.trap is None:
-            raise ValueError("this antenna has no trap")
+            raise Slip("this antenna has no trap")
         return self._solve(f_mhz)[1][..., self._at_trap][()]
 
     @property
@@ -193,6 +193,6 @@ class Dipole:
         """
         f = check_frequency(f_mhz)
         if f.ndim:
-            raise ValueError(f"a pattern belongs to one frequency; got {f.size} of them, so ask one by one")
+            raise Slip(f"a pattern belongs to one frequency; got {f.size} of them, so ask one by one")
         impedance, current = self._solve(f)
         return Pattern(fill=self._fill, f_mhz=float(f), current=current, resistance_ohm=float(impedance.real))

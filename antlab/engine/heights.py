@@ -8,7 +8,7 @@ from antlab.engine.dipole import Dipole
 from antlab.engine.wire import FlatTop
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mutual_impedance, rule_length_m
-from antlab.units import check_positive, decibels, wavelength_m
+from antlab.units import Slip, check_positive, decibels, wavelength_m
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
 _TERMS = 7
@@ -26,11 +26,9 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     """
     h = check_positive("height_m", height_m, unit="metres")[:, None]
     if np.any((h < LOWEST_M) | (h > HIGHEST_M)):
-        raise ValueError(
-            f"height_m goes from {LOWEST_M:g} to {HIGHEST_M:g} m here; al.Dipole takes any height"
-        )
+        raise Slip(f"height_m goes from {LOWEST_M:g} to {HIGHEST_M:g} m here; al.Dipole takes any height")
     if soil.is_empty:
-        raise ValueError("in free space there is no ground to be high above; choose a soil")
+        raise Slip("in free space there is no ground to be high above; choose a soil")
     turn = 2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(elevation_deg))
     echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
     wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2

@@ -5,7 +5,7 @@ from functools import cached_property
 import numpy as np
 
 from antlab.physics.ground import check_elevation, reflection_horizontal, reflection_vertical
-from antlab.units import ETA0_OHM, broadcasts, wavelength_m
+from antlab.units import ETA0_OHM, Slip, broadcasts, wavelength_m
 
 _STEP_DEG = 0.25  # elevations looked at when lobes are searched for
 _SAME_DB = 0.01  # lobes that differ by less count as equally strong
@@ -46,7 +46,7 @@ class Pattern:
         elevation = check_elevation(elevation_deg, lowest=-90 if self._soil.is_empty else 0)
         azimuth = np.asarray(azimuth_deg, dtype=float)
         if not np.all(np.isfinite(azimuth)):
-            raise ValueError(f"azimuth_deg is degrees from the wire, 90 is broadside; got {azimuth_deg}")
+            raise Slip(f"azimuth_deg is degrees from the wire, 90 is broadside; got {azimuth_deg}")
         shape = np.broadcast(elevation, azimuth).shape
         up, round_ = np.radians(elevation), np.radians(azimuth)
         s, c = np.sin(up)[..., None], np.cos(up)[..., None]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.units import check_positive
+from antlab.units import Slip, check_positive
 
 # pieces in a leg; cuts in a piece; cuts in a piece beside the feed, a trap or the end, and their finest scale
 _COARSE, _MIDDLE, _FINE, _FIRST_M = 16, 3, 10, 0.06
@@ -15,9 +15,9 @@ def _one_number(thing, *names):
     for name in names:
         value = check_positive(name, getattr(thing, name), unit="metres")
         if value.ndim:
-            raise ValueError(f"{name} of one antenna is one number; got {value.size} of them")
+            raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
         if value > _HIGHEST_M:
-            raise ValueError(f"{name} wants metres above the ground; {value:g} m is higher than any support")
+            raise Slip(f"{name} wants metres above the ground; {value:g} m is higher than any support")
         object.__setattr__(thing, name, float(value))
 
 
@@ -66,7 +66,7 @@ class InvertedVee:
     def __post_init__(self):
         _one_number(self, "apex_m", "ends_m")
         if self.ends_m > self.apex_m:
-            raise ValueError(
+            raise Slip(
                 f"an inverted vee hangs from its middle: ends_m={self.ends_m:g} is above "
                 f"apex_m={self.apex_m:g}; swap them or raise the pole"
             )
@@ -88,7 +88,7 @@ class InvertedVee:
         """
         drop = (self.apex_m - self.ends_m) / half_m
         if drop > 0.966:  # 75 degrees
-            raise ValueError(
+            raise Slip(
                 f"a leg of {half_m:.2f} m cannot fall from {self.apex_m:g} m to {self.ends_m:g} m and still "
                 "stand clear of the other leg; raise ends_m or lower apex_m"
             )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.units import EPS0_F_M, check_frequency, check_positive
+from antlab.units import EPS0_F_M, Slip, check_frequency, check_positive
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,9 +57,9 @@ def band(name, region=2):
         return name
     edges = _EDGES_MHZ.get(str(name).replace(" ", "").lower())
     if edges is None:
-        raise ValueError(f"{name!r} is no band I know; choose one of {', '.join(BANDS)}")
+        raise Slip(f"{name!r} is no band I know; choose one of {', '.join(BANDS)}")
     if region not in (1, 2, 3):
-        raise ValueError(f"region is the ITU region, 1, 2 or 3; got {region!r}")
+        raise Slip(f"region is the ITU region, 1, 2 or 3; got {region!r}")
     low, high = edges[region - 1]
     return Band(name=str(name).replace(" ", "").lower(), low_mhz=low, high_mhz=high)
 
@@ -97,14 +97,14 @@ def segment(name, *, mode="phone", licence="general", region=2):
     """
     whole = band(name, region)
     if mode not in ("phone", "code"):
-        raise ValueError(f'mode is "phone" or "code"; got {mode!r}')
+        raise Slip(f'mode is "phone" or "code"; got {mode!r}')
     if licence not in _SEGMENTS_MHZ:
-        raise ValueError(f"licence is one of {', '.join(_SEGMENTS_MHZ)}; got {licence!r}")
+        raise Slip(f"licence is one of {', '.join(_SEGMENTS_MHZ)}; got {licence!r}")
     if region != 2:
         return whole
     edges = _SEGMENTS_MHZ[licence][mode].get(whole.name)
     if edges is None:
-        raise ValueError(
+        raise Slip(
             f"a {licence} licence of the USA has no {mode} on {whole.name}; choose another mode or band, or "
             f"give "
             "the frequency you aim at"
@@ -131,9 +131,9 @@ class Soil:
             "conductivity", self.conductivity, zero_ok=True, finite=False, unit="siemens per metre"
         )
         if permittivity < 1:
-            raise ValueError(f"permittivity is relative to empty space, at least 1; got {permittivity:g}")
+            raise Slip(f"permittivity is relative to empty space, at least 1; got {permittivity:g}")
         if 10 < self.conductivity < np.inf:
-            raise ValueError(
+            raise Slip(
                 f"conductivity={self.conductivity:g} is more than twice that of sea water; "
                 "it wants siemens per metre (5 mS/m is 0.005)"
             )
@@ -189,7 +189,5 @@ def soil(name):
         return name
     found = {**SOILS, FREE_SPACE.name: FREE_SPACE, PERFECT_GROUND.name: PERFECT_GROUND}.get(str(name).lower())
     if found is None:
-        raise ValueError(
-            f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil"
-        )
+        raise Slip(f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil")
     return found

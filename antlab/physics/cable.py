@@ -12,7 +12,7 @@ from antlab.physics.circuit import (
     reflection_of_swr,
     swr_of_reflection,
 )
-from antlab.units import C_M_S, broadcasts, check_frequency, check_positive, wavelength_m
+from antlab.units import C_M_S, Slip, broadcasts, check_frequency, check_positive, wavelength_m
 
 _DB_PER_NEPER = 20 / np.log(10)
 
@@ -46,9 +46,9 @@ class Cable:
         for name in ("loss_k0_db", "loss_k1_db", "loss_k2_db"):
             check_positive(name, getattr(self, name), zero_ok=True)
         if self.velocity_factor > 1:
-            raise ValueError(f"velocity_factor is a part of 1, like 0.66; got {self.velocity_factor:g}")
+            raise Slip(f"velocity_factor is a part of 1, like 0.66; got {self.velocity_factor:g}")
         if self.braid_mm > self.outer_mm:
-            raise ValueError("braid_mm cannot exceed outer_mm: the jacket is over the braid")
+            raise Slip("braid_mm cannot exceed outer_mm: the jacket is over the braid")
 
     @property
     def capacitance_pf_per_m(self):
@@ -163,7 +163,7 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
             "or the measurement is not calibrated"
         )
         if np.all(size > 1 + 1e-9):
-            raise ValueError(trouble)
+            raise Slip(trouble)
         warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=3)
         reflection = np.where(size > 1 + 1e-9, np.nan, reflection)
     return impedance_of_reflection(reflection, line.z0_ohm)
@@ -212,7 +212,7 @@ def antenna_swr(swr, *, cable, length_m, f_mhz):
     strengthened = 10 ** (loss_db(cable=cable, length_m=length_m, f_mhz=f_mhz) / 10)
     reflection = reflection_of_swr(swr) * strengthened
     if np.any(reflection > 1 + 1e-9):
-        raise ValueError("through so much loss no antenna shows so high an swr; check length and type")
+        raise Slip("through so much loss no antenna shows so high an swr; check length and type")
     return swr_of_reflection(np.minimum(reflection, 1.0))
 
 
@@ -224,7 +224,7 @@ def _line(name):
     for known, found in CABLES.items():
         if wanted in (_plain(known), _plain(known) + "u", _plain(known).removeprefix("50ω")):
             return found
-    raise ValueError(
+    raise Slip(
         f"no cable called {name!r} here; known are {'; '.join(CABLES)}. "
         "For any other give its data: Cable(name=, z0_ohm=, …)"
     )

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.units import broadcasts, check_frequency, check_positive
+from antlab.units import Slip, broadcasts, check_frequency, check_positive
 
 
 @broadcasts
@@ -104,9 +104,9 @@ def reflection_coefficient(impedance, z0_ohm=50):
     z = np.asarray(impedance, dtype=complex)
     z0 = np.asarray(z0_ohm, dtype=complex)
     if np.any(np.isnan(z)) or np.any(z.real < 0):
-        raise ValueError("impedance must have a resistance of zero or more ohms, and no NaN")
+        raise Slip("impedance must have a resistance of zero or more ohms, and no NaN")
     if np.any(np.isnan(z0)) or np.any(z0.real <= 0) or np.any(np.isinf(z0)):
-        raise ValueError(f"z0_ohm must be a positive number of ohms; got {z0_ohm!r}")
+        raise Slip(f"z0_ohm must be a positive number of ohms; got {z0_ohm!r}")
     with np.errstate(invalid="ignore"):
         return np.where(np.isinf(z), 1.0, (z - z0) / (z + z0))[()]
 
@@ -147,7 +147,7 @@ def swr_of_reflection(magnitude):
     """
     rho = check_positive("magnitude", magnitude, zero_ok=True)
     if np.any(rho > 1 + 1e-12):
-        raise ValueError("magnitude of a reflection cannot exceed 1: no load returns more than it got")
+        raise Slip("magnitude of a reflection cannot exceed 1: no load returns more than it got")
     with np.errstate(divide="ignore"):
         return (1 + rho) / np.maximum(1 - rho, 0.0)
 
@@ -160,7 +160,7 @@ def reflection_of_swr(swr):
     """
     s = check_positive("swr", swr, finite=False)
     if np.any(s < 1):
-        raise ValueError(f"swr is 1 for a perfect match and larger otherwise; got {float(np.min(s)):.6g}")
+        raise Slip(f"swr is 1 for a perfect match and larger otherwise; got {float(np.min(s)):.6g}")
     return 1 - 2 / (s + 1)
 
 

@@ -4,7 +4,7 @@ import warnings
 
 import numpy as np
 
-from antlab.units import INCH_M, MU0_H_M, broadcasts, check_frequency, check_positive
+from antlab.units import INCH_M, MU0_H_M, Slip, broadcasts, check_frequency, check_positive
 
 COPPER_S_M = 5.80e7  # annealed copper at 20 °C, IACS 1913 (value from memory)
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
@@ -68,7 +68,7 @@ def awg_mm(gauge):
     """
     n = np.asarray(gauge, dtype=float)
     if not np.all((n >= -3) & (n <= 40)):
-        raise ValueError(f"gauge must be an AWG number from -3 (0000) to 40; got {gauge!r}")
+        raise Slip(f"gauge must be an AWG number from -3 (0000) to 40; got {gauge!r}")
     return INCH_M * 1e3 * 0.005 * 92 ** ((36 - n) / 39)
 
 
@@ -110,7 +110,7 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
     wire = check_positive("wire_mm", wire_mm, unit="millimetres")
     pitch = length / n
     if np.any(wire > pitch * (1 + 1e-9)):
-        raise ValueError(
+        raise Slip(
             f"{float(np.max(n)):g} turns of {float(np.max(wire)):g} mm wire do not fit side by side into "
             f"{float(np.min(length)):g} mm; make length_mm at least turns times wire_mm"
         )

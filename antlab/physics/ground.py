@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.physics.bands import Soil
-from antlab.units import broadcasts, check_frequency, wavelength_m
+from antlab.units import Slip, broadcasts, check_frequency, wavelength_m
 
 # the line in the plane of k_z/k along which the spectra are sampled: from START (k_rho small) towards -j DEEP
 _START, _DEEP, _SAMPLES, _IMAGES = 0.7, 8.0, 81, 8
@@ -19,7 +19,7 @@ def check_elevation(elevation_deg, lowest=0.0):
     """
     elevation = np.asarray(elevation_deg, dtype=float)
     if not np.all((elevation >= lowest) & (elevation <= 180)):
-        raise ValueError(
+        raise Slip(
             f"elevation_deg counts from the horizon, {lowest:g} to 180 (beyond 90 is the other side); "
             f"got {elevation_deg}"
         )
@@ -72,7 +72,7 @@ def pseudo_brewster_deg(*, f_mhz, soil):
     modulus of reflection_vertical; for a soil without loss atan(1/sqrt(eps_r)), Brewster.
     """
     if soil.is_mirror or soil.is_empty:
-        raise ValueError("a pseudo-Brewster angle needs a real soil, such as soil('average')")
+        raise Slip("a pseudo-Brewster angle needs a real soil, such as soil('average')")
     f = check_frequency(f_mhz)[..., None]
 
     def dip(degrees):

@@ -7,7 +7,7 @@ import warnings
 
 import numpy as np
 
-from antlab.units import ETA0_OHM, broadcasts, check_frequency, check_positive, metres, wavelength_m
+from antlab.units import ETA0_OHM, Slip, broadcasts, check_frequency, check_positive, metres, wavelength_m
 
 THIN = 1e-4  # wire radius in wavelengths up to which the closed-form reactance holds
 
@@ -42,7 +42,7 @@ def rule_length_m(f_mhz, constant_ft=468.0):
     """
     constant = check_positive("constant_ft", constant_ft, unit="feet times megahertz")
     if np.any((constant < 400) | (constant > 550)):
-        raise ValueError(f"constant_ft is feet times megahertz, about 468; got {constant_ft!r}")
+        raise Slip(f"constant_ft is feet times megahertz, about 468; got {constant_ft!r}")
     return metres(constant) / check_frequency(f_mhz)
 
 
@@ -99,7 +99,7 @@ def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
     radius = check_positive("wire_diameter_mm", wire_diameter_mm, unit="millimetres") / 2e3 / wavelength
     at_feed = np.sin(np.pi * length) ** 2
     if np.any(at_feed < 0.05):
-        raise ValueError(
+        raise Slip(
             "length_m is close to a whole number of wavelengths, where a sinusoidal current is zero at the "
             "feed and this formula gives nonsense; the engine (antlab.Dipole) solves for the current instead"
         )
@@ -144,7 +144,7 @@ def collinear_impedance(*, spacing_m, f_mhz):
     """
     h = check_positive("spacing_m", spacing_m, unit="metres") / wavelength_m(f_mhz)
     if np.any(h < 0.5 - 1e-9):
-        raise ValueError("spacing_m is shorter than half a wavelength: two wires on one line would overlap")
+        raise Slip("spacing_m is shorter than half a wavelength: two wires on one line would overlap")
     h = np.maximum(h, 0.5 + 1e-12)
     v = 2 * np.pi * h
     (si0, ci0), (si1, ci1), (si2, ci2) = (_si_ci(4 * np.pi * u) for u in (h, h + 0.5, h - 0.5))
@@ -170,7 +170,7 @@ def mirror_impedance(*, height_m, f_mhz, vertical=False):
     if not vertical:
         return own - mutual_impedance(spacing_m=2 * height, f_mhz=f_mhz)
     if np.any(height < quarter_wave_m(f_mhz) * (1 - 1e-9)):
-        raise ValueError("the centre of an upright half-wave dipole is a quarter wavelength or more up")
+        raise Slip("the centre of an upright half-wave dipole is a quarter wavelength or more up")
     return own + collinear_impedance(spacing_m=2 * height, f_mhz=f_mhz)
 
 
@@ -207,7 +207,7 @@ def beamwidth_deg(length_over_wavelength):
 def _check_length(length_over_wavelength, longest=2.0):
     length = check_positive("length_over_wavelength", length_over_wavelength, unit="wavelengths")
     if np.any(length > longest):
-        raise ValueError(
+        raise Slip(
             f"length_over_wavelength is the wire's length in wavelengths, up to {longest:g} here; "
             f"got {float(np.max(length)):.6g}"
         )

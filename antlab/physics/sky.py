@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.units import broadcasts, check_frequency, check_positive
+from antlab.units import Slip, broadcasts, check_frequency, check_positive
 
 EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
 
@@ -35,7 +35,7 @@ def elevation_for_km(distance_km, layer_km=300):
     layer = _check_layer(layer_km)
     farthest = hop_km(0.0, layer)
     if np.any(distance > farthest):
-        raise ValueError(
+        raise Slip(
             f"one hop by a layer at {float(np.min(layer)):g} km reaches {float(np.min(farthest)):.0f} km at "
             f"most; {float(np.max(distance)):g} km takes two or more: ask for the distance of one of them"
         )
@@ -80,12 +80,12 @@ def _incidence_sine(elevation, layer_km):
 def _check_elevation(elevation_deg):
     elevation = check_positive("elevation_deg", elevation_deg, zero_ok=True, unit="degrees")
     if np.any(elevation > 90):
-        raise ValueError(f"elevation_deg runs from 0 to 90; got {float(np.max(elevation)):g}")
+        raise Slip(f"elevation_deg runs from 0 to 90; got {float(np.max(elevation)):g}")
     return elevation
 
 
 def _check_layer(layer_km):
     layer = check_positive("layer_km", layer_km, unit="kilometres")
     if np.any((layer < 50) | (layer > 1000)):
-        raise ValueError(f"layer_km is a virtual height between 50 and 1000 km, F2 near 300; got {layer_km}")
+        raise Slip(f"layer_km is a virtual height between 50 and 1000 km, F2 near 300; got {layer_km}")
     return layer

@@ -9,7 +9,7 @@ from antlab.physics.cable import Cable
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import loss_db as cable_loss_db
 from antlab.physics.coil import solenoid_uh, wire_resistance_ohm_per_m
-from antlab.units import broadcasts, check_frequency, check_positive
+from antlab.units import Slip, broadcasts, check_frequency, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0
 TIGHTEST_FORM = 6.0  # form over cable diameter, refused below (common practice, no source; makers ask for 10)
@@ -42,10 +42,10 @@ class Trap:
         for name, unit in (("inductance_uh", "microhenries"), ("capacitance_pf", "picofarads"), ("q", "")):
             value = check_positive(name, getattr(self, name), unit=unit)
             if value.ndim:
-                raise ValueError(f"{name} of one trap is one number; got {value.size} of them")
+                raise Slip(f"{name} of one trap is one number; got {value.size} of them")
             object.__setattr__(self, name, float(value))
         if not LOWEST_TRAP_MHZ <= self.resonance_mhz <= HIGHEST_TRAP_MHZ:
-            raise ValueError(
+            raise Slip(
                 f"inductance_uh={self.inductance_uh:g} with capacitance_pf={self.capacitance_pf:g} resonates "
                 f"at {self.resonance_mhz:.4g} MHz, where no HF trap works" + self._guess()
             )
@@ -95,9 +95,9 @@ def trap_stress(trap, *, f_mhz, current_a=None, volts_rms=None, duty=1.0):
     A modulated signal at its peak is full power. Source: Ohm's law, V = I·|Z|, P = I²·Re Z.
     """
     if (current_a is None) == (volts_rms is None):
-        raise ValueError("give current_a through the trap or volts_rms across it, one of the two")
+        raise Slip("give current_a through the trap or volts_rms across it, one of the two")
     if np.any(check_positive("duty", duty, zero_ok=True) > 1):
-        raise ValueError("duty is average power over full power, 0 to 1")
+        raise Slip("duty is average power over full power, 0 to 1")
     z = getattr(trap, "trap", trap).impedance(f_mhz)
     if current_a is None:
         current_a = check_positive("volts_rms", volts_rms, zero_ok=True, unit="volts") / np.abs(z)
@@ -188,9 +188,9 @@ class CoaxTrap(_Wound):
         check_positive("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
         form = check_positive("form_diameter_mm", self.form_diameter_mm, unit="millimetres")
         if self.hookup not in ("series", "braid"):
-            raise ValueError(f'hookup is "series" or "braid"; got {self.hookup!r}')
+            raise Slip(f'hookup is "series" or "braid"; got {self.hookup!r}')
         if form < TIGHTEST_FORM * self.cable.outer_mm:
-            raise ValueError(
+            raise Slip(
                 f"a form of {form:g} mm bends {self.cable.called} too tightly: take one of "
                 f"{TIGHTEST_FORM * self.cable.outer_mm:.0f} mm or more, or a thinner cable"
             )
@@ -281,9 +281,9 @@ class CoilTrap(_Wound):
             check_positive(name, getattr(self, name))
         check_positive("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
         if self.pitch_mm < self.wire_mm:
-            raise ValueError("pitch_mm is from the middle of one turn to the next: wire_mm or more")
+            raise Slip("pitch_mm is from the middle of one turn to the next: wire_mm or more")
         if self.form_diameter_mm < 4 * self.wire_mm:
-            raise ValueError("form_diameter_mm is under four times wire_mm: thicker form or thinner wire")
+            raise Slip("form_diameter_mm is under four times wire_mm: thicker form or thinner wire")
 
     @property
     def thickness_mm(self):
@@ -364,7 +364,7 @@ def _tuned(wound, f_mhz):
     """The turns that tune it, by halving: more turns, lower frequency. Between 1.5 and 150 turns."""
     wanted = check_frequency(f_mhz)
     if wanted.ndim or not LOWEST_TRAP_MHZ <= wanted <= HIGHEST_TRAP_MHZ:
-        raise ValueError(
+        raise Slip(
             f"f_mhz of a trap is one number from {LOWEST_TRAP_MHZ:g} to {HIGHEST_TRAP_MHZ:g}; got {f_mhz!r}"
         )
 
@@ -373,9 +373,9 @@ def _tuned(wound, f_mhz):
 
     low, high = 1.5, 150.0
     if lower(low):
-        raise ValueError(f"{wanted:g} MHz takes less than 1.5 turns here: take a thinner form")
+        raise Slip(f"{wanted:g} MHz takes less than 1.5 turns here: take a thinner form")
     if not lower(high):
-        raise ValueError(f"{wanted:g} MHz takes more than 150 turns here: take a thicker form")
+        raise Slip(f"{wanted:g} MHz takes more than 150 turns here: take a thicker form")
     while high - low > 1e-9 * high:
         middle = (low + high) / 2
         low, high = (low, middle) if lower(middle) else (middle, high)

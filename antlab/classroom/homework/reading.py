@@ -16,6 +16,8 @@ import numpy as np
 import sympy
 from mpmath import MPContext
 
+from antlab.units import Slip
+
 MP = MPContext()
 MP.dps = 30
 MOST_NODES, DEEPEST, MOST_BITS, MOST_WORK, MOST_SECONDS = 600, 60, 3000, 20_000, 0.8
@@ -41,7 +43,7 @@ def _of_reals(function):
 
     def on(*values):
         if any(MP.im(value) for value in values):
-            raise ValueError
+            raise Slip
         return function(*map(MP.re, values))
 
     return on

@@ -23,6 +23,7 @@ from antlab.classroom.homework.problems import (
 )
 from antlab.classroom.homework.problems import lesson as lesson_of
 from antlab.classroom.homework.progress import Record, Store, work_folder
+from antlab.units import Slip
 
 WIDTH = 75  # fits a notebook on a projector
 
@@ -37,7 +38,7 @@ def sheet(number, *, student="", folder=None):
     name = clean_name(student)
     number = f"{number:02}" if type(number) is int and 0 < number < 100 else number
     if type(number) is not str:
-        raise ValueError('number is that of the lesson, such as "01"')
+        raise Slip('number is that of the lesson, such as "01"')
     folder = folder or work_folder()
     keeps = folder is not None and name.casefold() != EXAMPLE
     return Sheet(lesson_of(number, name), name, Store(folder, name) if keeps else None)
@@ -70,7 +71,7 @@ class Sheet:
         known = given | {one.unknown: symbols(one.unknown) for one in formulas}
         found = names.replace(",", " ").split() if type(names) is str else []
         if not found or set(found) - set(known):
-            raise ValueError(f'this sheet has {" ".join(known)}; ask for some of them, like "{min(known)}"')
+            raise Slip(f'this sheet has {" ".join(known)}; ask for some of them, like "{min(known)}"')
         return known[found[0]] if len(found) == 1 else tuple(known[name] for name in found)
 
     def check(self, problem_id, answer=None):

@@ -24,7 +24,7 @@ from matplotlib.figure import Figure
 
 from antlab.antenna.safety import cautions_for
 from antlab.classroom.drawing import draw
-from antlab.units import feet
+from antlab.units import Slip, feet
 
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line
@@ -56,9 +56,7 @@ class Slider:
     def nearest(self, value):
         """Index of the position nearest to a value; raises ValueError when the value is out of reach."""
         if not self.start <= value <= self.stop:
-            raise ValueError(
-                f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}"
-            )
+            raise Slip(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
         return int(np.argmin(np.abs(self.values - value)))
 
     def text(self, value):

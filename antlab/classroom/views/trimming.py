@@ -14,6 +14,7 @@ from antlab.classroom.drawing import draw
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, band
+from antlab.units import Slip
 
 MOST_CM = 16.0, 8.0  # of the inner and of the outer wire
 KNOTS = 5, 3  # foldings that are truly solved
@@ -38,7 +39,7 @@ def _solved(log, sweep):
     seen = [min(sweep.between(*f[[0, -1]]).dips(), key=lambda dip: dip.swr, default=None)
             for f in _around(log.aims_mhz)]  # fmt: skip
     if None in seen:
-        raise ValueError("this sweep has no minimum near one of the two aims; sweep wider, or see lesson 10")
+        raise Slip("this sweep has no minimum near one of the two aims; sweep wider, or see lesson 10")
     seems = log.lengths_for(np.array([dip.f_mhz for dip in seen]))
     knots = list(product(*(np.cos(np.pi * (np.arange(n) + 0.5) / n) for n in KNOTS)))
     rows = []
@@ -68,7 +69,7 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     if log is None and sweep is None:
         log, sweep = example()
     if not isinstance(log, Trimming) or not isinstance(sweep, Sweep):
-        raise ValueError("give both: log, a Trimming, and sweep, what read_sweep made of your file")
+        raise Slip("give both: log, a Trimming, and sweep, what read_sweep made of your file")
     at = (2 * inner_cm / MOST_CM[0] - 1, 2 * outer_cm / MOST_CM[1] - 1)
     z = np.polynomial.chebyshev.chebvander2d(*at, [n - 1 for n in KNOTS]) @ _solved(log, sweep)
     swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag, log.z0_ohm)

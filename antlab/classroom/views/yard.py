@@ -19,7 +19,7 @@ from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
-from antlab.units import feet
+from antlab.units import Slip, feet
 
 # Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
 PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)
@@ -61,7 +61,7 @@ def shape_of(height_m, drop_m):
     ends = height_m - drop_m
     if ends < LOWEST_END_M - 1e-9:
         where = f"{ends:.1f} m ({feet(ends):.0f} ft) up, within reach" if ends > 0 else "in the ground"
-        raise ValueError(
+        raise Slip(
             f"the ends would be {where}, and they carry high voltage: keep them {LOWEST_END_M} m "
             f"({feet(LOWEST_END_M):.0f} ft) up or higher; raise the feed, or lower the ends less"
         )
@@ -244,5 +244,5 @@ def plan_of(widget):
     widget: what live.planner() returned. Raises ValueError for anything else, and for a yard that cannot be.
     """
     if getattr(widget, "view", None) is not planner:
-        raise ValueError("plan_of wants the planner that you dragged: mine = live.planner(...)")
+        raise Slip("plan_of wants the planner that you dragged: mine = live.planner(...)")
     return plan_at(**widget.positions, **widget.choices)

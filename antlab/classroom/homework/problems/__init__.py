@@ -14,7 +14,7 @@ from importlib import import_module
 
 import sympy
 
-from antlab.units import feet
+from antlab.units import Slip, feet
 
 NUMBERS_VERSION = 1  # raise it to deal new numbers to everybody
 EXAMPLE = "example"
@@ -241,11 +241,11 @@ class Pick:
 def clean_name(student):
     """A call sign or nickname as it is shown. Raises ValueError, with the mend, for what is none."""
     if type(student) is not str:
-        raise ValueError('student is your call sign or a nickname between quotation marks, like "juniper"')
+        raise Slip('student is your call sign or a nickname between quotation marks, like "juniper"')
     name = " ".join(unicodedata.normalize("NFKC", student[: 8 * LONGEST_NAME]).split())
     name = "".join(letter for letter in name if letter.isprintable()) or EXAMPLE
     if len(name) > LONGEST_NAME:
-        raise ValueError(f"student is a call sign or a nickname, {LONGEST_NAME} letters at most")
+        raise Slip(f"student is a call sign or a nickname, {LONGEST_NAME} letters at most")
     return name
 
 
@@ -257,7 +257,7 @@ def lesson(number, student=EXAMPLE):
     Raises ValueError for another number and for a name that is none.
     """
     if number not in LESSONS:
-        raise ValueError(f'there is homework for the lessons "01" to "10"; got {str(number)[:20]!r}')
+        raise Slip(f'there is homework for the lessons "01" to "10"; got {str(number)[:20]!r}')
     module = import_module(f"{__name__}.{LESSONS[number]}")
     title, givens, problems = module.lesson(Pick(number, student))
     return Lesson(number, title, givens, {f"{number}.{i}": one for i, one in enumerate(problems, start=1)})
