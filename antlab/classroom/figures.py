@@ -32,10 +32,15 @@ MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 
 @dataclass(frozen=True)
 class Still:
-    """A picture on paper. make: draws it, returns figure and axes. alt: what it shows, in one line."""
+    """A picture on paper.
+
+    make: draws it, returns figure and axes. alt: what it shows, in one line. looks: of draw.LOOKS, those that
+    it is stored in; in any other it is the same as in the first.
+    """
 
     make: Callable
     alt: str
+    looks: tuple[str, ...] = tuple(draw.LOOKS)
 
 
 def _feed_and_sky():
@@ -218,6 +223,7 @@ FIGURES = {
         "A page to print. On top the wire between its poles with all sizes; below, in two columns, what to "
         "cut, how to wind the traps, the SWR of both bands, what to expect, what other heights would do, a "
         "table for trimming with empty lines, and the cautions.",
+        looks=("plain",),  # a page for the printer
     ),
     "trim-log": Still(
         lambda: live.trimming.draw((0, 0), (10.5, 2)),
@@ -226,6 +232,11 @@ FIGURES = {
         "Right, with 10.5 and 2 cm folded back, both solid dips lie on the lines.",
     ),
 }
+
+
+def stored():
+    """Which pictures lie in figures/: names, each with the looks that it is stored in."""
+    return [(name, look) for name, still in FIGURES.items() for look in still.looks]
 
 
 def svg(name, look="plain"):
@@ -274,15 +285,18 @@ def path_of(name, look="plain"):
     return Path("figures", "" if look == "plain" else look, f"{name}.svg")
 
 
-def is_stale(name, text, look="plain"):
-    """Whether the SVG text is not what the picture of that name would be now.
+def renewed(old, name, look="plain"):
+    """The SVG text that should be stored for the picture of that name: old, as long as it shows the same.
 
     Text of another MAKER is known by its digest, since places and glyphs differ a little between them.
     """
     fresh = svg(name, look)
-    if MAKER in text:
-        return text != fresh
-    return re.search(r"[0-9a-f]{64}", text)[0] != re.search(r"[0-9a-f]{64}", fresh)[0]
+    same = MAKER not in old and _digests(old) == _digests(fresh)
+    return old if same else fresh
+
+
+def _digests(text):
+    return re.findall(r"[0-9a-f]{64}", text)
 
 
 def with_alt(markdown):

@@ -12,10 +12,9 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 from antlab import files
-from antlab.classroom.drawing.draw import LOOKS
 from antlab.classroom.fieldday import FILES as MEASUREMENTS
 from antlab.classroom.fieldday import text as measured
-from antlab.classroom.figures import FIGURES, path_of, svg, with_alt
+from antlab.classroom.figures import path_of, renewed, stored, with_alt
 from antlab.classroom.homework.exercises import exercises
 from antlab.files import VERSIONS
 from antlab.trouble import COMMAND, Trouble
@@ -45,8 +44,8 @@ def refresh(root, names=()):
     paths = set().union(*picked.values()) if names else set(found)
     # notebooks last, since they read what is made here
     for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path)):
-        old, fresh = path.read_text(encoding="utf-8") if path.exists() else None, found[path]()
-        if old != fresh:
+        old = path.read_text(encoding="utf-8") if path.exists() else ""
+        if old != (fresh := found[path](old)):
             files.write(path, fresh.encode())
             yield path
 
@@ -58,19 +57,20 @@ def _picked(name, root, paths):
 
 
 def makers(root):
-    """What `refresh` makes: path -> function that returns its text."""
+    """What `refresh` makes: path -> function that takes what is stored there, or "", and returns its text."""
     found = {
-        root / path_of(name, look): lambda name=name, look=look: svg(name, look)
-        for name in FIGURES for look in LOOKS
-    }  # fmt: skip
-    found |= {root / "notebooks" / "data" / file: lambda file=file: measured(file) for file in MEASUREMENTS}
-    found |= {path: lambda path=path: executed(path) for path in notebooks(root)}
+        root / path_of(name, look): lambda old, name=name, look=look: renewed(old, name, look)
+        for name, look in stored()
+    }
+    found |= {
+        root / "notebooks" / "data" / file: lambda old, file=file: measured(file) for file in MEASUREMENTS
+    }
+    found |= {path: lambda old, path=path: executed(path) for path in notebooks(root)}
     for path in (root / "notebooks" / "answers").glob("*.ipynb"):
-        found[root / "notebooks" / "homework" / path.name] = lambda path=path: executed(path, exercises)
+        found[root / "notebooks" / "homework" / path.name] = lambda old, path=path: executed(path, exercises)
     if (root / "pyproject.toml").is_file():
-        found[root / VERSIONS] = lambda: versions(root)
-    pages = root.glob("*.md")
-    return found | {path: lambda path=path: with_alt(path.read_text(encoding="utf-8")) for path in pages}
+        found[root / VERSIONS] = lambda old: versions(root)
+    return found | {path: with_alt for path in root.glob("*.md")}
 
 
 def versions(root):

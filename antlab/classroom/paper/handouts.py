@@ -192,8 +192,7 @@ class _Renderer(IPythonRenderer):
     def find(self, url):
         """The file of a picture; for slides that of the projector's look, where there is one."""
         plain = course.course() / "notebooks" / url
-        large = plain.parent / "projector" / plain.name
-        return large if self.kind == "slides" and large.is_file() else plain
+        return course.in_look(plain, "projector") if self.kind == "slides" else plain
 
     def block_math(self, body):
         return formula(body, "block")
