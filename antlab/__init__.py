@@ -17,7 +17,7 @@ _NAMES = {
     "antenna.design": ("Design", "design"),
     "antenna.touchstone": ("Sweep", "read_sweep", "write_sweep"),
     "engine.dipole": ("Dipole",),
-    "engine.wire": ("FlatTop", "InvertedVee"),
+    "engine.shapes": ("FlatTop", "InvertedVee"),
     "physics.bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
     "physics.sky": ("hop_km",),
     "physics.trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
@@ -25,7 +25,7 @@ _NAMES = {
 _ROOMS = {
     "": ("units",),
     "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
-    "engine.": ("dipole", "moments", "pattern", "wire"),
+    "engine.": ("dipole", "images", "mesh", "moments", "pattern", "shapes"),
     "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap"),
 }
 _ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}

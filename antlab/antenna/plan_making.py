@@ -7,7 +7,7 @@ import numpy as np
 
 from antlab.antenna import safety
 from antlab.antenna.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap

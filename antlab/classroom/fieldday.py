@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.antenna.design import design
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import Soil
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import line_impedance

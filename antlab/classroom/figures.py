@@ -23,7 +23,7 @@ from antlab.classroom.third_wire import third_wire
 from antlab.classroom.views import traps, yard
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics import sky
 from antlab.physics.bands import soil
 

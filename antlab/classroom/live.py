@@ -17,7 +17,7 @@ from antlab.classroom.views.trimming import trimming  # noqa: F401
 from antlab.classroom.views.yard import planner  # noqa: F401
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics import cable, circuit, lengths, sky
 from antlab.physics.bands import BANDS, PERFECT_GROUND, SOILS, band
 from antlab.physics.bands import soil as named_soil

@@ -85,7 +85,7 @@ def _plan(args):
 
 
 def _shape(args):
-    from antlab.engine.wire import FlatTop, InvertedVee
+    from antlab.engine.shapes import FlatTop, InvertedVee
 
     heights = {name: getattr(args, name) for name in ("height", "apex", "ends")}
     given = {name: _metres(name, text) for name, text in heights.items() if text is not None}

@@ -7,8 +7,9 @@ from functools import cached_property
 import numpy as np
 
 from antlab.engine import moments
+from antlab.engine.mesh import mesh_of
 from antlab.engine.pattern import Pattern
-from antlab.engine.wire import FlatTop, InvertedVee, leg
+from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit
 from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
@@ -100,7 +101,7 @@ class Dipole:
 
     @cached_property
     def _fill(self):
-        return moments.Fill(leg(self.shape, self._sections, self.wire_diameter_mm / 2000), self.soil)
+        return moments.Fill(mesh_of(self.shape, self._sections, self.wire_diameter_mm / 2000), self.soil)
 
     @property
     def length_m(self):
@@ -145,7 +146,7 @@ class Dipole:
         right, the feed at 0, metres, shape (n,); complex current per ampere at the feed, shape
         (*f_mhz.shape, n). Raises ValueError for bad frequencies.
         """
-        nodes = self._fill.leg.nodes_m
+        nodes = self._fill.mesh.nodes_m
         half = self._solve(f_mhz)[1]
         return np.r_[-nodes[:0:-1], nodes], np.concatenate([half[..., :0:-1], half], axis=-1)
 
@@ -161,8 +162,8 @@ class Dipole:
 
     @property
     def _at_trap(self):
-        leg_ = self._fill.leg
-        return leg_.coarse[leg_.at_trap]
+        mesh = self._fill.mesh
+        return mesh.coarse[mesh.at_trap]
 
     def losses(self, f_mhz):
         """Share of the power fed that warms the wire, and that warms the traps.
@@ -174,7 +175,7 @@ class Dipole:
         f = check_frequency(f_mhz)
         impedance, current = self._solve(f)
         amps = current[..., :-1]
-        squared = np.einsum("...i,ij,...j->...", amps.conj(), self._fill.overlap, amps).real
+        squared = np.einsum("...i,ij,...j->...", amps.conj(), self._fill.mesh.overlap, amps).real
         in_wire = 2 * self._wire_ohm_per_m(f) * squared
         in_traps = np.zeros_like(in_wire)
         if self.trap is not None:

@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.engine.dipole import Dipole
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mutual_impedance, rule_length_m
 from antlab.units import Slip, check_positive, decibels, wavelength_m

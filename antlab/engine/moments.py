@@ -2,7 +2,7 @@
 
 Z_mn = j k eta <f_m, u G_A u' f_n> + (eta / jk) <f_m', G_phi f_n'>, Galerkin, thin wire: R^2 = r^2 + a^2.
 Sources: R. F. Harrington, Field Computation by Moment Methods, 1968; K. A. Michalski and J. R. Mosig, IEEE
-Trans. AP-45 (1997) 508 (potentials over a ground); images from ground.soil_images.
+Trans. AP-45 (1997) 508 (potentials over a ground); images from images.soil_images.
 
 Three things keep it quick. The current is even, so one leg is solved for. The 1/R and R parts of the kernel,
 which are what is sharp, are integrated in closed form on a fine mesh once for a shape; all the rest is smooth
@@ -15,72 +15,40 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.physics.ground import soil_images
+from antlab.engine.images import soil_images
+from antlab.engine.mesh import against_pieces, against_slopes, against_triangles, points, rule
 from antlab.units import ETA0_OHM, wavelength_m
 
 _WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three
-
-
-def _rule(count):
-    """Gauss-Legendre points and weights on 0 to 1."""
-    x, w = np.polynomial.legendre.leggauss(count)
-    return (x + 1) / 2, w / 2
-
-
-_U2, _W2 = _rule(2)
-_X4, _W4 = _rule(4)
+_X4, _W4 = rule(4)
 _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
-
-
-def _points(nodes, u):
-    """Quadrature points on every piece, shape (pieces * len(u),)."""
-    return (nodes[:-1, None] + np.diff(nodes)[:, None] * u).ravel()
-
-
-def _against_pieces(values, nodes, w):
-    """Integrate values at the quadrature points over every piece: (pieces * len(w), m) to (pieces, m)."""
-    return np.einsum("pqm,p,q->pm", values.reshape(len(nodes) - 1, len(w), -1), np.diff(nodes), w)
-
-
-def _against_triangles(values, nodes, u, w):
-    """The same against the triangle of every node but the last, where no current flows: to (n, m)."""
-    rising = _against_pieces(values, nodes, w * u)
-    falling = _against_pieces(values, nodes, w) - rising
-    falling[1:] += rising[:-1]
-    return falling
-
-
-def _against_slopes(by_piece, nodes):
-    """From integrals over pieces (n, m) to integrals against the slope of every node's triangle (n, m)."""
-    steep = by_piece / np.diff(nodes)[:, None]
-    return -np.diff(steep, axis=0, prepend=0)
 
 
 class Fill:
     """What one leg contributes to the equations, split into what changes with frequency and what does not."""
 
-    def __init__(self, leg, soil):
-        self.leg, self.soil = leg, soil
-        self.cos2 = 1 - 2 * leg.droop**2  # cosine between the currents of the two legs
+    def __init__(self, mesh, soil):
+        self.mesh, self.soil = mesh, soil
+        self.cos2 = 1 - 2 * mesh.droop**2  # cosine between the currents of the two legs
 
     @cached_property
     def sharp(self):
         """<f, 1/R f>, <f', 1/R f'> and the same with R, all over 4 pi, on the fine mesh."""
-        nodes, a = self.leg.nodes_m, self.leg.radius_m
-        points = _points(nodes, _U4)
-        same = self._inner(points, np.full_like(points, a))
-        other = self._inner(-points * self.cos2, np.hypot(points * np.sqrt(1 - self.cos2**2), a))
+        nodes, a = self.mesh.nodes_m, self.mesh.radius_m
+        where = points(nodes, _U4)
+        same = self._inner(where, np.full_like(where, a))
+        other = self._inner(-where * self.cos2, np.hypot(where * np.sqrt(1 - self.cos2**2), a))
         blocks = []
         for (vector_s, scalar_s), (vector_o, scalar_o) in zip(same, other, strict=True):
-            vector = _against_triangles(vector_s + self.cos2 * vector_o, nodes, _U4, _W4)
-            scalar = _against_pieces(scalar_s - scalar_o, nodes, _W4)
-            scalar = _against_slopes(_against_slopes(scalar, nodes).T, nodes)
+            vector = against_triangles(vector_s + self.cos2 * vector_o, nodes, _U4, _W4)
+            scalar = against_pieces(scalar_s - scalar_o, nodes, _W4)
+            scalar = against_slopes(against_slopes(scalar, nodes).T, nodes)
             blocks += [(vector + vector.T) / (8 * np.pi), (scalar + scalar.T) / (8 * np.pi)]
         return blocks
 
     def _inner(self, foot, distance):
         """Closed integrals of 1/R and R over every piece, seen from a point beside the line of the wire."""
-        nodes = self.leg.nodes_m
+        nodes = self.mesh.nodes_m
         t = nodes - foot[:, None]
         d = distance[:, None]
         r, log = np.sqrt(t * t + d * d), np.arcsinh(t / d)
@@ -92,35 +60,13 @@ class Fill:
             yield triangle, level
 
     @cached_property
-    def samples(self):
-        """Points for the smooth part: positions (p,), triangle weights (p, n), slope weights (p, n)."""
-        nodes, marks = self.leg.nodes_m, self.leg.nodes_m[self.leg.coarse]
-        points, length = _points(nodes, _U2), np.diff(marks)
-        piece = np.clip(np.searchsorted(marks, points, side="right") - 1, 0, len(length) - 1)
-        t = (points - marks[piece]) / length[piece]
-        spread = np.zeros((len(points), len(length), len(_U2)))  # straight lines through two samples
-        for i, u in enumerate(_U2):
-            others = np.delete(_U2, i)
-            spread[np.arange(len(points)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
-        spread = spread.reshape(len(points), -1)
-        slope = _against_slopes(_against_pieces(spread, nodes, _W2), nodes)
-        return _points(marks, _U2), _against_triangles(spread, nodes, _U2, _W2).T, slope.T
-
-    @cached_property
     def _distances(self):
-        s, leg = self.samples[0], self.leg
-        height = leg.top_m - s * leg.droop
-        same = (s[:, None] - s) * leg.along
-        other = (s[:, None] + s) * leg.along
-        rise = (s[:, None] - s) * leg.droop
+        s, mesh = self.mesh.samples[0], self.mesh
+        height = mesh.top_m - s * mesh.droop
+        same = (s[:, None] - s) * mesh.along
+        other = (s[:, None] + s) * mesh.along
+        rise = (s[:, None] - s) * mesh.droop
         return same, other, rise, height[:, None] + height
-
-    @cached_property
-    def overlap(self):
-        """<f, f>: wire resistance per metre times this is added to the equations."""
-        length = np.diff(self.leg.nodes_m)
-        beside = length[:-1] / 6
-        return np.diag((length + np.r_[0, length[:-1]]) / 3) + np.diag(beside, 1) + np.diag(beside, -1)
 
     def smooth(self, k, f_mhz):
         """Both kernels less their sharp part, at the sample points.
@@ -129,7 +75,7 @@ class Fill:
         complex, per metre, each shape (p, p).
         """
         same, other, rise, heights = self._distances
-        droop, along, a2 = self.leg.droop, self.leg.along, self.leg.radius_m**2
+        droop, along, a2 = self.mesh.droop, self.mesh.along, self.mesh.radius_m**2
 
         def rest(r):  # of exp(-jkr)/r, after 1/r and -k^2 r/2
             return (np.exp(-1j * k * r) - 1) / r + k * k * r / 2
@@ -178,7 +124,7 @@ def solve(fill, f_mhz, trap_ohm, ohm_per_m):
     is refused. Valid as Dipole is. Source: see above.
     """
     impedance = np.empty(len(f_mhz), dtype=complex)
-    current = np.zeros((len(f_mhz), len(fill.leg.nodes_m)), dtype=complex)
+    current = np.zeros((len(f_mhz), len(fill.mesh.nodes_m)), dtype=complex)
     for part in _stretches(f_mhz):
         impedance[part], current[part, :-1] = _solve_stretch(
             fill, f_mhz[part], trap_ohm[part], ohm_per_m[part]
@@ -191,19 +137,21 @@ def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
     wave_numbers = 2 * np.pi / wavelength_m(at)
     smooth = [fill.smooth(k, float(f)) for k, f in zip(wave_numbers, at, strict=True)]
     middle = len(at) // 2
-    stiff = _stiffness(fill.sharp, fill.samples, wave_numbers[middle], [part.real for part in smooth[middle]])
-    shapes = _natural_shapes(fill.leg.coarse[:-1], stiff)
+    stiff = _stiffness(
+        fill.sharp, fill.mesh.samples, wave_numbers[middle], [part.real for part in smooth[middle]]
+    )
+    shapes = _natural_shapes(fill.mesh.coarse[:-1], stiff)
     sharp = [shapes.T @ block @ shapes for block in fill.sharp]
-    samples = (None, *(weights @ shapes for weights in fill.samples[1:]))
+    samples = (None, *(weights @ shapes for weights in fill.mesh.samples[1:]))
     filled = [_stiffness(sharp, samples, k, part) for k, part in zip(wave_numbers, smooth, strict=True)]
     size = shapes.shape[1]
     k = 2 * np.pi / wavelength_m(f_mhz)
     # k Z is carried over, since it changes more evenly than Z
     z = (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size)
     z *= -1j * ETA0_OHM / k[:, None, None]
-    z += ohm_per_m[:, None, None] * (shapes.T @ fill.overlap @ shapes)
-    if fill.leg.at_trap is not None:
-        z[:, fill.leg.at_trap, fill.leg.at_trap] += trap_ohm
+    z += ohm_per_m[:, None, None] * (shapes.T @ fill.mesh.overlap @ shapes)
+    if fill.mesh.at_trap is not None:
+        z[:, fill.mesh.at_trap, fill.mesh.at_trap] += trap_ohm
     feed = np.zeros((size, 1))
     feed[0] = 1
     amps = np.linalg.solve(z, feed)[..., 0]

@@ -5,7 +5,7 @@ from functools import cached_property
 import numpy as np
 
 from antlab.physics.ground import check_elevation, reflection_horizontal, reflection_vertical
-from antlab.units import ETA0_OHM, Slip, broadcasts, wavelength_m
+from antlab.units import ETA0_OHM, broadcasts, check_number, wavelength_m
 
 _STEP_DEG = 0.25  # elevations looked at when lobes are searched for
 _SAME_DB = 0.01  # lobes that differ by less count as equally strong
@@ -23,9 +23,9 @@ class Pattern:
     def __init__(self, *, fill, f_mhz, current, resistance_ohm):
         """fill: moments.Fill. current: per ampere at the feed, (n + 1,). resistance_ohm: at the feed."""
         self.f_mhz = f_mhz
-        self._fill, self._soil, self._leg = fill, fill.soil, fill.leg
+        self._soil, self._mesh = fill.soil, fill.mesh
         self._k = 2 * np.pi / float(wavelength_m(f_mhz))
-        self._where, weights, _ = fill.samples
+        self._where, weights, _ = fill.mesh.samples
         self._moment = weights @ current[:-1]
         self._scale = self._k**2 * ETA0_OHM / (4 * np.pi * resistance_ohm)
 
@@ -44,19 +44,17 @@ class Pattern:
 
     def _gain(self, elevation_deg, azimuth_deg):
         elevation = check_elevation(elevation_deg, lowest=-90 if self._soil.is_empty else 0)
-        azimuth = np.asarray(azimuth_deg, dtype=float)
-        if not np.all(np.isfinite(azimuth)):
-            raise Slip(f"azimuth_deg is degrees from the wire, 90 is broadside; got {azimuth_deg}")
+        azimuth = check_number("azimuth_deg", azimuth_deg, unit="degrees")
         shape = np.broadcast(elevation, azimuth).shape
         up, round_ = np.radians(elevation), np.radians(azimuth)
         s, c = np.sin(up)[..., None], np.cos(up)[..., None]
         cos_az, sin_az = np.cos(round_)[..., None], np.sin(round_)[..., None]
-        leg, k = self._leg, self._k
-        along = k * leg.along * self._where * c * cos_az
+        mesh, k = self._mesh, self._k
+        along = k * mesh.along * self._where * c * cos_az
         # an even current: the two legs' x parts add, their z parts subtract
-        level = 2 * leg.along * self._moment * np.cos(along)
-        sloping = -2j * leg.droop * self._moment * np.sin(along) if leg.droop else 0.0
-        height = leg.top_m - leg.droop * self._where if leg.droop else leg.top_m
+        level = 2 * mesh.along * self._moment * np.cos(along)
+        sloping = -2j * mesh.droop * self._moment * np.sin(along) if mesh.droop else 0.0
+        height = mesh.top_m - mesh.droop * self._where if mesh.droop else mesh.top_m
         direct = np.exp(1j * k * height * s)
         if self._soil.is_empty:
             flat = (level * direct).sum(-1)
@@ -75,7 +73,7 @@ class Pattern:
     def _cut(self, azimuth_deg):
         """Gain from horizon to horizon, through the zenith."""
         elevation = np.arange(0, 180 + _STEP_DEG, _STEP_DEG)
-        if azimuth_deg == 90 or not self._leg.droop:  # the same on both sides
+        if azimuth_deg == 90 or not self._mesh.droop:  # the same on both sides
             half = self.gain_dbi(elevation[: len(elevation) // 2 + 1], azimuth_deg)
             return elevation, np.concatenate([half, half[-2::-1]])
         return elevation, self.gain_dbi(elevation, azimuth_deg)

@@ -50,7 +50,7 @@ def line(what, value, unit, wanted):
 
 def main():
     import antlab as al
-    from antlab.physics import ground
+    from antlab.engine.images import soil_images
 
     rng = np.random.default_rng(1)
     systems = rng.normal(size=(122, 47, 47)) + 1j * rng.normal(size=(122, 47, 47))
@@ -95,7 +95,7 @@ def main():
         )
     line(
         "soil images, one new frequency",
-        1e3 * seconds(lambda: ground.soil_images(7 + 1e-4 * next(new), al.soil("average"))),
+        1e3 * seconds(lambda: soil_images(7 + 1e-4 * next(new), al.soil("average"))),
         "ms",
         2,
     )

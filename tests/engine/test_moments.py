@@ -8,7 +8,7 @@ from make_converged import SOILS, antenna
 from reference import Antenna, C, induced_emf, over_mirror, read_table, trap_impedance
 
 import antlab as al
-from antlab.engine import moments, wire
+from antlab.engine import mesh, moments
 
 FOOT = 0.3048
 PLAIN, TRAP = read_table("plain", folder="converged"), read_table("trap", folder="converged")
@@ -276,15 +276,15 @@ def test_the_better_it_conducts_the_more_it_is_a_mirror(shape):
 def test_reciprocity():
     """Source and observer change places: the kernels over soil, cross term included, are symmetric."""
     bent = al.Dipole(inner_m=10.0, shape=al.InvertedVee(apex_m=10, ends_m=4), soil=al.soil("average"))
-    fill = moments.Fill(wire.leg(bent.shape, (10.0,), 0.001), bent.soil)
-    for part in (*fill.sharp, fill.overlap, *fill.smooth(2 * np.pi * 7.1e6 / C, 7.1)):
+    fill = moments.Fill(mesh.mesh_of(bent.shape, (10.0,), 0.001), bent.soil)
+    for part in (*fill.sharp, fill.mesh.overlap, *fill.smooth(2 * np.pi * 7.1e6 / C, 7.1)):
         assert abs(part - part.T).max() < 1e-9 * abs(part).max()
 
 
 def test_mesh_convergence(monkeypatch):
     """Twice the coarse pieces move a half-wave wire by less than 0.2 %, a trap dipole by less than 1 %."""
     cases = [(row, dipole(row).impedance(row["f_mhz"])) for row in PLAIN[:6] + TRAP[2:20:4]]
-    monkeypatch.setattr(wire, "_COARSE", 2 * wire._COARSE)
+    monkeypatch.setattr(mesh, "_COARSE", 2 * mesh._COARSE)
     for row, first in cases:
         assert abs(first / dipole(row).impedance(row["f_mhz"]) - 1) < (0.01 if row["outer_m"] else 0.002)
 

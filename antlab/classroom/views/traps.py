@@ -11,7 +11,7 @@ from matplotlib import pyplot as plt
 from antlab.antenna.design import design, span_under
 from antlab.classroom.drawing import draw
 from antlab.classroom.views.player import Slider, view
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics import circuit
 from antlab.physics.bands import band
 from antlab.physics.cable import cable as known_cable

@@ -12,7 +12,7 @@ from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
 from antlab.classroom.drawing import draw
 from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
-from antlab.engine.wire import FlatTop, InvertedVee
+from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, SOILS, band
 from antlab.physics.bands import soil as named_soil

@@ -6,7 +6,7 @@ import numpy as np
 
 from antlab.antenna import design as planning
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 
 f_1, f_2, C_a, f, f_a, f_b, y = symbols("f_1 f_2 C_a f f_a f_b y")
 PAIRS = (("40m", "20m"), ("20m", "10m"))

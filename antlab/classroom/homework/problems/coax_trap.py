@@ -7,7 +7,7 @@ from sympy import pi, sqrt
 from antlab.antenna import design as planning
 from antlab.antenna import safety
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.trap import CoaxTrap, design_coax_trap
 
 f, e, N, D, d, p, L, C, V = symbols("f e N D d p L C V")

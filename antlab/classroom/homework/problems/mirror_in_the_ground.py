@@ -4,7 +4,7 @@ from sympy import I, asin, cos, log, pi, sin, sqrt
 
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.dipole import Dipole
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mirror_impedance, rule_length_m

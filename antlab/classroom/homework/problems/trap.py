@@ -4,7 +4,7 @@ from sympy import pi
 
 from antlab.antenna import design as planning
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.engine.wire import FlatTop
+from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import band
 from antlab.physics.circuit import capacitance_for_pf
 from antlab.physics.trap import Trap

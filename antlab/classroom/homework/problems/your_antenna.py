@@ -5,7 +5,7 @@ from sympy import pi, sqrt
 from antlab.antenna import design as planning
 from antlab.antenna import safety
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
-from antlab.engine.wire import FlatTop, InvertedVee
+from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics.lengths import rule_length_m
 from antlab.units import feet
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab.engine.wire import leg
+from antlab.engine.mesh import mesh_of
 
 SHAPES = (al.FlatTop(height_m=7.5), al.InvertedVee(apex_m=10, ends_m=3))
 
@@ -12,7 +12,7 @@ SHAPES = (al.FlatTop(height_m=7.5), al.InvertedVee(apex_m=10, ends_m=3))
 @pytest.mark.parametrize("shape", SHAPES)
 def test_the_ends_are_the_lowest_of_the_wire(shape):
     """ends_m is where the last node of a leg hangs: what reach and nearness to the ground go by."""
-    cut = leg(shape, (9.0,), 0.001)
+    cut = mesh_of(shape, (9.0,), 0.001)
     heights = cut.top_m - cut.droop * cut.nodes_m
     assert heights[-1] == pytest.approx(shape.ends_m) and np.min(heights) == heights[-1]
     assert heights[0] == shape.top_m
