@@ -1,16 +1,40 @@
-"""What a user can mend, said in one sentence, and how it reaches the screen. Standard library only."""
+"""Whose mistake is it? What a user can mend, and what is ours, said in a sentence. Standard library only."""
 
 import contextlib
 import os
 import sys
+import traceback
 from pathlib import Path
 
 COMMAND = f"{'py' if os.name == 'nt' else 'python3'} -m antlab"
 FRESH = "--fresh"  # the word on the command line that asks for a new environment
+_MOST, _STEPS = 300, 12  # letters of an error that a sentence quotes; calls of its traceback that are shown
 
 
 class Trouble(Exception):
-    """Something that the user can mend; its text says how."""
+    """Something about the machine or the command that the user can mend; its text says how."""
+
+
+class Slip(ValueError):
+    """What the user did wrong, in a sentence that teaches the mend; any other error is a mistake of ours."""
+
+
+def our_mistake(error):
+    """What is said of an error that nobody foresaw: that it is ours, which it is, and whom to tell.
+
+    error: an exception that is neither a Trouble nor a Slip. Returns one line; the traceback belongs below it.
+    """
+    words = " ".join("".join(traceback.format_exception_only(error)).split())
+    words = "".join(letter if letter.isprintable() else "?" for letter in words[:_MOST])
+    return (
+        f"This is a mistake in antlab, not yours: {words.rstrip('.')}. "
+        "Show this, and tell what you did before, to whoever looks after antlab."
+    )
+
+
+def traced(error):
+    """The traceback of an error as text, for whoever looks after antlab: its last steps."""
+    return "".join(traceback.format_exception(error, limit=-_STEPS))
 
 
 def print_safely(text, *, end="\n"):

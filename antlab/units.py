@@ -7,6 +7,8 @@ import reprlib
 
 import numpy as np
 
+from antlab.trouble import Slip
+
 C_M_S = 299_792_458.0  # speed of light, exact by the definition of the metre (SI, 1983)
 MU0_H_M = 1.256_637_062_12e-6  # magnetic constant, CODATA 2018
 EPS0_F_M = 8.854_187_8128e-12  # electric constant, CODATA 2018
@@ -14,6 +16,7 @@ ETA0_OHM = MU0_H_M * C_M_S  # impedance of free space, 376.730 313 ohm
 
 FOOT_M = 0.3048  # exact, international yard and pound agreement of 1959
 INCH_M = 0.0254
+MILE_KM = 1.609344  # 5280 ft
 LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
 
 _UNITS_M = {
@@ -30,15 +33,11 @@ _UNIT_M = {word: size for size, words in _UNITS_M.items() for word in words}
 _PART = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
 
 
-class Slip(ValueError):
-    """What the user did wrong, in a sentence that teaches the mend; any other error is a mistake of ours."""
-
-
 def wavelength_m(f_mhz):
     """Wavelength in free space.
 
     f_mhz: frequency, MHz, any shape. Returns metres, same shape.
-    Raises ValueError as check_frequency does. Valid from 0.1 to 1000 MHz.
+    Raises Slip as check_frequency does. Valid from 0.1 to 1000 MHz.
     Source: wavelength = c/f, SI definition of the metre.
     """
     return C_M_S / 1e6 / check_frequency(f_mhz)
@@ -47,26 +46,26 @@ def wavelength_m(f_mhz):
 def feet(length_m):
     """Metres to feet.
 
-    length_m: metres, any shape and sign. Returns feet, same shape. Raises ValueError for text.
+    length_m: metres, any shape and sign. Returns feet, same shape. Raises Slip for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
     """
-    return np.asarray(length_m, dtype=float) / FOOT_M
+    return check_number("length_m", length_m, finite=False, unit="metres") / FOOT_M
 
 
 def metres(length_ft):
     """Feet to metres.
 
-    length_ft: feet, any shape and sign. Returns metres, same shape. Raises ValueError for text.
+    length_ft: feet, any shape and sign. Returns metres, same shape. Raises Slip for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
     """
-    return np.asarray(length_ft, dtype=float) * FOOT_M
+    return check_number("length_ft", length_ft, finite=False, unit="feet") * FOOT_M
 
 
 def feet_inches(length_m):
     """A length as a tape in feet shows it, to a tenth of an inch, as text that parse_length reads.
 
     length_m: metres, one number, zero or more. Returns text, such as "28 ft 6.0 in" or "9.5 in".
-    Raises ValueError for a negative number and NaN. Source: as feet; 1 in = 25.4 mm exactly.
+    Raises Slip for a negative number and NaN. Source: as feet; 1 in = 25.4 mm exactly.
     """
     length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
     foot, tenths = divmod(round(length / INCH_M * 10), 120)
@@ -77,7 +76,7 @@ def decibels(power_ratio):
     """Power ratio to decibels.
 
     power_ratio: positive, no unit, any shape; zero gives minus infinity. Returns dB, same shape.
-    Raises ValueError for negative ratios and NaN.
+    Raises Slip for negative ratios and NaN.
     Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
     """
     ratio = check_positive("power_ratio", power_ratio, zero_ok=True, finite=False)
@@ -88,10 +87,10 @@ def decibels(power_ratio):
 def power_ratio(db):
     """Decibels to power ratio.
 
-    db: decibels, any shape and sign. Returns a ratio, same shape. Raises ValueError for text.
+    db: decibels, any shape and sign. Returns a ratio, same shape. Raises Slip for text.
     Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
     """
-    return 10 ** (np.asarray(db, dtype=float) / 10)
+    return 10 ** (check_number("db", db, finite=False, unit="decibels") / 10)
 
 
 def parse_length(length, *, units=()):
@@ -99,7 +98,7 @@ def parse_length(length, *, units=()):
 
     length: text, or a number; without a unit it is metres. units: that a number without one may be meant in,
     like ("ft", "m"), where it has to be said; then it is refused. Returns metres, one number.
-    Raises ValueError when the text is no length, is negative or is not finite. Source: as feet.
+    Raises Slip when the text is no length, is negative or is not finite. Source: as feet.
     """
     if not isinstance(length, str):
         number = check_positive("length", length, zero_ok=True, unit="metres")
@@ -153,37 +152,40 @@ def shown(text):
 def broadcasts(function):
     """Mark a function whose arguments broadcast: where their shapes do not fit it says which, and the mend.
 
-    function: any. Returns it, changed in nothing else: it raises ValueError as before, only that NumPy's own
-    words would name no argument.
+    function: any. Returns it, changed in nothing else: the shapes are looked at before it is called. What is
+    no array at all, such as rows of unequal length, is left to the function's own checks.
     """
-    takes = inspect.signature(function)
+    names = tuple(inspect.signature(function).parameters)
 
     @functools.wraps(function)
     def fitting(*args, **kwargs):
+        given = dict(zip(names, args, strict=False)) | kwargs
+        shapes = {name: shape for name, value in given.items() if (shape := _shape(value))}
         try:
-            return function(*args, **kwargs)
-        except ValueError as error:
-            # NumPy says it, and so do the words below, which an outer function says anew of its own arguments
-            if "broadcast" not in str(error):
-                raise
-            given = takes.bind(*args, **kwargs).arguments
-            shaped = [name for name, value in given.items() if np.ndim(value)]
-            if len(shaped) < 2:
-                raise
-            shapes = " and ".join(f"{name} of shape {np.shape(given[name])}" for name in shaped)
+            np.broadcast_shapes(*shapes.values())
+        except ValueError:
+            first, told = next(iter(shapes)), " and ".join(f"{n} of shape {s}" for n, s in shapes.items())
             raise Slip(
-                f"{shapes} do not broadcast: give them one shape, or one of them as a column, "
-                f"np.reshape({shaped[0]}, (-1, 1)), to have each with each"
+                f"{told} do not broadcast: give them one shape, or one of them as a column, "
+                f"np.reshape({first}, (-1, 1)), to have each with each"
             ) from None
+        return function(*args, **kwargs)
 
     return fitting
+
+
+def _shape(value):
+    try:
+        return np.shape(value)
+    except ValueError:  # rows of unequal length
+        return ()
 
 
 def check_frequency(f_mhz):
     """Refuse what cannot be a frequency in megahertz, and say what was probably meant.
 
     f_mhz: frequency, MHz, any shape. Returns it as a float array, same shape.
-    Raises ValueError for text, NaN, zero, negative numbers and anything outside 0.1 to 1000 MHz.
+    Raises Slip for text, NaN, zero, negative numbers and anything outside 0.1 to 1000 MHz.
     """
     f = check_positive("f_mhz", f_mhz, unit="megahertz")
     outside = f[(f < LOWEST_MHZ) | (f > HIGHEST_MHZ)]
@@ -201,20 +203,51 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
 
     name: the argument's name, for the message. value: any shape. zero_ok: accept zero too.
     finite: refuse infinity. unit: unit wanted, for the message.
-    Returns a float array, same shape. Raises ValueError.
+    Returns a float array, same shape. Raises Slip.
     """
     wanted = f"{name} must be {'zero or a' if zero_ok else 'a'} positive number"
     wanted += f" of {unit}" if unit else ""
-    try:
-        number = np.asarray(value)
-        if number.dtype.kind not in "iuf":  # no text, no complex numbers, no yes or no
-            raise TypeError
-        number = number.astype(float)
-    except (TypeError, ValueError):
-        raise Slip(f"{wanted}; got {quoted(value)}") from None
+    number = _array(wanted, value, "iuf").astype(float)
     good = (number >= 0) if zero_ok else (number > 0)
     if finite:
         good &= np.isfinite(number)
+    _all(good, wanted, number)
+    return number
+
+
+def check_number(name, value, *, finite=True, unit=""):
+    """Refuse what is not a number, and name the argument and the unit it wants; any sign will do.
+
+    name, value, unit: as check_positive takes them. finite: refuse infinity and NaN.
+    Returns a float array, same shape. Raises Slip.
+    """
+    wanted = f"{name} must be a number" + (f" of {unit}" if unit else "")
+    number = _array(wanted, value, "iuf").astype(float)
+    if finite:
+        _all(np.isfinite(number), wanted, number)
+    return number
+
+
+def check_complex(name, value, *, unit=""):
+    """Refuse what is not a number, real or complex; infinity and NaN are left to the caller.
+
+    name, value, unit: as check_positive takes them. Returns a complex array, same shape. Raises Slip.
+    """
+    wanted = f"{name} must be a number" + (f" of {unit}, such as 50-3j" if unit else ", real or complex")
+    return _array(wanted, value, "iufc").astype(complex)
+
+
+def _array(wanted, value, kinds):
+    """The array of a value, of one of NumPy's kinds: i, u, f, c; text, yes or no and the like are none."""
+    try:
+        array = np.asarray(value)
+    except (TypeError, ValueError):  # rows of unequal length
+        array = None
+    if array is None or array.dtype.kind not in kinds:
+        raise Slip(f"{wanted}; got {quoted(value)}")
+    return array
+
+
+def _all(good, wanted, number):
     if not np.all(good):
         raise Slip(f"{wanted}; got {float(number[~good][0]):.6g}")
-    return number

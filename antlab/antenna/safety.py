@@ -10,7 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab.physics.trap import CoaxTrap
-from antlab.units import Slip, broadcasts, check_frequency, check_positive, power_ratio, wavelength_m
+from antlab.units import (
+    Slip,
+    broadcasts,
+    check_frequency,
+    check_number,
+    check_positive,
+    power_ratio,
+    wavelength_m,
+)
 
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 
@@ -252,8 +260,8 @@ def check_trap_volts(wound, *, volts_peak):
 
 
 def _eirp_w(power_w, gain_dbi):
-    gain = np.asarray(gain_dbi, dtype=float)
-    if not np.all(np.isfinite(gain) & (gain < 40)):
+    gain = check_number("gain_dbi", gain_dbi, unit="decibels")
+    if not np.all(gain < 40):
         raise Slip(f"gain_dbi is decibels over isotropic, a few of them for a dipole; got {gain_dbi!r}")
     return check_positive("power_w", power_w, zero_ok=True, unit="watts") * power_ratio(gain)
 

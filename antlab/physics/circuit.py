@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.units import Slip, broadcasts, check_frequency, check_positive
+from antlab.units import Slip, broadcasts, check_complex, check_frequency, check_positive
 
 
 @broadcasts
@@ -101,8 +101,8 @@ def reflection_coefficient(impedance, z0_ohm=50):
     Raises ValueError for NaN and for a negative resistance. Infinity is an open end and returns 1.
     Source: G = (Z − Z0)/(Z + Z0), e.g. IEEE Std 145 and every book on lines.
     """
-    z = np.asarray(impedance, dtype=complex)
-    z0 = np.asarray(z0_ohm, dtype=complex)
+    z = check_complex("impedance", impedance, unit="ohms")
+    z0 = check_complex("z0_ohm", z0_ohm, unit="ohms")
     if np.any(np.isnan(z)) or np.any(z.real < 0):
         raise Slip("impedance must have a resistance of zero or more ohms, and no NaN")
     if np.any(np.isnan(z0)) or np.any(z0.real <= 0) or np.any(np.isinf(z0)):
@@ -121,9 +121,9 @@ def impedance_of_reflection(reflection, z0_ohm=50):
     that do not broadcast.
     Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned round.
     """
-    g = np.asarray(reflection, dtype=complex)
+    g, z0 = check_complex("reflection", reflection), check_complex("z0_ohm", z0_ohm, unit="ohms")
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(g == 1, complex(np.inf, 0), z0_ohm * (1 + g) / (1 - g))[()]
+        return np.where(g == 1, complex(np.inf, 0), z0 * (1 + g) / (1 - g))[()]
 
 
 @broadcasts

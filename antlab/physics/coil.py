@@ -4,7 +4,7 @@ import warnings
 
 import numpy as np
 
-from antlab.units import INCH_M, MU0_H_M, Slip, broadcasts, check_frequency, check_positive
+from antlab.units import INCH_M, MU0_H_M, Slip, broadcasts, check_frequency, check_number, check_positive
 
 COPPER_S_M = 5.80e7  # annealed copper at 20 °C, IACS 1913 (value from memory)
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
@@ -55,7 +55,7 @@ def wire_resistance_ohm_per_m(*, f_mhz, wire_diameter_mm, conductivity_s_m=COPPE
     """
     radius_mm = check_positive("wire_diameter_mm", wire_diameter_mm, unit="millimetres") / 2
     depth_mm = skin_depth_mm(f_mhz=f_mhz, conductivity_s_m=conductivity_s_m)
-    direct = 1e6 / (np.asarray(conductivity_s_m, dtype=float) * np.pi * radius_mm**2)
+    direct = 1e6 / (np.multiply(conductivity_s_m, np.pi) * radius_mm**2)
     return direct * skin_effect_ratio(np.sqrt(2) * radius_mm / depth_mm)
 
 
@@ -66,7 +66,7 @@ def awg_mm(gauge):
     Raises ValueError outside that span.
     Source: ASTM B258: 0.005 in at 36, 0.46 in at 0000, 39 equal steps of ratio between (value from memory).
     """
-    n = np.asarray(gauge, dtype=float)
+    n = check_number("gauge", gauge, finite=False)
     if not np.all((n >= -3) & (n <= 40)):
         raise Slip(f"gauge must be an AWG number from -3 (0000) to 40; got {gauge!r}")
     return INCH_M * 1e3 * 0.005 * 92 ** ((36 - n) / 39)
