@@ -176,7 +176,7 @@ def broadcasts(function):
 
 def _shape(value):
     try:
-        return np.shape(value)
+        return np.asarray(value).shape  # not value.shape, which of an antenna is how it hangs
     except ValueError:  # rows of unequal length
         return ()
 
