@@ -39,6 +39,9 @@ def wavelength_m(f_mhz):
     f_mhz: frequency, MHz, any shape. Returns metres, same shape.
     Raises Slip as check_frequency does. Valid from 0.1 to 1000 MHz.
     Source: wavelength = c/f, SI definition of the metre.
+
+    >>> round(float(al.units.wavelength_m(14.2)), 2)
+    21.11
     """
     return C_M_S / 1e6 / check_frequency(f_mhz)
 
@@ -48,6 +51,9 @@ def feet(length_m):
 
     length_m: metres, any shape and sign. Returns feet, same shape. Raises Slip for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
+
+    >>> round(float(al.units.feet(10)), 1)
+    32.8
     """
     return check_number("length_m", length_m, finite=False, unit="metres") / FOOT_M
 
@@ -57,6 +63,9 @@ def metres(length_ft):
 
     length_ft: feet, any shape and sign. Returns metres, same shape. Raises Slip for text.
     Source: 1 ft = 0.3048 m exactly, international yard and pound agreement, 1959.
+
+    >>> round(float(al.units.metres(33)), 2)
+    10.06
     """
     return check_number("length_ft", length_ft, finite=False, unit="feet") * FOOT_M
 
@@ -66,6 +75,9 @@ def feet_inches(length_m):
 
     length_m: metres, one number, zero or more. Returns text, such as "28 ft 6.0 in" or "9.5 in".
     Raises Slip for a negative number and NaN. Source: as feet; 1 in = 25.4 mm exactly.
+
+    >>> al.units.feet_inches(10.06)
+    '33 ft 0.1 in'
     """
     length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
     foot, tenths = divmod(round(length / INCH_M * 10), 120)
@@ -78,6 +90,9 @@ def decibels(power_ratio):
     power_ratio: positive, no unit, any shape; zero gives minus infinity. Returns dB, same shape.
     Raises Slip for negative ratios and NaN.
     Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
+
+    >>> round(float(al.units.decibels(0.5)), 2)
+    -3.01
     """
     ratio = check_positive("power_ratio", power_ratio, zero_ok=True, finite=False)
     with np.errstate(divide="ignore"):
@@ -89,6 +104,9 @@ def power_ratio(db):
 
     db: decibels, any shape and sign. Returns a ratio, same shape. Raises Slip for text.
     Source: 10 log10 of a power ratio, the definition (IEC 60027-3).
+
+    >>> round(float(al.units.power_ratio(6)), 2)
+    3.98
     """
     return 10 ** (check_number("db", db, finite=False, unit="decibels") / 10)
 
@@ -99,6 +117,9 @@ def parse_length(length, *, units=()):
     length: text, or a number; without a unit it is metres. units: that a number without one may be meant in,
     like ("ft", "m"), where it has to be said; then it is refused. Returns metres, one number.
     Raises Slip when the text is no length, is negative or is not finite. Source: as feet.
+
+    >>> round(al.units.parse_length("28 ft 6 in"), 3)
+    8.687
     """
     if not isinstance(length, str):
         number = check_positive("length", length, zero_ok=True, unit="metres")
@@ -131,6 +152,9 @@ def quoted(thing):
     """What somebody handed in, as a sentence can quote it: text between quotes, else Python's words for it.
 
     thing: anything. Returns one line of at most 80 letters and the quotes, see shown.
+
+    >>> print(al.units.quoted("9 metres"))
+    '9 metres'
     """
     if type(thing) is str:
         return f"'{shown(thing)}'"
@@ -144,6 +168,9 @@ def shown(text):
     """Somebody else's words, such as a file's name, on one line: at most 80 letters, all of them printable.
 
     text: of any length and letters. Returns text; what is cut ends in "…".
+
+    >>> len(al.units.shown("a very long name " * 20))
+    80
     """
     words = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text[: _MOST + 1])
     return words if len(words) <= _MOST else words[: _MOST - 1] + "…"
@@ -154,6 +181,9 @@ def broadcasts(function):
 
     function: any. Returns it, changed in nothing else: the shapes are looked at before it is called. What is
     no array at all, such as rows of unequal length, is left to the function's own checks.
+
+    >>> al.units.broadcasts(al.units.feet)(np.array([3.048, 6.096])).round(1).tolist()
+    [10.0, 20.0]
     """
     names = tuple(inspect.signature(function).parameters)
 
@@ -186,6 +216,9 @@ def check_frequency(f_mhz):
 
     f_mhz: frequency, MHz, any shape. Returns it as a float array, same shape.
     Raises Slip for text, NaN, zero, negative numbers and anything outside 0.1 to 1000 MHz.
+
+    >>> float(al.units.check_frequency(14.2))
+    14.2
     """
     f = check_positive("f_mhz", f_mhz, unit="megahertz")
     outside = f[(f < LOWEST_MHZ) | (f > HIGHEST_MHZ)]
@@ -204,6 +237,9 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
     name: the argument's name, for the message. value: any shape. zero_ok: accept zero too.
     finite: refuse infinity. unit: unit wanted, for the message.
     Returns a float array, same shape. Raises Slip.
+
+    >>> float(al.units.check_positive("height_m", 9, unit="metres"))
+    9.0
     """
     wanted = f"{name} must be {'zero or a' if zero_ok else 'a'} positive number"
     wanted += f" of {unit}" if unit else ""
