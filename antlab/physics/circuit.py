@@ -13,6 +13,9 @@ def resonance_mhz(*, inductance_uh, capacitance_pf):
     broadcast shape. Raises ValueError for values that are not positive. Valid for lumped parts, small against
     a wavelength.
     Source: W. Thomson, "On transient electric currents", Phil. Mag. 5 (1853); f = 1/(2π√(LC)).
+
+    >>> round(float(al.circuit.resonance_mhz(inductance_uh=4, capacitance_pf=100)), 2)
+    7.96
     """
     inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
     capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
@@ -25,6 +28,9 @@ def capacitance_for_pf(*, f_mhz, inductance_uh):
 
     f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns picofarads, the broadcast
     shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for C.
+
+    >>> round(float(al.circuit.capacitance_for_pf(f_mhz=14.2, inductance_uh=4)), 1)
+    31.4
     """
     inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * inductance)
@@ -36,6 +42,9 @@ def inductance_for_uh(*, f_mhz, capacitance_pf):
 
     f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns microhenries, the broadcast
     shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for L.
+
+    >>> round(float(al.circuit.inductance_for_uh(f_mhz=14.2, capacitance_pf=50)), 2)
+    2.51
     """
     capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     return 1e6 / ((2 * np.pi * check_frequency(f_mhz)) ** 2 * capacitance)
@@ -48,6 +57,9 @@ def coil_reactance_ohm(*, f_mhz, inductance_uh):
     f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns ohms, the broadcast shape.
     Raises ValueError for values that are not positive. Valid well below the coil's own resonance.
     Source: X = ωL, the definition of inductance.
+
+    >>> round(float(al.circuit.coil_reactance_ohm(f_mhz=7.1, inductance_uh=4)))
+    178
     """
     inductance = check_positive("inductance_uh", inductance_uh, unit="microhenries")
     return 2 * np.pi * check_frequency(f_mhz) * inductance
@@ -60,6 +72,9 @@ def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
     f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns ohms, the broadcast shape.
     Raises ValueError for values that are not positive. Valid while its leads are short against a wavelength.
     Source: X = −1/(ωC), the definition of capacitance.
+
+    >>> round(float(al.circuit.capacitor_reactance_ohm(f_mhz=7.1, capacitance_pf=100)))
+    -224
     """
     capacitance = check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     return -1e6 / (2 * np.pi * check_frequency(f_mhz) * capacitance)
@@ -72,6 +87,9 @@ def bandwidth_mhz(*, f_mhz, q):
     f_mhz: its resonance, MHz. q: quality factor, no unit. Any shapes that broadcast. Returns MHz, that shape.
     Raises ValueError for values that are not positive. Valid for q of about 5 and more.
     Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
+
+    >>> round(float(al.circuit.bandwidth_mhz(f_mhz=7.1, q=100)), 3)
+    0.071
     """
     return check_frequency(f_mhz) / check_positive("q", q)
 
@@ -85,6 +103,10 @@ def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
     inductive below it, capacitive above. Raises ValueError for values that are not positive.
     Valid for lumped parts; the capacitor's own loss belongs into q.
     Source: Kirchhoff's laws, Z = 1/(1/(ωL/Q + jωL) + jωC).
+
+    >>> z = al.circuit.parallel_impedance(f_mhz=7.958, inductance_uh=4, capacitance_pf=100, q=200)
+    >>> round(abs(complex(z)) / 1000)
+    40
     """
     x_coil = coil_reactance_ohm(f_mhz=f_mhz, inductance_uh=inductance_uh)
     x_capacitor = capacitor_reactance_ohm(f_mhz=f_mhz, capacitance_pf=capacitance_pf)
@@ -100,6 +122,9 @@ def reflection_coefficient(impedance, z0_ohm=50):
     real z0_ohm.
     Raises ValueError for NaN and for a negative resistance. Infinity is an open end and returns 1.
     Source: G = (Z − Z0)/(Z + Z0), e.g. IEEE Std 145 and every book on lines.
+
+    >>> complex(al.circuit.reflection_coefficient(150 + 0j))
+    (0.5+0j)
     """
     z = check_complex("impedance", impedance, unit="ohms")
     z0 = check_complex("z0_ohm", z0_ohm, unit="ohms")
@@ -120,6 +145,9 @@ def impedance_of_reflection(reflection, z0_ohm=50):
     as of a meter out of calibration, gives a negative resistance; NaN stays NaN. Raises ValueError for shapes
     that do not broadcast.
     Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned round.
+
+    >>> complex(al.circuit.impedance_of_reflection(0.5))
+    (150+0j)
     """
     g, z0 = check_complex("reflection", reflection), check_complex("z0_ohm", z0_ohm, unit="ohms")
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -134,6 +162,9 @@ def swr(impedance, z0_ohm=50):
     the broadcast shape; infinity for a load that takes no power. Raises ValueError as reflection_coefficient
     does.
     Source: SWR = (1 + |G|)/(1 − |G|), the ratio of voltage maximum to minimum on a line without loss.
+
+    >>> round(float(al.circuit.swr(75)), 2)
+    1.5
     """
     check_positive("z0_ohm", z0_ohm, unit="ohms")
     return swr_of_reflection(np.abs(reflection_coefficient(impedance, z0_ohm)))
@@ -144,6 +175,9 @@ def swr_of_reflection(magnitude):
 
     magnitude: |G|, 0 to 1, any shape. Returns 1 or more, same shape; infinity at 1.
     Raises ValueError outside 0 to 1. Source: as swr.
+
+    >>> float(al.circuit.swr_of_reflection(0.5))
+    3.0
     """
     rho = check_positive("magnitude", magnitude, zero_ok=True)
     if np.any(rho > 1 + 1e-12):
@@ -157,6 +191,9 @@ def reflection_of_swr(swr):
 
     swr: 1 or more, any shape, infinity allowed. Returns 0 to 1, same shape.
     Raises ValueError below 1. Source: |G| = (SWR − 1)/(SWR + 1), swr turned round.
+
+    >>> float(al.circuit.reflection_of_swr(3))
+    0.5
     """
     s = check_positive("swr", swr, finite=False)
     if np.any(s < 1):
@@ -170,6 +207,9 @@ def return_loss_db(swr):
     swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at SWR 1.
     Raises ValueError below 1. Source: −20 log10 |G|; positive by definition (T. S. Bird, IEEE AP Magazine 51,
     2009, "Definition and misuse of return loss").
+
+    >>> round(float(al.circuit.return_loss_db(2)), 1)
+    9.5
     """
     with np.errstate(divide="ignore"):
         return -20 * np.log10(reflection_of_swr(swr))
@@ -180,6 +220,9 @@ def mismatch_loss_db(swr):
 
     swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at infinite SWR.
     Raises ValueError below 1. Source: −10 log10(1 − |G|²), conservation of energy.
+
+    >>> round(float(al.circuit.mismatch_loss_db(2)), 2)
+    0.51
     """
     with np.errstate(divide="ignore"):
         return -10 * np.log10(1 - reflection_of_swr(swr) ** 2)
