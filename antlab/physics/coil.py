@@ -18,6 +18,9 @@ def skin_depth_mm(*, f_mhz, conductivity_s_m=COPPER_S_M):
     shape.
     Raises ValueError for values that are not positive. Valid for non-magnetic metal.
     Source: δ = √(2/(ωμσ)), e.g. NBS Circular 74, "Radio Instruments and Measurements", 1918.
+
+    >>> round(float(al.coil.skin_depth_mm(f_mhz=14.2)), 4)
+    0.0175
     """
     omega = 2e6 * np.pi * check_frequency(f_mhz)
     sigma = check_positive("conductivity_s_m", conductivity_s_m, unit="siemens per metre")
@@ -32,6 +35,9 @@ def skin_effect_ratio(x):
     Source: W. Thomson (Kelvin) 1889; NBS Circular 74, 1918, Table XVIII (value from memory):
     R/Rdc = Re{(z/2)·J0(z)/J1(z)}, z = x·√(−j). Here as a continued fraction of J1/J0, which converges
     for every z off the real axis, so that no library of special functions is needed.
+
+    >>> round(float(al.coil.skin_effect_ratio(4)), 2)
+    1.68
     """
     x = check_positive("x", x, zero_ok=True)
     z2 = -1j * x * x
@@ -52,6 +58,9 @@ def wire_resistance_ohm_per_m(*, f_mhz, wire_diameter_mm, conductivity_s_m=COPPE
     Any shapes that broadcast. Returns ohms per metre. Raises ValueError for values that are not positive.
     Exact for a straight, solid, non-magnetic wire; strands and corrosion cost more.
     Source: direct-current resistance times skin_effect_ratio.
+
+    >>> round(float(al.coil.wire_resistance_ohm_per_m(f_mhz=14.2, wire_diameter_mm=2)), 3)
+    0.158
     """
     radius_mm = check_positive("wire_diameter_mm", wire_diameter_mm, unit="millimetres") / 2
     depth_mm = skin_depth_mm(f_mhz=f_mhz, conductivity_s_m=conductivity_s_m)
@@ -65,6 +74,9 @@ def awg_mm(gauge):
     gauge: number, −3 (written 0000) to 40, any shape. Returns millimetres, same shape.
     Raises ValueError outside that span.
     Source: ASTM B258: 0.005 in at 36, 0.46 in at 0000, 39 equal steps of ratio between (value from memory).
+
+    >>> round(float(al.coil.awg_mm(14)), 2)
+    1.63
     """
     n = check_number("gauge", gauge, finite=False)
     if not np.all((n >= -3) & (n <= 40)):
@@ -79,6 +91,9 @@ def nagaoka(diameter_over_length):
     Raises ValueError for values that are not positive. Exact for any ratio.
     Source: L. Lorenz, Wied. Ann. 7 (1879); H. Nagaoka, J. Coll. Sci. Tokyo 27 (1909), art. 6, with the
     complete elliptic integrals K and E by Gauss's arithmetic-geometric mean.
+
+    >>> round(float(al.coil.nagaoka(1)), 3)
+    0.688
     """
     u = check_positive("diameter_over_length", diameter_over_length)
     k2 = u**2 / (1 + u**2)
@@ -105,6 +120,9 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
     Source: E. B. Rosa, Bull. Bureau of Standards 2 (1906) 161 and Sci. Paper 169 (1916) (from memory):
     μ0·(D/2)·N·(A + B), A = 5/4 − ln(2·pitch/wire); B is the exact sum over pairs of turns of the mean
     distance of two strips one pitch wide; between whole numbers of turns it is interpolated.
+
+    >>> round(float(al.coil.rosa_correction_uh(diameter_mm=40, length_mm=30, turns=10, wire_mm=2)), 3)
+    0.105
     """
     diameter, length, n = _solenoid(diameter_mm, length_mm, turns)
     wire = check_positive("wire_mm", wire_mm, unit="millimetres")
@@ -134,6 +152,9 @@ def solenoid_uh(*, diameter_mm, length_mm, turns, wire_mm=None):
     Raises ValueError for values that are not positive and for turns that do not fit.
     Valid at low frequency, coil small against a wavelength; leads not counted.
     Source: L. Lorenz 1879, H. Nagaoka 1909 (nagaoka) less E. B. Rosa 1906 (rosa_correction_uh).
+
+    >>> round(float(al.coil.solenoid_uh(diameter_mm=40, length_mm=30, turns=10)), 2)
+    3.28
     """
     diameter, length, n = _solenoid(diameter_mm, length_mm, turns)
     sheet = MU0_H_M * 1e3 * n**2 * np.pi * diameter**2 / (4 * length) * nagaoka(diameter / length)
@@ -153,6 +174,9 @@ def wheeler_uh(*, diameter_mm, length_mm, turns):
     Within 0.6 % of the current sheet for diameter up to 2.5 lengths; warns beyond.
     Source: H. A. Wheeler, "Simple inductance formulas for radio coils", Proc. IRE 16 (1928) 1398:
     L = a²N²/(9a + 10b), radius a and length b in inches.
+
+    >>> round(float(al.coil.wheeler_uh(diameter_mm=40, length_mm=30, turns=10)), 2)
+    3.28
     """
     diameter, length, n = _solenoid(diameter_mm, length_mm, turns)
     if np.any(diameter > 2.5 * length):
