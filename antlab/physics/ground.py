@@ -10,6 +10,9 @@ def check_elevation(elevation_deg, lowest=0.0):
 
     elevation_deg: degrees from the horizon, any shape. lowest: degrees, -90 where there is no ground.
     Returns it as a float array, same shape. Raises ValueError outside lowest to 180, and for NaN.
+
+    >>> float(al.ground.check_elevation(30))
+    30.0
     """
     elevation = check_number("elevation_deg", elevation_deg, unit="degrees")
     if not np.all((elevation >= lowest) & (elevation <= 180)):
@@ -29,6 +32,10 @@ def reflection_horizontal(*, elevation_deg, f_mhz, soil):
     elevations and frequencies outside their range.
     Valid for flat ground, exact far away. Source: Fresnel, for e^{+jwt}; C. A. Balanis, Advanced Engineering
     Electromagnetics, 1989, section 5.3 (equation from memory).
+
+    >>> echo = al.ground.reflection_horizontal(elevation_deg=30, f_mhz=14.2, soil=al.soil("average"))
+    >>> round(abs(complex(echo)), 2)
+    0.77
     """
     return _fresnel(elevation_deg, f_mhz, soil)[0]
 
@@ -41,6 +48,10 @@ def reflection_vertical(*, elevation_deg, f_mhz, soil):
     Returns complex, no unit, broadcast shape; +1 over perfect ground, 0 in free space. Raises ValueError for
     elevations and frequencies outside their range.
     Valid for flat ground, exact far away. Source: as reflection_horizontal.
+
+    >>> echo = al.ground.reflection_vertical(elevation_deg=30, f_mhz=14.2, soil=al.soil("average"))
+    >>> round(abs(complex(echo)), 2)
+    0.34
     """
     return _fresnel(elevation_deg, f_mhz, soil)[1]
 
@@ -64,6 +75,9 @@ def pseudo_brewster_deg(*, f_mhz, soil):
     f_mhz: MHz, any shape. soil: a Soil that is neither a mirror nor empty. Returns degrees, same shape.
     Raises ValueError for any other soil and bad frequencies. Good to 0.001 degrees. Source: minimum of the
     modulus of reflection_vertical; for a soil without loss atan(1/sqrt(eps_r)), Brewster.
+
+    >>> round(float(al.ground.pseudo_brewster_deg(f_mhz=14.2, soil=al.soil("average"))), 1)
+    14.8
     """
     if soil.is_mirror or soil.is_empty:
         raise Slip("a pseudo-Brewster angle needs a real soil, such as soil('average')")
@@ -86,6 +100,9 @@ def penetration_depth_m(*, f_mhz, soil):
     f_mhz: MHz, any shape. soil: a Soil. Returns metres, same shape: infinite where there is no loss,
     zero in perfect ground. Raises ValueError for bad frequencies. Source: plane wave in a lossy medium,
     1/(k |Im sqrt(eps)|).
+
+    >>> round(float(al.ground.penetration_depth_m(f_mhz=7.1, soil=al.soil("average"))), 1)
+    4.2
     """
     k = 2 * np.pi / wavelength_m(f_mhz)
     if soil.is_mirror:
