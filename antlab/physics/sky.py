@@ -16,6 +16,9 @@ def hop_km(elevation_deg, layer_km=300):
     Raises ValueError outside those ranges. The layer is taken as a level mirror; whether it reflects at all
     depends on frequency and hour.
     Source: K. Davies, Ionospheric Radio, 1990 (from memory); same geometry as ITU-R P.533, section 5.1.
+
+    >>> round(float(al.hop_km(30)))
+    934
     """
     elevation = np.radians(_check_elevation(elevation_deg))
     half_angle = np.pi / 2 - elevation - np.arcsin(_incidence_sine(elevation, layer_km))
@@ -30,6 +33,9 @@ def elevation_for_km(distance_km, layer_km=300):
     broadcast. Returns degrees above the horizon, that shape. Raises ValueError for a distance beyond one hop,
     and says how far that goes.
     Source: ITU-R P.533, section 5.1: tan(el) = (cos(d/2R) − R/(R + h))/sin(d/2R), R = 6371 km.
+
+    >>> round(float(al.sky.elevation_for_km(900)), 1)
+    31.0
     """
     distance = check_positive("distance_km", distance_km, zero_ok=True, unit="kilometres")
     layer = _check_layer(layer_km)
@@ -52,6 +58,9 @@ def secant_factor(elevation_deg, layer_km=300):
     left out.
     Source: secant law, MUF = foF2 · sec(angle of incidence): K. Davies, Ionospheric Radio, 1990
     (from memory).
+
+    >>> round(float(al.sky.secant_factor(10)), 2)
+    2.94
     """
     return 1 / np.sqrt(1 - _incidence_sine(np.radians(_check_elevation(elevation_deg)), layer_km) ** 2)
 
@@ -65,6 +74,9 @@ def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     ray straight up returns, infinity where not even the one along the horizon does.
     Raises ValueError for values that make no sense. The magnetic field and weak scatter are left out.
     Source: the secant law (secant_factor) solved for the steepest ray that returns, and hop_km of it.
+
+    >>> round(float(al.sky.skip_km(14.175, critical_mhz=9)))
+    758
     """
     ratio = check_frequency(f_mhz) / check_frequency(critical_mhz)
     sine = np.sqrt(1 - 1 / np.maximum(ratio, 1.0) ** 2)
