@@ -1,9 +1,10 @@
-"""Band edges by region, and soils by name: the tables an operator would look up."""
+"""Band edges by region, and soils by name: what an operator would look up, from the tables beside it."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from antlab import facts
 from antlab.units import EPS0_F_M, Slip, check_frequency, check_positive
 
 
@@ -30,86 +31,57 @@ class Band:
         return np.linspace(self.low_mhz, self.high_mhz, count)
 
 
-# ITU regions 1, 2, 3. Sources: 47 CFR 97.301 (region 2; 30, 20 and 17 m the world over), IARU region 1 HF
-# band plan of 16 October 2020 (80 m); 40 m in regions 1 and 3 and the other bands: value from memory.
-# Band edges change: a licence and the national rules decide, not this table.
-_EDGES_MHZ = {
-    "80m": ((3.5, 3.8), (3.5, 4.0), (3.5, 3.9)),
-    "40m": ((7.0, 7.2), (7.0, 7.3), (7.0, 7.2)),
-    "30m": ((10.1, 10.15),) * 3,
-    "20m": ((14.0, 14.35),) * 3,
-    "17m": ((18.068, 18.168),) * 3,
-    "15m": ((21.0, 21.45),) * 3,
-    "12m": ((24.89, 24.99),) * 3,
-    "10m": ((28.0, 29.7),) * 3,
-}
-BANDS = tuple(_EDGES_MHZ)
+_EDGES = facts.read("physics/bands.csv", text="name regions", numbers="low_mhz high_mhz")
+_SEGMENTS = facts.read("physics/segments.csv", text="licence mode band", numbers="low_mhz high_mhz")
+BANDS = tuple(dict.fromkeys(row.name for row in _EDGES))
+LICENCES = tuple(dict.fromkeys(row.licence for row in _SEGMENTS))
+MODES = ("phone", "code")  # in this order they are tried where none is asked for
 
 
 def band(name, region=2):
     """The amateur band of that name.
 
-    name: "80m", "40m", "30m", "20m", "17m", "15m", "12m" or "10m". region: ITU region, 1, 2 or 3.
+    name: one of BANDS. region: ITU region, 1, 2 or 3.
     Returns a Band. Raises ValueError for any other name or region.
-    Source: the table above, which names its own; national rules may allow less.
+    Source: bands.csv, each row of which names its own; national rules may allow less.
     """
     if isinstance(name, Band):
         return name
-    edges = _EDGES_MHZ.get(str(name).replace(" ", "").lower())
-    if edges is None:
+    wanted = str(name).replace(" ", "").lower()
+    if wanted not in BANDS:
         raise Slip(f"{name!r} is no band I know; choose one of {', '.join(BANDS)}")
     if region not in (1, 2, 3):
         raise Slip(f"region is the ITU region, 1, 2 or 3; got {region!r}")
-    low, high = edges[region - 1]
-    return Band(name=str(name).replace(" ", "").lower(), low_mhz=low, high_mhz=high)
+    edges = next(row for row in _EDGES if row.name == wanted and str(int(region)) in row.regions.split())
+    return Band(name=wanted, low_mhz=edges.low_mhz, high_mhz=edges.high_mhz)
 
 
-# Where a licence class of the USA may use code and phone, MHz; None where it may not. Source: 47 CFR 97.301
-# and 97.305 as reprinted, amended through 14 January 2026 (seen second hand: check the
-# current text).
-_SEGMENTS_MHZ = {
-    "extra": {
-        "code": {"80m": (3.5, 3.6), "40m": (7.0, 7.125), "30m": (10.1, 10.15), "20m": (14.0, 14.15),
-                 "17m": (18.068, 18.11), "15m": (21.0, 21.2), "12m": (24.89, 24.93), "10m": (28.0, 28.3)},
-        "phone": {"80m": (3.6, 4.0), "40m": (7.125, 7.3), "20m": (14.15, 14.35), "17m": (18.11, 18.168),
-                  "15m": (21.2, 21.45), "12m": (24.93, 24.99), "10m": (28.3, 29.7)},
-    },
-    "general": {
-        "code": {"80m": (3.525, 3.6), "40m": (7.025, 7.125), "30m": (10.1, 10.15), "20m": (14.025, 14.15),
-                 "17m": (18.068, 18.11), "15m": (21.025, 21.2), "12m": (24.89, 24.93), "10m": (28.0, 28.3)},
-        "phone": {"80m": (3.8, 4.0), "40m": (7.175, 7.3), "20m": (14.225, 14.35), "17m": (18.11, 18.168),
-                  "15m": (21.275, 21.45), "12m": (24.93, 24.99), "10m": (28.3, 29.7)},
-    },
-    "technician": {
-        "code": {"80m": (3.525, 3.6), "40m": (7.025, 7.125), "15m": (21.025, 21.2), "10m": (28.0, 28.3)},
-        "phone": {"10m": (28.3, 28.5)},
-    },
-}  # fmt: skip
-
-
-def segment(name, *, mode="phone", licence="general", region=2):
+def segment(name, *, mode=None, licence="general", region=2):
     """The part of a band where a licence allows code or phone.
 
-    name: of the band. mode: "phone" or "code". licence: "extra", "general" or "technician", the classes of
-    the USA. region: ITU region; outside region 2 classes differ from country to country and the whole band is
-    given. Returns a Band. Raises ValueError for unknown names, and where the licence allows no such thing.
-    Source: the table above, which names its own.
+    name: of the band. mode: "phone" or "code"; when left out, phone where there is phone, else code.
+    licence: "extra", "general" or "technician", the classes of the USA. region: ITU region; outside region 2
+    classes differ from country to country and the whole band is given.
+    Returns a Band. Raises ValueError for unknown names, and where the licence allows no such thing.
+    Source: segments.csv, each row of which names its own.
     """
     whole = band(name, region)
-    if mode not in ("phone", "code"):
+    if mode is not None and mode not in MODES:
         raise Slip(f'mode is "phone" or "code"; got {mode!r}')
-    if licence not in _SEGMENTS_MHZ:
-        raise Slip(f"licence is one of {', '.join(_SEGMENTS_MHZ)}; got {licence!r}")
+    if licence not in LICENCES:
+        raise Slip(f"licence is one of {', '.join(LICENCES)}; got {licence!r}")
     if region != 2:
         return whole
-    edges = _SEGMENTS_MHZ[licence][mode].get(whole.name)
+    wanted = MODES if mode is None else (mode,)
+    allowed = {row.mode: row for row in _SEGMENTS if (row.licence, row.band) == (licence, whole.name)}
+    edges = next((allowed[one] for one in wanted if one in allowed), None)
     if edges is None:
+        other = "another mode or band" if allowed else "another band"
         raise Slip(
-            f"a {licence} licence of the USA has no {mode} on {whole.name}; choose another mode or band, or "
-            f"give "
-            "the frequency you aim at"
+            f"a {licence} licence of the USA has no {' or '.join(wanted)} on {whole.name}; choose {other}, "
+            "or give the frequency you aim at"
         )
-    return Band(name=whole.name, low_mhz=edges[0], high_mhz=edges[1])
+    return Band(name=whole.name, low_mhz=edges.low_mhz, high_mhz=edges.high_mhz)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,29 +133,19 @@ class Soil:
 FREE_SPACE = Soil(permittivity=1, conductivity=0, name="free space")
 PERFECT_GROUND = Soil(permittivity=1, conductivity=np.inf, name="perfect ground")
 
-# ITU-R P.527-3 (1992), figure 1, curves A to E: value from memory. "average" and "rocky": the table of
-# United States soils that goes back to the FCC's Standards of Good Engineering Practice (1939), as a public
-# copy of it gives them (heavy clay of central Virginia 13 / 0.005; rocky, steep 12-14 / 0.002).
+_SOILS = facts.read("physics/soils.csv", text="name", numbers="permittivity conductivity_s_m", places="views")
 SOILS = {
-    one.name: one
-    for one in (
-        Soil(name="sea water", permittivity=70, conductivity=5),
-        Soil(name="wet", permittivity=30, conductivity=0.01),
-        Soil(name="average", permittivity=13, conductivity=0.005),
-        Soil(name="rocky", permittivity=13, conductivity=0.002),
-        Soil(name="medium dry", permittivity=15, conductivity=0.001),
-        Soil(name="very dry", permittivity=3, conductivity=0.0001),
-        Soil(name="fresh water", permittivity=80, conductivity=0.003),
-    )
+    row.name: Soil(name=row.name, permittivity=row.permittivity, conductivity=row.conductivity_s_m)
+    for row in _SOILS
 }
+SOILS_IN_VIEWS = facts.listed(_SOILS, "views")
 
 
 def soil(name):
     """The soil of that name.
 
-    name: "sea water", "wet", "average", "rocky", "medium dry", "very dry", "fresh water"; also
-    "perfect ground" and "free space". Returns a Soil. Raises ValueError for any other name.
-    Source: the table above, which names its own.
+    name: a key of SOILS, "perfect ground" or "free space". Returns a Soil.
+    Raises ValueError for any other name. Source: soils.csv, each row of which names its own.
     """
     if isinstance(name, Soil):
         return name

@@ -2,10 +2,11 @@
 
 import re
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
+from antlab import facts
 from antlab.physics.circuit import (
     impedance_of_reflection,
     reflection_coefficient,
@@ -24,8 +25,8 @@ class Cable:
     name. z0_ohm: characteristic impedance. velocity_factor: 0 to 1. Loss in dB per 100 m, f in MHz, is
     loss_k0_db + loss_k1_db·√f + loss_k2_db·f: k1 for the conductors, k2 for the insulation, and k0 where thin
     or plated conductors keep a loss at low frequency. outer_mm: over the jacket. braid_mm: over the braid.
-    max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each marked
-    (S) seen in a source, (S2) seen as another reprints it, (M) value from memory.
+    max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each with its
+    mark of facts.MARKS.
     Raises ValueError for numbers that make no sense.
     """
 
@@ -66,41 +67,34 @@ class Cable:
         return self.name if self.name.startswith("RG-") else f"cable ({self.name})"
 
 
-_FEED = "table of feed lines, dB per 100 ft (S2)"
-_HARDEN = "P. Harden, Coaxial cable specifications, 10 MHz only (S2)"
-_TWO = "table of coax types by two constants, 2008 (S)"
-# name, Z0, VF, k1, k2, k0 (dB per 100 m), over jacket and over braid (mm), volts, what the loss was fitted to
-_ROWS = (
-    ("RG-58", 50, 0.66, 1.38971, 0.02296, 0, 4.95, 3.6, 1400, "type data sheet, 1 to 400 MHz (S2), to 2 %"),
-    ("RG-223", 50, 0.66, 1.245, 0, 0, 5.38, 4.0, 1400, _HARDEN),
-    ("RG-213", 50, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
-    ("RG-8", 52, 0.66, 0.55552, 0.00573, 0, 10.29, 8.1, 3700, "RG/U family table (S2), to 2 %"),
-    ("RG-214", 50, 0.66, 0.426, 0.01348, 0, 10.8, 8.7, 3700, _TWO),
-    ("RG-8X", 50, 0.82, 1.01901, 0.01565, 0, 6.15, 4.6, 600, f"{_FEED}, to 8 %"),
-    ("RG-59", 75, 0.66, 0.81616, 0.01563, 1.09455, 6.15, 4.5, 1700, "type data sheet (M), to 7 %"),
-    ("RG-6", 75, 0.82, 0.6734, 0, 0, 6.9, 5.4, 350, _TWO),
-    ("RG-11", 75, 0.78, 0.415, 0, 0, 10.29, 8.1, 300, f"foam: {_HARDEN}"),
-    ("RG-174", 50, 0.66, 1.71122, 0.05915, 4.51721, 2.8, 2.0, 1100, "type data sheet (M), to 3 %"),
-    ("RG-316", 50, 0.695, 2.84579, 0.00333, 0, 2.49, 2.0, 900, "M17/113 (M, weak), to 4 %"),
-    ("50 Ω, 6 mm, low loss", 50, 0.84, 0.79423, 0.00108, 0, 6.1, 4.5, 1060,
-     f"type data sheet (M) as rows of a {_FEED}, to 4 %"),
-    ("50 Ω, 10 mm, low loss", 50, 0.85, 0.40121, 0.00085, 0, 10.29, 8.1, 1770,
-     f"type data sheet (M) as rows of a {_FEED}, to 3 %"),
-    ("50 Ω, 10 mm, semi-air", 50, 0.84, 0.39561, 0.00051, 0.40192, 10.29, 8.4, 600, f"{_FEED}, to 3 %"),
-)  # fmt: skip
-_VOLTS = {
-    "RG-58": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S2)",
-    "RG-213": "MIL-C-17G working voltage, as a reader of it reports: towertalk list, 28 April 2004 (S2)",
-}
-CABLES = {
-    name: Cable(
-        name=name, z0_ohm=z0, velocity_factor=vf, loss_k1_db=k1, loss_k2_db=k2, loss_k0_db=k0, outer_mm=outer,
-        braid_mm=braid, max_volts_rms=volts,
-        source=f"loss: {loss}; voltage: {_VOLTS.get(name, 'value from memory')}; "
-        "impedance, velocity factor and diameters: nominal, value from memory",
+_DATA = " ".join(one.name for one in fields(Cable) if one.name not in ("name", "source"))
+_ORIGINS = "loss_source loss_mark loss_date volts_source volts_mark volts_date"
+_ROWS = facts.read(
+    "physics/cables.csv",
+    text=f"name loss_within_percent {_ORIGINS}",
+    numbers=_DATA,
+    places="planner coax_trap homework",
+)
+
+
+def _source(row):
+    """Where a row's numbers are from, each with its mark."""
+    within = f", to {row.loss_within_percent} %" if row.loss_within_percent else ""
+    return (
+        f"loss: {row.loss_source}{within} ({row.loss_mark}); voltage: {row.volts_source} ({row.volts_mark}); "
+        f"impedance, velocity factor and diameters: {row.source} ({row.mark})"
     )
-    for name, z0, vf, k1, k2, k0, outer, braid, volts, loss in _ROWS
-}  # fmt: skip
+
+
+CABLES = {
+    row.name: Cable(
+        name=row.name, source=_source(row), **{name: getattr(row, name) for name in _DATA.split()}
+    )
+    for row in _ROWS
+}
+IN_PLANNER, IN_COAX_TRAP, IN_HOMEWORK = (
+    facts.listed(_ROWS, column) for column in ("planner", "coax_trap", "homework")
+)
 
 
 def cable(name):
@@ -108,7 +102,7 @@ def cable(name):
 
     name: like "RG-58" or "rg58", or "10 mm low loss" for one without a type number; a Cable comes back as it
     is. Returns a Cable. Raises ValueError for a name that is not in CABLES, and lists those that are.
-    Source: data sheets as marked in each Cable's source; real cable varies by a few percent.
+    Source: cables.csv, as each Cable's source says; real cable varies by a few percent.
     """
     return _line(name)
 

@@ -10,7 +10,7 @@ from collections import Counter
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "antlab"
-GROUND = "ground floor"  # files.py, hooks.py, trouble.py and units.py, beside the folders
+GROUND = "ground floor"  # facts.py, files.py, hooks.py, trouble.py, units.py, beside the folders
 FOLDERS = (GROUND, "physics", "engine", "antenna", "classroom", "serve", "cli", "front door")
 CLASSROOM = {"IPython", "anywidget", "ipywidgets", "matplotlib", "sympy"}  # what nothing below it imports
 FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda

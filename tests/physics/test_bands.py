@@ -42,9 +42,25 @@ def test_segments_lie_in_their_band():
 
 
 def test_there_is_no_phone_on_30_m():
-    """47 CFR 97.305(c): 30 m is for code and data."""
-    with pytest.raises(ValueError, match="no phone on 30m"):
-        segment("30m")
+    """47 CFR 97.305(c): 30 m is for code and data, so that who asks for phone is told."""
+    with pytest.raises(ValueError, match="no phone on 30m; choose another mode"):
+        segment("30m", mode="phone")
+
+
+@pytest.mark.parametrize(
+    ("name", "licence", "mode"),
+    [("30m", "general", "code"), ("40m", "general", "phone"), ("40m", "technician", "code"),
+     ("10m", "technician", "phone")],
+)  # fmt: skip
+def test_who_names_no_mode_gets_what_the_band_allows(name, licence, mode):
+    """Phone where the licence has phone, else code: no band ends the way for want of a mode."""
+    assert segment(name, licence=licence) == segment(name, licence=licence, mode=mode)
+
+
+def test_a_band_with_nothing_at_all():
+    """Another mode would not help there, and is not what the sentence says."""
+    with pytest.raises(ValueError, match="no phone or code on 20m; choose another band, or give"):
+        segment("20m", licence="technician")
 
 
 def test_outside_region_2_the_whole_band_is_given():
