@@ -32,6 +32,10 @@ class Trap:
     at every frequency; 200 suits a roomy coil, 50 to 150 a trap wound from coax (common practice, no source).
     Raises ValueError for values that are not positive numbers or that resonate outside 0.5 to 100 MHz.
     Valid while the trap is small against the wavelength. Source: circuit.parallel_impedance.
+
+    >>> trap = al.Trap(inductance_uh=2.5, capacitance_pf=50, q=200)
+    >>> round(trap.resonance_mhz, 2), round(abs(complex(trap.impedance(7.1))))
+    (14.24, 148)
     """
 
     inductance_uh: float
@@ -79,7 +83,11 @@ class Trap:
 
 @dataclass(frozen=True)
 class TrapStress:
-    """What a trap has to stand: peak volts across it and watts of heat in it."""
+    """What a trap has to stand: peak volts across it and watts of heat in it.
+
+    >>> al.trap.TrapStress(volts_peak=700.0, watts=1.5).watts
+    1.5
+    """
 
     volts_peak: float
     watts: float
@@ -93,6 +101,11 @@ def trap_stress(trap, *, f_mhz, current_a=None, volts_rms=None, duty=1.0):
     volts_rms: volts rms across it; one of the two. duty: average power over full power, 0 to 1, for the heat.
     Any shapes that broadcast. Returns a TrapStress. Raises ValueError for values that make no sense.
     A modulated signal at its peak is full power. Source: Ohm's law, V = I·|Z|, P = I²·Re Z.
+
+    >>> trap = al.Trap(inductance_uh=2.5, capacitance_pf=50)
+    >>> stress = al.trap.trap_stress(trap, f_mhz=7.1, current_a=1.0)
+    >>> round(float(stress.volts_peak)), round(float(stress.watts), 1)
+    (210, 1.0)
     """
     if (current_a is None) == (volts_rms is None):
         raise Slip("give current_a through the trap or volts_rms across it, one of the two")
@@ -174,6 +187,10 @@ class CoaxTrap(_Wound):
     The leads, the form and the capacitance between turns are left out; they tune a real trap about 1 % lower.
     Far below resonance the inductance is up to 2 % high in series, up to 7 % high across the braid.
     Two measured traps agree to 1.5 % and 0.2 %: tests/physics/test_trap.py.
+
+    >>> wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=5)
+    >>> round(float(wound.cable_length_m), 2), round(wound.resonance_mhz, 1)
+    (0.81, 18.0)
     """
 
     cable: Cable | str
@@ -266,6 +283,10 @@ class CoilTrap(_Wound):
     turn. turns: whole or not. capacitor_q: quality factor of the capacitor; 1000 suits mica or high-voltage
     ceramic (common practice, no source). pigtail_mm: free wire at each end.
     Raises ValueError for values that make no sense.
+
+    >>> wound = al.CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=3, turns=9)
+    >>> round(float(wound.wire_length_m), 2), round(wound.resonance_mhz, 1)
+    (1.29, 13.1)
     """
 
     capacitance_pf: float
@@ -333,6 +354,10 @@ def design_coax_trap(*, f_mhz, cable="RG-58", form_diameter_mm, hookup="series",
     form, the leads and the cable's own spread move it by one or two percent.
     Raises ValueError as CoaxTrap does, and when the form is too thick or too thin for that frequency.
     Source: R. H. Johns, "Coaxial cable antenna traps", QST, May 1981 (from memory); circuit: CoaxTrap.trap.
+
+    >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
+    >>> round(wound.turns, 1), round(float(wound.cable_length_m), 2)
+    (6.1, 0.96)
     """
     wound = CoaxTrap(
         cable=cable, form_diameter_mm=form_diameter_mm, turns=2, hookup=hookup, pigtail_mm=pigtail_mm
@@ -350,6 +375,10 @@ def design_coil_trap(
     capacitor_q, pigtail_mm: see CoilTrap. Returns a CoilTrap.
     Raises ValueError as CoilTrap does, and when no sensible number of turns reaches that frequency.
     Source: solenoid_uh and resonance_mhz, solved for the turns.
+
+    >>> wound = al.design_coil_trap(f_mhz=14.2, capacitance_pf=50, form_diameter_mm=40)
+    >>> round(wound.turns, 1), round(float(wound.wire_length_m), 2)
+    (8.0, 1.16)
     """
     check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     wire = float(check_positive("wire_mm", wire_mm, unit="millimetres"))
