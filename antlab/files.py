@@ -26,6 +26,10 @@ def write(path, content, *, private=False, force=True):
     where it leads. content: bytes. private: for its owner alone; else it keeps the rights of the file before
     it, and a new one has those that the system gives. force: False raises FileExistsError for what exists.
     Returns path. Raises OSError.
+
+    >>> from antlab import files
+    >>> files.write("mine.txt", b"7.1 MHz").name
+    'mine.txt'
     """
     path = Path(path)
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -56,6 +60,10 @@ def read(path, *, most, follow=False, owner=None, folder=None):
     path: of the file. most: bytes that it may have. follow: whether a link may lead to it. owner: the only
     user whose file it may be, by number. folder: a descriptor of the folder that path begins at.
     Raises OSError, also for a link, for what is no plain file (a pipe, a device) and for a longer one.
+
+    >>> from antlab import files
+    >>> files.read(files.write("mine.txt", b"7.1 MHz"), most=100)
+    b'7.1 MHz'
     """
     if not follow and not _NO_LINK and os.path.islink(path):
         raise OSError(errno.ELOOP, "it is a link", str(path))
@@ -82,7 +90,12 @@ def read(path, *, most, follow=False, owner=None, folder=None):
 
 
 def is_plain(path):
-    """Tell whether a path is a file itself: no link to one, no folder, no pipe or device."""
+    """Tell whether a path is a file itself: no link to one, no folder, no pipe or device.
+
+    >>> from antlab import files
+    >>> files.is_plain("no-such-file.txt")
+    False
+    """
     try:
         return stat.S_ISREG(os.lstat(path).st_mode)
     except (OSError, ValueError):  # not there, or no name that a file could have
@@ -90,7 +103,12 @@ def is_plain(path):
 
 
 def leads_out(folder, name):
-    """Return the first link among the folders of name (a path below folder), or None."""
+    """Return the first link among the folders of name (a path below folder), or None.
+
+    >>> from antlab import files
+    >>> files.leads_out("antlab-lessons", "notebooks/01.ipynb") is None
+    True
+    """
     steps = [Path(folder, *Path(name).parts[:n]) for n in range(1, len(Path(name).parts))]
     return next((step for step in steps if step.is_symlink()), None)
 
