@@ -165,18 +165,19 @@ class Design:
     def tolerance(self):
         """How far each band's resonance goes, in kHz, when one thing is a little off.
 
-        Returns a dict: what is off -> (kHz on the lower band, kHz on the upper band). A trap 1 % high has
-        coil and capacitor 1 % small, as with its cable cut short. Source: change of reactance over its slope.
+        Returns a dict: key of plan.SLACK -> (kHz on the lower band, kHz on the upper band). A trap 1 %
+        high has coil and capacitor 1 % small, as with its cable cut short. Source: change of reactance over
+        its slope.
         """
         dipole, trap = self.dipole, self.dipole.trap
         smaller = replace(
             trap, inductance_uh=trap.inductance_uh / 1.01, capacitance_pf=trap.capacitance_pf / 1.01
         )
         slack = {
-            "inner wire 1 cm longer, each leg": replace(dipole, inner_m=dipole.inner_m + 0.01),
-            "outer wire 1 cm longer, each leg": replace(dipole, outer_m=dipole.outer_m + 0.01),
-            "traps tuned 1 % higher": replace(dipole, trap=smaller),
-            "whole antenna a tenth higher": replace(dipole, shape=_raised(dipole.shape, 1.1)),
+            "inner": replace(dipole, inner_m=dipole.inner_m + 0.01),
+            "outer": replace(dipole, outer_m=dipole.outer_m + 0.01),
+            "trap": replace(dipole, trap=smaller),
+            "height": replace(dipole, shape=_raised(dipole.shape, 1.1)),
         }
         slope = [_reactance_slope(dipole, aim.f_mhz) for aim in self.aims]
         return {

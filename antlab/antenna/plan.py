@@ -13,6 +13,12 @@ from antlab.units import Slip, feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
 ENDINGS = (".pdf", ".png", ".svg")
+SLACK = {  # what may be a little off, and how it reads
+    "inner": "inner wire 1 cm longer, each leg",
+    "outer": "outer wire 1 cm longer, each leg",
+    "trap": "traps tuned 1 % higher",
+    "height": "whole antenna a tenth higher",
+}
 
 
 def both_units(length_m, digits=2):
@@ -35,6 +41,17 @@ class Cut:
     count: int
     length_m: float
     cut_m: float
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something that the builder should know. key: which one it is, such as "choke". words: a sentence."""
+
+    key: str
+    words: str
+
+    def __str__(self):
+        return self.words
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,8 +132,8 @@ class Plan:
     """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
 
     top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
-    wire. heights: HeightRows, gains at angles_deg. tolerance_khz: what is off -> (lower, upper band).
-    trim_rows: under trim_headings, the first as planned, the others to fill in.
+    wire. heights: HeightRows, gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
+    trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
     """
 
     title: str
@@ -151,7 +168,7 @@ class Plan:
 
     @property
     def within_reach(self):
-        """Whether people can reach the ends of the wire; then the first of the notes says so."""
+        """Whether people can reach the ends of the wire; then the note "reach" says so."""
         return self.ends_m < LOWEST_END_M
 
     @property
@@ -169,7 +186,7 @@ class Plan:
     def text(self):
         """The plan to read on a screen, 100 columns wide."""
         cuts = [(f"{c.count} x {c.what}", both_units(c.length_m, 3), both_units(c.cut_m)) for c in self.cuts]
-        slips = [(what, *map(in_khz, moved)) for what, moved in self.tolerance_khz.items()]
+        slips = [(SLACK[key], *map(in_khz, moved)) for key, moved in self.tolerance_khz.items()]
         parts = {
             self.title: [self.hung],
             "Cut": [_table([("", "eye to eye", "cut"), *cuts]), self.fold_note],
@@ -181,7 +198,7 @@ class Plan:
             ],
             "What moves the resonance": [_table([("", self.low.label, self.high.label), *slips])],
             "Trim": self.trim_steps,
-            "Notes": self.notes,
+            "Notes": map(str, self.notes),
             "Cautions": [f"{name.capitalize()}: {words}" for name, words in self.cautions.items()],
         }
         return "\n\n".join(

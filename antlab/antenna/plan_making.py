@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from antlab.antenna import safety
-from antlab.antenna.plan import FOLD_M, BandPlan, Cut, Plan, TrapPlan, both_units, in_khz
+from antlab.antenna.plan import FOLD_M, BandPlan, Cut, Note, Plan, TrapPlan, both_units, in_khz
 from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
@@ -15,10 +15,16 @@ from antlab.physics.trap import CoaxTrap, CoilTrap
 FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4
 _ALWAYS = (
-    "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common practice, "
-    "no source).",
-    "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that it "
-    "does not become part of the antenna (common practice, no source).",
+    Note(
+        "bare-wire",
+        "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common "
+        "practice, no source).",
+    ),
+    Note(
+        "choke",
+        "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that "
+        "it does not become part of the antenna (common practice, no source).",
+    ),
 )
 
 
@@ -41,7 +47,7 @@ def plan_of(design):
         inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire_diameter_mm=dipole.wire_diameter_mm,
         power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
         angles_deg=design.report_angles_deg, heights=design.heights,
-        tolerance_khz={what: tuple(map(float, khz)) for what, khz in design.tolerance.items()},
+        tolerance_khz={key: tuple(map(float, khz)) for key, khz in design.tolerance.items()},
         trim_steps=_trim_steps(design, low, high),
         trim_headings=(
             "", "inner, each leg", "outer, each leg",
@@ -56,15 +62,16 @@ def plan_of(design):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *_reach_note(shape), *(_sentence(str(one.message)) for one in said), *_tuner_note(low, high),
-            *getattr(design.wound, "notes", ()), *_ALWAYS,
+            *_reach_note(shape), *(Note("warning", _sentence(str(one.message))) for one in said),
+            *_tuner_note(low, high), *(Note("trap", words) for words in getattr(design.wound, "notes", ())),
+            *_ALWAYS,
         ),
         cautions=dict(safety.CAUTIONS),
     )  # fmt: skip
 
 
 def _trim_steps(design, low, high):
-    inner, outer, trap, height = design.tolerance.values()
+    inner, outer, trap, height = (design.tolerance[key] for key in ("inner", "outer", "trap", "height"))
     return (
         f"Each trap by itself: {design.dipole.trap.resonance_mhz:.2f} MHz within 1 %.",
         f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
@@ -140,17 +147,20 @@ def _exposure_note(power_w, others):
 
 def _reach_note(shape):
     if shape.ends_m < safety.LOWEST_END_M:
-        yield (
+        yield Note(
+            "reach",
             f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them "
-            f"to {safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source)."
+            f"to {safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source).",
         )
 
 
 def _tuner_note(*bands):
     for band in bands:
         if band.span_2 is None:
-            yield (
-                f"On {band.label} the SWR stays above 2:1: use a tuner and low-loss cable, or another height."
+            yield Note(
+                "tuner",
+                f"On {band.label} the SWR stays above 2:1: use a tuner and low-loss cable, or another "
+                "height.",
             )
 
 

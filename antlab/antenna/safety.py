@@ -20,6 +20,7 @@ from antlab.units import (
     wavelength_m,
 )
 
+LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 
 # Average over peak power while transmitting: OET Bulletin 65 Supplement B, 1997 (value from memory);

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -152,10 +153,20 @@ def test_cautions_and_notes_wherever_a_plan_is_shown():
 
 def test_notes_name_the_trouble():
     """A tuner where no 2:1 is to be had; what the engine is not checked for."""
-    assert any("above 2:1" in note for note in design("mismatched").plan.notes)
+    assert any("above 2:1" in note.words for note in design("mismatched").plan.notes)
     with pytest.warns(UserWarning, match="checked"):
         plan = al.design("20m", "10m", shape=al.FlatTop(height_m=0.9)).plan
-    assert any("checked from 1 m up" in note for note in plan.notes)
+    assert any("checked from 1 m up" in note.words for note in plan.notes)
+
+
+def test_notes_are_found_by_key():
+    """In whatever order and words they come, the choke's is left to the drawing and the others are set."""
+    plan = design("40/20 level").plan
+    notes = [replace(note, words=f"{note.key} in other words.") for note in reversed(plan.notes)]
+    page = report.build_sheet(replace(plan, notes=tuple(notes))).axes[0]
+    sheet = " ".join(text.get_text() for text in page.texts)
+    assert "bare-wire in other words." in sheet and "choke in other" not in sheet
+    assert [note["key"] for note in plan.as_dict()["notes"]][-2:] == ["bare-wire", "choke"]
 
 
 def test_json():

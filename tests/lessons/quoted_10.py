@@ -43,8 +43,7 @@ def rule():
 def a_centimetre():
     """kHz up for a centimetre less: inner on the lower and the upper band, outer on the lower one."""
     slack = fieldday.planned().tolerance
-    inner = slack["inner wire 1 cm longer, each leg"]
-    outer = slack["outer wire 1 cm longer, each leg"]
+    inner, outer = slack["inner"], slack["outer"]
     assert abs(outer[1]) < 0.5, "the upper band does not hear the outer wire"
     return -inner[0], -inner[1], -outer[0]
 

@@ -126,9 +126,9 @@ def low():
 def test_within_reach_comes_first(low):
     """Before what the engine and the trap have to say, in the notes and in the text."""
     assert low.within_reach and len(low.notes) >= 5
-    assert "within reach" in low.notes[0] and "high voltage" in low.notes[0]
+    assert low.notes[0].key == "reach" and "high voltage" in low.notes[0].words
     first = low.text().partition("\nNOTES\n")[2].strip()
-    assert first.startswith(low.notes[0].partition(":")[0][:40])
+    assert first.startswith(low.notes[0].words.partition(":")[0][:40])
     assert not al.design(shape=al.FlatTop(height_m=safety.LOWEST_END_M)).plan.within_reach
 
 
@@ -137,5 +137,5 @@ def test_within_reach_is_never_left_out(low, monkeypatch):
     monkeypatch.setattr(report, "SHORTEST_DRAWING", 99)
     page = report.build_sheet(low).axes[0]
     words = re.sub(r"\s+", " ", " ".join(text.get_text() for text in page.texts))
-    assert "within reach" in words and low.notes[1][:30] not in words
+    assert "within reach" in words and low.notes[1].words[:30] not in words
     assert words.index("within reach") < words.index(low.fold_note[:20])

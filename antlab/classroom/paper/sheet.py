@@ -16,6 +16,7 @@ from matplotlib.ticker import MaxNLocator
 
 from antlab import files
 from antlab.antenna.plan import both_units
+from antlab.antenna.safety import LAST_WORD
 from antlab.classroom.drawing.draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
 from antlab.units import feet
 
@@ -37,17 +38,18 @@ STYLE_OF_PAPER = STYLE | {
 }
 HEAD, SHORTEST_DRAWING = 0.46, 1.45
 LOW_ANGLE = 20
+PLACED = ("choke", "reach")  # notes with places of their own: in the drawing, and before all else
 
 
 def build_sheet(plan):
     """Draw the build sheet. plan: a Plan. Returns the matplotlib figure, one A4 page."""
-    notes = plan.notes[:-1]  # the last one, the choke, is in the drawing
+    notes = [note for note in plan.notes if note.key not in PLACED]
     with mpl.rc_context(STYLE_OF_PAPER):
         while True:
             figure = Figure(figsize=(WIDE, HIGH))
             body, under_head = _Page(figure), TOP - HEAD
             spare = _fill(body, under_head, plan, notes) - BOTTOM
-            if spare >= SHORTEST_DRAWING or len(notes) <= plan.within_reach:  # whose note always stays
+            if spare >= SHORTEST_DRAWING or not notes:
                 break
             notes = notes[:-1]  # the more urgent come first; Plan.text() has them all
         body.lower(spare)  # which makes room for the drawing
@@ -170,10 +172,11 @@ def _to_make(page, top, plan, notes):
         rows.append((f"{cut.count} × {cut.what}", both_units(cut.length_m, 3), both_units(cut.cut_m)))
     ends = {x: page.heading(x, top, COLUMN, words) for x, words in ((LEFT, "Cut"), (SECOND_LEFT, "Traps"))}
     ends[LEFT] = page.table(LEFT, ends[LEFT], (0.7, 1.5, COLUMN - 2.2), rows) - 0.04
-    if plan.within_reach:  # before all else
-        ends[LEFT] = page.paragraph(LEFT, ends[LEFT], COLUMN, notes[0], lead="Caution:") - 0.03
+    for note in plan.notes:
+        if note.key == "reach":  # before all else, and whatever room there is
+            ends[LEFT] = page.paragraph(LEFT, ends[LEFT], COLUMN, note.words, lead="Caution:") - 0.03
     said = [(LEFT, plan.fold_note), *((SECOND_LEFT, words) for words in plan.trap.sentences)]
-    said += [(None, words) for words in notes[plan.within_reach :]]
+    said += [(None, note.words) for note in notes]
     for x, words in said:
         x = x or max(ends, key=ends.get)
         ends[x] = page.paragraph(x, ends[x], COLUMN, words) - 0.03
@@ -291,8 +294,9 @@ def _trimming(page, top, plan, row=0.19):
 def _cautions(page, top, plan):
     """The cautions in two columns, and beside their heading who has the last word."""
     y = page.heading(LEFT, top, RIGHT - LEFT, "Cautions")
-    *said, last = [(name.capitalize() + ":", words) for name, words in plan.cautions.items()]
-    page.paragraph(LEFT + 0.8, y + 0.16, RIGHT - LEFT - 0.8, last[1], lead=last[0])
+    said = [(name.capitalize() + ":", words) for name, words in plan.cautions.items() if name != LAST_WORD]
+    last = plan.cautions[LAST_WORD]
+    page.paragraph(LEFT + 0.8, y + 0.16, RIGHT - LEFT - 0.8, last, lead=LAST_WORD.capitalize() + ":")
     long = [len(_set(words, COLUMN, _inches(lead + " ", bold=True))) for lead, words in said]
     half = min(range(len(said)), key=lambda i: max(sum(long[:i]), sum(long[i:])))
     ends = []

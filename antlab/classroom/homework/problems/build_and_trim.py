@@ -93,8 +93,8 @@ def resonance_with(made, more_m):
 
 
 def _order(made):
-    inner = [abs(khz) for khz in made.tolerance["inner wire 1 cm longer, each leg"]]
-    outer = [abs(khz) for khz in made.tolerance["outer wire 1 cm longer, each leg"]]
+    inner = [abs(khz) for khz in made.tolerance["inner"]]
+    outer = [abs(khz) for khz in made.tolerance["outer"]]
     low, high = (aim.band.label for aim in made.aims)
     return "", (
         Option(
