@@ -10,7 +10,12 @@ from antlab.units import EPS0_F_M, Slip, check_frequency, check_positive
 
 @dataclass(frozen=True, kw_only=True)
 class Band:
-    """A piece of spectrum with a name. low_mhz, high_mhz: its edges, MHz."""
+    """A piece of spectrum with a name. low_mhz, high_mhz: its edges, MHz.
+
+    >>> mine = al.Band(name="40m", low_mhz=7.0, high_mhz=7.2)
+    >>> mine.label, mine.middle_mhz
+    ('40 metres', 7.1)
+    """
 
     name: str
     low_mhz: float
@@ -44,6 +49,9 @@ def band(name, region=2):
     name: one of BANDS. region: ITU region, 1, 2 or 3.
     Returns a Band. Raises ValueError for any other name or region.
     Source: bands.csv, each row of which names its own; national rules may allow less.
+
+    >>> al.band("40m", region=1).high_mhz
+    7.2
     """
     if isinstance(name, Band):
         return name
@@ -64,6 +72,10 @@ def segment(name, *, mode=None, licence="general", region=2):
     classes differ from country to country and the whole band is given.
     Returns a Band. Raises ValueError for unknown names, and where the licence allows no such thing.
     Source: segments.csv, each row of which names its own.
+
+    >>> part = al.bands.segment("20m", mode="phone", licence="general")
+    >>> part.low_mhz, part.high_mhz
+    (14.225, 14.35)
     """
     whole = band(name, region)
     if mode is not None and mode not in MODES:
@@ -91,6 +103,10 @@ class Soil:
     permittivity: relative, no unit, at least 1. conductivity: siemens per metre, zero or more.
     PERFECT_GROUND and FREE_SPACE are its two limits: a mirror, and nothing at all.
     Raises ValueError for values outside that.
+
+    >>> meadow = al.Soil(permittivity=16, conductivity=0.007)
+    >>> complex(np.round(meadow.complex_permittivity(7.1), 1))
+    (16-17.7j)
     """
 
     permittivity: float
@@ -146,6 +162,9 @@ def soil(name):
 
     name: a key of SOILS, "perfect ground" or "free space". Returns a Soil.
     Raises ValueError for any other name. Source: soils.csv, each row of which names its own.
+
+    >>> al.soil("average").permittivity
+    13.0
     """
     if isinstance(name, Soil):
         return name
