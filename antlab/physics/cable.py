@@ -28,6 +28,10 @@ class Cable:
     max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each with its
     mark of facts.MARKS.
     Raises ValueError for numbers that make no sense.
+
+    >>> line = al.cable.cable("RG-58")
+    >>> line.z0_ohm, line.velocity_factor
+    (50.0, 0.66)
     """
 
     name: str
@@ -103,6 +107,9 @@ def cable(name):
     name: like "RG-58" or "rg58", or "10 mm low loss" for one without a type number; a Cable comes back as it
     is. Returns a Cable. Raises ValueError for a name that is not in CABLES, and lists those that are.
     Source: cables.csv, as each Cable's source says; real cable varies by a few percent.
+
+    >>> al.cable.cable("rg58").name
+    'RG-58'
     """
     return _line(name)
 
@@ -115,6 +122,9 @@ def loss_db(*, cable, length_m, f_mhz):
     Returns dB. Raises ValueError for values that make no sense. Holds from 1 to 450 MHz, within the percent
     that the cable's source names; old and wet cable loses more.
     Source: k0 + k1·√f + k2·f, conductors and insulation; as data sheets have it (from memory).
+
+    >>> round(float(al.cable.loss_db(cable="RG-58", length_m=30, f_mhz=14.2)), 1)
+    1.7
     """
     line, f = _line(cable), check_frequency(f_mhz)
     length = check_positive("length_m", length_m, zero_ok=True, unit="metres")
@@ -130,6 +140,10 @@ def line_impedance(impedance, *, cable, length_m, f_mhz):
     The line's own impedance is taken as real; warns where loss makes that worse than a tenth.
     Source: Z0·(1 + G)/(1 − G), G the load's reflection turned and weakened by exp(−2γ·length): Reference Data
     for Radio Engineers, "Transmission lines" (from memory).
+
+    >>> z = al.cable.line_impedance(100, cable="RG-58", length_m=3.5, f_mhz=14.2)
+    >>> round(float(z.real)), round(float(z.imag))
+    (26, 0)
     """
     line = _line(cable)
     there_and_back = np.exp(-2 * _propagation(line, length_m, f_mhz))
@@ -146,6 +160,10 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
     that measurement through this cable. Raises ValueError when that is so everywhere.
     The more the line loses, the more an error of the measurement grows: by the loss there and back.
     Source: line_impedance turned round.
+
+    >>> z = al.cable.impedance_at_antenna(26, cable="RG-58", length_m=3.5, f_mhz=14.2)
+    >>> round(float(z.real)), round(float(z.imag))
+    (99, 1)
     """
     line = _line(cable)
     there_and_back = np.exp(2 * _propagation(line, length_m, f_mhz))
@@ -172,6 +190,9 @@ def total_loss_db(impedance, *, cable, length_m, f_mhz):
     loss_db. Raises ValueError for values that make no sense.
     Source: 10·log10((a² − |G|²)/(a·(1 − |G|²))), a = 10^(matched loss/10): ARRL Antenna Book, "Transmission
     lines" (from memory); exact for a line whose own impedance is real.
+
+    >>> round(float(al.cable.total_loss_db(250, cable="RG-58", length_m=30, f_mhz=14.2)), 1)
+    3.2
     """
     line = _line(cable)
     a = 10 ** (loss_db(cable=line, length_m=length_m, f_mhz=f_mhz) / 10)
@@ -189,6 +210,9 @@ def swr_along_line(impedance, *, cable, distance_m, f_mhz):
     f_mhz: MHz. Any shapes that broadcast. Returns 1 or more, on the cable's own impedance.
     Raises ValueError for values that make no sense. Loss shows the shack a better SWR than the antenna has.
     Source: |G| falls by the loss there and back; Reference Data for Radio Engineers (from memory).
+
+    >>> round(float(al.cable.swr_along_line(150, cable="RG-58", distance_m=30, f_mhz=14.2)), 1)
+    2.0
     """
     line = _line(cable)
     weakened = 10 ** (-loss_db(cable=line, length_m=distance_m, f_mhz=f_mhz) / 10)
@@ -202,6 +226,9 @@ def antenna_swr(swr, *, cable, length_m, f_mhz):
     swr: measured on the cable's own impedance, 1 or more. cable: a name or a Cable. length_m: metres.
     f_mhz: MHz. Any shapes that broadcast. Returns 1 or more. Raises ValueError when the cable alone, open at
     its end, would show less. Source: swr_along_line turned round.
+
+    >>> round(float(al.cable.antenna_swr(1.8, cable="RG-58", length_m=30, f_mhz=14.2)), 1)
+    2.4
     """
     strengthened = 10 ** (loss_db(cable=cable, length_m=length_m, f_mhz=f_mhz) / 10)
     reflection = reflection_of_swr(swr) * strengthened
