@@ -8,7 +8,7 @@ from pathlib import Path
 
 COMMAND = f"{'py' if os.name == 'nt' else 'python3'} -m antlab"
 FRESH = "--fresh"  # the word on the command line that asks for a new environment
-_MOST, _STEPS = 300, 12  # letters of an error that a sentence quotes; calls of its traceback that are shown
+_MOST, _STEPS, _LONGEST = 300, 12, 8000  # letters quoted of an error; calls and letters of its traceback
 
 
 class Trouble(Exception):
@@ -22,10 +22,9 @@ class Slip(ValueError):
 def our_mistake(error):
     """What is said of an error that nobody foresaw: that it is ours, which it is, and whom to tell.
 
-    error: an exception that is neither a Trouble nor a Slip. Returns one line; the traceback belongs below it.
+    error: an exception that is neither a Trouble nor a Slip. Returns one line; its traceback belongs below.
     """
-    words = " ".join("".join(traceback.format_exception_only(error)).split())
-    words = "".join(letter if letter.isprintable() else "?" for letter in words[:_MOST])
+    words = _printable(" ".join("".join(traceback.format_exception_only(error)).split())[:_MOST])
     return (
         f"This is a mistake in antlab, not yours: {words.rstrip('.')}. "
         "Show this, and tell what you did before, to whoever looks after antlab."
@@ -34,7 +33,23 @@ def our_mistake(error):
 
 def traced(error):
     """The traceback of an error as text, for whoever looks after antlab: its last steps."""
-    return "".join(traceback.format_exception(error, limit=-_STEPS))
+    return _printable("".join(traceback.format_exception(error, limit=-_STEPS))[-_LONGEST:])
+
+
+def _printable(text):
+    return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
+
+
+@contextlib.contextmanager
+def owned():
+    """Whatever fails inside and is no slip says at the end of its traceback that it is a mistake of ours."""
+    try:
+        yield
+    except (Trouble, Slip):
+        raise
+    except Exception as error:
+        error.add_note(our_mistake(error))
+        raise
 
 
 def print_safely(text, *, end="\n"):

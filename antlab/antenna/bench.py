@@ -225,7 +225,7 @@ class Trimming:
         measured, lengths = np.array([*seen.values()]), self.lengths_m
         try:
             seems, wanted = self.lengths_for(measured), self.lengths_for(self.aims_mhz)
-        except ValueError as error:
+        except Slip as error:
             return Advice(**seen, fault=str(error))
         if np.any(np.abs(np.log(seems / lengths)) > np.log(_FARTHEST)):
             return Advice(**seen, fault="The wires cannot be as long as the log says: measure them again.")

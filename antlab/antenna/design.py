@@ -7,6 +7,7 @@ import numpy as np
 
 from antlab.antenna.plan_making import plan_of
 from antlab.engine.dipole import Dipole
+from antlab.engine.pattern import Pattern
 from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
@@ -108,7 +109,7 @@ class Design:
         start, f = (np.array([old.inner_m, old.outer_m]), self.slope), (self.low.f_mhz, self.high.f_mhz)
         try:
             dipole, slope = _solve(*f, fixed, start)
-        except ValueError:  # too far away
+        except Slip:  # too far away
             dipole, slope = _solve(*f, fixed)
         return replace(self, dipole=dipole, slope=slope, span_m=span_m).fitting()
 
@@ -148,8 +149,8 @@ class Design:
         aim: one of self.aims. change: a ratio. Returns a HeightRow. Raises ValueError as Dipole does.
         """
         moved = replace(self.dipole, shape=_raised(self.dipole.shape, change))
-        pattern = moved.pattern(aim.f_mhz)
-        z = moved.impedance(aim.f_mhz)
+        solution = moved.solution(aim.f_mhz)
+        pattern, z = Pattern(solution), solution.impedance
         return HeightRow(
             moved.shape.top_m,
             aim.f_mhz,
@@ -206,8 +207,8 @@ class Design:
         aim: one of self.aims. duty: average power over full power, 0 to 1, for the heat. Returns a
         TrapStress. Raises ValueError for another duty. Source: trap_stress, of the engine's current.
         """
-        feed = np.sqrt(self.power_w / self.dipole.impedance(aim.f_mhz).real)
-        amps = feed * abs(self.dipole.trap_current(aim.f_mhz))
+        solution = self.dipole.solution(aim.f_mhz)
+        amps = np.sqrt(self.power_w / solution.impedance.real) * abs(solution.trap_currents[0])
         return trap_stress(self.dipole.trap, f_mhz=aim.f_mhz, current_a=amps, duty=duty)
 
 
@@ -330,7 +331,7 @@ def _solve(low_mhz, high_mhz, fixed, start=None):
             try:
                 dipole, z, off = angle(here)
                 break
-            except ValueError:
+            except Slip:
                 if share == 1.0:
                     raise
         slope = np.empty((2, 2))

@@ -238,7 +238,7 @@ def read_sweep(path):
                 if len(rows) == _MOST_POINTS:
                     raise Slip(f"is one point too many: {_FEWER}")
                 rows.append(_row(line.split()))
-        except ValueError as error:
+        except Slip as error:
             raise Slip(f"{name}: line {number} {error}") from None
     if not rows:
         raise Slip(f"{name} holds no measured point; was the sweep saved?")
@@ -262,7 +262,7 @@ def read_sweep(path):
         with np.errstate(over="ignore"):
             f = f * _UNIT_MHZ[unit]
         return Sweep(f, z, z0_ohm, tuple(comments))
-    except ValueError as error:
+    except Slip as error:
         raise Slip(f"{name}: {error}") from None
 
 

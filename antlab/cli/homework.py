@@ -1,6 +1,6 @@
 """The command `antlab homework`: one student's numbers and answers."""
 
-from antlab.trouble import Trouble, print_safely
+from antlab.trouble import Slip, Trouble, print_safely
 
 
 def homework_arguments(parser):
@@ -17,6 +17,6 @@ def run_homework(args, rest):
     try:
         for number in [args.lesson.zfill(2)] if args.lesson else LESSONS:
             print_safely(expected(lesson(number, args.name)), end="\n\n")
-    except ValueError as error:
+    except Slip as error:
         raise Trouble(str(error)) from None
     return 0

@@ -18,7 +18,7 @@ from antlab.cli.pages import pages_arguments, run_pages
 from antlab.cli.plan import plan_arguments, run_plan
 from antlab.cli.refresh import refresh_arguments, run_refresh
 from antlab.cli.tests import run_tests
-from antlab.trouble import Trouble
+from antlab.trouble import Slip, Trouble, our_mistake, traced
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ def build_parser():
 
 
 def main(argv=None):
-    """Run one command; return its exit status: 2 for what the user can mend, said in a sentence."""
+    """Run one command; return its exit status: 2 for what the user can mend, 1 for a mistake of ours."""
     argv = list(sys.argv[1:] if argv is None else argv)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
     take_utf8(argv)
@@ -97,9 +97,13 @@ def main(argv=None):
         if command.settles:
             settle(command.extra, argv)
         return command.run(args, rest)
-    except Trouble as trouble:
+    except (Trouble, Slip) as trouble:
         print(f"antlab: {trouble}", file=sys.stderr)
         return 2
+    except Exception as error:
+        print(traced(error), end="", file=sys.stderr)
+        print(f"antlab: {our_mistake(error)}", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         print(file=sys.stderr)
         return 130

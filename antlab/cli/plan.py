@@ -4,7 +4,7 @@ import json
 import sys
 import warnings
 
-from antlab.trouble import Trouble, expanded, print_safely
+from antlab.trouble import Slip, Trouble, expanded, print_safely
 
 
 def plan_arguments(parser):
@@ -55,7 +55,7 @@ def run_plan(args, rest):
             warnings.simplefilter("ignore")  # the plan's notes say it
             plan = _plan(args)
         saved = plan.save(where, force=args.force) if where else None
-    except ValueError as error:
+    except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
         raise Trouble(f"{args.save} can't be written ({error.strerror}): choose another name") from None
@@ -93,7 +93,7 @@ def _shape(args):
         return FlatTop(height_m=given["height"])
     if set(given) == {"apex", "ends"}:
         return InvertedVee(apex_m=given["apex"], ends_m=given["ends"])
-    raise ValueError("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+    raise Slip("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
 
 
 def _metres(name, text, *units):
@@ -101,14 +101,14 @@ def _metres(name, text, *units):
 
     try:
         return parse_length(text, units=units or ("ft", "m"))
-    except ValueError as error:
-        raise ValueError(f"--{name}: {error}") from None
+    except Slip as error:
+        raise Slip(f"--{name}: {error}") from None
 
 
 def _millimetres(name, text):
     length = _metres(name, text, "mm", "in")
     if length >= 1:
-        raise ValueError(f"--{name}: that is {length:g} m thick; was it to be 40mm or 1.5in?")
+        raise Slip(f"--{name}: that is {length:g} m thick; was it to be 40mm or 1.5in?")
     return 1e3 * length
 
 
@@ -118,7 +118,7 @@ def _number(name, text):
     try:
         value = float(text)
     except ValueError:
-        raise ValueError(f"--{name} wants a number; got {quoted(text)}") from None
+        raise Slip(f"--{name} wants a number; got {quoted(text)}") from None
     return int(value) if value.is_integer() else value
 
 

@@ -1,12 +1,14 @@
 """Is an answer right, and if not, what slip made it? A verdict with a hint, never with the answer."""
 
 import random
+import sys
 from dataclasses import dataclass
 from functools import lru_cache
 
 from antlab.classroom.homework.problems import BASE_UNITS, SCALES, Choice, Expression, quantity
 from antlab.classroom.homework.reading import MP, Equation, Refusal, along, is_blank, letter_of, read
 from antlab.classroom.homework.slips import OTHERS, SLIPS
+from antlab.trouble import our_mistake, traced
 from antlab.units import shown
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01
@@ -39,8 +41,9 @@ def judge(lesson, problem, answer):
         return _judged(lesson, problem, answer)
     except Refusal as refusal:
         return Verdict(UNREAD, str(refusal), refusal.key)
-    except Exception:  # the last net: a lesson goes on, even after what nobody foresaw
-        return Verdict(UNREAD, "I can't read that. Hand in a formula of sympy's, or a plain number.", "kind")
+    except Exception as error:  # the last net: a lesson goes on, even after what nobody foresaw
+        print(traced(error), file=sys.stderr)
+        return Verdict(UNREAD, our_mistake(error), "ours")
 
 
 def _judged(lesson, problem, answer):

@@ -14,6 +14,7 @@ from pathlib import Path
 from antlab import files
 from antlab.classroom.course import OURS
 from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+from antlab.trouble import Slip
 
 FORMAT = 1
 LARGEST_BYTES = 200_000
@@ -85,10 +86,11 @@ def _understood(content):
         raise Unreadable("belongs to other numbers than this version of antlab deals out")
     student, problems = content.get("student"), content.get("problems")
     try:
-        if not isinstance(student, str) or clean_name(student) != student:
-            raise ValueError
-    except ValueError:
-        raise Unreadable("names no student") from None
+        named = isinstance(student, str) and clean_name(student) == student
+    except Slip:
+        named = False
+    if not named:
+        raise Unreadable("names no student")
     if not isinstance(problems, dict) or len(problems) > 200:
         raise Unreadable("has no list of problems")
     return Progress(student, {name: _record(name, one) for name, one in problems.items()})

@@ -407,6 +407,16 @@ def _unworked(node):
     return Refusal("unfinished", f"{kind_of(node)}(…) is left, which I can't work out. Try .doit().")
 
 
+def _worked(function, *numbers, **options):
+    """A number by mpmath, whose errors are about the numbers that it was given, and so the answer's."""
+    try:
+        return function(*numbers, **options)
+    except ZeroDivisionError:
+        raise Refusal("zero", "With numbers put in, it divides by zero.") from None
+    except (ValueError, TypeError, OverflowError, MP.NoConvergence):
+        raise Refusal("unworkable", "With numbers put in, it can't be worked out.") from None
+
+
 class _Walk:
     """Evaluates a tree, counting work and time: an integral of integrals ends before the lesson does."""
 
@@ -418,12 +428,7 @@ class _Walk:
         self._work += 1
         if self._work > MOST_WORK or time.monotonic() > self._until:
             raise Refusal("large", "This takes too long to work out. Try .doit() or sp.simplify on it first.")
-        try:
-            number = self._value(node, names)
-        except ZeroDivisionError:
-            raise Refusal("zero", "With numbers put in, it divides by zero.") from None
-        except (ValueError, TypeError, OverflowError, MP.NoConvergence):
-            raise Refusal("unworkable", "With numbers put in, it can't be worked out.") from None
+        number = self._value(node, names)
         if not MP.isfinite(number):
             raise _infinite()
         if number and abs(MP.mag(number)) > MOST_BITS:
@@ -439,7 +444,7 @@ class _Walk:
             return self._integral(*node.parts, names=names)
         if node.kind is sympy.Derivative:
             return self._derivative(*node.parts, names=names)
-        return _FUNCTIONS[node.kind][0](*(self.value(part, names) for part in node.parts))
+        return _worked(_FUNCTIONS[node.kind][0], *(self.value(part, names) for part in node.parts))
 
     def _integral(self, body, *limits, names):
         if not limits:
@@ -449,7 +454,7 @@ class _Walk:
         def at(x):
             return self._integral(body, *inner, names={**names, symbol.name: x})
 
-        return MP.quad(at, [self.value(low, names), self.value(high, names)], maxdegree=5)
+        return _worked(MP.quad, at, [self.value(low, names), self.value(high, names)], maxdegree=5)
 
     def _derivative(self, body, *by, names):
         if not by:
@@ -459,7 +464,7 @@ class _Walk:
         def at(x):
             return self._derivative(body, *inner, names={**names, symbol.name: x})
 
-        return MP.diff(at, names[symbol.name], times)
+        return _worked(MP.diff, at, names[symbol.name], times)
 
 
 _LEAVES = {sympy.Float: _decimal} | {

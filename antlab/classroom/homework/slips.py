@@ -65,4 +65,5 @@ OTHERS = {
     "large": "too long", "kind": "not a formula", "zero": "divides by zero", "unworkable": "can't be worked",
     "numbers": "numbers not put in", "complex": "a complex number", "comma": "a comma for the point",
     "formula": "a number for a formula", "given": "a number of the sheet",
+    "ours": "a mistake in antlab",
 }  # fmt: skip

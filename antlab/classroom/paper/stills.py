@@ -1,9 +1,11 @@
 """The still twin of a live view, for paper and slides: what a notebook's kernel shows when it is exported."""
 
+import sys
 from functools import partial
 
 from antlab.classroom.figures import drawn
 from antlab.classroom.views.player import SCREENS, Live, worded
+from antlab.trouble import Slip, our_mistake, traced
 
 LOOK_OF = {"handout": "plain", "slides": "projector"}
 STILL = "application/vnd.antlab.still+json"
@@ -20,7 +22,7 @@ def show_stills():
 def still(widget):
     """What a Live shows where its sliders stand, as a dict for the template; JSON can hold it.
 
-    A setting that makes no sense gives the sentence of its ValueError in place of the picture.
+    A setting that makes no sense gives the sentence of its Slip in place of the picture.
     """
     view, choices, places = widget.view, widget.choices, widget.positions
     sliders = view.sliders(**choices)
@@ -42,8 +44,11 @@ def still(widget):
 
     try:
         svg = {kind: drawn(partial(make, look)) for kind, look in LOOK_OF.items()}
-    except ValueError as wrong:
+    except Slip as wrong:
         return about | {"message": str(wrong)}
+    except Exception as error:  # a formatter's error would only leave the picture out
+        print(traced(error), file=sys.stderr)
+        return about | {"message": our_mistake(error)}
     _, scene = found
     return about | {"svg": svg, "says": scene.says[0].split("\n"), "alt": scene.alt, "size": view.size[0]}
 
