@@ -32,6 +32,7 @@ KEPT = {"text/plain", "text/latex", "text/markdown"}
 def refresh(root, names=()):
     """Refresh the checkout in root, or what names pick: parts of paths in it. Yields each path that changed.
 
+    The versions for the first run only if they are named: they are those of a full run that has passed.
     Raises Trouble, before anything is made, for a name that picks nothing.
     """
     found = makers(root)
@@ -41,7 +42,7 @@ def refresh(root, names=()):
             f"nothing that is generated here has {' or '.join(lost)} in its path, so nothing was refreshed: "
             "name a part of a path, such as 07, figures/lobes or README."
         )
-    paths = set().union(*picked.values()) if names else set(found)
+    paths = set().union(*picked.values()) if names else set(found) - {root / VERSIONS}
     # notebooks last, since they read what is made here
     for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path)):
         old = path.read_text(encoding="utf-8") if path.exists() else ""

@@ -70,6 +70,14 @@ def test_refresh_what_is_named(checkout, monkeypatch):
         list(refresh.refresh(checkout, [checkout.name]))
 
 
+def test_versions_are_refreshed_by_name_alone(checkout, monkeypatch):
+    """A contributor with a newer NumPy refreshes a lesson, not what every first run installs."""
+    path = checkout / VERSIONS
+    monkeypatch.setattr(refresh, "makers", lambda root: {path: lambda old: "numpy==9.9"})
+    assert list(refresh.refresh(checkout)) == []
+    assert list(refresh.refresh(checkout, ["constraints"])) == [path]
+
+
 @pytest.mark.parametrize("names", [["01-b"], ["00", "01-b"], ["01-b", "00"], ["00-a.ipynb.bak"], [""]])
 def test_a_name_that_picks_nothing(checkout, monkeypatch, capsys, names):
     """A slip of the keys must not look like work that was done: it is named, it fails, nothing is made."""
