@@ -6,7 +6,9 @@ from antlab.trouble import Trouble
 
 def refresh_arguments(parser):
     """Name what `refresh` takes."""
-    parser.add_argument("names", nargs="*", metavar="NAME", help="part of a path; without any, all but the versions")
+    parser.add_argument(
+        "names", nargs="*", metavar="NAME", help="part of a path; without any, all but the versions"
+    )
 
 
 def run_refresh(args, rest):
