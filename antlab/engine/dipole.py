@@ -99,6 +99,10 @@ class Dipole:
     def _sections(self):
         return (self.inner_m + self.outer_m,) if self.trap is None else (self.inner_m, self.outer_m)
 
+    @property
+    def _traps(self):
+        return () if self.trap is None else (self.trap,)
+
     @cached_property
     def _fill(self):
         return moments.Fill(mesh_of(self.shape, self._sections, self.wire_diameter_mm / 2000), self.soil)
@@ -108,19 +112,21 @@ class Dipole:
         """Wire from end to end, metres, the traps not counted."""
         return 2 * (self.inner_m + self.outer_m)
 
-    def _solve(self, f_mhz):
-        """Impedance, shape of f_mhz, and current per ampere, shape (*f_mhz.shape, n + 1)."""
+    def solution(self, f_mhz):
+        """The currents on the wire, for whatever is to be read from them.
+
+        f_mhz: MHz, any shape. Returns a Solution. Raises Slip for bad frequencies, and where the wire is too
+        long for them. Source: moments.
+        """
         f = check_frequency(f_mhz)
-        sorted_, back = np.unique(f, return_inverse=True)
-        if sorted_.size and self.length_m > _LONGEST_WAVES * wavelength_m(sorted_[-1]):
+        if f.size and self.length_m > _LONGEST_WAVES * wavelength_m(f.max()):
             raise Slip(
-                f"at {sorted_[-1]:g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
+                f"at {f.max():g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
                 "the engine cuts it for; lower f_mhz or shorten the wire"
             )
-        trap = self.trap.impedance(sorted_) if self.trap else np.zeros(len(sorted_))
-        impedance, current = moments.solve(self._fill, sorted_, trap, self._wire_ohm_per_m(sorted_))
-        back = back.reshape(f.shape)
-        return impedance[back], current[back]
+        traps_ohm = np.array([trap.impedance(f) for trap in self._traps], dtype=complex)
+        traps_ohm = traps_ohm.reshape(len(self._traps), *f.shape)
+        return moments.solve(self._fill, f, traps_ohm, self._wire_ohm_per_m(f))
 
     def impedance(self, f_mhz):
         """Impedance at the feed.
@@ -128,7 +134,7 @@ class Dipole:
         f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises ValueError for bad frequencies.
         A sweep is interpolated from three frequencies in every 7 %, which adds less than 0.1 ohm.
         """
-        return self._solve(f_mhz)[0][()]
+        return self.solution(f_mhz).impedance[()]
 
     @broadcasts
     def swr(self, f_mhz, z0_ohm=50):
@@ -146,9 +152,7 @@ class Dipole:
         right, the feed at 0, metres, shape (n,); complex current per ampere at the feed, shape
         (*f_mhz.shape, n). Raises ValueError for bad frequencies.
         """
-        nodes = self._fill.mesh.nodes_m
-        half = self._solve(f_mhz)[1]
-        return np.r_[-nodes[:0:-1], nodes], np.concatenate([half[..., :0:-1], half], axis=-1)
+        return self.solution(f_mhz).whole
 
     def trap_current(self, f_mhz):
         """Current through each trap.
@@ -158,29 +162,17 @@ class Dipole:
         """
         if self.trap is None:
             raise Slip("this antenna has no trap")
-        return self._solve(f_mhz)[1][..., self._at_trap][()]
-
-    @property
-    def _at_trap(self):
-        mesh = self._fill.mesh
-        return mesh.coarse[mesh.at_trap]
+        return self.solution(f_mhz).trap_currents[0][()]
 
     def losses(self, f_mhz):
         """Share of the power fed that warms the wire, and that warms the traps.
 
         f_mhz: MHz, any shape. Returns (wire, traps), no unit, 0 to 1, each of that shape. What warms the soil
         is not in it: see Pattern.sky_fraction. Raises ValueError for bad frequencies.
-        Source: I^2 R, summed along the wire and over both traps.
+        Source: I^2 R, Solution.losses.
         """
-        f = check_frequency(f_mhz)
-        impedance, current = self._solve(f)
-        amps = current[..., :-1]
-        squared = np.einsum("...i,ij,...j->...", amps.conj(), self._fill.mesh.overlap, amps).real
-        in_wire = 2 * self._wire_ohm_per_m(f) * squared
-        in_traps = np.zeros_like(in_wire)
-        if self.trap is not None:
-            in_traps = 2 * np.abs(current[..., self._at_trap]) ** 2 * self.trap.impedance(f).real
-        return (in_wire / impedance.real)[()], (in_traps / impedance.real)[()]
+        wire, traps = self.solution(f_mhz).losses
+        return wire[()], traps[()]
 
     def _wire_ohm_per_m(self, f_mhz):
         if self.wire == "lossless":
@@ -195,5 +187,4 @@ class Dipole:
         f = check_frequency(f_mhz)
         if f.ndim:
             raise Slip(f"a pattern belongs to one frequency; got {f.size} of them, so ask one by one")
-        impedance, current = self._solve(f)
-        return Pattern(fill=self._fill, f_mhz=float(f), current=current, resistance_ohm=float(impedance.real))
+        return Pattern(self.solution(f))

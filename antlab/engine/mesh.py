@@ -46,8 +46,8 @@ def cut(sections_m, radius_m):
     """Nodes along one leg: evenly spaced pieces, cut finer towards the feed, each trap and the end.
 
     sections_m: lengths of wire between feed, trap and end, metres. radius_m: of the wire, metres.
-    Returns (nodes, coarse, at_trap): positions from the feed, metres, shape (n + 1,); indices of the ends of
-    the coarse pieces among them; index of the trap's node in coarse, or None.
+    Returns (nodes, coarse, at_traps): positions from the feed, metres, shape (n + 1,); indices of the ends of
+    the coarse pieces among them; indices of the traps' nodes in coarse, shape (sections - 1,).
     For the engine, which hands over lengths that were checked: nothing is refused.
     The charge piles up at a gap or an end on the scale of centimetres; a real trap is no shorter than that,
     so the finest cut stops at about 2 cm.
@@ -66,7 +66,7 @@ def cut(sections_m, radius_m):
         marks = np.r_[fine + _MIDDLE * np.arange(pieces - 1), 2 * fine + _MIDDLE * (pieces - 2)]
         coarse.extend(coarse[-1] + marks)
         start += length
-    return np.concatenate(nodes), np.array(coarse), pieces if len(sections_m) > 1 else None
+    return np.concatenate(nodes), np.array(coarse), pieces * np.arange(1, len(sections_m))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -74,13 +74,13 @@ class Mesh:
     """One of the two equal legs, hung and cut into pieces.
 
     nodes_m: positions from the feed, metres, shape (n + 1,). coarse: indices of the coarse pieces' ends.
-    at_trap: index in coarse of the trap's node, or None. droop: sine of the angle by which the leg falls.
-    top_m: height of the feed. radius_m: of the wire.
+    at_traps: indices in coarse of the traps' nodes. droop: sine of the angle by which the leg falls. top_m:
+    height of the feed. radius_m: of the wire.
     """
 
     nodes_m: np.ndarray
     coarse: np.ndarray
-    at_trap: int | None
+    at_traps: np.ndarray
     droop: float
     top_m: float
     radius_m: float
@@ -119,8 +119,8 @@ def mesh_of(shape, sections_m, radius_m):
     shape: FlatTop or InvertedVee. sections_m, radius_m: metres, as for cut. Returns a Mesh.
     Raises ValueError where the legs cannot hang so.
     """
-    nodes, coarse, at_trap = cut(sections_m, radius_m)
+    nodes, coarse, at_traps = cut(sections_m, radius_m)
     droop = shape.droop(float(nodes[-1]))
     return Mesh(
-        nodes_m=nodes, coarse=coarse, at_trap=at_trap, droop=droop, top_m=shape.top_m, radius_m=radius_m
+        nodes_m=nodes, coarse=coarse, at_traps=at_traps, droop=droop, top_m=shape.top_m, radius_m=radius_m
     )

@@ -17,6 +17,7 @@ import numpy as np
 
 from antlab.engine.images import soil_images
 from antlab.engine.mesh import against_pieces, against_slopes, against_triangles, points, rule
+from antlab.engine.solution import Solution
 from antlab.units import ETA0_OHM, wavelength_m
 
 _WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three
@@ -115,24 +116,27 @@ def _supports(f_mhz):
     return at, np.stack(weights, axis=1)
 
 
-def solve(fill, f_mhz, trap_ohm, ohm_per_m):
-    """Feed impedance and current of an antenna.
+def solve(fill, f_mhz, traps_ohm, ohm_per_m):
+    """The currents on an antenna, and the impedance at its feed.
 
-    fill: a Fill. f_mhz: MHz, sorted, shape (f,). trap_ohm: complex impedance of each trap, shape (f,).
-    ohm_per_m: resistance of the wire, shape (f,). Returns impedance, ohms, shape (f,), and current per ampere
-    at the feed at every node of the leg, shape (f, n + 1). What comes from Dipole was checked there: nothing
-    is refused. Valid as Dipole is. Source: see above.
+    fill: a Fill. f_mhz: MHz, any shape. traps_ohm: complex impedance of each trap of a leg, counted from the
+    feed, shape (traps, *f_mhz.shape). ohm_per_m: resistance of the wire, shape of f_mhz. Returns a Solution.
+    What comes from Dipole was checked there: nothing is refused. Valid as Dipole is. Source: see above.
     """
-    impedance = np.empty(len(f_mhz), dtype=complex)
-    current = np.zeros((len(f_mhz), len(fill.mesh.nodes_m)), dtype=complex)
-    for part in _stretches(f_mhz):
-        impedance[part], current[part, :-1] = _solve_stretch(
-            fill, f_mhz[part], trap_ohm[part], ohm_per_m[part]
-        )
-    return impedance, current
+    rising, first, back = np.unique(f_mhz, return_index=True, return_inverse=True)
+    traps, wire = traps_ohm.reshape(len(traps_ohm), f_mhz.size)[:, first], ohm_per_m.reshape(-1)[first]
+    impedance = np.empty(len(rising), dtype=complex)
+    current = np.zeros((len(rising), len(fill.mesh.nodes_m)), dtype=complex)
+    for part in _stretches(rising):
+        impedance[part], current[part, :-1] = _solve_stretch(fill, rising[part], traps[:, part], wire[part])
+    back = back.reshape(f_mhz.shape)
+    return Solution(
+        mesh=fill.mesh, soil=fill.soil, f_mhz=f_mhz, impedance=impedance[back], current=current[back],
+        traps_ohm=traps_ohm, ohm_per_m=ohm_per_m,
+    )  # fmt: skip
 
 
-def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
+def _solve_stretch(fill, f_mhz, traps_ohm, ohm_per_m):
     at, carry = _supports(f_mhz)
     wave_numbers = 2 * np.pi / wavelength_m(at)
     smooth = [fill.smooth(k, float(f)) for k, f in zip(wave_numbers, at, strict=True)]
@@ -150,8 +154,7 @@ def _solve_stretch(fill, f_mhz, trap_ohm, ohm_per_m):
     z = (carry @ np.reshape(filled, (len(at), -1))).reshape(-1, size, size)
     z *= -1j * ETA0_OHM / k[:, None, None]
     z += ohm_per_m[:, None, None] * (shapes.T @ fill.mesh.overlap @ shapes)
-    if fill.mesh.at_trap is not None:
-        z[:, fill.mesh.at_trap, fill.mesh.at_trap] += trap_ohm
+    z[:, fill.mesh.at_traps, fill.mesh.at_traps] += traps_ohm.T
     feed = np.zeros((size, 1))
     feed[0] = 1
     amps = np.linalg.solve(z, feed)[..., 0]

@@ -20,14 +20,13 @@ class Pattern:
     IEEE Std 145 for the terms.
     """
 
-    def __init__(self, *, fill, f_mhz, current, resistance_ohm):
-        """fill: moments.Fill. current: per ampere at the feed, (n + 1,). resistance_ohm: at the feed."""
-        self.f_mhz = f_mhz
-        self._soil, self._mesh = fill.soil, fill.mesh
-        self._k = 2 * np.pi / float(wavelength_m(f_mhz))
-        self._where, weights, _ = fill.mesh.samples
-        self._moment = weights @ current[:-1]
-        self._scale = self._k**2 * ETA0_OHM / (4 * np.pi * resistance_ohm)
+    def __init__(self, solution):
+        """solution: a Solution at one frequency."""
+        self.f_mhz, self._soil, self._mesh = float(solution.f_mhz), solution.soil, solution.mesh
+        self._k = 2 * np.pi / float(wavelength_m(self.f_mhz))
+        self._where, weights, _ = self._mesh.samples
+        self._moment = weights @ solution.current[:-1]
+        self._scale = self._k**2 * ETA0_OHM / (4 * np.pi * float(solution.impedance.real))
 
     @broadcasts
     def gain_dbi(self, elevation_deg, azimuth_deg=90):
