@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from antlab import facts
 from antlab.physics.trap import CoaxTrap
 from antlab.units import (
     Slip,
@@ -22,54 +23,24 @@ from antlab.units import (
 
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
-
-# Average over peak power while transmitting: OET Bulletin 65 Supplement B, 1997 (value from memory);
-# FT8 is not in it: common practice, no source.
-MODES = {
-    "SSB": 0.2,
-    "SSB processed": 0.4,
-    "CW": 0.4,
-    "FM": 1.0,
-    "RTTY": 1.0,
-    "carrier": 1.0,
-    "FT8": 0.5,
-}
-AVERAGING_MINUTES = {"controlled": 6, "uncontrolled": 30}  # 47 CFR 1.1310 (e)(1) Table 1
-
 LOWEST_END_M = 2.5  # ends of the wire, out of the reach of people (common practice, no source)
 
-CAUTIONS = {  # common practice, no source; the last one stands over all the others
-    "power lines": "Keep wire, poles, ladders and ropes so far from every power line that none could touch "
-    "it, even if it fell or swung. Never pass a wire over or under one. A touch can kill.",
-    "falls": "Do not climb alone, in wind, or on a tree or roof that you would not trust with your life. "
-    "Leave height to someone trained and tied in, or throw a line from the ground.",
-    "throwing a line": "Thrown or shot: cover your eyes, and see that the far side is clear, with no people, "
-    "road or power line. The weight falls fast, and back: nobody below.",
-    "tension": "A wire under tension whips when it breaks. Use rope and pulleys rated for the load, leave "
-    "sag for wind and ice, and give it a weak link or a weight, with nobody below. Mark what people could "
-    "walk into.",
-    "transmitting": "Disconnect the transmitter before you touch the antenna, a trap or the feed point.",
-    "high voltage": "The ends of the wire, and traps, carry hundreds to thousands of volts on the air. "
-    "Keep them out of the reach of people and animals, and off anything that burns.",
-    "exposure": "Keep people farther away than the exposure distance while you transmit, in every mode and "
-    "on every band that you use. " + RULES,
-    "lightning": "Ground and bond mast, feed line and station as your local electrical code asks, by a "
-    "licensed electrician where it says so. Ask what is buried there before you drive a ground rod. "
-    "At thunder, stay off antenna and line: too late to unplug.",
-    "tools": "Cover your eyes to saw, drill, solder or clip; hold the clipped end, or it flies. Clamp the "
-    "work, cut away from your hand. An iron burns: keep out of its fumes, and wash your hands.",
-    "last word": "Your local codes, your regulator's current text and people licensed to do the work "
-    "have it.",
-}
-WORK = {  # what somebody does -> what to mind besides the last word
-    "winding": ("tools", "high voltage", "transmitting"),
-    "hanging": ("power lines", "falls", "throwing a line", "tension", "lightning", "high voltage"),
-    "trimming": (
-        "power lines", "falls", "throwing a line", "tension", "transmitting", "high voltage", "tools"
-    ),
-    "feeding": ("lightning", "transmitting"),
-    "transmitting": ("high voltage", "exposure", "transmitting"),
-}  # fmt: skip
+_MODES = facts.read("antenna/modes.csv", text="name", numbers="duty", places="homework")
+MODES = {row.name: row.duty for row in _MODES}  # average over peak power while transmitting
+MODES_IN_HOMEWORK = facts.listed(_MODES, "homework")
+
+_LIMITS = facts.read(
+    "antenna/limits.csv",
+    text="tier",
+    numbers="low_mhz high_mhz mw_cm2 divided_by power_of_mhz averaging_minutes",
+)
+_EXEMPTIONS = facts.read("antenna/exemptions.csv", numbers="low_mhz high_mhz erp_w_per_m2 power_of_mhz")
+AVERAGING_MINUTES = {row.tier: row.averaging_minutes for row in _LIMITS}
+
+_WORK = ("winding", "hanging", "trimming", "feeding", "transmitting")  # what somebody does, columns of:
+_CAUTIONS = facts.read("antenna/cautions.csv", text="name words", yes=" ".join(_WORK))
+CAUTIONS = {row.name: row.words.format(rules=RULES) for row in _CAUTIONS}  # the last stands over all others
+WORK = {one: tuple(row.name for row in _CAUTIONS if getattr(row, one)) for one in _WORK}
 
 
 def cautions_for(*work):
@@ -112,9 +83,8 @@ def exposure_limit_mw_cm2(*, f_mhz, controlled=False):
     Raises ValueError outside that range. Source: 47 CFR 1.1310 (e)(1) Table 1, plane-wave equivalent.
     """
     f = _check_regulated(f_mhz)
-    if controlled:
-        return np.select([f <= 3, f <= 30, f <= 300], [100.0, 900 / f**2, 1.0], f / 300)[()]
-    return np.select([f <= 1.34, f <= 30, f <= 300], [100.0, 180 / f**2, 0.2], f / 1500)[()]
+    rows = [row for row in _LIMITS if row.tier == ("controlled" if controlled else "uncontrolled")]
+    return _by_frequency(f, rows, [row.mw_cm2 * f**row.power_of_mhz / row.divided_by for row in rows])
 
 
 @broadcasts
@@ -204,8 +174,8 @@ def exempt_erp_w(*, f_mhz, distance_m):
             f"the exemption starts at {float(np.max(near_field_m(f))):.1f} m, a wavelength/2π; closer "
             "than that the station has to be evaluated in another way"
         )
-    per_square = np.select([f <= 1.34, f <= 30, f <= 300], [1920.0, 3450 / f**2, 3.83], 0.0128 * f)
-    return per_square * distance**2
+    watts = [row.erp_w_per_m2 * f**row.power_of_mhz for row in _EXEMPTIONS]
+    return _by_frequency(f, _EXEMPTIONS, watts) * distance**2
 
 
 @broadcasts
@@ -267,10 +237,15 @@ def _eirp_w(power_w, gain_dbi):
     return check_positive("power_w", power_w, zero_ok=True, unit="watts") * power_ratio(gain)
 
 
+def _by_frequency(f_mhz, rows, values):
+    """For each frequency the value of the row that it lies in; an edge belongs to the row below it."""
+    return np.select([f_mhz <= row.high_mhz for row in rows], values, np.nan)[()]
+
+
 def _check_regulated(f_mhz):
-    f = check_frequency(f_mhz)
-    if np.any(f < 0.3):
-        raise Slip("the limits start at 0.3 MHz")
+    f, lowest = check_frequency(f_mhz), _LIMITS[0].low_mhz
+    if np.any(f < lowest):
+        raise Slip(f"the limits start at {lowest:g} MHz")
     return f
 
 

@@ -4,9 +4,14 @@ import warnings
 
 import numpy as np
 
+from antlab import facts
 from antlab.units import INCH_M, MU0_H_M, Slip, broadcasts, check_frequency, check_number, check_positive
 
-COPPER_S_M = 5.80e7  # annealed copper at 20 °C, IACS 1913 (value from memory)
+METALS_S_M = {
+    row.metal: row.conductivity_s_m
+    for row in facts.read("physics/wires.csv", text="metal", numbers="conductivity_s_m")
+}
+COPPER_S_M = METALS_S_M["copper"]
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
 
 

@@ -10,14 +10,13 @@ from antlab.physics.circuit import reflection_of_swr, swr_of_reflection
 from antlab.units import C_M_S, power_ratio
 
 S, A, R, Z_0, VF, f, c = symbols("S A R Z_0 VF f c")
-CABLES = ("RG-58", "RG-8X", "RG-213", "50 Ω, 10 mm, low loss", "RG-174")  # in this order: numbers hang on it
 COSTLY_DB, CHEAP_DB = 0.7, 0.3  # what the SWR costs: clearly worth mending, or clearly not
 
 
 def _lines():
     """Cable, metres, MHz and SWR at the antenna: those whose SWR costs little, and those where it is much."""
     found = {"cheap": [], "costly": []}
-    for name, mhz in product(CABLES, (3.7, 7.1, 14.2, 21.2, 28.4)):
+    for name, mhz in product(lines.IN_HOMEWORK, (3.7, 7.1, 14.2, 21.2, 28.4)):
         for metres, swr in product((15, 20, 25, 30, 40, 50), (1.8, 2.2, 2.5, 3.0, 4.0, 5.0)):
             extra = _extra_db(name, metres, mhz, swr)
             usual = 0.2 < lines.loss_db(cable=name, length_m=metres, f_mhz=mhz) < 4

@@ -20,7 +20,8 @@ def lesson(pick):
     vee = planning.design(*pair, shape=InvertedVee(apex_m=apex, ends_m=ends), soil="rocky")
     leg = round(vee.dipole.inner_m + vee.dipole.outer_m, 2)
     mhz, watts = pick("f", 14.2, 21.2, 28.4), pick("P", 100, 200, 400)
-    mode, part = pick("mode", ("SSB", 0.5), ("CW", 0.5), ("FT8", 0.5), ("SSB processed", 0.6))
+    mode = pick("mode", *safety.MODES_IN_HOMEWORK)
+    part = 0.6 if mode == "SSB processed" else 0.5
     duty = float(safety.average_power_w(power_w=1.0, mode=mode, transmit_fraction=part))
     gain = pick("g", 2.1, 2.4, 3.0)
     exposed = safety.exposure(f_mhz=mhz, power_w=watts * duty, gain_dbi=gain, reflection=REFLECTION)
