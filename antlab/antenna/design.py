@@ -221,7 +221,7 @@ def design(
     trap=None,
     low_mhz=None,
     high_mhz=None,
-    mode="phone",
+    mode=None,
     licence="general",
     region=2,
     wire_diameter_mm=2.0,
@@ -234,8 +234,9 @@ def design(
     low, high: names of two bands, the lower one first. shape: FlatTop or InvertedVee. soil: a Soil or its
     name. trap: a Trap, CoaxTrap or CoilTrap; when left out, one wound from RG-58 for high_mhz. low_mhz,
     high_mhz: the frequencies aimed at; when left out, the middle of the segment that mode ("phone", "code"),
-    licence and ITU region allow (bands.segment). wire_diameter_mm: millimetres. span_m: distance between the
-    supports; the wire has to fit. power_w, z0_ohm: for volts on the traps and SWR.
+    licence and ITU region allow (bands.segment); mode left out: phone where there is phone, else code.
+    wire_diameter_mm: millimetres. span_m: distance between the supports; the wire has to fit. power_w,
+    z0_ohm: for volts on the traps and SWR.
     Returns a Design with lengths good to 1 mm. Raises ValueError when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
     Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet.
@@ -277,7 +278,7 @@ def _one(name, value):
     return float(value)
 
 
-def aim(name, f_mhz=None, *, mode="phone", licence="general", region=2):
+def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
     """The Aim on a band: at f_mhz, or in the middle of the user's segment.
 
     name: of the band. f_mhz: MHz, or None. mode, licence, region: as for design(). Returns an Aim.

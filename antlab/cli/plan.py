@@ -4,6 +4,7 @@ import json
 import sys
 import warnings
 
+from antlab import facts
 from antlab.trouble import Slip, Trouble, expanded, print_safely
 
 
@@ -11,14 +12,16 @@ def plan_arguments(parser):
     """Name what `plan` takes. Lengths are read by units.parse_length, and want their unit."""
     length = {"metavar": "LENGTH"}
     bands = parser.add_argument_group("the bands")
-    bands.add_argument("--low", default="40m", metavar="BAND", help="lower band (%(default)s)")
+    names = {name: "; ".join(facts.names(f"physics/{name}.csv")) for name in ("bands", "soils", "cables")}
+    bands.add_argument(
+        "--low", default="40m", metavar="BAND", help=f"lower band (%(default)s): {names['bands']}"
+    )
     bands.add_argument("--high", default="20m", metavar="BAND", help="upper band (%(default)s)")
     bands.add_argument(
-        "--mode", default="phone", help="phone or code, for the frequency to aim at (%(default)s)"
+        "--mode", help="phone or code, for the frequency to aim at (phone where the licence has phone)"
     )
-    bands.add_argument(
-        "--licence", default="general", help="technician, general or extra, of the USA (%(default)s)"
-    )
+    licences = ", ".join(facts.names("physics/segments.csv"))
+    bands.add_argument("--licence", default="general", help=f"of the USA (%(default)s): {licences}")
     bands.add_argument("--region", default="2", help="ITU region, 1, 2 or 3 (%(default)s)")
     bands.add_argument("--low-mhz", metavar="MHZ", help="aim at this frequency in the lower band")
     bands.add_argument("--high-mhz", metavar="MHZ", help="aim at this frequency in the upper band")
@@ -27,9 +30,11 @@ def plan_arguments(parser):
     yard.add_argument("--apex", **length, help="of an inverted vee: height of its middle")
     yard.add_argument("--ends", **length, help="of an inverted vee: height of both ends")
     yard.add_argument("--span", **length, help="between the supports; the wire has to fit")
-    yard.add_argument("--soil", default="average", help="like rocky, wet or 'very dry' (%(default)s)")
+    yard.add_argument("--soil", default="average", help=f"%(default)s, or: {names['soils']}")
     parts = parser.add_argument_group("what you build with")
-    parts.add_argument("--cable", default="RG-58", help="cable to wind the traps from (%(default)s)")
+    parts.add_argument(
+        "--cable", default="RG-58", help=f"to wind the traps from (%(default)s): {names['cables']}"
+    )
     parts.add_argument(
         "--form", default="40mm", **length, help="outer diameter of the traps' form (%(default)s)"
     )

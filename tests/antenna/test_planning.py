@@ -140,6 +140,14 @@ def test_default_is_the_middle_of_the_users_segment(arguments, f_mhz):
     assert aim("40m", **arguments).f_mhz == pytest.approx(f_mhz)
 
 
+def test_a_band_without_phone_is_no_dead_end():
+    """30 m has code alone: who names no mode gets it there, and phone on the other band."""
+    it = made("30m", "17m")
+    assert [target.f_mhz for target in it.aims] == pytest.approx([10.125, 18.139])
+    with pytest.raises(ValueError, match="no phone on 30m; choose another mode or band"):
+        al.design("30m", "17m", shape=FLAT, mode="phone")
+
+
 def test_the_design_aims_there():
     """The same by design, on both bands."""
     it = made("40m", "20m", mode="code", licence="extra")
@@ -317,7 +325,7 @@ def strong(x, f_mhz):
         ({"licence": "novice"}, "licence"),
         ({"mode": "speech"}, "mode"),
         ({"region": 4}, "region"),
-        ({"licence": "technician"}, "technician.*no phone on 40m"),
+        ({"licence": "technician"}, "technician.*no phone or code on 20m"),
     ],
 )
 def test_refused_with_a_sentence_that_helps(arguments, words):

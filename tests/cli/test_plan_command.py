@@ -64,6 +64,25 @@ def test_user_choices_set_the_aim(plan):
     assert out["low"]["f_mhz"] == pytest.approx(7.1)
 
 
+def test_30_m_with_the_default_mode(plan):
+    """No phone there, and none was asked for: the plan is for code. Asked for, the sentence says why not."""
+    status, out, err = plan("--low=30m", "--high=17m", "--height=9m", "--json")
+    assert (status, err) == (0, "") and json.loads(out)["low"]["f_mhz"] == pytest.approx(10.125)
+    status, out, err = plan("--low=30m", "--high=17m", "--height=9m", "--mode=phone")
+    assert (status, out) == (2, "") and "no phone on 30m; choose another mode" in err
+
+
+def test_help_lists_what_there_is(plan, capsys, monkeypatch):
+    """Bands, soils, cables and licences as the tables have them, before anything is installed."""
+    monkeypatch.setenv("COLUMNS", "400")  # no line ends within a name
+    with pytest.raises(SystemExit):
+        plan("--help")
+    said = " ".join(capsys.readouterr().out.split())
+    for names in (al.BANDS, al.SOILS, al.cable.CABLES):
+        assert "; ".join(names) in said
+    assert ", ".join(al.bands.LICENCES) in said
+
+
 def test_json_is_the_plan(plan):
     """The same as Plan.as_dict()."""
     out = plan("--height=9m", "--json")[1]
