@@ -17,10 +17,12 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from antlab.classroom import live
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing import stills
+from antlab.classroom.drawing.looks import LOOKS, looking
 from antlab.classroom.paper import sheet as report
 from antlab.classroom.third_wire import third_wire
-from antlab.classroom.views import traps, yard
+from antlab.classroom.views.coax_trap import hookups
+from antlab.classroom.views.planner import THREE, plan_at, three_yards
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
 from antlab.engine.shapes import FlatTop
@@ -34,13 +36,13 @@ MAKER = f"Matplotlib {mpl.__version__}, NumPy {np.__version__}"
 class Still:
     """A picture on paper.
 
-    make: draws it, returns figure and axes. alt: what it shows, in one line. looks: of draw.LOOKS, those that
-    it is stored in; in any other it is the same as in the first.
+    make: draws it, returns figure and axes. alt: what it shows, in one line. looks: of LOOKS, those that it
+    is stored in; in any other it is the same as in the first.
     """
 
     make: Callable
     alt: str
-    looks: tuple[str, ...] = tuple(draw.LOOKS)
+    looks: tuple[str, ...] = tuple(LOOKS)
 
 
 def _feed_and_sky():
@@ -52,7 +54,7 @@ def _feed_and_sky():
         feed[name] = np.array([one.impedance(7.1).real for one in dipoles])
         sky[name] = np.array([100 * one.pattern(7.1).sky_fraction for one in dipoles])
     panels = {("feed resistance, Ω", (0, 100)): feed, ("watts to the sky, of 100", (0, 100)): sky}
-    return draw.against_height(height, panels)
+    return stills.against_height(height, panels)
 
 
 def _height_compromise():
@@ -66,7 +68,7 @@ def _height_compromise():
         (f"gain at {angle}°, dBi", (-20, 10)): {band: gain[i] for band, gain in gains.items()}
         for i, angle in enumerate(angles)
     }
-    return draw.against_height(height, panels)
+    return stills.against_height(height, panels)
 
 
 def _one_wire_two_bands():
@@ -78,7 +80,7 @@ def _one_wire_two_bands():
         for f, swr in zip((14.2, 28.4), wire.swr([14.2, 28.4]), strict=True)
     ]
     shares = [np.abs(one) / np.abs(one).max() for one in currents]
-    return draw.along_wire(place, dict(zip(titles, shares, strict=True)))
+    return stills.along_wire(place, dict(zip(titles, shares, strict=True)))
 
 
 def _who_hears():
@@ -93,13 +95,13 @@ def _who_hears():
             if np.isfinite(skip := sky.skip_km(f, critical_mhz=critical_mhz)):
                 curves[name] = np.where(far >= skip, gain, np.nan)
         panels[f"{when}: gain that way, dBi", (-20, 10)] = curves
-    return draw.against_distance(far, panels)
+    return stills.against_distance(far, panels)
 
 
 def _build_sheet():
     """The sheet that lesson 09 prints for Corner Lot."""
-    choices, place = yard.THREE["Corner Lot"]
-    fig = report.build_sheet(yard.plan_at(*place, **choices))
+    choices, place = THREE["Corner Lot"]
+    fig = report.build_sheet(plan_at(*place, **choices))
     return fig, fig.axes
 
 
@@ -188,13 +190,13 @@ FIGURES = {
         "of 5 microhenries the upper dip is narrow and the lower one wide.",
     ),
     "coax-hookups": Still(
-        traps.hookups,
+        hookups,
         "A cable rolled out, centre above braid, and a joint from the centre's right end to the braid's left "
         "end. In series: antenna at the two ends left over, volts 0 to a half along the centre, a half to 1 "
         "along the braid. Across the braid: antenna at both ends of the braid, all of the volts between.",
     ),
     "turns-on-a-pipe": Still(
-        lambda: traps.coax_trap.draw((33.4, 4), (48.3, 9)),
+        lambda: live.coax_trap.draw((33.4, 4), (48.3, 9)),
         "Two pipes to scale with turns of coax side by side on them, and the resonance against turns, "
         "falling. Four turns on 33.4 mm meet the line of the 10-metre band, nine turns on 48.3 mm that of "
         "the 40-metre band.",
@@ -212,7 +214,7 @@ FIGURES = {
         "and the other two are gone.",
     ),
     "three-yards": Still(
-        yard.three_yards,
+        three_yards,
         "Three yards, each with its wire to scale beside a person, and its lobes. Corner Lot: a level wire "
         "between two poles, straight up on 40 metres and at 40 degrees on 20. Long Acre: a long level wire "
         "higher up, straight up on 80 metres and at 53 on 40. Hilltop: a small inverted vee, 33 degrees on "
@@ -242,9 +244,9 @@ def stored():
 def svg(name, look="plain"):
     """The picture of that name as SVG text, the same to the byte each time that one MAKER draws it.
 
-    look: a key of draw.LOOKS.
+    look: a key of LOOKS.
     """
-    with draw.looking(look):
+    with looking(look):
         return drawn(FIGURES[name].make)
 
 

@@ -30,12 +30,13 @@ CELLS = {
     "plain": f"""
 import ipywidgets, matplotlib, numpy
 import matplotlib.pyplot as plt
-from antlab.classroom import draw, live
+from antlab.classroom import live
+from antlab.classroom.drawing.looks import STYLE
 view = live.{VIEW}
 slider = view.sliders(**view.defaults)[0]
 def plain(x):
     print(f"{{x:.1f}}")
-    with matplotlib.rc_context(draw.STYLE):
+    with matplotlib.rc_context(STYLE):
         fig = plt.figure(figsize=view.size[0])
         scene = view.scene(fig, numpy.array([x]), **view.defaults)
         for part in scene.parts:

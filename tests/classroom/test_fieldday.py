@@ -125,8 +125,7 @@ def test_view_between_its_supports():
         ends = seems * (1 - np.array([inner, outer]) / 100 / log.lengths_m)
         wire = al.Dipole(inner_m=ends[0], outer_m=ends[1], trap=log.dipole.trap, shape=log.dipole.shape)
         f = trimming._around(log.aims_mhz)
-        at = (2 * inner / 16 - 1, 2 * outer / 8 - 1)
-        z = np.polynomial.chebyshev.chebval2d(*at, trimming._solved(log, sweep).reshape(5, 3, -1))
+        z = trimming._solved(log, sweep)(np.array([inner]), np.array([outer]))[0]
         assert al.circuit.swr(z) == pytest.approx(wire.swr(f).ravel(), rel=0.01)
 
 

@@ -8,7 +8,7 @@ import pytest
 from matplotlib import pyplot as plt
 
 from antlab.classroom import figures
-from antlab.classroom.drawing.draw import LOOKS
+from antlab.classroom.drawing.looks import LOOKS
 from antlab.classroom.figures import FIGURES, Still
 from antlab.files import ROOT
 

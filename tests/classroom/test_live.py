@@ -13,24 +13,23 @@ from matplotlib.text import Text
 import antlab as al
 from antlab.__main__ import main
 from antlab.classroom import live
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.axes import plot_axes
+from antlab.classroom.drawing.looks import BLUE
+from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene
 from antlab.classroom.paper import pages
-from antlab.classroom.views import player, traps
-from antlab.classroom.views.player import GAP, PHONE, SCREEN, Slider, view
+from antlab.classroom.views import player, swr_bands, trap_choice
+from antlab.classroom.views.film import FINE, points
+from antlab.classroom.views.player import PHONE, SCREEN, Slider, view
+from antlab.classroom.views.shared import EXAMPLE
 from antlab.physics import circuit, lengths, sky
 
 VIEWS = pages.views()
 
 
 def sent(frames, row):
-    """Each part's points as live.js reads them, in pixels, a gap as NaN."""
-    table = np.frombuffer(frames["table"], "<i2")
-    begin = {True: 0, False: frames["fixed"] + row * frames["columns"]}
-    for part in frames["parts"]:
-        points = np.array(
-            [table[begin[p["fixed"]] + p["at"] :][: part["n"]] for p in (part["x"], part["y"])], dtype=float
-        )
-        yield np.where(points == GAP, np.nan, points) / player.FINE
+    """Each part's points in pixels, shape (2, n), a gap as NaN."""
+    for part in range(len(frames["parts"])):
+        yield points(frames, part, row).T / FINE
 
 
 @view(Slider("Turn", "°", 0, 90, 4, 30, digits=0), Slider("Size", "m", 1, 3, 3, 2), ink=("dark", "pale"))
@@ -38,16 +37,14 @@ def toy(fig, turn_deg, size_m, *, ink="dark"):
     """A line that turns."""
     if ink == "pale":
         raise ValueError("pale ink cannot be seen; choose dark")
-    ax = draw.plot_axes(fig, x=(0, 4), y=(0, 4))
+    ax = plot_axes(fig, x=(0, 4), y=(0, 4))
     angle = np.radians(turn_deg)[:, None]
     reach = np.array([0.0, np.nan, 1.0]) * size_m[:, None]
     parts = [
-        draw.Part(ax, "line", reach * np.cos(angle), reach * np.sin(angle), draw.FIRST),
-        draw.Part(
-            ax, "text", np.array([1.0]), np.array([1.0]), draw.SECOND, tuple(f"{t:.0f}" for t in turn_deg)
-        ),
+        Part(ax, "line", reach * np.cos(angle), reach * np.sin(angle), FIRST),
+        Part(ax, "text", np.array([1.0]), np.array([1.0]), SECOND, tuple(f"{t:.0f}" for t in turn_deg)),
     ]
-    return draw.Scene(parts, [f"{t:.0f} {s:.0f}" for t, s in zip(turn_deg, size_m, strict=True)], "a line")
+    return Scene(parts, [f"{t:.0f} {s:.0f}" for t, s in zip(turn_deg, size_m, strict=True)], "a line")
 
 
 def test_rows_are_the_product_of_the_sliders():
@@ -77,7 +74,7 @@ def test_the_table_holds_what_the_scene_draws(name):
         one = view.film(SCREEN, view.defaults, at, still=False)[1]
         assert one["says"] == [frames["says"][row]]
         for mine, alone in zip(sent(frames, row), sent(one, 0), strict=True):
-            assert np.nanmax(np.abs(mine - alone), initial=0) <= 1 / player.FINE + 1e-9
+            assert np.nanmax(np.abs(mine - alone), initial=0) <= 1 / FINE + 1e-9
         words = " ".join(text.get_text() for text in figure.findobj(Text)).split()
         said = frames["says"][row].split()
         assert any(words[i : i + len(said)] == said for i in range(len(words))), "paper shows the same words"
@@ -93,7 +90,7 @@ def test_paper_shows_the_same_curve():
     _, frames = live.height.film(PHONE, live.height.defaults)
     low = next(sent(frames, 100))
     lines = [
-        one for one in axes[1].findobj(Line2D) if one.get_color() == draw.BLUE and len(one.get_xdata()) == 181
+        one for one in axes[1].findobj(Line2D) if one.get_color() == BLUE and len(one.get_xdata()) == 181
     ]
     drawn = axes[1].transData.transform(np.transpose(lines[0].get_data()))
     shape = [(v - v[0]) for v in (drawn[:, 0], -drawn[:, 1])]
@@ -136,11 +133,10 @@ def test_other_views_say_what_their_formulas_say():
 def test_swr_between_the_engine_s_supports(drag):
     """SWR of both bands where the engine was not asked, against asking it."""
     f = np.linspace(28.2, 28.8, 3)
-    slider = live.swr_bands.sliders(drag=drag, dipole=live.EXAMPLE)[0]
+    slider = live.swr_bands.sliders(drag=drag, dipole=EXAMPLE)[0]
     value = slider.start + 0.637 * (slider.stop - slider.start)
-    there = live._changed(live.EXAMPLE, drag, value).swr(f)
-    at = 2 * 0.637 - 1
-    z = np.polynomial.chebyshev.chebval(at, live._engine_at(live.EXAMPLE, drag, tuple(f)))
+    there = swr_bands._changed(EXAMPLE, drag, value).swr(f)
+    z = swr_bands._engine_at(EXAMPLE, drag, tuple(f))(np.array([value]))[0]
     assert circuit.swr(z) == pytest.approx(there, rel=0.02)
 
 
@@ -160,7 +156,7 @@ def test_trap_choice_between_its_supports(coil, tuned):
     trap = al.Trap(
         inductance_uh=coil, capacitance_pf=circuit.capacitance_for_pf(f_mhz=tuned, inductance_uh=coil)
     )
-    made = al.design(shape=traps.HANGS, trap=trap, **traps.AIMS)
+    made = al.design(shape=trap_choice.HANGS, trap=trap, **trap_choice.AIMS)
     figure, _ = live.trap_choice.draw((coil, tuned))
     words = " ".join(" ".join(text.get_text().split()) for text in figure.findobj(Text) if text.get_text())
     plt.close(figure)

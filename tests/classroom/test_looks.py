@@ -13,14 +13,15 @@ from matplotlib.text import Text
 from traitlets import TraitError
 
 from antlab.classroom import course, live
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing import looks
+from antlab.classroom.drawing.parts import PENS, Pen
 from antlab.classroom.figures import FIGURES
 from antlab.classroom.views import player
-from antlab.classroom.views.player import PHONE, SCREENS, View
+from antlab.classroom.views.player import PHONE, SCREENS
 
 STILLS = [name for name, still in FIGURES.items() if "projector" in still.looks]  # build-sheet: test_report
-VIEWS = {name: thing for name, thing in vars(live).items() if isinstance(thing, View)}
-in_each_look = pytest.mark.parametrize("look", draw.LOOKS)
+VIEWS = live.VIEWS
+in_each_look = pytest.mark.parametrize("look", looks.LOOKS)
 
 
 def contrast(colour):
@@ -70,7 +71,7 @@ def trouble(fig):
 @pytest.mark.parametrize("name", STILLS)
 def test_words_of_stills(name, look):
     """No word of a still picture lies on another or is cut by the edge."""
-    with draw.looking(look):
+    with looks.looking(look):
         fig, _ = FIGURES[name].make()
     found = trouble(fig)
     plt.close(fig)
@@ -96,7 +97,7 @@ def test_words_of_views(name, look):
 
 def inks(fig):
     """The colours of all that is written and of all lines but the grid, ends of axes too."""
-    grids = {style["grid.color"] for styles in draw.LOOKS.values() for style in styles[:2]}
+    grids = {style["grid.color"] for styles in looks.LOOKS.values() for style in styles[:2]}
     lines = {one.get_color() for one in seen(fig, Line2D)} - grids
     edges = {to_hex(spine.get_edgecolor()) for ax in fig.axes if ax.axison for spine in ax.spines.values()}
     return lines | edges | {one.get_color() for one in seen(fig, Text) if one.get_text()}
@@ -121,8 +122,8 @@ def check_projected(plain, projected, curve_pt, shown=(1.0, 1.0)):
     assert np.all((lines >= 1.3 * thin - 1e-9) | (thin > 2 * curve_pt))
     assert min(map(contrast, inks(projected))) >= 7
     for ax in projected.axes:
-        assert {to_hex(spine.get_edgecolor()) for spine in ax.spines.values()} <= {draw.BLACK}
-        assert contrast(mpl.colors.to_rgb(draw.LOOKS["projector"][0]["grid.color"])) > 2
+        assert {to_hex(spine.get_edgecolor()) for spine in ax.spines.values()} <= {looks.BLACK}
+        assert contrast(mpl.colors.to_rgb(looks.LOOKS["projector"][0]["grid.color"])) > 2
 
 
 @pytest.mark.parametrize("name", STILLS)
@@ -130,10 +131,10 @@ def test_a_projected_still_can_be_read(name):
     """As shown in a lesson, where the widest is shrunk to 820 pixels."""
     figs = []
     for look in ("plain", "projector"):
-        with draw.looking(look):
+        with looks.looking(look):
             figs.append(FIGURES[name].make()[0])
     shown = [min(820 / 96 / fig.get_figwidth(), 1) for fig in figs]
-    check_projected(*figs, draw.PAPER["lines.linewidth"], shown)
+    check_projected(*figs, looks.PAPER["lines.linewidth"], shown)
     plt.close("all")
 
 
@@ -142,7 +143,7 @@ def test_a_projected_view_can_be_read(name):
     """On the screen, where both looks are as wide as the page; and each slider still changes the result."""
     view = VIEWS[name]
     figs = [view.still(look, {}, view.defaults)[0] for look in SCREENS.values()]
-    check_projected(*figs, draw.STYLE["lines.linewidth"])
+    check_projected(*figs, looks.STYLE["lines.linewidth"])
     at = view.places({}, view.defaults)
     here = view.film(SCREENS["projector"], view.defaults, at, still=False)[1]
     for k, slider in enumerate(view.sliders(**view.defaults)):
@@ -154,8 +155,8 @@ def test_a_projected_view_can_be_read(name):
 
 def test_inks_hold_on_a_pale_projector():
     """Each pen has dashes of its own, and the contrast of large halls in either look (7, WCAG 2.2, 1.4.6)."""
-    assert len({pen.dashes for pen in draw.PENS}) == len(draw.PENS)
-    assert min(contrast(pen.color) for pen in (*draw.PENS, draw.Pen(draw.GREY))) >= 7
+    assert len({pen.dashes for pen in PENS}) == len(PENS)
+    assert min(contrast(pen.color) for pen in (*PENS, Pen(looks.GREY))) >= 7
 
 
 def test_the_switch(monkeypatch):

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from matplotlib import pyplot as plt
 
 from antlab.classroom import homework
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.stills import class_results
 from antlab.classroom.homework import progress
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.judging import Verdict
@@ -388,7 +388,7 @@ def test_the_spreadsheet_takes_no_name_for_a_formula(tmp_path):
 def test_the_picture_counts_every_student():
     """A bar for each problem; its parts add up to the class."""
     counts = [(3, 2, 1, 0), (0, 0, 6, 0), (0, 0, 0, 6)]
-    fig, ax = draw.class_results(["one", "two", "three"], counts)
+    fig, ax = class_results(["one", "two", "three"], counts)
     widths = np.array([[bar.get_width() for bar in bars] for bars in ax.containers])
     assert (widths.T == counts).all()
     assert [label.get_text() for label in ax.get_yticklabels()] == ["one", "two", "three"]

@@ -13,11 +13,13 @@ from matplotlib.lines import Line2D
 from test_live import sent
 
 from antlab.classroom import live
-from antlab.classroom.drawing import draw, signs
+from antlab.classroom.drawing import signs
+from antlab.classroom.drawing.looks import LOOKS, looking, on_paper
 from antlab.classroom.figures import FIGURES
 from antlab.classroom.paper import sheet as report
 from antlab.classroom.views.player import PHONE, SCREENS
 
+CLASSROOM = Path(live.__file__).parent
 VEE = {"height_m": 10, "drop_m": 3, "room_m": 14}
 STILLS = {  # feeds, traps
     "half-wave-wire": (2, 0), "one-wire-two-bands": (2, 0), "trap-two-bands": (2, 4), "three-yards": (3, 6),
@@ -46,13 +48,13 @@ def check(fig, feeds, traps, font_pt):
             assert np.hypot(*(there[:, None] - signed).T).min() > 4, "a mark where a sign stands"
 
 
-@pytest.mark.parametrize("look", draw.LOOKS)
+@pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("name", STILLS)
 def test_stills(name, look):
     """Lessons 02, 03 and 09, the three yards and the build sheet have the signs, all the same shape."""
-    with draw.looking(look):
+    with looking(look):
         fig, _ = FIGURES[name].make()
-        font = report.SIZE if name == "build-sheet" else draw.on_paper()["font.size"]
+        font = report.SIZE if name == "build-sheet" else on_paper()["font.size"]
     check(fig, *STILLS[name], font)
     plt.close(fig)
 
@@ -89,7 +91,7 @@ def test_the_wire_is_cut_at_its_signs(drop):
     """At any slope: nothing of the wire in the gap or in a pipe, and each end where the length puts it."""
     ax, px = axes()
     em = mpl.rcParams["font.size"] * px
-    parts = draw.wire(ax, (0, 7), (10, 7 - drop), trap_at=0.5)
+    parts = signs.wire(ax, (0, 7), (10, 7 - drop), trap_at=0.5)
     wire, eyes, pipes, _ = (ax.transData.transform(np.column_stack([part.x[0], part.y[0]])) for part in parts)
     feed, *traps = ax.transData.transform([(0, 7), (5, 7 - drop / 2), (-5, 7 - drop / 2)])
     traps = np.array(traps)
@@ -108,7 +110,7 @@ def test_a_short_leg_gets_smaller_signs():
     """Where a leg has no room signs shrink, all alike, instead of lying on each other."""
     ax, px = axes()
     for reach in (10, 2, 0.7):  # metres
-        eyes, pipes = draw.wire(ax, (0, 7), (reach, 7), trap_at=0.5)[1:3]
+        eyes, pipes = signs.wire(ax, (0, 7), (reach, 7), trap_at=0.5)[1:3]
         right = eyes.x[0][: len(eyes.x[0]) // 2], pipes.x[0][: len(pipes.x[0]) // 2]
         assert 0 < right[0].min() and right[0].max() < right[1].min() and right[1].max() < reach
 
@@ -117,22 +119,27 @@ def test_rows_move_on_their_own():
     """A row for each position of a slider: the signs of each lie as if it were drawn alone."""
     ax, _ = axes()
     half = np.array([[4.0], [6.0], [9.0]])
-    together = draw.wire(ax, (0, 0), (half, 0), size=1.4)
+    together = signs.wire(ax, (0, 0), (half, 0), size=1.4)
     for row, one in enumerate(half[:, 0]):
-        for part, alone in zip(together, draw.wire(ax, (0, 0), (one, 0), size=1.4), strict=True):
+        for part, alone in zip(together, signs.wire(ax, (0, 0), (one, 0), size=1.4), strict=True):
             np.testing.assert_allclose(part.x[row], alone.x[0])
             np.testing.assert_allclose(part.y[row], alone.y[0], atol=1e-12)
 
 
-@pytest.mark.parametrize("path", sorted(Path(draw.__file__).parent.glob("*.py")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", sorted(CLASSROOM.rglob("*.py")), ids=lambda path: path.stem)
 def test_no_square_is_drawn(path):
     """No picture asks matplotlib for a square, and outlines of signs come from one room."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
-    for call in calls:
+    for call in (node for node in ast.walk(tree) if isinstance(node, ast.Call)):
         if isinstance(call.func, ast.Attribute) and call.func.attr in ("plot", "line", "scatter"):
             said = [*call.args, *(one.value for one in call.keywords if one.arg == "marker")]
             assert not [one for one in said if isinstance(one, ast.Constant) and one.value in ("s", "D", "d")]
-    named = {call.func.attr for call in calls if isinstance(call.func, ast.Attribute)
-             and isinstance(call.func.value, ast.Name) and call.func.value.id == "signs"}  # fmt: skip
-    assert not named or path.stem == "draw"
+    taken = [node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
+    assert not [one for one in taken if one.module == "antlab.classroom.drawing" and "signs" in named(one)]
+    outlines = [named(one) - {"SIGN", "wire"} for one in taken if one.module == signs.__name__]
+    assert not set().union(*outlines)
+
+
+def named(imported):
+    """What an import statement takes."""
+    return {one.name for one in imported.names}

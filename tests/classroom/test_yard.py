@@ -13,7 +13,7 @@ import antlab as al
 from antlab.antenna.design import aim
 from antlab.classroom import live
 from antlab.classroom.paper import pages
-from antlab.classroom.views import yard
+from antlab.classroom.views import planner
 from antlab.classroom.views.player import SCREEN
 
 SAID = re.compile(
@@ -72,8 +72,8 @@ def test_planner_says_what_design_says(choices, places):
         own = {"soil": "average", "mode": "phone"} | choices
         names = {name: own.pop(name) for name in ("low", "high")}
         cable = own.pop("trap_cable", "RG-58")
-        trap = yard.on_a_pipe(aim(names["high"], mode=own["mode"]).f_mhz, cable)
-        agrees(said(widget), al.design(**names, **own, trap=trap, shape=yard.shape_of(height, drop)))
+        trap = planner.on_a_pipe(aim(names["high"], mode=own["mode"]).f_mhz, cable)
+        agrees(said(widget), al.design(**names, **own, trap=trap, shape=planner.shape_of(height, drop)))
 
 
 def test_cable_and_power():
@@ -165,31 +165,31 @@ def test_bands_that_never_pair():
 
 def test_every_cable_offered():
     """Each cable of the control makes a trap for each upper band or says why it does not."""
-    for cable in yard.CABLES:
+    for cable in planner.CABLES:
         widget = live.planner(low="40m", high="20m", trap_cable=cable)
         assert said(widget)["rated"] > 0
 
 
 def test_traps_come_on_pipes_that_make_the_turns_whole():
     """For 28.5 MHz RG-58 goes on the pipe of lesson 04, four turns; a pipe too thin is never offered."""
-    wound = yard.on_a_pipe(28.5, "RG-58")
+    wound = planner.on_a_pipe(28.5, "RG-58")
     assert wound.form_diameter_mm == 33.4 and wound.turns == pytest.approx(4, abs=0.1)
     assert wound.resonance_mhz == pytest.approx(28.5, rel=1e-3)
-    for cable in yard.CABLES:
-        assert yard.on_a_pipe(14.2, cable).form_diameter_mm >= 6 * al.cable.cable(cable).outer_mm
+    for cable in planner.CABLES:
+        assert planner.on_a_pipe(14.2, cable).form_diameter_mm >= 6 * al.cable.cable(cable).outer_mm
     with pytest.raises(ValueError, match="take a thinner form"):
-        yard.on_a_pipe(80, "RG-213")
+        planner.on_a_pipe(80, "RG-213")
 
 
 def test_part_of_a_turn_is_wound_where_whole_ones_are_far_off():
     """What the sheet says to wind adds up to the trap's turns, by degrees round the form, or is whole."""
     place, bands = (9, 0, 20), {"low": "40m", "high": "20m", "soil": "average"}
-    thick = yard.plan_at(*place, **bands, trap_cable="RG-213").trap
+    thick = planner.plan_at(*place, **bands, trap_cable="RG-213").trap
     words = r"too far off: wind (\d+) turns and (\d+)° of the next"
     turns, degrees = re.search(words, " ".join(thick.sentences)).groups()
     assert int(turns) + int(degrees) / 360 == pytest.approx(thick.turns, abs=0.002)
     assert abs(thick.whole_turns_mhz / thick.resonance_mhz - 1) > 0.02
-    assert "whole turns" in (said := yard.plan_at(*place, **bands).trap.sentences[2]) and "far" not in said
+    assert "whole turns" in (said := planner.plan_at(*place, **bands).trap.sentences[2]) and "far" not in said
 
 
 def test_names_and_units():
@@ -206,20 +206,20 @@ def test_plan_of_what_was_dragged():
     mine = live.planner(low="20m", high="10m", mode="code", height_m=10, room_m=14)
     put(mine, height_m=8.5, drop_m=3, room_m=12)
     mine.controls["power_w"].value, mine.controls["soil"].value = 50, "wet"
-    plan = yard.plan_of(mine)
+    plan = live.plan_of(mine)
     assert (plan.top_m, plan.ends_m, plan.span_m, plan.power_w) == pytest.approx((8.5, 5.5, 12, 50))
     assert "wet" in plan.soil and plan.trap.cable == "RG-58" and plan.low.f_mhz < 14.15
     words = said(mine)
     assert (plan.inner_m, plan.outer_m) == pytest.approx((words["inner"], words["outer"]), abs=0.0061)
     put(mine, height_m=8.5, room_m=5)
     with pytest.raises(ValueError, match="supports are 5 m apart"):
-        yard.plan_of(mine)
+        live.plan_of(mine)
     with pytest.raises(ValueError, match="wants the planner"):
-        yard.plan_of(live.hop())
+        live.plan_of(live.hop())
 
 
 def test_three_yards_can_be_had():
     """Each of the course's three yards has its antenna, and Corner Lot's poles leave rope at both ends."""
-    plans = {name: yard.plan_at(*place, **choices) for name, (choices, place) in yard.THREE.items()}
+    plans = {name: planner.plan_at(*place, **choices) for name, (choices, place) in planner.THREE.items()}
     assert plans["Corner Lot"].span_m - plans["Corner Lot"].width_m > 1
     assert [plan.low.name for plan in plans.values()] == ["40m", "80m", "20m"]

@@ -8,7 +8,8 @@ import numpy as np
 import antlab as al
 from antlab.antenna.design import span_under
 from antlab.classroom import live
-from antlab.classroom.views.traps import AIMS, HANGS
+from antlab.classroom.views.shared import EXAMPLE
+from antlab.classroom.views.trap_choice import AIMS, HANGS
 
 OLD = al.Trap(inductance_uh=8.2, capacitance_pf=60, q=200)
 HALF, WHOLE = 14.25, 28.5
@@ -56,20 +57,20 @@ def plain_khz():
 
 def beyond(f_mhz):
     """Largest current beyond the trap, as a share of the largest anywhere, in the live view's example."""
-    place, current = live.EXAMPLE.current(f_mhz)
+    place, current = EXAMPLE.current(f_mhz)
     size = np.abs(current)
-    return size[..., np.abs(place) > 1.02 * live.EXAMPLE.inner_m].max(axis=-1) / size.max(axis=-1)
+    return size[..., np.abs(place) > 1.02 * EXAMPLE.inner_m].max(axis=-1) / size.max(axis=-1)
 
 
 def shut_mhz():
-    f = live.trap_dipole.sliders(dipole=live.EXAMPLE)[0].values
+    f = live.trap_dipole.sliders(dipole=EXAMPLE)[0].values
     inside = f[beyond(f) < 0.1]
     return inside[0], inside[-1]
 
 
 def at_the_traps():
-    place, current = live.EXAMPLE.current(21.2)
-    assert abs(place[np.argmax(np.abs(current))]) == live.EXAMPLE.inner_m
+    place, current = EXAMPLE.current(21.2)
+    assert abs(place[np.argmax(np.abs(current))]) == EXAMPLE.inner_m
     return ()
 
 

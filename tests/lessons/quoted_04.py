@@ -6,7 +6,8 @@ from functools import lru_cache
 from math import pi, sqrt
 
 import antlab as al
-from antlab.classroom.views.traps import AIMS, HANGS, coax_trap
+from antlab.classroom.views.coax_trap import coax_trap
+from antlab.classroom.views.trap_choice import AIMS, HANGS
 
 PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}
 LINE = al.cable.cable("RG-58")

@@ -7,6 +7,7 @@ import numpy as np
 
 import antlab as al
 from antlab.classroom import live
+from antlab.classroom.views.height import STEP_DEG
 from antlab.engine import heights
 
 TRAP = al.Trap(inductance_uh=1.25, capacitance_pf=25, q=200)
@@ -31,7 +32,7 @@ def by_hand(wave_m, height_m):
 def view(band):
     """The live view over average soil: heights, takeoff angles, lobes."""
     height = live.height.sliders()[0].values
-    elevation = np.arange(0, 90.1, live.STEP_DEG)
+    elevation = np.arange(0, 90.1, STEP_DEG)
     gain = heights.half_wave_gain_dbi(elevation, height, f_mhz=VIEW[band], soil=al.soil("average"))
     takeoff, _, _, count = heights.lobe_figures(elevation, gain)
     return height, takeoff, count

@@ -7,8 +7,8 @@ import numpy as np
 
 import antlab as al
 from antlab.classroom import live
-from antlab.classroom.drawing.draw import MILE_KM
 from antlab.physics import sky
+from antlab.units import MILE_KM
 
 CLUB = {"inner_m": 2.53, "outer_m": 2.15, "trap": al.Trap(inductance_uh=1.25, capacitance_pf=25, q=200)}
 HANG = al.FlatTop(height_m=9)

@@ -6,7 +6,7 @@ from functools import cache
 
 import antlab as al
 from antlab.classroom import live
-from antlab.classroom.views import yard
+from antlab.classroom.views.planner import THREE
 
 AIMS = {"Corner Lot": 7.24, "Long Acre": 3.90, "Hilltop": 14.29}
 POLES = al.FlatTop(height_m=7.5)
@@ -68,7 +68,7 @@ def to_the_sky():
 
 
 def hilltop():
-    choices, (height, drop, room) = yard.THREE["Hilltop"]
+    choices, (height, drop, room) = THREE["Hilltop"]
     widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
     return float(re.findall(r"takeoff (\d+)°", widget.player.frames["says"][0])[1])
 
@@ -80,7 +80,7 @@ def half_power():
 
 
 def eighty():
-    choices, (height, drop, room) = yard.THREE["Long Acre"]
+    choices, (height, drop, room) = THREE["Long Acre"]
     widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
     return float(re.search(r"less over (\d+) %", widget.player.frames["says"][0])[1])
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 from matplotlib import pyplot as plt
 
 from antlab import files
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.stills import class_results
 from antlab.classroom.homework.judging import labels_of
 from antlab.classroom.homework.problems import lesson
 from antlab.classroom.homework.progress import Record, read_class
@@ -85,7 +85,7 @@ class ClassBook:
             tried = sum(bool(one.tries) for one in column)
             parts.append((at_once, right - at_once, tried - right, len(column) - tried))
         names = [f"{name}  {problem.title}" for name, problem in self.problems.items()]
-        return draw.class_results(names, parts)
+        return class_results(names, parts)
 
     def text(self):
         """The table for a terminal: a letter for each problem, a line for each student."""

@@ -1,7 +1,6 @@
 """Phone pages: each live view as one file of HTML that needs no kernel, no network and no laptop."""
 
 import ast
-import base64
 import html
 import json
 import os
@@ -11,7 +10,8 @@ from pathlib import Path
 from antlab import files
 from antlab.classroom import live
 from antlab.classroom.course import LARGEST_BYTES, course, lessons
-from antlab.classroom.views.player import PHONE, SCRIPT, View
+from antlab.classroom.views.film import Film, packed
+from antlab.classroom.views.player import PHONE, SCRIPT
 
 OURS = '<meta name="generator" content="antlab">'
 
@@ -33,20 +33,17 @@ def calls():
 @lru_cache(maxsize=1)
 def views():
     """Every live view that needs no kernel, by its name, in the order of the lessons."""
-    names = dict.fromkeys([*calls(), *vars(live)])
-    things = {name: getattr(live, name, None) for name in names}
-    return {name: thing for name, thing in things.items() if isinstance(thing, View) and not thing.ask}
+    names = dict.fromkeys([*(name for name in calls() if name in live.VIEWS), *live.VIEWS])
+    return {name: live.VIEWS[name] for name in names if not live.VIEWS[name].ask}
 
 
 def page(view, **given):
     """One view as a page, at the positions and choices given by name; ValueError if they make no sense."""
     wanted, choices = view.settings(given)
     still, moving = view.film(PHONE, choices)
-    film = {"still": still, "frames": moving, "at": view.places(wanted, choices)}
-    packed = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
-    packed = packed.replace("<", "\\u003c")  # no tag within the script
+    film = packed(Film(still=still, frames=moving, at=view.places(wanted, choices)))
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
-    script = f'{SCRIPT}\nplayPage(document.getElementById("view"), {packed});'
+    script = f'{SCRIPT}\nplayPage(document.getElementById("view"), {film});'
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 

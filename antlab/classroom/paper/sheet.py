@@ -17,7 +17,9 @@ from matplotlib.ticker import MaxNLocator
 from antlab import files
 from antlab.antenna.plan import both_units
 from antlab.antenna.safety import LAST_WORD
-from antlab.classroom.drawing.draw import BLACK, BLUE, EARTH, FIRST, GREY, SECOND, STYLE, Pen, wire
+from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
+from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
+from antlab.classroom.drawing.signs import wire
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4

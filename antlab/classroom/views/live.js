@@ -1,8 +1,9 @@
 // The one player of every live view, in a notebook and on a phone page: a still picture, moving parts over it,
 // native range inputs above. The moving parts come as one table of sixteenths of a pixel with a row for each
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
+// film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 1, FINE = 16, GAP = -32768;
 
 const STYLE = `
 .antlab { background: #fff; color: #111; font: 18px/1.35 "DejaVu Sans", Verdana, sans-serif; padding: 4px; }
@@ -55,6 +56,11 @@ function make(tag, attributes, parent, space) {
   parent?.append(node);
   return node;
 }
+
+// Why this player cannot show a still or frames, in words; empty when it can.
+const foreign = ({ version }) => version === VERSION ? "" :
+  `This picture comes as a film of version ${version}, and its player shows version ${VERSION}. ` +
+  "Save, load this page again, restart the kernel and run the cell again. A page for phones has to be made anew.";
 
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
 // choose(look) is called by the button for the projector, which is only there if choose is.
@@ -123,6 +129,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
 
   function setStill(next) {
+    if (foreign(next)) return tell(foreign(next));
     still = next;
     const sliderSpec = JSON.stringify(still.sliders);
     if (sliderSpec !== made) makeSliders();
@@ -150,8 +157,8 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
 
   function setFrames(next) {
-    tell(next.message);
-    if (!next.rows) return;
+    tell(foreign(next) || next.message);
+    if (foreign(next) || !next.rows) return;
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));

@@ -1,9 +1,9 @@
 """The mechanism behind every live view: a picture computed once for all positions, played in the browser.
 
 A view's still part is drawn by matplotlib once. Its moving parts are computed for every position of the
-sliders and sent as one binary table in the picture's own pixels; live.js picks the row under the hand, so a
-drag costs the kernel nothing. Only a choice (band, soil …) makes a new table. A view too costly for that asks
-the kernel for one row at each position instead, by the same player.
+sliders and sent as one binary table in the picture's own pixels (film.py); live.js picks the row under the
+hand, so a drag costs the kernel nothing. Only a choice (band, soil …) makes a new table. A view too costly
+for that asks the kernel for one row at each position instead, by the same player.
 """
 
 import contextlib
@@ -23,16 +23,18 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from antlab.antenna.safety import cautions_for
-from antlab.classroom.drawing import draw
-from antlab.units import Slip, feet
+from antlab.classroom.course import look
+from antlab.classroom.drawing import looks, stills
+from antlab.classroom.views.film import INCH_PX, VERSION, Dial, Frames, Still, frames, refusal
+from antlab.trouble import Slip, our_mistake, owned, traced
+from antlab.units import feet
 
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
-FINE, GAP = 16, -32768  # the table counts sixteenths of a pixel; the lowest int16 marks a gap in a line
-INCH_PX = 100
-SCREEN = draw.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
-PROJECTOR = draw.PROJECTOR, 0, 200
-PHONE = draw.PHONE, 1, 250
+SCREEN = looks.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
+PROJECTOR = looks.PROJECTOR, 0, 200
+PHONE = looks.PHONE, 1, 250
 SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
+REGISTERED = {}  # every View that `@view` has made, by its name
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class Slider:
 class View:
     """A live view. Call it for the widget; `draw` prints the same picture for paper.
 
-    scene: function (fig, *positions, **choices) -> draw.Scene; positions are arrays of one value a row.
+    scene: function (fig, *positions, **choices) -> parts.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
     size: inches on the screen, and on a phone and on paper.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
@@ -119,12 +121,12 @@ class View:
             ", ".join(s.titled(value, sliders) for s, value in zip(sliders, setting, strict=True))
             for setting in full
         ]
-        return draw.paper(self.scene, full, titles, self.size[1], **choices)
+        return stills.paper(self.scene, full, titles, self.size[1], **choices)
 
     def still(self, look, wanted, choices):
-        """The picture at the positions wanted by name, drawn whole. Returns its figure and its draw.Scene.
+        """The picture at the positions wanted by name, drawn whole. Returns its figure and its parts.Scene.
 
-        Raises the ValueError of a setting that makes no sense.
+        Raises the Slip of a setting that makes no sense.
         """
         fig = self.figure(look)
         places = zip(self.sliders(**choices), self.places(wanted, choices), strict=True)
@@ -143,10 +145,10 @@ class View:
         FigureCanvasAgg(fig)
         return fig
 
-    def film(self, look, choices, at=None, still=True, fig=None):
-        """Still (unless told otherwise) and frames for live.js: for every position, or for the one `at`.
+    def film(self, look, choices, at=None, still=True, fig=None) -> tuple[Still | None, Frames]:
+        """Still (unless told otherwise) and frames of film.py: for every position, or for the one `at`.
 
-        fig: of an earlier film with the same choices, when only what moves is wanted. Raises the ValueError
+        fig: of an earlier film with the same choices, when only what moves is wanted. Raises the Slip
         of a setting that makes no sense.
         """
         style, which, dpi = look
@@ -164,60 +166,25 @@ class View:
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
         wide, high = (round(inches * INCH_PX) for inches in fig.get_size_inches())
-        lines = [{"name": s.name, "unit": s.unit, "texts": [s.text(v) for v in s.values]} for s in sliders]
-        return {
-            "png": png.getvalue(), "width": wide, "height": high, "alt": scene.alt, "title": self.title,
-            "ask": self.ask, "sliders": lines,
-        }, moving  # fmt: skip
+        dials = [Dial(name=s.name, unit=s.unit, texts=[s.text(v) for v in s.values]) for s in sliders]
+        return Still(
+            version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
+            ask=self.ask, sliders=dials,
+        ), moving  # fmt: skip
 
 
 def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", **choices):
-    """Make a view of a scene function: `@view(Slider(…), low=("80m", "40m"))`.
+    """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
-    sliders may be one function that takes the choices and returns a list of them.
+    sliders may be one function that takes the choices and returns a list of them. The rest as View has it.
     """
     find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
-    return lambda scene: View(scene, find, choices, size, ask, work)
 
+    def register(scene):
+        REGISTERED[scene.__name__] = made = View(scene, find, choices, size, ask, work)
+        return made
 
-def frames(fig, scene):
-    """The moving parts as live.js reads them: what they look like, and one int16 table of pixels."""
-    stays, moves, parts = [], [], []
-    count = len(scene.says)
-    high = fig.bbox.height
-    for part in scene.parts:
-        x, y = np.broadcast_arrays(part.x, part.y)
-        pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
-        pixels = (pixels * [1, -1] + [0, high]) * FINE
-        cells = (
-            np.where(np.isfinite(pixels), np.clip(pixels, 1 - 2**15, 2**15 - 1), GAP).round().astype(np.int16)
-        )
-        places = []
-        for cell in (cells[:, 0].reshape(x.shape), cells[:, 1].reshape(x.shape)):
-            cell = np.broadcast_to(cell, (count, x.shape[-1]))
-            fixed = bool(np.all(cell == cell[:1]))
-            block = stays if fixed else moves
-            places.append({"fixed": fixed, "at": sum(b.shape[1] for b in block)})
-            block.append(cell[:1] if fixed else cell)
-        left, bottom, right, top = part.ax.bbox.extents
-        pen, px = part.pen, FINE * INCH_PX / 72
-        parts.append(
-            {
-                "kind": part.kind, "n": x.shape[-1], "x": places[0], "y": places[1], "color": pen.color,
-                "fill": pen.fill, "width": part.width_pt * px,
-                "dashes": [d * part.width_pt * px for d in pen.dashes],
-                "box": [round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
-                "size": part.font_pt * pen.size * px, "align": pen.align, "bold": pen.bold,
-                "texts": list(part.texts),
-            }
-        )  # fmt: skip
-    none = np.zeros((count, 0), np.int16)
-    fixed, moving = np.concatenate([none[:1], *stays], axis=1), np.concatenate([none, *moves], axis=1)
-    return {
-        "parts": parts, "rows": count, "columns": moving.shape[1], "fixed": fixed.shape[1],
-        "says": scene.says, "message": "",
-        "table": fixed.astype("<i2").tobytes() + moving.astype("<i2").tobytes(),
-    }  # fmt: skip
+    return register
 
 
 def worded(name):
@@ -244,12 +211,12 @@ class Player(anywidget.AnyWidget):
 class Live(ipywidgets.VBox):
     """A live view in the notebook: the choices above, the player below.
 
-    A setting that makes no sense is answered by its ValueError's sentence in place of the picture, until the
+    A setting that makes no sense is answered by its Slip's sentence in place of the picture, until the
     next one that does.
     """
 
     def __init__(self, view, wanted, choices):
-        self.view, self.player, self.controls, self._own = view, Player(look=draw.look()), {}, choices
+        self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         for name, offered in view.choices.items():
             options = list(offered) if len(offered) > 1 else []
             if choices[name] not in options:  # a soil or an antenna of the student's own
@@ -260,17 +227,18 @@ class Live(ipywidgets.VBox):
                     value=choices[name], description=worded(name),
                     layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
                 )  # fmt: skip
-                self.controls[name].observe(self._film, "value")
+                self.controls[name].observe(self._seen(self._film), "value")
         try:
             self.player.at, trouble = view.places(wanted, choices), ""
-        except ValueError as wrong:
+        except Slip as wrong:
             trouble = str(wrong)
-        self._film()
+        with owned():
+            self._film()
         if trouble and not self.player.frames["message"]:
             self.player.frames = self.player.frames | {"message": trouble}
-        self.player.observe(self._switch, "look")
+        self.player.observe(self._seen(self._switch), "look")
         if view.ask:
-            self.player.observe(self._frame, "at")
+            self.player.observe(self._seen(self._frame), "at")
         above = ipywidgets.HBox(list(self.controls.values()), layout={"flex_flow": "row wrap"})
         super().__init__([above, self.player])
         self.add_class("antlab-view")
@@ -289,21 +257,41 @@ class Live(ipywidgets.VBox):
         names, sliders = self.view.positions, self.view.sliders(**self.choices)
         return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
 
+    def _seen(self, make):
+        """A callback whose errors are seen, for ipywidgets keeps them to itself.
+
+        A mistake of ours is owned in place of the picture, with its traceback below, until the next setting.
+        """
+
+        def callback(change):
+            below = []
+            try:
+                make(change)
+            except Exception as error:
+                self._figure = None  # it may be half drawn
+                self.player.frames = refusal(our_mistake(error))
+                text = {"output_type": "stream", "name": "stderr", "text": traced(error)}
+                below = [ipywidgets.Output(outputs=[text])]
+            if below or len(self.children) > 2:
+                self.children = [*self.children[:2], *below]
+
+        return callback
+
     def _switch(self, change):
         """The other look, for this view and for all that come after it."""
-        draw.projector(change["new"] == "projector")
+        looks.projector(change["new"] == "projector")
         self._film()
 
     def _film(self, change=None):
         """Make and send everything: the choices are new."""
-        still, moving = None, {"message": ""}
+        still, moving = None, refusal("")
         try:
             self.player.at = self.player.at or self.view.places({}, self.choices)
             still, moving = self._made(self.player.at)
-        except ValueError as wrong:
-            moving["message"] = str(wrong)
+        except Slip as wrong:
+            moving = refusal(wrong)
             if self.view.ask:  # sliders to get away by, as they are where the view begins
-                with contextlib.suppress(ValueError):
+                with contextlib.suppress(Slip):
                     still, _ = self._made(self.view.places({}, self.choices))
         with self.player.hold_sync():
             if still:
@@ -325,6 +313,6 @@ class Live(ipywidgets.VBox):
         screen = SCREENS[self.player.look]
         try:
             moving = self.view.film(screen, self.choices, self.player.at, still=False, fig=self._figure)[1]
-        except ValueError as wrong:
-            moving = {"message": str(wrong)}
+        except Slip as wrong:
+            moving = refusal(wrong)
         self.player.frames = moving

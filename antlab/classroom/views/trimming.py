@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from functools import lru_cache
-from itertools import product
 
 import numpy as np
 
@@ -10,13 +9,19 @@ from antlab.antenna.bench import Trimming
 from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import fieldday
 from antlab.classroom.course import course
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.axes import label, legend, two_axes
+from antlab.classroom.drawing.looks import GREY, small, stroke
+from antlab.classroom.drawing.parts import FIRST, THIRD, Part, Scene, column
+from antlab.classroom.views.knots import Between, passive
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, band
 from antlab.units import Slip
 
-MOST_CM = 16.0, 8.0  # of the inner and of the outer wire
+SLIDERS = (
+    Slider("Inner wires folded by", "cm", 0, 16.0, 33, 0),
+    Slider("Outer wires folded by", "cm", 0, 8.0, 17, 0),
+)
 KNOTS = 5, 3  # foldings that are truly solved
 REACH, POINTS = 0.04, 161  # of each band: to either side of its aim, and frequencies
 
@@ -35,31 +40,21 @@ def _around(aims_mhz):
 
 @lru_cache(maxsize=4)
 def _solved(log, sweep):
-    """Impedance about both aims as the wires are folded back: Chebyshev coefficients."""
+    """Impedance about both aims as the wires are folded back."""
     seen = [min(sweep.between(*f[[0, -1]]).dips(), key=lambda dip: dip.swr, default=None)
             for f in _around(log.aims_mhz)]  # fmt: skip
     if None in seen:
         raise Slip("this sweep has no minimum near one of the two aims; sweep wider, or see lesson 10")
     seems = log.lengths_for(np.array([dip.f_mhz for dip in seen]))
-    knots = list(product(*(np.cos(np.pi * (np.arange(n) + 0.5) / n) for n in KNOTS)))
-    rows = []
-    for knot in knots:
-        folded = (np.array(knot) + 1) / 200 * MOST_CM
-        inner, outer = seems * (1 - folded / log.lengths_m)
-        wire = replace(log.dipole, inner_m=inner, outer_m=outer)
-        rows.append(wire.impedance(_around(log.aims_mhz)).ravel())
-    basis = np.polynomial.chebyshev.chebvander2d(*np.transpose(knots), [n - 1 for n in KNOTS])
-    return np.linalg.solve(basis, np.array(rows))
+
+    def solve(*folded_cm):
+        inner, outer = seems * (1 - np.array(folded_cm) / 100 / log.lengths_m)
+        return replace(log.dipole, inner_m=inner, outer_m=outer).impedance(_around(log.aims_mhz)).ravel()
+
+    return Between(solve, SLIDERS, KNOTS)
 
 
-@view(
-    Slider("Inner wires folded by", "cm", 0, MOST_CM[0], 33, 0),
-    Slider("Outer wires folded by", "cm", 0, MOST_CM[1], 17, 0),
-    size=((9.0, 3.9), (3.9, 4.2)),
-    log=(None,),
-    sweep=(None,),
-    work="trimming",
-)
+@view(*SLIDERS, size=((9.0, 3.9), (3.9, 4.2)), log=(None,), sweep=(None,), work="trimming")
 def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
 
@@ -70,9 +65,7 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
         log, sweep = example()
     if not isinstance(log, Trimming) or not isinstance(sweep, Sweep):
         raise Slip("give both: log, a Trimming, and sweep, what read_sweep made of your file")
-    at = (2 * inner_cm / MOST_CM[0] - 1, 2 * outer_cm / MOST_CM[1] - 1)
-    z = np.polynomial.chebyshev.chebvander2d(*at, [n - 1 for n in KNOTS]) @ _solved(log, sweep)
-    swr = circuit.swr(np.maximum(z.real, 0) + 1j * z.imag, log.z0_ohm)
+    swr = circuit.swr(passive(_solved(log, sweep)(inner_cm, outer_cm)), log.z0_ohm)
     bands, lines = [], []
     for aim, f, there in zip(log.aims_mhz, _around(log.aims_mhz), np.split(swr, 2, axis=1), strict=True):
         names = (one.label for one in map(band, BANDS) if one.low_mhz <= aim <= one.high_mhz)
@@ -92,7 +85,7 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
         "SWR against frequency on both bands: as measured (dotted), and as it would be with so much folded "
         "back (solid). Folding the inner wires moves both dips up, folding the outer ones the lower band's."
     )
-    return draw.Scene(_two_bands(fig, bands), says, alt)
+    return Scene(_two_bands(fig, bands), says, alt)
 
 
 def _lowest(f_mhz, swr):
@@ -105,19 +98,19 @@ def _lowest(f_mhz, swr):
 
 def _two_bands(fig, bands):
     """Measured and expected SWR. bands: (name, aim, f_mhz, SWR (rows, points), Sweep). Returns the parts."""
-    axes = draw.two_axes(
+    axes = two_axes(
         fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR",
                 "yticks": [1, 2, 3, 4, 5]} for name, _, f, _, _ in bands)
     )  # fmt: skip
-    measured, parts = replace(draw.THIRD, width=0.8), []
+    measured, parts = replace(THIRD, width=0.8), []
     for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
-        draw.legend(ax, measured=measured, folded=draw.FIRST)
-        ax.axvline(aim, color=draw.GREY, linewidth=draw.stroke(0.4))
-        draw.label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize=draw.small())
+        legend(ax, measured=measured, folded=FIRST)
+        ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
+        label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize=small())
         best = np.argmin(swr, axis=1)
         parts += [
-            draw.Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
-            draw.Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), draw.FIRST),
-            draw.Part(ax, "dots", draw.column(f[best]), swr[np.arange(len(swr)), best][:, None], draw.FIRST),
+            Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
+            Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), FIRST),
+            Part(ax, "dots", column(f[best]), swr[np.arange(len(swr)), best][:, None], FIRST),
         ]
     return parts

@@ -9,7 +9,11 @@ from matplotlib import pyplot as plt
 
 from antlab.antenna.design import aim, design
 from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
-from antlab.classroom.drawing import draw
+from antlab.classroom.drawing.axes import em_of, label, plot_axes
+from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
+from antlab.classroom.drawing.parts import Part, Pen, Scene
+from antlab.classroom.drawing.signs import wire
+from antlab.classroom.drawing.two_bands import lobes, swr_curves
 from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
 from antlab.engine.shapes import FlatTop, InvertedVee
@@ -37,7 +41,7 @@ def on_a_pipe(f_mhz, cable):
     pipes = [mm for mm in PIPES_MM if mm >= TIGHTEST_FORM * known_cable(cable).outer_mm][:3]
     wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
     for pipe in pipes[1:]:
-        with contextlib.suppress(ValueError):  # too few turns
+        with contextlib.suppress(Slip):  # too few turns
             wound.append(design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipe))
     return min(wound, key=lambda one: abs(one.turns - one.whole_turns))
 
@@ -133,9 +137,9 @@ def planner(
     )
     yard, sky, ratios = _panels(fig)
     parts = _yard(yard, height, drop, room, width, dipole)
-    parts += draw.lobes(sky, np.arange(181.0), gains, names, takeoffs)
-    parts += draw.swr_bands(ratios, sweeps, names)
-    return draw.Scene(parts, ["\n".join(says)], alt)
+    parts += lobes(sky, np.arange(181.0), gains, names, takeoffs)
+    parts += swr_curves(ratios, sweeps, names)
+    return Scene(parts, ["\n".join(says)], alt)
 
 
 def _panels(fig):
@@ -152,11 +156,11 @@ def _panels(fig):
 def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
     """The wire between its supports, seen from the side, to scale. Returns the parts."""
     if not fig.axes:
-        ax = draw.plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+        ax = plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
         ax.set_axis_off()
-        ax.axhline(0, color=draw.BLACK)
-        ax.fill((-1.3, -1.3, -0.7, -0.7), (0, 1.8, 1.8, 0), color=draw.GREY)
-        draw.label(ax, -1, -0.4, "you", ha="center", va="top", fontsize=draw.small())
+        ax.axhline(0, color=BLACK)
+        ax.fill((-1.3, -1.3, -0.7, -0.7), (0, 1.8, 1.8, 0), color=GREY)
+        label(ax, -1, -0.4, "you", ha="center", va="top", fontsize=small())
     ax, half, edge = fig.axes[0], width_m / 2, room_m / 2
     fall = drop_m / half  # metres down for each metre out, and the rope goes on that way
     out = min(edge, half + (height_m - drop_m) / fall) if drop_m else edge
@@ -169,15 +173,15 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
         x, y = (np.array([one]) for one in zip(*xy, strict=True))
         return np.concatenate([x, [[gap]], -x], axis=1), np.concatenate([y, [[gap]], y], axis=1)
 
-    place = np.zeros((1, 1)), np.full((1, 1), height_m + 0.9 * draw.em_of(ax))
+    place = np.zeros((1, 1)), np.full((1, 1), height_m + 0.9 * em_of(ax))
     mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
     words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
     return [
-        draw.Part(ax, "line", *both((out, 0.0), (out, foot)), draw.Pen(draw.GREY, width=1.3)),
-        draw.Part(ax, "line", *both(*mast), draw.Pen(draw.GREY, width=1.3)),
-        draw.Part(ax, "line", *both((half, end), (out, foot)), draw.Pen(draw.GREY, width=0.4)),
-        *draw.wire(ax, (0, height_m), (half, end), trap_at=share, pen=draw.Pen(draw.BLACK, width=0.8)),
-        draw.Part(ax, "text", *place, draw.Pen(draw.BLACK, bold=True), (words,)),
+        Part(ax, "line", *both((out, 0.0), (out, foot)), Pen(GREY, width=1.3)),
+        Part(ax, "line", *both(*mast), Pen(GREY, width=1.3)),
+        Part(ax, "line", *both((half, end), (out, foot)), Pen(GREY, width=0.4)),
+        *wire(ax, (0, height_m), (half, end), trap_at=share, pen=Pen(BLACK, width=0.8)),
+        Part(ax, "text", *place, Pen(BLACK, bold=True), (words,)),
     ]
 
 
@@ -190,8 +194,8 @@ THREE = {  # of the course: bands, soil; height, how much lower the ends are, ro
 
 def three_yards():
     """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
-    with mpl.rc_context(draw.on_paper()):
-        fig = plt.figure(figsize=draw.inches(9, 4.2))
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(9, 4.2))
         axes = []
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
@@ -206,7 +210,7 @@ def three_yards():
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
             parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
-            parts += draw.lobes(
+            parts += lobes(
                 panels[1], np.arange(181.0), gains, [one.band.label for one in made.aims], takeoffs
             )
             for part in parts:

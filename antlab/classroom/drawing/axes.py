@@ -1,0 +1,60 @@
+"""Axes whose type always fits, and the words on them that stay."""
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.lines import Line2D
+
+from antlab.classroom.drawing.looks import quiet, small, stroke
+
+KILOHMS = {"yticks": [10, 100, 1e3, 1e4, 1e5], "yticklabels": ["10", "100", "1 k", "10 k", "100 k"]}
+
+
+def plot_axes(
+    fig, *, x, y, xlabel="", ylabel="", span=(0, 1), rows=(0, 1), margins_em=(4.8, 1.2, 1.6, 3.4), **looks
+):
+    """Axes whose margins (left, right, top, bottom) count in widths of the letter m, so type always fits.
+
+    x, y: limits. span, rows: the shares of the figure's width and height. looks: for matplotlib's Axes.set.
+    """
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    left, right, top, bottom = (m * em for m in margins_em)
+    wide, high = fig.bbox.width, fig.bbox.height
+    (start, stop), (floor, roof) = (share * wide for share in span), (share * high for share in rows)
+    width, height = stop - start - left - right, roof - floor - bottom - top
+    ax = fig.add_axes(((start + left) / wide, (floor + bottom) / high, width / wide, height / high))
+    ax.set(xlim=x, ylim=y, xlabel=xlabel, ylabel=ylabel, autoscale_on=False, **looks)
+    if "xscale" not in looks:
+        ax.locator_params(axis="x", nbins=int(np.clip(width / em / 2.9, 3, 6)), steps=[1, 2, 5, 10])
+    ax.apply_aspect()  # now, since the parts ask for pixels before anything is drawn
+    return ax
+
+
+def two_axes(fig, first, second, share=0.5):
+    """Two axes, beside each other on a wide figure, stacked on a tall one; each a dict for plot_axes."""
+    wide = fig.bbox.width > fig.bbox.height * 1.2
+    spans = ({"span": (0, share)}, {"span": (share, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
+    return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
+
+
+def legend(ax, **pens):
+    """Name curves that cross too often to carry their names, by their dashes, above the axes."""
+    lines = [
+        Line2D([], [], color=p.color, linewidth=stroke(p.width), linestyle=(0, p.dashes) if p.dashes else "-")
+        for p in pens.values()
+    ]
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.width
+    ax.legend(
+        lines, pens, loc="lower center", bbox_to_anchor=(0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
+        ncols=len(pens) if len(pens) < 4 else 2, frameon=False, fontsize=small(),
+        handlelength=1.8, handletextpad=0.5, columnspacing=0.8,
+    )  # fmt: skip
+
+
+def label(ax, x, y, text, pen=None, **looks):
+    """A word that stays, in a curve's own colour."""
+    ax.annotate(text, (x, y), color=pen.color if pen else quiet(), **looks)
+
+
+def em_of(ax):
+    """The width of the letter m along an axis of equal scales, in its own units."""
+    return mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width

@@ -1,0 +1,103 @@
+"""In which inks, sizes and styles everything is drawn: on the screen, for a phone, on paper, in a hall.
+
+A look is named by ANTLAB_LOOK and read in course.look() alone; a picture takes its sizes from here.
+"""
+
+import contextlib
+import os
+
+import matplotlib as mpl
+
+from antlab.classroom.course import LOOK, look
+
+# Dark inks that stay apart for colour-blind readers and hold on a pale projector (after M. Okabe and K. Ito,
+# "Color Universal Design", 2008, darkened to the contrast with white of 7 that WCAG 2.2 asks of text, 1.4.6).
+# Each has its own dashes, so no curve is known by colour alone.
+BLUE, ORANGE, GREEN, BLACK, GREY = "#0b3d91", "#993300", "#005f49", "#1a1a1a", "#4f5660"
+STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": 15,
+    "axes.titlesize": "medium",
+    "axes.labelsize": "medium",
+    "xtick.labelsize": "small",
+    "ytick.labelsize": "small",
+    "axes.edgecolor": GREY,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.grid": True,
+    "grid.color": "#d5d8dc",
+    "grid.linewidth": 1.0,
+    "axes.axisbelow": True,
+    "lines.linewidth": 3.0,
+    "figure.facecolor": "white",
+    "figure.dpi": 100,
+}
+EARTH = "#e4e0d8"  # the ground, and what else is plain filling
+PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
+PAPER = PHONE | {"xtick.labelsize": 9.8, "ytick.labelsize": 9.8}
+# For the last row of a hall: larger type, thicker lines, black axes and words, a grid that a pale lamp shows.
+_STARK = {
+    "axes.edgecolor": BLACK,
+    "axes.linewidth": 1.5,
+    "xtick.major.width": 1.5,
+    "xtick.major.pad": 7,
+    "ytick.major.width": 1.5,
+    "grid.color": "#a3abb5",
+}
+PROJECTOR = STYLE | _STARK | {"font.size": 19.5, "lines.linewidth": 4.2, "grid.linewidth": 1.6}
+PROJECTED_PAPER = (
+    PAPER
+    | _STARK
+    | {
+        "font.size": 13.3,
+        "lines.linewidth": 3.0,
+        "grid.linewidth": 1.1,
+        "xtick.labelsize": 12.4,
+        "ytick.labelsize": 12.4,
+    }
+)
+WIDEST = 8.6  # inches of a still: a wider one is shrunk to the page, 820 of 1280 pixels, with its type
+# By name: the style on the screen, that of a still, and how much larger than plain a still is.
+LOOKS = {"plain": (STYLE, PAPER, 1.0), "projector": (PROJECTOR, PROJECTED_PAPER, 1.1)}
+
+
+def projector(on=True):
+    """Switch the look of all pictures and views made from now on: for the projector, or (False) plain."""
+    os.environ[LOOK] = "projector" if on else "plain"
+
+
+@contextlib.contextmanager
+def looking(name):
+    """Draw in the look of that name for a while."""
+    before = look()
+    projector(name == "projector")
+    try:
+        yield
+    finally:
+        projector(before == "projector")
+
+
+def on_paper():
+    """The style of a still picture in the look of now."""
+    return LOOKS[look()][1]
+
+
+def inches(wide, high):
+    """The size of a still picture in the look of now, from its plain one; no wider than a page has room."""
+    scale = LOOKS[look()][2]
+    return min(wide * scale, max(wide, WIDEST)), high * scale
+
+
+def stroke(share):
+    """A width, points, as a share of a curve's."""
+    return share * mpl.rcParams["lines.linewidth"]
+
+
+def small():
+    """The size of small type, that of the numbers at the axes."""
+    return mpl.rcParams["xtick.labelsize"]
+
+
+def quiet():
+    """The ink of words that stay behind the curves."""
+    return mpl.rcParams["axes.edgecolor"]

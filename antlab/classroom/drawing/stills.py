@@ -1,0 +1,138 @@
+"""Pictures that never move: panels of a scene for paper, plain curves, bars."""
+
+import textwrap
+from dataclasses import replace
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib import patheffects
+from matplotlib import pyplot as plt
+from matplotlib.figure import Figure
+
+from antlab.classroom.drawing.axes import legend, plot_axes
+from antlab.classroom.drawing.looks import BLACK, GREEN, GREY, ORANGE, PAPER, inches, on_paper, small
+from antlab.classroom.drawing.parts import FIRST, PENS, Part
+from antlab.classroom.drawing.signs import SIGN, wire
+from antlab.units import MILE_KM, feet
+
+
+def paper(scene, settings, titles, size, **choices):
+    """The same picture for paper, one panel for each setting.
+
+    scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
+    titles: what to write above each. size: of a panel, inches.
+    Returns fig and the list of each panel's first axes.
+    """
+    with mpl.rc_context(on_paper()):
+
+        def made(panel, setting):
+            return scene(panel, *(np.array([value]) for value in setting), **choices)
+
+        wide, high = inches(size[0] * len(settings), size[1])
+        wide /= len(settings)
+        letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
+        titles = [textwrap.fill(title, int(0.9 * letters)) for title in titles]  # bold is wider
+        words = [  # drawn twice, for the words must be known before there is room for them
+            "\n".join(textwrap.fill(line, letters) for line in made(draft, setting).says[0].split("\n"))
+            for draft, setting in zip(map(Figure, [(wide, high)] * len(settings)), settings, strict=True)
+        ]
+        above, below = (max(text.count("\n") + 1 for text in texts) for texts in (titles, words))
+        line_inch = 1.22 * mpl.rcParams["font.size"] / 72
+        head_inch = (above + below + 1.2) * line_inch
+        fig = plt.figure(figsize=(wide * len(settings), high + head_inch))
+        heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
+        axes = []
+        for head, panel, setting, title, said in zip(heads, panels, settings, titles, words, strict=True):
+            down = line_inch / head_inch
+            head.text(0.03, 1 - 0.3 * down, title, va="top", fontweight="bold")
+            head.text(0.03, 1 - (above + 0.6) * down, said, va="top")
+            scene_here = made(panel, setting)
+            for part in scene_here.parts:
+                part.draw()
+            axes.append(scene_here.parts[0].ax)
+    return fig, axes
+
+
+def against_height(height_m, panels, size=(4.6, 3.6)):
+    """Plain curves against height, for paper, feet below metres: a panel for each quantity.
+
+    height_m: (points,). panels: (what is drawn, its limits) -> curves, as {name: (points,)}.
+    size: of a panel, inches. Returns fig and the panels' axes.
+    """
+    ticks = np.arange(0, height_m[-1] + 1, 5)
+    words = [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
+    return _plain_curves(height_m, "height, m", (ticks, words), panels, size)
+
+
+def against_distance(distance_km, panels, size=(4.6, 3.6)):
+    """Plain curves against distance, for paper, miles below kilometres; the rest as against_height."""
+    ticks = np.arange(0, distance_km[-1] + 1, 1000)
+    words = [f"{tick:.0f}\n{tick / MILE_KM:.0f} mi" for tick in ticks]
+    return _plain_curves(distance_km, "distance, km", (ticks, words), panels, size)
+
+
+def _plain_curves(x, xlabel, ticks, panels, size):
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(size[0] * len(panels), size[1]))
+        above = 2.4 if max(map(len, panels.values())) < 4 else 3.6  # the legend has one row, or two
+        for i, ((quantity, limits), curves) in enumerate(panels.items()):
+            ax = plot_axes(
+                fig, x=(0, x[-1]), y=limits, xlabel=xlabel, ylabel=quantity,
+                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, above, 4.8),
+            )  # fmt: skip
+            ax.set_xticks(*ticks)
+            for curve, pen in zip(curves.values(), PENS, strict=False):
+                ax.plot(x, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
+            legend(ax, **dict(zip(curves, PENS, strict=False)))
+    return fig, fig.axes
+
+
+def along_wire(place_m, currents, size=(4.4, 3.2)):
+    """Size of the current along a wire, for paper: a panel for each setting.
+
+    place_m: (points,). currents: what is set -> (points,), share of the largest. size: of a panel, inches.
+    Returns fig and the panels' axes.
+    """
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(size[0] * len(currents), size[1]))
+        for i, (title, current) in enumerate(currents.items()):
+            ax = plot_axes(
+                fig, x=(1.1 * place_m[0], 1.1 * place_m[-1]), y=(-0.1, 1.3), xlabel="along the wire, m",
+                ylabel="share of largest", span=(i / len(currents), (i + 1) / len(currents)),
+                yticks=[0, 0.5, 1],
+            )  # fmt: skip
+            Part(ax, "line", place_m, current, replace(FIRST, fill=0.13)).draw()
+            for part in wire(ax, (0, 0), (place_m[-1], 0), size=SIGN):
+                part.draw()
+            ax.text(place_m[0], 1.17, title, va="center", fontweight="bold")
+    return fig, fig.axes
+
+
+OUTCOMES = ("right at once", "right later", "not yet right", "not tried")
+
+
+def class_results(problems, counts):
+    """How far a class got, a bar for each problem.
+
+    problems: their names, (n,). counts: students by OUTCOMES, (n, 4). Returns fig and the axes.
+    """
+    counts = np.asarray(counts)
+    looks = ((GREEN, "", "white"), (GREEN, "////", BLACK), (ORANGE, "", "white"), (GREY, "....", BLACK))
+    with mpl.rc_context(PAPER):
+        fig, ax = plt.subplots(figsize=(9, 1.1 + 0.3 * len(problems)), layout="constrained")
+        rows, left = np.arange(len(problems)), np.zeros(len(problems))
+        for outcome, share, (color, hatch, ink) in zip(OUTCOMES, counts.T, looks, strict=True):
+            face = "white" if hatch else color
+            bars = ax.barh(
+                rows, share, left=left, height=0.75, label=outcome, facecolor=face, edgecolor=color,
+                hatch=hatch,
+            )  # fmt: skip
+            words = ["" if number == 0 else f"{number:d}" for number in share]
+            halo = [patheffects.withStroke(linewidth=3, foreground=face)]
+            ax.bar_label(bars, words, label_type="center", color=ink, fontweight="bold", path_effects=halo)
+            left = left + share
+        ax.set(ylim=(len(problems) - 0.4, -0.6), xlim=(0, max(1, left.max(initial=0))), xlabel="students")
+        ax.set_yticks(rows, problems)
+        ax.grid(axis="y", visible=False)
+        ax.legend(loc="lower left", bbox_to_anchor=(0, 1), ncols=4, frameon=False, fontsize=small())
+    return fig, ax

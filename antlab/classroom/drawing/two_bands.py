@@ -1,0 +1,95 @@
+"""What several pictures show of two bands: lobes in the sky, and SWR."""
+
+from dataclasses import replace
+
+import matplotlib as mpl
+import numpy as np
+
+from antlab.classroom.drawing.axes import em_of, plot_axes, two_axes
+from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
+from antlab.classroom.drawing.parts import PENS, Part, Pen, column
+
+SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
+
+
+def sky(fig, span=(0, 1)):
+    """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
+    side = 1.2 / (1 - 6 * em)  # room for an angle beside the rim
+    top = max(1.36, 1.07 + 3.2 * em * 2 * side)  # and for one below a band's name
+    ax = plot_axes(
+        fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+    )
+    ax.set_axis_off()
+    grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
+    words = {"fontsize": small(), "color": quiet()}
+    turn, rays = np.radians(np.arange(181)), np.radians(np.arange(15, 180, 15))
+    rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
+    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
+    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
+    roomy = em_of(ax) < 0.2
+    for r, word in zip(rings, ("−10", "0" if roomy else "", "10"), strict=True):
+        ax.text(r, -0.02, word, va="top", ha="center", **words)
+    rim = 1 + 0.6 * em_of(ax)
+    for elevation in (30, 60, 90, 120, 150):
+        x, y = rim * np.cos(np.radians(elevation)), rim * np.sin(np.radians(elevation))
+        ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", ha="center", **words)
+    ax.axhline(0, color=BLACK, linewidth=stroke(0.7))
+    ax.text(0.98 * ax.get_xlim()[0], -0.02, "ground" if roomy else "", va="top", ha="left", **words)
+    ax.text(-0.05, -0.02, "gain, dBi", va="top", ha="right", **words)
+    return ax
+
+
+def on_sky(elevation_deg, gain_dbi):
+    """Where a gain at an elevation lies on `sky`; x, y of the shape both broadcast to."""
+    r = np.clip((gain_dbi - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]), 0, 1.05)
+    angle = np.radians(elevation_deg)
+    return r * np.cos(angle), r * np.sin(angle)
+
+
+def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
+    """Elevation patterns over the ground, broadside: a curve a band, and a ray where it is strongest.
+
+    elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
+    takeoffs_deg: one (rows,) a band. Returns the parts.
+    """
+    ax, parts = fig.axes[0] if fig.axes else sky(fig), []
+    em = em_of(ax)
+    for name, gain, takeoff, pen, right in zip(
+        names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False
+    ):
+        x, y = on_sky(elevation_deg, gain)
+        parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
+        angle = np.radians(takeoff if right else 180 - takeoff)
+        ray = [np.stack([0 * angle, f(angle)], axis=1) for f in (np.cos, np.sin)]
+        parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
+        words = tuple(f"{t:.0f}°" for t in takeoff)
+        place = ((1.07 + 2.5 * em) * np.cos(angle)[:, None], (1.07 + 1.4 * em) * np.sin(angle)[:, None])
+        parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
+        edge, side = (0.98, "right") if right else (-0.98, "left")
+        corner = np.array([edge * ax.get_xlim()[1]]), np.array([ax.get_ylim()[1] - 0.6 * em])
+        parts.append(Part(ax, "text", *corner, Pen(pen.color, align=side, bold=True), (name,) * len(takeoff)))
+    return parts
+
+
+def swr_curves(fig, sweeps, names):
+    """SWR across two bands.
+
+    sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. Returns the parts.
+    """
+    axes = fig.axes or two_axes(
+        fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR on 50 Ω",
+                "yticks": [1, 2, 3, 4, 5], "margins_em": (4.8, 1.2, 0.9, 3.4)}
+               for (f, _), name in zip(sweeps, names, strict=True))
+    )  # fmt: skip
+    parts = []
+    for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
+        if not ax.lines:
+            ax.axhline(2, color=GREY, linewidth=stroke(0.4))
+            if ax.bbox.height < 6.5 * mpl.rcParams["font.size"] / 72 * fig.dpi:
+                ax.set_ylabel("SWR")
+        best = np.argmin(swr, axis=1)
+        seen = np.where(swr <= 5, swr, np.nan)
+        parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))
+        parts.append(Part(ax, "dots", column(f[best]), seen[np.arange(len(swr)), best][:, None], pen))
+    return parts

@@ -1,0 +1,62 @@
+"""How long is a wave? One wave and half of it, beside things that everybody knows."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, small, stroke
+from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, Scene, column
+from antlab.classroom.views.player import Slider, view
+from antlab.units import feet, wavelength_m
+
+
+@view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))
+def one_wave(fig, f_mhz):
+    """How long is a wave?"""
+    whole = wavelength_m(f_mhz)
+    says = [
+        f"At {f:.1f} MHz, {f:.1f} million waves leave in a second\n"
+        f"One is {w:.1f} m ({feet(w):.0f} ft) long, half of it {w / 2:.1f} m ({feet(w / 2):.0f} ft)"
+        for f, w in zip(f_mhz, whole, strict=True)
+    ]
+    alt = (
+        "To scale: a person, a car, a bus and a house; above them one wave and a wire half as long. The "
+        "higher the frequency, the shorter both."
+    )
+    return Scene(_picture(fig, whole), says, alt)
+
+
+TO_SCALE = {  # outlines, metres
+    "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
+    "car": ((7, 7, 8.2, 9, 10.5, 11.5, 11.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
+    "bus": ((16, 16, 28, 28), (0, 3, 3, 0)),
+    "house": ((33, 33, 38.5, 44, 44), (0, 4.8, 8, 4.8, 0)),
+}
+
+
+def _picture(fig, wavelength_m):
+    """A wave, and a wire of half of it, above things that everybody knows, true to scale.
+
+    wavelength_m: (rows,). Returns the parts.
+    """
+    ax = plot_axes(fig, x=(-1, 89), y=(-5, 33), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    ax.set_axis_off()
+    ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=stroke(0.7))
+    for name, (x, y) in TO_SCALE.items():
+        ax.fill(x, y, color=GREY, alpha=0.5)
+        label(ax, (x[0] + x[-1]) / 2, -0.6, name, ha="center", va="top", fontsize=small())
+    whole = column(wavelength_m)
+    turn = np.linspace(0, 1, 97)
+    waves, wires = (
+        tuple(f"{word} {m:.1f} m ({feet(m):.0f} ft)" for m in metres)
+        for word, metres in (("one wave", wavelength_m), ("half-wave wire", wavelength_m / 2))
+    )
+    left = replace(FIRST, align="left", bold=True)
+    return [
+        Part(ax, "line", whole * turn, 22 + 4 * np.sin(2 * np.pi * turn), FIRST),
+        Part(ax, "line", whole * [0, 1], np.array([22.0, 22.0]), Pen(GREY, width=0.4)),
+        Part(ax, "text", 0 * whole, 29.5 + 0 * whole, left, waves),
+        Part(ax, "line", whole * [0, 0.5], np.array([10.0, 10.0]), replace(SECOND, dashes=(), width=1.6)),
+        Part(ax, "text", 0 * whole, 13.2 + 0 * whole, replace(left, color=ORANGE), wires),
+    ]

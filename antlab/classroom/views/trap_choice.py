@@ -1,0 +1,69 @@
+"""Which trap for two bands: the course's example solved anew for each."""
+
+from functools import lru_cache
+
+import numpy as np
+
+from antlab.antenna.design import design, span_under
+from antlab.classroom.drawing.parts import Scene
+from antlab.classroom.drawing.two_bands import swr_curves
+from antlab.classroom.views.knots import Between, passive
+from antlab.classroom.views.player import Slider, view
+from antlab.engine.shapes import FlatTop
+from antlab.physics import circuit
+from antlab.physics.bands import band
+from antlab.physics.trap import Trap
+from antlab.units import feet
+
+HANGS = FlatTop(height_m=9)  # as the course's example, and its frequencies:
+AIMS = {"low": "20m", "high": "10m", "low_mhz": 14.175, "high_mhz": 28.5}
+SLIDERS = (
+    Slider("Coil", "µH", 1.0, 5.0, 37, 1.25, log=True, digits=2),
+    Slider("Trap tuned to", "MHz", 26.5, 28.5, 21, 28.5),
+)
+NEAR_MHZ = np.linspace(13.6, 14.75, 47), np.linspace(27.8, 29.7, 41)
+KNOTS = 5, 3  # coils and tunings that are truly solved; between them within 1 % in SWR
+
+
+@lru_cache(maxsize=1)
+def _solved_anew():
+    """The course's example solved for a few other traps, over coil and tuning.
+
+    Columns: inner and outer wire, loss on either band, volts on either band, impedance over both bands.
+    """
+
+    def solve(inductance_uh, f_mhz):
+        capacitance_pf = circuit.capacitance_for_pf(f_mhz=f_mhz, inductance_uh=inductance_uh)
+        made = design(
+            shape=HANGS, trap=Trap(inductance_uh=inductance_uh, capacitance_pf=capacitance_pf), **AIMS
+        )
+        lost = [1 - made.efficiency(aim) for aim in made.aims]
+        volts = [made.stress(aim).volts_peak for aim in made.aims]
+        z = made.dipole.impedance(np.concatenate(NEAR_MHZ))
+        return np.r_[made.dipole.inner_m, made.dipole.outer_m, lost, volts, z]
+
+    return Between(solve, SLIDERS, KNOTS)
+
+
+@view(*SLIDERS, size=((9.0, 3.3), (3.9, 4.2)), work="winding")
+def trap_choice(fig, inductance_uh, tuned_mhz):
+    """Which trap for two bands.
+
+    The course's example solved anew for each trap of Q 200: 9 m up, resonant on 14.175 and 28.5 MHz.
+    """
+    solved = _solved_anew()(inductance_uh, tuned_mhz)
+    low, high = np.split(circuit.swr(passive(solved[:, 6:])), [len(NEAR_MHZ[0])], axis=1)
+    widths = [span_under(NEAR_MHZ[0], row, 2).width_khz for row in low]
+    names = [band(AIMS[side]).label for side in ("low", "high")]
+    says = [
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); {names[0]}: SWR 2 or less over "
+        f"{w:.0f} kHz\nLost as heat: {names[0]} {100 * c:.1f} %, {names[1]} {100 * d:.1f} %; on a trap at "
+        f"100 W: {e:.0f} and {f:.0f} V peak"
+        for (a, b, c, d, e, f), w in zip(solved[:, :6].real, widths, strict=True)
+    ]
+    alt = (
+        f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "
+        "larger coil narrows the lower band and widens the upper one."
+    )
+    sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
+    return Scene(swr_curves(fig, sweeps, names), says, alt)
