@@ -24,7 +24,7 @@ def homes(tmp_path):
     for name, uid in (("jupyter-ann", ANN), ("jupyter-ben", BEN)):
         work = tmp_path / "homes" / name / "antlab-lessons"
         work.mkdir(parents=True, mode=0o700)
-        Store(work, "juniper")._write({"01.1": Record(True, 1 + uid - ANN)})
+        Store(work, "juniper")._write({"01.capacitor-formula": Record(True, 1 + uid - ANN)})
         for path in (work.parent, work, *work.iterdir()):
             os.chown(path, uid, uid)
     (tmp_path / "homes" / "nobody").mkdir()
@@ -55,7 +55,7 @@ def test_one_nickname_in_two_accounts_are_two_students(collect, tmp_path):
     assert {stat.S_IMODE(path.stat().st_mode) for path in found.values()} == {0o600}
     assert stat.S_IMODE((tmp_path / "collected").stat().st_mode) == 0o700
     book = write_class(tmp_path / "collected", tmp_path)
-    tries = {name: records["01.1"].tries for name, records in book.records.items()}
+    tries = {name: records["01.capacitor-formula"].tries for name, records in book.records.items()}
     assert tries == {"juniper (jupyter-ann)": 1, "juniper (jupyter-ben)": 2}
     assert collect()[0] == 0 and len(collect()[2]) == 2  # a second evening lies over the first
 

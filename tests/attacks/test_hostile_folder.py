@@ -129,7 +129,7 @@ def test_a_full_disk_costs_no_sheet(folder):
 
 
 def a_class(folder):
-    Store(folder, "juniper")._write({"01.1": Record(True, 1)})
+    Store(folder, "juniper")._write({"01.capacitor-formula": Record(True, 1)})
 
 
 def test_the_table_goes_nowhere_else(folder, victim):
@@ -190,7 +190,7 @@ CELLS = ("=1+1", " =1+1", "a;=1+1", "a, =1+1", "a;;@SUM(1)", "a|-1+1", 'a"=1', "
 @pytest.mark.parametrize("name", CELLS)
 def test_no_cell_is_a_formula_at_any_separator(name):
     """Protects the instructor's spreadsheet, whichever of , ; | or tab it takes for the end of a cell."""
-    book = ClassBook({name: {"01.1": Record(True, 1)}})
+    book = ClassBook({name: {"01.capacitor-formula": Record(True, 1)}})
     for line in book.csv().splitlines():
         for separator in ",;|\t":
             for cell in line.split(separator):

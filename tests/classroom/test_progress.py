@@ -9,6 +9,7 @@ import os
 import re
 import threading
 import time
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import numpy as np
@@ -19,10 +20,10 @@ from matplotlib import pyplot as plt
 
 from antlab.classroom import homework
 from antlab.classroom.drawing.stills import class_results
-from antlab.classroom.homework import progress
+from antlab.classroom.homework import former, progress
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.judging import Verdict
-from antlab.classroom.homework.problems import lesson
+from antlab.classroom.homework.problems import LESSONS, lesson
 from antlab.classroom.homework.progress import (
     Record,
     Store,
@@ -36,13 +37,14 @@ from antlab.cli import main as cli
 
 WRONG = Verdict("wrong", "no", "two-pi", "1")
 RIGHT = Verdict("right", "yes", "", "2")
+FIRST, SECOND, THIRD, DECISION = (lesson("01").ids[place] for place in ("01.1", "01.2", "01.3", "01.5"))
 
 
 def content(**changes):
     """A progress file as it should be, with changes."""
     record = {"right": True, "tries": 2, "hint": "two-pi", "mark": "1"}
-    whole = {"antlab": "homework", "format": 1, "numbers": 1, "student": "juniper"}
-    return whole | {"problems": {"01.1": record}} | changes
+    whole = {"antlab": "homework", "format": 2, "numbers": 1, "student": "juniper"}
+    return whole | {"problems": {FIRST: record}} | changes
 
 
 # keeping
@@ -62,15 +64,54 @@ def test_a_record_counts_tries_until_right():
 def test_what_is_kept_comes_back(tmp_path):
     """Each verdict is in the file at once, as small readable JSON."""
     store = Store(tmp_path, "Red Oak")
-    store.add("01.1", WRONG)
-    store.add("01.1", RIGHT)
-    store.add("02.3", WRONG)
+    store.add(FIRST, WRONG)
+    store.add(FIRST, RIGHT)
+    store.add("02.power-back", WRONG)
     (path,) = tmp_path.iterdir()
     assert path.name.startswith("homework-red-oak-") and path.stat().st_size < 1000
     assert read(path).student == "Red Oak"
     assert Store(tmp_path, "red oak").records() == {
-        "01.1": Record(True, 2, "two-pi", "2"), "02.3": Record(False, 1, "two-pi", "1")
+        FIRST: Record(True, 2, "two-pi", "2"), "02.power-back": Record(False, 1, "two-pi", "1")
     }  # fmt: skip
+
+
+def test_a_file_by_places_still_reads(tmp_path):
+    """What format 1 called 01.1 is known by its id; with the next answer the file is written anew."""
+    path = tmp_path / file_name("juniper")
+    old = {place: {"right": True, "tries": 2, "hint": "", "mark": "1"} for place in ("01.1", "10.5")}
+    path.write_text(json.dumps(content(format=1, problems=old)))
+    ours = {"01.capacitor-formula": Record(True, 2, "", "1"), "10.which-first": Record(True, 2, "", "1")}
+    assert read(path).records == ours
+    assert "Right so far: 01.1." in repr(homework.sheet("01", student="juniper", folder=tmp_path))
+    Store(tmp_path, "juniper").add(SECOND, WRONG)
+    assert json.loads(path.read_text())["format"] == 2
+    assert read(path).records == ours | {SECOND: Record(False, 1, "two-pi", "1")}
+    path.write_text(json.dumps(content(format=1, problems={"01.9": old["01.1"]})))
+    with pytest.raises(Unreadable, match="01.9"):
+        read(path)
+
+
+def test_every_problem_of_format_1_is_known():
+    """The table of former places names problems that there are, save for one that went since then."""
+    now = {id_ for number in LESSONS for id_ in lesson(number).ids.values()}
+    assert set(former.IDS.values()) <= now and len(former.IDS) == len(set(former.IDS.values())) == 49
+
+
+def test_a_record_follows_its_problem(tmp_path):
+    """When a lesson's problems change places, what a student got right stays right."""
+    Store(tmp_path, "juniper").add(FIRST, RIGHT)
+    now = lesson("01", "juniper")
+    turned = replace(now, named=dict(reversed(now.named.items())))
+    assert "Right so far: 01.5." in repr(homework.Sheet(turned, "juniper", Store(tmp_path, "juniper")))
+
+
+def test_a_problem_of_a_newer_course_is_kept(tmp_path):
+    """A result that this version has no problem for stays in the file, and is left out of the table."""
+    store = Store(tmp_path, "juniper")
+    store.add("01.not-yet-written", RIGHT)
+    store.add(FIRST, RIGHT)
+    assert set(read(store.path).records) == {"01.not-yet-written", FIRST}
+    assert ClassBook(*read_class(tmp_path)).text().splitlines()[1].split() == ["juniper", "+...."]
 
 
 ODD_NAMES = (
@@ -84,11 +125,11 @@ def test_a_name_is_never_a_path(tmp_path, name):
     """Whatever a student is called, the file is a plain one in the work folder, and reads back."""
     work = tmp_path / "work"
     work.mkdir()
-    Store(work, name).add("01.1", RIGHT)
+    Store(work, name).add(FIRST, RIGHT)
     (path,) = work.iterdir()
     assert re.fullmatch(r"homework-[a-z0-9-]{1,42}-[0-9a-f]{6}\.json", path.name)
     assert list(tmp_path.iterdir()) == [work]
-    assert read(path).records["01.1"].right
+    assert read(path).records[FIRST].right
 
 
 def test_names_alike_do_not_share_a_file():
@@ -100,7 +141,7 @@ def test_names_alike_do_not_share_a_file():
 def add_many(folder, number, count):
     store = Store(folder, "juniper")
     for i in range(count):
-        store.add(f"{number:02}.{i % 5 + 1}", Verdict("wrong", "", "other", str(i)))
+        store.add(f"{number:02}.{'abcde'[i % 5]}", Verdict("wrong", "", "other", str(i)))
 
 
 def test_two_open_notebooks_lose_nothing(tmp_path):
@@ -121,7 +162,7 @@ def test_two_open_notebooks_lose_nothing(tmp_path):
 def test_a_crash_leaves_the_last_whole_file(tmp_path, monkeypatch):
     """A plug pulled while writing: the file as it was is still there, and the next answer is kept."""
     store = Store(tmp_path, "juniper")
-    store.add("01.1", RIGHT)
+    store.add(FIRST, RIGHT)
 
     def crash(*args):
         raise KeyboardInterrupt
@@ -129,10 +170,10 @@ def test_a_crash_leaves_the_last_whole_file(tmp_path, monkeypatch):
     with monkeypatch.context() as patch:
         patch.setattr("antlab.files.os.replace", crash)
         with pytest.raises(KeyboardInterrupt):
-            store.add("01.2", RIGHT)
-    assert set(read(store.path).records) == {"01.1"}
-    store.add("01.3", RIGHT)
-    assert set(read(store.path).records) == {"01.1", "01.3"}
+            store.add(SECOND, RIGHT)
+    assert set(read(store.path).records) == {FIRST}
+    store.add(THIRD, RIGHT)
+    assert set(read(store.path).records) == {FIRST, THIRD}
 
 
 def test_a_lock_left_behind_is_broken(tmp_path, monkeypatch):
@@ -142,12 +183,12 @@ def test_a_lock_left_behind_is_broken(tmp_path, monkeypatch):
     lock.touch()
     os.utime(lock, (1, 1))
     start = time.monotonic()
-    store.add("01.1", RIGHT)
+    store.add(FIRST, RIGHT)
     assert time.monotonic() - start < 1 and not lock.exists()
     lock.touch()
     monkeypatch.setattr(progress, "_PATIENCE_S", 0.1)
-    store.add("01.2", RIGHT)
-    assert set(read(store.path).records) == {"01.1", "01.2"}
+    store.add(SECOND, RIGHT)
+    assert set(read(store.path).records) == {FIRST, SECOND}
 
 
 def test_a_damaged_file_is_put_aside(tmp_path, capsys):
@@ -159,7 +200,7 @@ def test_a_damaged_file_is_put_aside(tmp_path, capsys):
     (aside,) = tmp_path.glob("*.spoilt")
     assert aside.read_bytes() == b"{half a fi"
     hw.check("01.5", lesson("01", "juniper").problems["01.5"].right)
-    assert read(path).records["01.5"].right
+    assert read(path).records[DECISION].right
 
 
 def test_a_folder_that_cannot_be_written(tmp_path, monkeypatch, capsys):
@@ -188,7 +229,7 @@ def test_only_a_work_folder_keeps_anything(tmp_path, monkeypatch):
     homework.sheet("01", student=" Example ").check("01.2", 1)
     assert not list(tmp_path.glob("*.json"))
     homework.sheet("01", student="juniper").check("01.2", 1)
-    assert read(tmp_path / file_name("juniper")).records["01.2"].tries == 1
+    assert read(tmp_path / file_name("juniper")).records[SECOND].tries == 1
     again = homework.sheet("01", student="junper")
     assert "by another name" in repr(again).replace("\n", " ")
     homework.sheet("01", student="juniper").check("01.1", lesson("01", "juniper").problems["01.1"].right)
@@ -200,7 +241,7 @@ def test_only_a_work_folder_keeps_anything(tmp_path, monkeypatch):
 
 RECORD = {"right": False, "tries": 1, "hint": "", "mark": ""}
 CHANGES = {
-    "another format": {"format": 2},
+    "another format": {"format": 3},
     "a format that is none": {"format": [1]},
     "other numbers": {"numbers": 99},
     "no student": {"student": None},
@@ -212,9 +253,9 @@ CHANGES = {
     "many problems": {"problems": {str(i): RECORD for i in range(999)}},
     "a path for a problem": {"problems": {"../../x": RECORD}},
     "an unknown lesson": {"problems": {"77.1": RECORD}},
-    "a record that is none": {"problems": {"01.1": 5}},
+    "a record that is none": {"problems": {FIRST: 5}},
     **{
-        f"{part} {value!r:.20}": {"problems": {"01.1": RECORD | {part: value}}}
+        f"{part} {value!r:.20}": {"problems": {FIRST: RECORD | {part: value}}}
         for part, values in {
             "right": ("yes", 1, None), "tries": (-1, True, 10**30, 0.5, "1", math.nan),
             "hint": ("<script>", None, "x" * 31), "mark": ("x" * 41, 7),
@@ -272,7 +313,7 @@ def test_odd_things_called_json(tmp_path):
 @given(st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
     lambda inner: st.lists(inner, max_size=3)
-    | st.dictionaries(st.sampled_from([*content(), "01.1"]) | st.text(max_size=3), inner, max_size=6),
+    | st.dictionaries(st.sampled_from([*content(), FIRST]) | st.text(max_size=3), inner, max_size=6),
     max_leaves=12,
 ))  # fmt: skip
 def test_any_json_is_understood_or_refused(thing):
@@ -294,10 +335,10 @@ def fill(folder, count, seed=5):
     numbers = ("01", "03", "07")
     for i in range(count):
         records = {}
-        for name in (name for number in numbers for name in lesson(number).problems):
+        for name in (name for number in numbers for name in lesson(number).ids.values()):
             if dice.random() < 0.8:
-                right = bool(dice.random() < (0.2 if name == "03.3" else 0.9))
-                hint = "not-squared" if name == "03.3" else ""
+                right = bool(dice.random() < (0.2 if name == "03.coil-formula" else 0.9))
+                hint = "not-squared" if name == "03.coil-formula" else ""
                 records[name] = Record(right, int(dice.integers(1, 4)), hint)
         Store(folder, f"student {i}")._write(records)
 
@@ -330,11 +371,11 @@ def test_copies_of_a_file_count_once(tmp_path):
     for folder, right in (("", False), ("juniper", True)):
         (tmp_path / folder).mkdir(exist_ok=True)
         record = {"right": right, "tries": 3, "hint": "", "mark": ""}
-        (tmp_path / folder / "a.json").write_text(json.dumps(content(problems={"01.1": record})))
+        (tmp_path / folder / "a.json").write_text(json.dumps(content(problems={FIRST: record})))
     (tmp_path / ".antlab").mkdir()
     (tmp_path / ".antlab" / "laid.json").write_text("{}")
     records, notes = read_class(tmp_path)
-    assert records == {"juniper": {"01.1": Record(True, 3)}}
+    assert records == {"juniper": {FIRST: Record(True, 3)}}
     assert [name for name, _ in notes] == ["juniper/a.json"]
 
 
@@ -358,8 +399,8 @@ NASTY = "<script>alert(1)</script>"
 
 def test_the_page_needs_nothing_and_runs_nothing(tmp_path):
     """One file, no link to fetch, no script, whatever a student is called."""
-    Store(tmp_path, NASTY).add("01.1", WRONG)
-    Store(tmp_path, "=HYPERLINK(1)").add("01.1", RIGHT)
+    Store(tmp_path, NASTY).add(FIRST, WRONG)
+    Store(tmp_path, "=HYPERLINK(1)").add(FIRST, RIGHT)
     write_class(tmp_path, tmp_path)
     page = (tmp_path / "class.html").read_text()
     tags = Tags()
@@ -373,8 +414,8 @@ def test_the_page_needs_nothing_and_runs_nothing(tmp_path):
 
 def test_the_spreadsheet_takes_no_name_for_a_formula(tmp_path):
     """A line for each student and problem; a name that begins like a formula is marked as text."""
-    Store(tmp_path, "=HYPERLINK(1)").add("01.1", WRONG)
-    Store(tmp_path, 'a, "b"').add("01.2", RIGHT)
+    Store(tmp_path, "=HYPERLINK(1)").add(FIRST, WRONG)
+    Store(tmp_path, 'a, "b"').add(SECOND, RIGHT)
     book = write_class(tmp_path, tmp_path)
     rows = list(csv.DictReader(io.StringIO((tmp_path / "class.csv").read_text("utf-8-sig"))))
     assert len(rows) == 2 * len(book.problems) == 10

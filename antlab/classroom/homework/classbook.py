@@ -35,13 +35,15 @@ class ClassBook:
     def __init__(self, records, notes=()):
         self.records, self.notes = records, notes
         touched = sorted({name.split(".")[0] for one in records.values() for name in one})
-        self.lessons = {number: list(lesson(number).problems) for number in touched}
-        self.problems = {name: one for number in touched for name, one in lesson(number).problems.items()}
+        lessons = {number: lesson(number) for number in touched}
+        self.lessons = {number: list(one.problems) for number, one in lessons.items()}
+        self.problems = {name: one for given in lessons.values() for name, one in given.problems.items()}
+        self._ids = {name: id_ for given in lessons.values() for name, id_ in given.ids.items()}
         self._labels = {name: labels_of(one) for name, one in self.problems.items()}
 
     def of(self, student, problem):
-        """One student's Record of one problem."""
-        return self.records[student].get(problem, NEW)
+        """One student's Record of one problem. problem: as they call it, "01.1"."""
+        return self.records[student].get(self._ids[problem], NEW)
 
     def label(self, problem, record):
         """What the last hint of a Record was about; keys from nobody knows where mean nothing."""
@@ -121,8 +123,8 @@ class ClassBook:
         problems = self.problems.items()
         heads = "".join(f'<th title="{html.escape(one.title)}">{name}</th>' for name, one in problems)
         rows = []
-        for student, one in self.records.items():
-            cells = "".join(self._cell(name, one.get(name, NEW)) for name in self.problems)
+        for student in self.records:
+            cells = "".join(self._cell(name, self.of(student, name)) for name in self.problems)
             rows.append(f"<tr><td class=name>{html.escape(student)}</td>{cells}</tr>\n")
         missed = "".join(f"<li>{html.escape(line)}</li>" for line in self.missed_in_words())
         notes = "".join(f"<li>{html.escape(name)} {html.escape(why)}</li>" for name, why in self.notes)

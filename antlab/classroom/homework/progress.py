@@ -13,13 +13,15 @@ from pathlib import Path
 
 from antlab import files
 from antlab.classroom.course import OURS
+from antlab.classroom.homework import former
 from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 from antlab.trouble import Slip
 
-FORMAT = 1
+FORMAT = 2
+BY_PLACE = 1  # the format that named problems by their place, "01.1"
 LARGEST_BYTES = 200_000
 COLLECTED = re.compile(r"(?P<account>.+)\.homework-[a-z0-9-]+\.json")  # as `antlab collect` names a file
-_ID = re.compile(r"(\d\d)\.\d{1,2}")
+_ID = re.compile(r"(\d\d)\.[a-z][a-z0-9-]{0,39}")
 _KEY = re.compile(r"[a-z0-9-]{0,30}")
 _MOST_TRIES = 9999
 _STALE_S, _PATIENCE_S = 10.0, 2.0
@@ -80,7 +82,7 @@ def read(path):
 def _understood(content):
     if not isinstance(content, dict) or content.get("antlab") != "homework":
         raise Unreadable("is of another program: no homework of antlab")
-    if content.get("format") != FORMAT:
+    if content.get("format") not in (BY_PLACE, FORMAT):
         raise Unreadable("was written by another version of antlab: open it there, or update")
     if content.get("numbers") != NUMBERS_VERSION:
         raise Unreadable("belongs to other numbers than this version of antlab deals out")
@@ -93,6 +95,8 @@ def _understood(content):
         raise Unreadable("names no student")
     if not isinstance(problems, dict) or len(problems) > 200:
         raise Unreadable("has no list of problems")
+    if content["format"] == BY_PLACE:
+        problems = {former.IDS.get(place, place): one for place, one in problems.items()}
     return Progress(student, {name: _record(name, one) for name, one in problems.items()})
 
 

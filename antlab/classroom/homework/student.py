@@ -101,18 +101,18 @@ class Sheet:
             _say(f"  {letter} ", option.words)
 
     def _record(self, problem_id):
-        return self._records.get(problem_id, Record())
+        return self._records.get(self._lesson.ids[problem_id], Record())
 
     def _kept(self, problem_id, verdict):
         """The Record after a Verdict, and a sentence about what went wrong in keeping it, or nothing."""
         trouble = ""
         try:
-            record = self._store.add(problem_id, verdict) if self._store else None
+            record = self._store.add(self._lesson.ids[problem_id], verdict) if self._store else None
         except OSError as error:
             record, trouble = None, f"(This could not be kept in {self._store.path.name}: {error.strerror}.)"
         if record is None:
             record = self._record(problem_id).after(verdict)
-        self._records[problem_id] = record
+        self._records[self._lesson.ids[problem_id]] = record
         return record, trouble
 
     def _tables(self):

@@ -1,8 +1,9 @@
 """The problems of the homework: what is given, what is right, and the mistakes that can be foreseen.
 
 Each lesson has a module here. Its `lesson(pick)` chooses a student's numbers, asks the package for the right
-answers, and returns a Lesson. Formulas hold in base units (henries, hertz, metres, radians); numbers are
-asked for in the unit that an operator speaks.
+answers, and returns the title, the Givens and the problems, each under a name that it keeps whatever its
+place. Formulas hold in base units (henries, hertz, metres, radians); numbers are asked for in the unit that
+an operator speaks.
 """
 
 import hashlib
@@ -191,12 +192,22 @@ class Choice:
 
 @dataclass(frozen=True)
 class Lesson:
-    """One student's homework for a lesson. problems: id -> problem."""
+    """One student's homework for a lesson. named: name -> problem, in order."""
 
     number: str
     title: str
     givens: tuple
-    problems: dict
+    named: dict
+
+    @cached_property
+    def problems(self):
+        """What a student calls a problem, by its place, "01.1" -> problem."""
+        return {f"{self.number}.{place}": one for place, one in enumerate(self.named.values(), start=1)}
+
+    @cached_property
+    def ids(self):
+        """What a student calls a problem -> what it is at any place, "01.capacitor-formula"."""
+        return dict(zip(self.problems, (f"{self.number}.{name}" for name in self.named), strict=True))
 
     @cached_property
     def values(self):
@@ -257,10 +268,12 @@ def lesson(number, student=EXAMPLE):
     Raises ValueError for another number and for a name that is none.
     """
     if number not in LESSONS:
-        raise Slip(f'there is homework for the lessons "01" to "10"; got {str(number)[:20]!r}')
+        raise Slip(
+            f'there is homework for the lessons "{min(LESSONS)}" to "{max(LESSONS)}"; '
+            f"got {str(number)[:20]!r}"
+        )
     module = import_module(f"{__name__}.{LESSONS[number]}")
-    title, givens, problems = module.lesson(Pick(number, student))
-    return Lesson(number, title, givens, {f"{number}.{i}": one for i, one in enumerate(problems, start=1)})
+    return Lesson(number, *module.lesson(Pick(number, student)))
 
 
 def symbols(names):

@@ -49,30 +49,30 @@ def lesson(pick):
         Mistake("upside", "upside down", y * (f_b - f_a) / (f - f_b),
                 "The farther there is to go, the more must be folded: f − f_b belongs above the line."),
     )  # fmt: skip
-    return "it does not measure as planned", givens, (
-        Expression(
+    return "it does not measure as planned", givens, {
+        "own-capacitance": Expression(
             "The trap's own capacitance", "C", capacitance, traps,
             "The coil is the same both times: f_1²·C = f_2²·(C + C_a).",
             "C·(f_1² − f_2²) = f_2²·C_a. Divide by f_2² and by what stands with C.",
         ),
-        Number(
+        "own-capacitance-pf": Number(
             "The trap in picofarads", lambda: added / ((alone / loaded) ** 2 - 1), "pF", traps,
             "Put your numbers into the formula.",
             f"(f_1/f_2)² is {(alone / loaded) ** 2:.4f}. Take off 1, and divide {added} pF by what is left.",
         ),
-        Expression(
+        "more-fold": Expression(
             "What more to fold back", "x", more, cuts,
             "The first fold told you what a centimetre does. What does the rest of the way need?",
             "y centimetres moved it by f_b − f_a. It has f − f_b still to go: a simple proportion.",
         ),
-        Number(
+        "more-fold-cm": Number(
             "Centimetres to fold back", lambda: cut_cm * (wanted - after) / (after - before), "cm", cuts,
             "Put your numbers into the formula: that gives metres.",
             f"{cut_cm} cm made {1e3 * (after - before):.0f} kHz, and {1e3 * (wanted - after):.0f} kHz are to "
             "go.",
             tolerance=0.02,
         ),
-        Choice(
+        "which-first": Choice(
             "Which wire first?", lambda: _order(made),
             "Which band feels the inner wire, and which the outer?",
             "The traps cut off the outer wires on the upper band only. So what you do to the inner wires is "
@@ -80,7 +80,7 @@ def lesson(pick):
             "both bands, and what you do to the outer ones on the lower band alone.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def resonance_with(made, more_m):

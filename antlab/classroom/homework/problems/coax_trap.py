@@ -43,8 +43,8 @@ def lesson(pick):
         Given(V, f"voltage across the trap at {watts} W, as a meter shows it (rms)", volts, "V", 100, 5000),
     )
     turn = sqrt((pi * (D + d)) ** 2 + d**2)
-    return "a trap wound from coax", givens, (
-        Expression(
+    return "a trap wound from coax", givens, {
+        "series-hookup": Expression(
             "The series hook-up", "X", 4 * sqrt(L / C),
             (
                 Mistake("plain", "the braid hook-up", sqrt(L / C),
@@ -59,7 +59,7 @@ def lesson(pick):
             "At resonance the reactance of either part is √(L/C). What are L and C in the series hook-up?",
             "√(4L/(C/4)) = √(16·L/C). The root of 16 comes out in front.",
         ),
-        Number(
+        "cable-length": Number(
             "Cable to cut", wound.cable_length_m, "m",
             (
                 Mistake("pipe-only", "the cable's own thickness left out",
@@ -78,7 +78,7 @@ def lesson(pick):
             f"{wound.turns:g} turns, and two free ends of {PIGTAIL_MM} mm.",
             tolerance=0.005,
         ),
-        Expression(
+        "more-capacitance": Expression(
             "A cable with more capacitance", "f_1", f / sqrt(1 + e),
             (
                 Mistake("no-root", "the root left out", f / (1 + e),
@@ -91,7 +91,7 @@ def lesson(pick):
             "f is 1/(2π√(LC)). Put C·(1 + e) in the place of C and divide by the old f.",
             "1/(2π√(L·C·(1 + e))) = f/√(1 + e): all else is in f already.",
         ),
-        Number(
+        "cable-volts": Number(
             "Volts inside the cable", 2**0.5 * volts * wound.volts_share, "V",
             (
                 Mistake("whole", "the whole trap's voltage", sqrt(2) * V,
@@ -107,7 +107,7 @@ def lesson(pick):
             "From rms to peak, and from the whole trap to what lies between centre and braid.",
             f"Peak is √2·{volts:g} V. In the series hook-up the cable bears half of that.",
         ),
-        Choice(
+        "cable-rating": Choice(
             "Will the cable stand it?", lambda: _stands(wound, volts, watts),
             "Compare peak with peak, and ask what is left for rain and a tight bend.",
             "The rating in volts rms times √2 is the peak that is allowed. Divide it by the peak in the "
@@ -115,7 +115,7 @@ def lesson(pick):
             "two or more is wise.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _stands(wound: CoaxTrap, volts, watts):

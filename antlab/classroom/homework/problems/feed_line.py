@@ -55,8 +55,8 @@ def lesson(pick):
     one_way, twice = (float(reflection_of_swr(swr) * power_ratio(-loss * k)) for k in (0.5, 2))
     wave = VF * c / (2 * f)
     extra = _extra_db(name, metres, mhz, swr)
-    return "what the line hides", givens, (
-        Expression(
+    return "what the line hides", givens, {
+        "shack-reflection": Expression(
             "Reflection that the shack sees", "rho", rho * 10 ** (-A / 10),
             (
                 Mistake("one-way", "the way back left out", rho * 10 ** (-A / 20),
@@ -73,7 +73,7 @@ def lesson(pick):
             "voltage.",
             "ρ at the antenna is (S − 1)/(S + 1). A voltage loses 2·A decibels by a factor of 10^(−2A/20).",
         ),
-        Number(
+        "shack-swr": Number(
             "SWR that the meter shows", swr_of_reflection(shown), "",
             (
                 Mistake("one-way", "the way back left out", swr_of_reflection(one_way),
@@ -90,7 +90,7 @@ def lesson(pick):
             f"10^(−{loss:g}/10), then (1 + ρ)/(1 − ρ).",
             tolerance=0.005,
         ),
-        Expression(
+        "eighth-wave": Expression(
             "An eighth of a wave of line", "Z", Z_0 * (R + I * Z_0) / (Z_0 + I * R),
             (
                 Mistake("minus-j", "−j for j", Z_0 * (R - I * Z_0) / (Z_0 - I * R),
@@ -107,7 +107,7 @@ def lesson(pick):
             "tan φ of an eighth of a wave, 45°, is 1. Put that into the line's formula.",
             "Z = Z_0·(R + j·Z_0·tan φ)/(Z_0 + j·R·tan φ), and tan 45° = 1. In sympy j is written sp.I.",
         ),
-        Number(
+        "half-wave-line": Number(
             "A line that repeats its load", C_M_S * line.velocity_factor / (2e6 * mhz), "m",
             (
                 Mistake("no-velocity", "velocity factor left out", c / (2 * f),
@@ -121,7 +121,7 @@ def lesson(pick):
             f"Half a wave in space is {C_M_S / 2e6 / mhz:.2f} m; the velocity factor of {line.called} is "
             f"{line.velocity_factor:g}.",
         ),
-        Choice(
+        "tuner": Choice(
             "A tuner in the shack", lambda: _tuner(extra, loss, float(swr_of_reflection(shown)), swr),
             "How many decibels does the SWR cost on this line, beyond what it loses anyway?",
             f"The SWR adds {extra:.2f} dB to the {loss:g} dB that the line loses when it is matched. A tuner "
@@ -129,7 +129,7 @@ def lesson(pick):
             "the shack gives none of that back.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _tuner(extra, loss, shack, antenna):

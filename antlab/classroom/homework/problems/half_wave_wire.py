@@ -37,20 +37,20 @@ def lesson(pick):
     )  # fmt: skip
     z = complex(ohms, reactance)
     rho = float(abs(circuit.reflection_coefficient(z)))
-    return "a wire, trimmed and measured", givens, (
-        Expression(
+    return "a wire, trimmed and measured", givens, {
+        "cut-formula": Expression(
             "What to take off each leg", "x", off, slips,
             "Resonant length times frequency stays the same, or nearly so. What is the new length?",
             "The new wire is ℓ·f_1/f long. Take it from ℓ, and share what is left between two legs.",
         ),
-        Number(
+        "cut-cm": Number(
             "Centimetres to take off", lambda: off_cm, "cm", slips,
             "Put your numbers into the formula: that gives metres.",
             f"The whole wire should be {metres:g} m times {low_mhz:g}/{mhz:g}. Half of the difference, times "
             "100.",
             tolerance=0.02,
         ),
-        Expression(
+        "power-back": Expression(
             "Power that comes back", "p", ((S - 1) / (S + 1)) ** 2,
             (
                 Mistake("voltage", "voltage for power", (S - 1) / (S + 1),
@@ -61,7 +61,7 @@ def lesson(pick):
             "Solve S = (1 + ρ)/(1 − ρ) for ρ, the share of the voltage. Then think of power.",
             "S·(1 − ρ) = 1 + ρ gives ρ = (S − 1)/(S + 1). Power is voltage squared.",
         ),
-        Number(
+        "edge-swr": Number(
             "SWR at the edge of the band", lambda: circuit.swr(z), "",
             (
                 Mistake("rho", "the reflection itself", rho,
@@ -77,14 +77,14 @@ def lesson(pick):
             "their "
             "ratio is ρ. Then (1 + ρ)/(1 − ρ).",
         ),
-        Choice(
+        "first-cut": Choice(
             "The first cut", lambda: _first_cut(off_cm),
             "Is the wire too long or too short? And what if the rule is not quite right here?",
             "It is resonant too low, so it is too long. Cut wire does not grow back: take less than "
             "computed.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _first_cut(off_cm):

@@ -42,20 +42,20 @@ def lesson(pick):
                 "θ."),
     )  # fmt: skip
     ratio = float(np.sin(np.pi / 2 * pole / best))
-    return "how high should it hang", givens, (
-        Expression(
+    return "how high should it hang", givens, {
+        "height-formula": Expression(
             "Height for an angle", "h", c / (4 * f * sin(theta)), slips,
             "The lowest lobe points where sin θ = λ/(4h). What is λ, in terms of f?",
             "λ = c/f. From sin θ = c/(4·f·h), solve for h.",
         ),
-        Number(
+        "height-m": Number(
             "That height in metres", best, "m", slips,
             "Put your numbers in: hw.values has f in hertz and θ in radians.",
             f"λ is {C_M_S / 1e6 / mhz:.3f} m and sin {angle}° is {np.sin(np.radians(angle)):.4f}. Divide λ "
             "by four "
             "times that.",
         ),
-        Number(
+        "short-pole": Number(
             "What the short pole costs", 20 * np.log10(ratio), "dB",
             (
                 Mistake("ten-log", "10 for 20", 10 * np.log10(ratio),
@@ -72,7 +72,7 @@ def lesson(pick):
             "below zero.",
             slack=0.15,
         ),
-        Choice(
+        "four-heights": Choice(
             "Four heights, two bands", lambda: _poles(*pick("yard", *YARDS)),
             "Ask for both bands' gain at that angle, at each height, and look at the weaker one.",
             "al.Dipole(…).pattern(f).gain_dbi(angle) or the live view of lesson 07 gives eight numbers. Of "
@@ -80,7 +80,7 @@ def lesson(pick):
             "height keep the weaker band, and take the best of these.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def weaker_dbi(low_mhz, high_mhz, angle, heights):

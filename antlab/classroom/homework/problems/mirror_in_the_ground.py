@@ -37,8 +37,8 @@ def lesson(pick):
     field = 2 * sin(2 * pi * h * sin(theta) / lam)
     decibels = 20 * log(field, 10)
     there = {lam: wave, h: height, theta: angle * pi / 180}
-    return "the mirror in the ground", givens, (
-        Expression(
+    return "the mirror in the ground", givens, {
+        "dark-height": Expression(
             "Height that leaves an angle dark", "h", lam / (2 * sin(theta)),
             (
                 Mistake("lobe", "the lobe for the gap", lam / (4 * sin(theta)),
@@ -51,7 +51,7 @@ def lesson(pick):
             "The echo starts upside down. Direct wave and echo cancel when it comes one whole wave later.",
             "The echo travels 2·h·sin θ farther. Set that equal to λ and solve for h.",
         ),
-        Number(
+        "first-lobe": Number(
             "Where the first lobe points", lambda: float(asin(wave / (4 * height)) * 180 / pi), "°",
             (
                 Mistake("gap", "the gap for the lobe", asin(min(1.0, wave / (2 * height))),
@@ -65,7 +65,7 @@ def lesson(pick):
             "The echo starts upside down, so half a wave of detour puts it in step: sin θ = λ/(4h).",
             f"sin θ = {wave:g}/(4·{height:g}) = {wave / (4 * height):.4f}. asin gives radians; times 180/π.",
         ),
-        Number(
+        "echo": Number(
             "Echo straight up", echo, "",
             (
                 Mistake("no-root", "the root left out", abs(complex(_reflects(root**2, low_mhz, earth))),
@@ -82,7 +82,7 @@ def lesson(pick):
             f"Here ε_c = {complex(earth.complex_permittivity(low_mhz)):.1f}. Take its root, form (1 − √ε_c)/"
             "(1 + √ε_c), and its size with sp.Abs.",
         ),
-        Number(
+        "field-db": Number(
             "Field at your angle, in decibels", float(decibels.subs(there)),
             "dB",
             (
@@ -99,13 +99,13 @@ def lesson(pick):
             f"2π·{height:g}·sin({angle}°)/{wave:g}, its sine, times 2; then 20·log10.",
             slack=0.1,
         ),
-        Choice(
+        "low-wire": Choice(
             "A low wire", lambda: _low_wire(pick, low_mhz, yard),
             "The mirror takes power back from a low wire. What does real soil do with it?",
             "Over soil part of the power goes into heat. That part shows at the feed as resistance.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _reflects(root, mhz, earth):

@@ -55,14 +55,14 @@ def lesson(pick):
         Mistake("coil-only", "the capacitor left out", w * L,
                 "That is the coil alone. The capacitor across it makes it look larger."),
     )  # fmt: skip
-    return "a trap below its resonance", givens, (
-        Expression(
+    return "a trap below its resonance", givens, {
+        "reactance-formula": Expression(
             "Reactance of the trap", "X", w * L / (1 - w**2 * L * C), slips,
             "Coil and capacitor lie side by side: 1/X = 1/X_coil + 1/X_capacitor, and X_capacitor is "
             "negative.",
             "1/X = 1/(2πfL) − 2πfC. Bring both over 2πfL: (1 − (2πf)²LC)/(2πfL). X is that turned over.",
         ),
-        Number(
+        "reactance-ohms": Number(
             "The trap in ohms", lambda: ohms.imag, "Ω", slips,
             "Put your numbers into the formula: expression.subs(hw.values).",
             f"2πfL is {6.2832 * mhz * microhenries:.1f} Ω, and (f/f_0)² is "
@@ -70,7 +70,7 @@ def lesson(pick):
             "Divide the first by one minus the second.",
             tolerance=0.02,
         ),
-        Expression(
+        "coil-formula": Expression(
             "The coil that the trap looks like", "L_e", L / (1 - (f / f_0) ** 2),
             (
                 Mistake("not-squared", "ratio not squared", L / (1 - f / f_0),
@@ -84,7 +84,7 @@ def lesson(pick):
             "X = 2πfL/(1 − (2πf)²LC), and (2πf)²LC = (f/f_0)². A coil's inductance is its reactance over "
             "2πf.",
         ),
-        Number(
+        "heat": Number(
             "Power that warms the traps", 200 * share**2 * heat_ohm / feed_ohm, "%",
             (
                 Mistake("one-trap", "one trap for both", r**2 * R_t / R_a,
@@ -98,13 +98,13 @@ def lesson(pick):
             f"Both traps: 2·{share:g}²·{heat_ohm:g} over {feed_ohm}. Times 100 for per cent.",
             tolerance=0.02,
         ),
-        Choice(
+        "large-or-small": Choice(
             "A large coil or a small one", lambda: _coils(pick, low, high, microhenries),
             "A trap's coil makes the wire shorter on the lower band. Who pays for that, and is there room?",
             "First see which antenna fits between the supports at all. Of two that fit, take the wider one.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _coils(pick, low, high, microhenries):

@@ -54,30 +54,30 @@ def lesson(pick):
         "it "
         f"by {q}.",
     )  # fmt: skip
-    return "a coil, a capacitor, one frequency", givens, (
-        Expression(
+    return "a coil, a capacitor, one frequency", givens, {
+        "capacitor-formula": Expression(
             "The capacitor as a formula", "C", 1 / ((2 * pi * f) ** 2 * L), slips,
             "At resonance coil and capacitor have the same reactance. Write that as an equation and solve "
             "for C.",
             "2πfL = 1/(2πfC). Multiply both sides by C, then divide both sides by 2πfL.",
         ),
-        Number(
+        "capacitor-pf": Number(
             "The capacitor in picofarads", lambda: needed_pf, "pF", slips,
             "Put your numbers into the formula: expression.subs(hw.values) gives farads.",
             f"With f = {1e6 * mhz:g} Hz, 2πf = {2e6 * float(pi) * mhz:.4g}; square it, multiply by "
             f"L = {1e-6 * microhenries:g} H, take one over that, and turn farads into picofarads: times "
             "10¹².",
         ),
-        resistance,
-        width,
-        Choice(
+        "resistance": resistance,
+        "width": width,
+        "drawer": Choice(
             "The capacitor from the drawer", lambda: _drawer(mhz, microhenries, q, needed_pf),
             "What does f do when the coil is stretched, and L gets smaller?",
             "Stretching lowers L, and f = 1/(2π√(LC)) goes up. So begin with a circuit that is tuned too "
             "low.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _neighbours(needed_pf):

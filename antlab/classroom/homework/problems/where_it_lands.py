@@ -24,8 +24,8 @@ def lesson(pick):
     )
     bend = r_E * cos(theta) / (r_E + H)
     slant = 1 - bend**2
-    return "who will hear you", givens, (
-        Expression(
+    return "who will hear you", givens, {
+        "flat-hop": Expression(
             "One hop on a flat earth", "s", 2 * H / tan(theta),
             (
                 Mistake("half-hop", "up, but not down", H / tan(theta),
@@ -39,7 +39,7 @@ def lesson(pick):
             "Half of the hop is a right triangle: H is opposite to θ, half of the distance lies beside it.",
             "tan θ = H/(s/2). Solve for s.",
         ),
-        Number(
+        "round-hop": Number(
             "One hop on the round earth", lambda: hop_km(angle, layer), "km",
             (
                 Mistake("flat", "a flat earth", 2 * H / tan(theta),
@@ -58,7 +58,7 @@ def lesson(pick):
             "(90° − "
             f"{angle}° − i) in radians.",
         ),
-        Expression(
+        "layer-height": Expression(
             "How high was the layer?", "H", r_E / (cos(delta) - tan(theta) * sin(delta)) - r_E,
             (
                 Mistake("from-centre", "counted from the earth's centre",
@@ -73,7 +73,7 @@ def lesson(pick):
             "tan θ·sin δ = cos δ − r_E/(r_E + H), so r_E/(r_E + H) = cos δ − tan θ·sin δ. Turn over, take "
             "off r_E.",
         ),
-        Number(
+        "highest-frequency": Number(
             "Highest frequency at your angle", lambda: critical * secant_factor(angle, layer), "MHz",
             (
                 Mistake("flat", "a flat earth", f_c / sin(theta),
@@ -94,7 +94,7 @@ def lesson(pick):
             f"and cos i = √(1 − sin² i). Divide {critical:g} MHz by it.",
             tolerance=0.02,
         ),
-        Choice(
+        "county-net": Choice(
             "The county net", lambda: _net(pick, layer, critical),
             "How steep must the ray go for so short a hop, and what comes back from nearly straight up?",
             "Nearly straight up, what comes back is hardly more than the critical frequency. Take the "
@@ -102,7 +102,7 @@ def lesson(pick):
             "band below that.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _net(pick, layer, critical):

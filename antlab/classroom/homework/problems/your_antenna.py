@@ -70,23 +70,23 @@ def lesson(pick):
     )  # fmt: skip
     pauses = Mistake("pauses", "pauses not counted", sqrt(power / part),
                      "That is for a station that never listens. Listening counts in a.")  # fmt: skip
-    return "your yard and your neighbours", givens, (
-        Expression(
+    return "your yard and your neighbours", givens, {
+        "vee-formula": Expression(
             "Room for an inverted vee", "w", width, reach,
             "Half of the vee is a right triangle: the leg slopes, and falls by h_a − h_e.",
             "Half of the width is √(b² − (h_a − h_e)²), by Pythagoras. There are two halves.",
         ),
-        Number(
+        "vee-room": Number(
             "Room in metres", lambda: vee.width_m, "m", reach,
             "Put your numbers into the formula.",
             f"Half of the width is √({leg:g}² − ({apex:g} − {ends:g})²).",
         ),
-        Expression(
+        "limit-formula": Expression(
             "Distance at which the limit is met", "r", sqrt(power), away,
             "Power spreads over a ball, 4πr². The antenna turns up its gain, the ground its part K.",
             "p_max = K·P·a·10^(G/10)/(4πr²). Solve for r.",
         ),
-        Number(
+        "limit-distance": Number(
             "Distance in metres", exposed.distance_m, "m", (*away, pauses),
             "hw.values has p_max in watts per square metre and a as a share of one.",
             f"{REFLECTION:g}·{watts}·{duty:g}·10^({gain:g}/10) over 4π·{10 * limit:g}, and the root of it.",
@@ -95,7 +95,7 @@ def lesson(pick):
                 "it the formula does not hold. Keep people out of the near field, as the build sheet does."
             ),
         ),
-        Choice(
+        "between-poles": Choice(
             "What fits between the poles", lambda: _fits(pick),
             "Lay each antenna beside the distance of the poles. Then take the lowest bands that fit.",
             "The trap dipole is shorter than a full-size one for its lower band. Of those that fit take the "
@@ -103,7 +103,7 @@ def lesson(pick):
             "that gives you the lower bands.",
             pick.shuffled,
         ),
-    )  # fmt: skip
+    }  # fmt: skip
 
 
 def _fits(pick):
