@@ -7,16 +7,13 @@ import matplotlib.image
 import numpy as np
 from matplotlib.colors import to_rgb
 
-from antlab.classroom.views import player
+from antlab.classroom.views.film import FINE, points
 
 
 def curve(frames, row, part=0):
-    """A curve as it was sent, in sixteenths of a pixel, shape (points, 2), gaps left out."""
-    table = np.frombuffer(frames["table"], "<i2")
-    begin = {True: 0, False: frames["fixed"] + row * frames["columns"]}
-    part = frames["parts"][part]
-    x, y = (table[begin[p["fixed"]] + p["at"] :][: part["n"]] for p in (part["x"], part["y"]))
-    return np.stack([x, y], axis=1)[(x != player.GAP) & (y != player.GAP)]
+    """A curve as it was sent, in FINE parts of a pixel, shape (points, 2), gaps left out."""
+    found = points(frames, part, row)
+    return found[np.isfinite(found).all(axis=1)]
 
 
 def agrees(root, still, frames, row):
@@ -27,15 +24,15 @@ def agrees(root, still, frames, row):
     sent = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line"]
     shown = [d for d in shown if "h0" not in d]
     for i, d in zip(sent, shown, strict=True):
-        points = np.array(re.findall(r"-?\d+", d), dtype=int).reshape(-1, 2)
-        assert np.array_equal(points, curve(frames, row, i))
+        painted = np.array(re.findall(r"-?\d+", d), dtype=int).reshape(-1, 2)
+        assert np.array_equal(painted, curve(frames, row, i))
     solid = max((i for i in sent if not frames["parts"][i]["dashes"]), key=lambda i: frames["parts"][i]["n"])
-    part, points = frames["parts"][solid], curve(frames, row, solid)
+    part, there = frames["parts"][solid], curve(frames, row, solid)
     left, top, width, height = part["box"]
-    along = np.linspace(0, len(points) - 1, 97)[3:-3]
-    path = np.stack([np.interp(along, range(len(points)), axis) for axis in points.T], axis=1)
+    along = np.linspace(0, len(there) - 1, 97)[3:-3]
+    path = np.stack([np.interp(along, range(len(there)), axis) for axis in there.T], axis=1)
     dots = [curve(frames, row, i) for i, other in enumerate(frames["parts"]) if other["kind"] == "dots"]
-    covered = 12 * player.FINE  # a dot drawn over the curve hides so much of it
+    covered = 12 * FINE  # a dot drawn over the curve hides so much of it
     inside = [
         (x, y)
         for x, y in path
@@ -44,7 +41,7 @@ def agrees(root, still, frames, row):
         and all(np.min(np.hypot(*(dot - (x, y)).T), initial=np.inf) > covered for dot in dots)
     ]
     pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]
-    scale = pixels.shape[1] / still["width"] / player.FINE
+    scale = pixels.shape[1] / still["width"] / FINE
     ink = np.linalg.norm(pixels - np.array(to_rgb(part["color"])), axis=-1) < 0.15
     near = [ink[max(int(y * scale) - 3, 0) :, max(int(x * scale) - 3, 0) :][:7, :7].any() for x, y in inside]
     assert inside and np.mean(near) > 0.9, "the longest solid curve is painted where it was sent"

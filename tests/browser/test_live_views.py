@@ -12,7 +12,7 @@ from antlab.classroom.views.player import SCREEN
 pytestmark = pytest.mark.browser
 
 CELLS = (
-    "from antlab.classroom import live\nfrom antlab.classroom.player import View",
+    "from antlab.classroom import live\nfrom antlab.classroom.views.player import View",
     "live.height()",
     "live.height(low='41m')",
     "View(live.hop.scene, live.hop.sliders, {}, live.hop.size, ask=True)()",

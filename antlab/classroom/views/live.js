@@ -73,7 +73,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
-  let still = { sliders: [] }, inputs = [], film = { rows: 0 }, table, nodes = [], quiet, made = "";
+  let still = { sliders: [] }, inputs = [], film = { rows: 0 }, table, nodes = [], quiet, made = "", strange = "";
 
   if (button) {
     button.textContent = "Projector";
@@ -129,7 +129,8 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
 
   function setStill(next) {
-    if (foreign(next)) return tell(foreign(next));
+    strange = foreign(next);
+    if (strange) return tell(strange);
     still = next;
     const sliderSpec = JSON.stringify(still.sliders);
     if (sliderSpec !== made) makeSliders();
@@ -157,8 +158,9 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
 
   function setFrames(next) {
-    tell(foreign(next) || next.message);
-    if (foreign(next) || !next.rows) return;
+    const refused = strange || foreign(next);
+    tell(refused || next.message);
+    if (refused || !next.rows) return;
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));

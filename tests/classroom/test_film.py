@@ -1,0 +1,105 @@
+"""The film: what every view sends is what film.py promises to whoever writes a player."""
+
+import base64
+import json
+import re
+from typing import Literal, get_args, get_origin, get_type_hints
+
+import numpy as np
+import pytest
+
+from antlab.classroom import live
+from antlab.classroom.views import film
+from antlab.classroom.views.player import PHONE, SCRIPT, Slider, view
+
+
+def strays(value, kind, where="film"):
+    """Where a value is not of the kind that was promised, in words."""
+    if get_origin(kind) is Literal:
+        return [] if value in get_args(kind) else [f"{where}: {value!r}"]
+    if get_origin(kind) is list:
+        if type(value) is not list:
+            return [f"{where}: {value!r}"]
+        return [
+            one for i, part in enumerate(value) for one in strays(part, get_args(kind)[0], f"{where}[{i}]")
+        ]
+    if hints := getattr(kind, "__annotations__", None):
+        if value.keys() != hints.keys():
+            return [f"{where}: keys {value.keys() ^ hints.keys()}"]
+        hints = get_type_hints(kind)
+        return [one for key in hints for one in strays(value[key], hints[key], f"{where}.{key}")]
+    fits = type(value) is kind or (kind is float and type(value) is int)
+    return [] if fits else [f"{where}: {value!r}"]
+
+
+def whole(name):
+    """A view's Film as a phone page has it, or of one row if each is asked for."""
+    one = live.VIEWS[name]
+    at = one.places({}, one.defaults)
+    still, frames = one.film(PHONE, one.defaults, at if one.ask else None)
+    return {"still": still, "frames": frames, "at": at}
+
+
+@pytest.mark.parametrize("name", live.VIEWS)
+def test_every_view_keeps_the_protocol(name):
+    """Keys, types and sizes are those of film.py: another player can rely on every word of it."""
+    made = whole(name)
+    still, frames = made["still"], made["frames"]
+    assert not strays(made, film.Film)
+    assert still["version"] == frames["version"] == film.VERSION
+    counts = [len(dial["texts"]) for dial in still["sliders"]]
+    rows = 1 if still["ask"] else np.prod(counts)
+    assert frames["rows"] == len(frames["says"]) == rows and not frames["message"]
+    assert all(0 <= at < count for at, count in zip(made["at"], counts, strict=True))
+    assert len(frames["table"]) == 2 * (frames["fixed"] + rows * frames["columns"])
+    for i, piece in enumerate(frames["parts"]):
+        assert re.fullmatch("#[0-9a-f]{6}", piece["color"])
+        assert len(piece["texts"]) == (rows if piece["kind"] == "text" else 0)
+        assert piece["kind"] != "text" or piece["n"] == 1
+        ends = [(block["at"] + piece["n"], frames["fixed" if block["fixed"] else "columns"])
+                for block in (piece["x"], piece["y"])]  # fmt: skip
+        assert all(end <= size for end, size in ends)
+        assert film.points(frames, i, frames["rows"] - 1).shape == (piece["n"], 2)
+
+
+def test_a_stray_is_seen():
+    """The check above can fail: a key too many, a number of numpy's, a word that is not promised."""
+    frames = whole("hop")["frames"]
+    assert strays(frames | {"colour": 1}, film.Frames) == ["film: keys {'colour'}"]
+    assert strays(frames | {"rows": np.int64(3)}, film.Frames)
+    assert strays(frames | {"parts": [frames["parts"][0] | {"kind": "square"}]}, film.Frames)
+    assert not strays(film.refusal("no"), film.Refusal) and strays(frames, film.Refusal)
+
+
+def test_a_phone_page_has_the_same_film_in_base64():
+    """What JSON and base64 carry to a phone is the notebook's film to the byte, and closes no tag."""
+    made = whole("hop")
+    made["frames"]["says"][0] = "</script>"
+    text = film.packed(made)
+    assert "<" not in text
+    there = json.loads(text)
+    for part, key in (("still", "png"), ("frames", "table")):
+        there[part][key] = base64.b64decode(there[part][key])
+    assert there == made
+
+
+def test_the_player_knows_the_same_numbers():
+    """live.js is written for this version, this fineness and this gap."""
+    for name in ("VERSION", "FINE", "GAP"):
+        assert re.search(rf"\b{name} = (-?\d+)", SCRIPT)[1] == str(getattr(film, name))
+
+
+def test_a_slip_comes_as_a_refusal_of_the_same_version():
+    """A setting that makes no sense is told by the protocol too: a strange player is found out then."""
+    told = live.height(low="41m").player.frames
+    assert not strays(told, film.Refusal) and told["version"] == film.VERSION and "no band" in told["message"]
+
+
+def test_a_view_is_not_gathered_from_elsewhere():
+    """What a notebook or a test registers is a view, but none of the course's."""
+
+    @view(Slider("Nothing", "m", 0, 1, 2, 0))
+    def of_my_own(fig, nothing_m):
+        """Mine."""
+
+    assert of_my_own.title == "Mine" and "of_my_own" not in live.VIEWS
