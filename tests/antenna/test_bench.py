@@ -191,6 +191,17 @@ def test_too_short_a_wire_is_lengthened():
     assert advice.inner_m == pytest.approx(missing, abs=0.03) and advice.text.startswith("Lengthen ")
 
 
+@pytest.mark.parametrize("wire", ["inner_m", "outer_m"])
+def test_a_fold_is_for_a_wire_that_is_too_long(wire):
+    """Whoever is told to lengthen a wire has nothing to fold back; the transmitter is off in any case."""
+    shorter, longer = (Advice(low_mhz=7.1, high_mhz=14.2, **{wire: change}).text for change in (-0.05, 0.05))
+    assert "Shorten each" in shorter and "by 5.0 cm" in shorter and "Fold the wire back" in shorter
+    assert (
+        "Lengthen each" in longer and "by 5.0 cm" in longer and "old" not in longer.partition("the lower")[0]
+    )
+    assert all("Disconnect the transmitter" in text for text in (shorter, longer))
+
+
 def test_simple_rule_beside_it():
     """Length times frequency stays the same: 10 m at 7.0 for 7.1 wants 14.1 cm less, by hand."""
     assert proportional_m(length_m=10, f_mhz=7.0, aim_mhz=7.1) == pytest.approx(-0.1408, abs=1e-4)

@@ -315,6 +315,9 @@ def strong(x, f_mhz):
         ({"low": "12m", "high": "10m", "trap": strong(900, 28)}, "coil.* of .* ohms.*farther apart"),
         ({"low": "17m", "high": "15m", "trap": strong(1500, 21.36)}, "smaller coil"),
         ({"low": "80m", "high": "30m", "mode": "code", "trap": strong(100, 9.3)}, "Tune the trap nearer"),
+        # resonant on both bands, but of 280 ohms on the upper one, or with inner wires of three quarters more
+        ({"low": "80m", "high": "40m", "trap": strong(14, 7.2375)}, "Tune the trap nearer"),
+        ({"trap": strong(180, 1.09 * 14.2875)}, "Tune the trap nearer"),
         ({"shape": al.InvertedVee(apex_m=13, ends_m=2)}, "cannot fall from 13 m to 2 m"),
         ({"shape": 9.0}, "shape"),
         ({"soil": "swamp"}, "'swamp' is no soil"),

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 import antlab as al
 from antlab.antenna.touchstone import Dip
 from antlab.physics.cable import line_impedance
-from antlab.physics.circuit import swr
+from antlab.physics.circuit import impedance_of_reflection, swr
 
 F = np.array([7.0, 7.1, 7.2, 7.35])
 Z = np.array([40 - 30j, 50 + 2j, 0, 900 + 1200j])
@@ -304,6 +304,25 @@ def test_edges_hold_no_minimum():
     """What falls towards the end of a sweep may go on beyond it."""
     sweep = circuit_sweep(np.linspace(7.2, 7.5, 31))
     assert sweep.dips() == () and sweep.lowest() is None and sweep.resonances_mhz().size == 0
+
+
+@pytest.mark.parametrize(
+    ("rise", "count"), [((0.35, 0.37, 0.36), 0), ((0.3, 0.35, 0.45), 1), ((0.45, 0.2, 0.1), 1)]
+)
+def test_a_minimum_stands_out_on_both_sides(rise, count):
+    """A bend in a curve that falls all the way is no dip, whichever side it is seen from; two equal lowest
+    points are one."""
+    size = np.array([0.8, 0.6, 0.4, 0.3, *rise])
+    for reflection in (size, size[::-1]):
+        sweep = al.Sweep(np.linspace(7.0, 7.3, size.size), impedance_of_reflection(reflection))
+        assert len(sweep.dips()) == count
+
+
+@pytest.mark.parametrize("ohms", [-1e-3, -30 + 40j, np.nan, complex(50, np.nan), complex(np.nan, 5)])
+def test_no_antenna_measures_so(ohms):
+    """One such point among good ones is a fault of the meter or of who computed it: no Sweep holds it."""
+    with pytest.raises(ValueError, match="resistance of zero or more ohms, and no NaN"):
+        al.Sweep([7.0, 7.1, 7.2], [50, ohms, 50])
 
 
 def test_parallel_resonance_is_not_a_dipoles():

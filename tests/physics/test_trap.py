@@ -128,6 +128,22 @@ def test_design_reaches_the_frequency_asked_for(name, form, f_mhz):
     np.testing.assert_allclose(series.trap.impedance([3.7, 21.0]), 4 * braid.trap.impedance([3.7, 21.0]))
 
 
+def test_wire_to_cut_for_a_coil_trap():
+    """Ten turns of 2 mm wire on a 38 mm form, 3 mm apart: π·40 mm each, and 5 cm at each end, by hand."""
+    wound = CoilTrap(capacitance_pf=50, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
+    assert wound.wire_length_m == pytest.approx(1.257 + 0.1, abs=0.001)
+    assert replace(wound, pigtail_mm=0).wire_length_m == pytest.approx(1.257, abs=0.001)
+
+
+def test_loss_of_a_capacitor_counts_once():
+    """At resonance a capacitor of Q 500 is a resistor of 500·Xc across the trap, beside the coil's loss."""
+    lossy = CoilTrap(capacitance_pf=50, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10, capacitor_q=500)
+    f = lossy.resonance_mhz
+    coil_alone, both = (abs(replace(lossy, capacitor_q=q).trap.impedance(f)) for q in (1e9, 500))
+    across = 500 * 1e6 / (2 * np.pi * f * 50)
+    assert both == pytest.approx(coil_alone * across / (coil_alone + across), rel=1e-3)
+
+
 def test_whole_turns_and_slips():
     """Rounding the turns, a wider form, better cable or one turn move it as a second winding says."""
     wound = design_coax_trap(f_mhz=7.1, form_diameter_mm=42)
