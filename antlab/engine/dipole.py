@@ -21,59 +21,53 @@ _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
 WIRES = ("copper", "lossless")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, init=False)
 class Dipole:
-    """A centre-fed wire antenna, with a trap in each leg or without.
+    """A centre-fed wire antenna, with traps in each leg or without.
 
     inner_m: feed to trap, one side, metres. outer_m: trap to end, one side, metres; without a trap it is
-    simply added to inner_m. trap: a Trap, the same in both legs, or None. shape: FlatTop or InvertedVee; in
-    free space it may be left out. soil: a Soil, or the name of one. wire_diameter_mm: millimetres. wire:
-    "copper", or "lossless" for checks of the energy balance.
+    simply added to inner_m. trap: a Trap, the same in both legs, or None. With more traps, instead: sections,
+    lengths of the wire of one leg from the feed to the end, metres, and traps, the Trap between each two of
+    them, None where the wire goes on. Beside these, inner_m, outer_m and trap take the place of the first
+    section, the last one and the first trap.
+    shape: FlatTop or InvertedVee; in free space it may be left out. soil: a Soil, or the name of one.
+    wire_diameter_mm: millimetres. wire: "copper", or "lossless" for checks of the energy balance.
 
-    Raises ValueError for lengths, heights or diameters that are not positive, a trap without an outer wire,
+    Raises Slip for lengths, heights or diameters that are not positive, a trap without a wire beyond it,
     legs that cannot hang so. Warns when the wire is nearer than 1 m to the ground or thicker than a fiftieth
     of a section, for which the engine has not been checked.
     Range of validity: bare round wire over flat, even ground, 1 m up or more, whole antenna up to four
     wavelengths; traps are points; the field inside the wire is left out, which lowers a resonance by a
     thousandth or two. Impedance within 2.5 % (with traps 3.5 %) and gain within 0.25 dB of the
-    converged solution of that model. Source: moments, ground, pattern.
+    converged solution of that model. Source: moments, images, pattern.
     """
 
-    inner_m: float
-    outer_m: float = 0.0
-    trap: Trap | None = None
-    shape: FlatTop | InvertedVee | None = None
-    soil: Soil | str = "average"
-    wire_diameter_mm: float = 2.0
-    wire: str = "copper"
+    sections: tuple
+    traps: tuple
+    shape: FlatTop | InvertedVee
+    soil: Soil
+    wire_diameter_mm: float
+    wire: str
 
-    def __post_init__(self):
-        set_ = object.__setattr__
-        set_(self, "soil", named_soil(self.soil))
-        for name, zero_ok, unit in (
-            ("inner_m", False, "metres"),
-            ("outer_m", True, "metres"),
-            ("wire_diameter_mm", False, "millimetres"),
-        ):
-            value = check_positive(name, getattr(self, name), zero_ok=zero_ok, unit=unit)
-            if value.ndim:
-                raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
-            set_(self, name, float(value))
-        if self.wire not in WIRES:
-            raise Slip(f"wire is {' or '.join(map(repr, WIRES))}; got {self.wire!r}")
-        if self.trap is not None and not isinstance(self.trap, Trap):
-            raise Slip(f"trap is a Trap(inductance_uh=, capacitance_pf=) or None; got {self.trap!r}")
-        if self.trap is not None and self.outer_m == 0:
-            raise Slip(
-                "a trap with outer_m=0 hangs at the very end, where no current flows and it does nothing; "
-                "give the wire beyond it a length, or leave the trap out"
-            )
-        if self.shape is None and self.soil == FREE_SPACE:
-            set_(self, "shape", FlatTop(height_m=1.0))  # no ground, so any height will do
-        if not isinstance(self.shape, FlatTop | InvertedVee):
+    def __init__(
+        self, *, inner_m=..., outer_m=..., trap=..., sections=(), traps=(), shape=None, soil="average",
+        wire_diameter_mm=2.0, wire="copper",
+    ):  # fmt: skip
+        soil, (sections, traps) = named_soil(soil), _leg(sections, traps, inner_m, outer_m, trap)
+        if shape is None and soil == FREE_SPACE:
+            shape = FlatTop(height_m=1.0)  # no ground, so any height will do
+        fields = {
+            "sections": sections, "traps": traps, "shape": shape, "soil": soil,
+            "wire_diameter_mm": _one("wire_diameter_mm", wire_diameter_mm, unit="millimetres"), "wire": wire,
+        }  # fmt: skip
+        for name, value in fields.items():
+            object.__setattr__(self, name, value)
+        if wire not in WIRES:
+            raise Slip(f"wire is {' or '.join(map(repr, WIRES))}; got {wire!r}")
+        if not isinstance(shape, FlatTop | InvertedVee):
             raise Slip(
                 "shape says how the wire hangs: FlatTop(height_m=9) or InvertedVee(apex_m=10, ends_m=4); "
-                f"got {self.shape!r}"
+                f"got {shape!r}"
             )
         self._warn()
 
@@ -86,31 +80,51 @@ class Dipole:
             warnings.warn(
                 f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
                 f"{_LOWEST_M:g} m up; lower, take the feed impedance as a rough guide, 10 % or worse",
-                stacklevel=4,
+                stacklevel=3,
             )
-        if radius * 2 * _SLIMMEST > min(self._sections):
+        shortest = min(self._joined[0])
+        if radius * 2 * _SLIMMEST > shortest:
             warnings.warn(
-                f"{self.wire_diameter_mm:g} mm is thick for wire {min(self._sections):.2g} m long; the "
+                f"{self.wire_diameter_mm:g} mm is thick for wire {shortest:.2g} m long; the "
                 f"engine is checked up to 1/{_SLIMMEST} of it; take the impedance as a rough guide",
-                stacklevel=4,
+                stacklevel=3,
             )
 
     @property
-    def _sections(self):
-        return (self.inner_m + self.outer_m,) if self.trap is None else (self.inner_m, self.outer_m)
+    def inner_m(self):
+        """Wire from the feed to the first trap, or place of one, in one leg, metres."""
+        return self.sections[0]
 
     @property
-    def _traps(self):
-        return () if self.trap is None else (self.trap,)
+    def outer_m(self):
+        """Wire from the last trap to the end of one leg, metres; 0 if the leg is one section."""
+        return self.sections[-1] if self.traps else 0.0
+
+    @property
+    def trap(self):
+        """The trap nearest to the feed, or None."""
+        return self.traps[0] if self.traps else None
+
+    @cached_property
+    def _joined(self):
+        """Sections and traps of a leg, where no trap is between two sections as one section."""
+        sections, traps = [self.sections[0]], []
+        for trap, section in zip(self.traps, self.sections[1:], strict=True):
+            if trap is None:
+                sections[-1] += section
+            else:
+                traps.append(trap)
+                sections.append(section)
+        return tuple(sections), tuple(traps)
 
     @cached_property
     def _fill(self):
-        return moments.Fill(mesh_of(self.shape, self._sections, self.wire_diameter_mm / 2000), self.soil)
+        return moments.Fill(mesh_of(self.shape, self._joined[0], self.wire_diameter_mm / 2000), self.soil)
 
     @property
     def length_m(self):
         """Wire from end to end, metres, the traps not counted."""
-        return 2 * (self.inner_m + self.outer_m)
+        return 2 * sum(self.sections)
 
     def solution(self, f_mhz):
         """The currents on the wire, for whatever is to be read from them.
@@ -124,8 +138,9 @@ class Dipole:
                 f"at {f.max():g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
                 "the engine cuts it for; lower f_mhz or shorten the wire"
             )
-        traps_ohm = np.array([trap.impedance(f) for trap in self._traps], dtype=complex)
-        traps_ohm = traps_ohm.reshape(len(self._traps), *f.shape)
+        traps = self._joined[1]
+        traps_ohm = np.array([trap.impedance(f) for trap in traps], dtype=complex)
+        traps_ohm = traps_ohm.reshape(len(traps), *f.shape)
         return moments.solve(self._fill, f, traps_ohm, self._wire_ohm_per_m(f))
 
     def impedance(self, f_mhz):
@@ -154,15 +169,19 @@ class Dipole:
         """
         return self.solution(f_mhz).whole
 
-    def trap_current(self, f_mhz):
-        """Current through each trap.
+    def trap_current(self, f_mhz, *, trap=0):
+        """Current through one of the traps, the same in both legs.
 
-        f_mhz: MHz, any shape. Returns complex, per ampere at the feed, same shape. Raises ValueError without
-        a trap and for bad frequencies.
+        f_mhz: MHz, any shape. trap: which of a leg's traps, counted from the feed: 0 is the first. Returns
+        complex, per ampere at the feed, shape of f_mhz. Raises Slip without such a trap and for bad
+        frequencies.
         """
-        if self.trap is None:
+        count = len(self._joined[1])
+        if not count:
             raise Slip("this antenna has no trap")
-        return self.solution(f_mhz).trap_currents[0][()]
+        if trap not in range(count):
+            raise Slip(f"trap counts the traps of a leg from the feed, 0 to {count - 1} here; got {trap!r}")
+        return self.solution(f_mhz).trap_currents[trap][()]
 
     def losses(self, f_mhz):
         """Share of the power fed that warms the wire, and that warms the traps.
@@ -188,3 +207,56 @@ class Dipole:
         if f.ndim:
             raise Slip(f"a pattern belongs to one frequency; got {f.size} of them, so ask one by one")
         return Pattern(self.solution(f))
+
+
+def _one(name, value, *, zero_ok=False, unit="metres"):
+    """A checked size, which has to be one number."""
+    value = check_positive(name, value, zero_ok=zero_ok, unit=unit)
+    if value.ndim:
+        raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
+    return float(value)
+
+
+def _leg(sections, traps, inner_m, outer_m, trap):
+    """Sections and traps of one leg, checked; those given by a name of their own go before."""
+    sections, traps = _several("sections", sections), _several("traps", traps)
+    if inner_m is not ...:
+        sections[:1] = [inner_m]
+    if not sections:
+        raise Slip("how long is the wire? Give inner_m, or sections from the feed to the end, in metres")
+    if outer_m is not ...:
+        outer_m = _one("outer_m", outer_m, zero_ok=True)
+        sections[max(1, len(sections) - 1) :] = [outer_m] if outer_m else []
+    if trap is not ...:
+        traps[:1] = [trap]
+    names = ("inner_m", "outer_m") if len(sections) < 3 else ("sections",) * len(sections)
+    sections = tuple(_one(*each) for each in zip(names, sections, strict=False))
+    return sections, _between(sections, traps)
+
+
+def _several(name, things):
+    """A list of what is a sequence even if there is only one."""
+    try:
+        return list(things)
+    except TypeError:
+        raise Slip(f"{name} go in brackets, {name}=(one, another), even if it is but one; got {things!r}"
+                   ) from None  # fmt: skip
+
+
+def _between(sections, traps):
+    """The traps, one between each two sections; None where there is none."""
+    if wrong := [trap for trap in traps if not isinstance(trap, Trap | None)]:
+        raise Slip(f"trap is a Trap(inductance_uh=, capacitance_pf=) or None; got {wrong[0]!r}")
+    if not any(traps):
+        return (None,) * (len(sections) - 1)
+    if len(traps) >= len(sections):
+        raise Slip(
+            "a trap with outer_m=0 hangs at the very end, where no current flows and it does nothing; "
+            "give the wire beyond it a length, or leave the trap out"
+        )
+    if len(traps) < len(sections) - 1:
+        raise Slip(
+            f"between {len(sections)} sections there are {len(sections) - 1} traps, None where the wire goes "
+            f"on; got {len(traps)}"
+        )
+    return tuple(traps)

@@ -139,7 +139,9 @@ def test_thick_wires_inside_the_checked_range(slimness):
     segments stay two diameters long, since a thin-wire kernel cannot be cut finer than the wire is thick."""
     diameter = 0.235 * C / 30e6 / slimness
     z = half_wave(30, 0.47, wire_diameter_mm=1000 * diameter).impedance(30)
-    wire_ = Antenna(f_mhz=30, inner=0.235 * C / 30e6, radius=diameter / 2, finest=max(2 * diameter, 0.025))
+    wire_ = Antenna(
+        f_mhz=30, sections=(0.235 * C / 30e6,), radius=diameter / 2, finest=max(2 * diameter, 0.025)
+    )
     assert z == pytest.approx(wire_.impedance, rel=0.03)
 
 

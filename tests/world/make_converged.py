@@ -47,12 +47,14 @@ def antenna(row, **fineness):
     ground = row["ground"]
     if ground in SOILS:
         ground = soil_epsilon(f, *SOILS[ground])
-    load = row["outer_m"] and trap_impedance(f, row["inductance_uh"], row["capacitance_pf"], row["q"])
+    sections, loads = (row["inner_m"],), ()
+    if row["outer_m"]:
+        sections += (row["outer_m"],)
+        loads = (trap_impedance(f, row["inductance_uh"], row["capacitance_pf"], row["q"]),)
     return Antenna(
         f_mhz=f,
-        inner=row["inner_m"],
-        outer=row["outer_m"],
-        load=load,
+        sections=sections,
+        loads=loads,
         middle=row["middle_m"],
         ends=row["ends_m"],
         ground=None if ground == "free" else ground,

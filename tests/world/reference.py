@@ -303,10 +303,11 @@ def graded(length, finest):
 
 @dataclass(frozen=True)
 class Antenna:
-    """A symmetric bent or straight wire in the plane y = 0, fed in the middle, with two equal loads.
+    """A symmetric bent or straight wire in the plane y = 0, fed in the middle, loaded alike on both sides.
 
-    inner, outer: metres, one side; height of the middle and of the ends; radius in metres;
-    ground: None (free space), "mirror", or a complex relative permittivity for this frequency.
+    sections: metres, one side, from the middle to the end; loads: ohms, one between each two sections;
+    height of the middle and of the ends; radius in metres; ground: None (free
+    space), "mirror", or a complex relative permittivity for this frequency.
 
     finest: the segments beside feed, loads and ends.  A gap or load of no width at all has no limit on a thin
     wire (Papakanellos & Fikioris, PIER 69 (2007) 77): the answer keeps creeping with the logarithm of the
@@ -316,9 +317,8 @@ class Antenna:
     """
 
     f_mhz: float
-    inner: float
-    outer: float = 0.0
-    load: complex = 0.0
+    sections: tuple
+    loads: tuple = ()
     middle: float = 10.0
     ends: float | None = None
     ground: object = None
@@ -333,14 +333,19 @@ class Antenna:
 
     @cached_property
     def nodes(self):
-        side = graded(self.inner, self.finest)
-        if self.outer:
-            side = np.r_[side, self.inner + graded(self.outer, self.finest)[1:]]
-        length = self.inner + self.outer
+        side, length = np.zeros(1), 0.0
+        for section in self.sections:
+            side = np.r_[side, length + graded(section, self.finest)[1:]]
+            length += section
         drop = 0.0 if self.ends is None else self.middle - self.ends
         across = np.sqrt(length**2 - drop**2)
         arm = np.c_[side * across / length, self.middle - side * drop / length]
         return np.r_[arm[:0:-1] * [-1, 1], arm]
+
+    @property
+    def at_loads(self):
+        """How many nodes each load is away from the middle."""
+        return np.cumsum([graded(section, self.finest).size - 1 for section in self.sections[:-1]], dtype=int)
 
     @cached_property
     def parts(self):
@@ -485,10 +490,9 @@ class Antenna:
         """Current at the inner nodes for one volt at the middle."""
         z = self.matrix.copy()
         middle = len(z) // 2
-        if self.outer:
-            traps = graded(self.inner, self.finest).size - 1
-            for node in (middle - traps, middle + traps):
-                z[node, node] += self.load
+        for load, at in zip(self.loads, self.at_loads, strict=True):
+            for node in (middle - at, middle + at):
+                z[node, node] += load
         drive = np.zeros(len(z))
         drive[middle] = 1
         return np.linalg.solve(z, drive)

@@ -74,7 +74,7 @@ def test_fresnel_reference_gives_the_published_table():
 def test_moment_method_conserves_power(ends):
     """What is radiated is what is fed, without loss, in free space and over the mirror, flat and bent."""
     for ground in (None, "mirror"):
-        wire = Antenna(f_mhz=7.1, inner=10.0, middle=9.0, ends=ends, ground=ground, finest=0.1)
+        wire = Antenna(f_mhz=7.1, sections=(10.0,), middle=9.0, ends=ends, ground=ground, finest=0.1)
         assert wire.sky_fraction() == pytest.approx(1, abs=1e-6)
         assert abs(wire.matrix - wire.matrix.T).max() < 1e-7 * abs(wire.matrix).max()
 
@@ -82,7 +82,7 @@ def test_moment_method_conserves_power(ends):
 def test_moment_method_tends_to_the_closed_form():
     """The thinner the wire, the nearer 73.08 + j42.52: its current becomes the sinusoid Carter assumed."""
     errors = [
-        abs(Antenna(f_mhz=30, inner=C / 30e6 / 4, radius=radius).impedance / induced_emf(0.5, 1e-6) - 1)
+        abs(Antenna(f_mhz=30, sections=(C / 30e6 / 4,), radius=radius).impedance / induced_emf(0.5, 1e-6) - 1)
         for radius in (1e-3, 1e-5, 1e-8)
     ]
     assert errors[0] > errors[1] > errors[2]
@@ -91,7 +91,7 @@ def test_moment_method_tends_to_the_closed_form():
 
 def test_soil_spectrum_tends_to_the_mirror():
     """A ground of absurdly high conductivity is one image, element by element, in a bent wire too."""
-    wire = dict(f_mhz=7.1, inner=10.0, middle=9.0, ends=4.0, finest=0.2)
+    wire = dict(f_mhz=7.1, sections=(10.0,), middle=9.0, ends=4.0, finest=0.2)
     mirror, copper_sea = Antenna(**wire, ground="mirror"), Antenna(**wire, ground=1 - 1e10j)
     image = mirror._gather(mirror._field_pairs(image=True))
     assert abs(copper_sea.soil_matrix - image).max() < 1e-4 * abs(image).max()
@@ -105,7 +105,7 @@ def test_soil_spectrum_agrees_with_sommerfeld_integrals(soil):
     field of the one along the other.
     """
     epsilon = soil_epsilon(14.15, *soil)
-    wire = Antenna(f_mhz=14.15, inner=5.2, middle=8.0, ends=4.0, ground=epsilon)
+    wire = Antenna(f_mhz=14.15, sections=(5.2,), middle=8.0, ends=4.0, ground=epsilon)
     start, way, length = wire.parts
     size = (np.tan(wire.k * length[:-1] / 2) + np.tan(wire.k * length[1:] / 2)) / wire.k
     where = wire.nodes[1:-1] + way[:-1] * ((length[1:] - length[:-1]) / 3)[:, None]
