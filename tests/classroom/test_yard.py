@@ -163,9 +163,16 @@ def test_bands_that_never_pair():
     assert said(widget) and widget.player.still["sliders"]
 
 
+def test_30_m_is_no_dead_end():
+    """There is no phone on 30 m, and the planner, which has no control for the mode, plans for code there."""
+    widget = live.planner(low="30m", high="17m")
+    assert said(widget) and widget.player.still["sliders"]
+    assert live.plan_of(widget).low.f_mhz == pytest.approx(10.125)
+
+
 def test_every_cable_offered():
     """Each cable of the control makes a trap for each upper band or says why it does not."""
-    for cable in planner.CABLES:
+    for cable in al.cable.IN_PLANNER:
         widget = live.planner(low="40m", high="20m", trap_cable=cable)
         assert said(widget)["rated"] > 0
 
@@ -175,7 +182,7 @@ def test_traps_come_on_pipes_that_make_the_turns_whole():
     wound = planner.on_a_pipe(28.5, "RG-58")
     assert wound.form_diameter_mm == 33.4 and wound.turns == pytest.approx(4, abs=0.1)
     assert wound.resonance_mhz == pytest.approx(28.5, rel=1e-3)
-    for cable in planner.CABLES:
+    for cable in al.cable.IN_PLANNER:
         assert planner.on_a_pipe(14.2, cable).form_diameter_mm >= 6 * al.cable.cable(cable).outer_mm
     with pytest.raises(ValueError, match="take a thinner form"):
         planner.on_a_pipe(80, "RG-213")

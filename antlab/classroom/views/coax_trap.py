@@ -11,11 +11,10 @@ from antlab.classroom.drawing.looks import BLACK, BLUE, GREY, ORANGE, inches, on
 from antlab.classroom.drawing.parts import FIRST, FOURTH, SECOND, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
 from antlab.physics.bands import band
+from antlab.physics.cable import IN_COAX_TRAP
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import TIGHTEST_FORM, CoaxTrap
 from antlab.units import feet
-
-ON_PIPES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-59")
 
 
 def _pipe_and_turns(cable, **_):
@@ -28,7 +27,11 @@ def _pipe_and_turns(cable, **_):
 
 
 @view(
-    _pipe_and_turns, size=((9.0, 3.3), (3.9, 4.2)), cable=ON_PIPES, hookup=("series", "braid"), work="winding"
+    _pipe_and_turns,
+    size=((9.0, 3.3), (3.9, 4.2)),
+    cable=IN_COAX_TRAP,
+    hookup=("series", "braid"),
+    work="winding",
 )
 def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     """Turns on a pipe.

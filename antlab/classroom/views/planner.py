@@ -7,6 +7,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
+from antlab import facts
 from antlab.antenna.design import aim, design
 from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
@@ -18,16 +19,17 @@ from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit
-from antlab.physics.bands import BANDS, SOILS, band
+from antlab.physics.bands import BANDS, SOILS_IN_VIEWS, band
 from antlab.physics.bands import soil as named_soil
+from antlab.physics.cable import IN_PLANNER
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
 from antlab.units import Slip, feet
 
-# Outside of common pipes, nominal sizes 1 to 4 inches: ASTM D1785 (value from memory).
-PIPES_MM = (33.4, 42.2, 48.3, 60.3, 73.0, 88.9, 114.3)
-CABLES = ("RG-58", "RG-174", "RG-8X", "RG-213", "RG-316")
+PIPES_MM = tuple(
+    row.outer_mm for row in facts.read("classroom/views/pipes.csv", text="nominal", numbers="outer_mm")
+)
 WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
 ELEVATION_DEG = np.arange(0, 90.1, 0.25)
 
@@ -87,16 +89,16 @@ def _controls(low, **_):
     ask=True,
     low=BANDS,
     high=BANDS,
-    soil=tuple(SOILS),
-    trap_cable=CABLES,
+    soil=SOILS_IN_VIEWS,
+    trap_cable=IN_PLANNER,
     power_w=WATTS,
-    mode=("phone",),
+    mode=(None,),
     licence=("general",),
     region=(2,),
 )
 def planner(
     fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58", power_w=100,
-    mode="phone", licence="general", region=2,
+    mode=None, licence="general", region=2,
 ):  # fmt: skip
     """What fits into your yard.
 
@@ -228,7 +230,7 @@ def _sky_of(made, one):
 
 def plan_at(
     height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", power_w=100,
-    mode="phone", licence="general", region=2,
+    mode=None, licence="general", region=2,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it.
 

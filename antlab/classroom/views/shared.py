@@ -2,10 +2,10 @@
 
 from antlab.engine.dipole import Dipole
 from antlab.engine.shapes import FlatTop
-from antlab.physics.bands import PERFECT_GROUND, SOILS
+from antlab.physics.bands import PERFECT_GROUND, SOILS_IN_VIEWS
 from antlab.physics.trap import Trap
 
-GROUNDS = (*SOILS, PERFECT_GROUND.name)
+GROUNDS = (*SOILS_IN_VIEWS, PERFECT_GROUND.name)
 # The course's running example, solved on the engine 9 m over average soil for 14.175 and 28.5 MHz.
 EXAMPLE = Dipole(
     inner_m=2.53,
