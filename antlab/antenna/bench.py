@@ -174,6 +174,8 @@ class Trimming:
     def __post_init__(self):
         if not isinstance(self.dipole, Dipole) or self.dipole.trap is None:
             raise Slip("dipole is a Dipole with a trap; a plain one is trimmed by proportional_m")
+        if (count := len(self.dipole.traps)) > 1:
+            raise Slip(f"a log of trimming is for two bands by one trap in each leg; this one has {count}")
         low, high = (_one_mhz(name, getattr(self, name)) for name in ("low_mhz", "high_mhz"))
         if low * faults.NEAR**2 > high:
             raise Slip(f"low_mhz is the lower band, high_mhz the upper one; got {low:g} and {high:g}")
@@ -184,7 +186,7 @@ class Trimming:
     @property
     def lengths_m(self):
         """Inner and outer wire as they are now, one leg, metres, shape (2,)."""
-        start = np.array([self.dipole.inner_m, self.dipole.outer_m])
+        start = np.array(self.dipole.sections)
         return start + sum(np.array([step.inner_m, step.outer_m]) for step in self.steps)
 
     @property
@@ -288,7 +290,7 @@ class Trimming:
         Raises ValueError when no wire like this one has them there.
         """
         slope, seen = self._model.slope.copy(), self._model.dips_mhz
-        lengths = np.array([self.dipole.inner_m, self.dipole.outer_m])
+        lengths = np.array(self.dipole.sections)
         for _ in range(12):
             miss = np.log(wanted_mhz / seen)
             if np.max(np.abs(miss)) < 1e-4:
@@ -311,7 +313,7 @@ class _Model:
 
 @lru_cache(maxsize=8)
 def _modelled(dipole, low_mhz, high_mhz, z0_ohm):
-    lengths, nudge = np.array([dipole.inner_m, dipole.outer_m]), 0.01
+    lengths, nudge = np.array(dipole.sections), 0.01
     dips, swr = _dips(dipole, lengths, (low_mhz, high_mhz), z0_ohm)
     nudged = [_dips(dipole, lengths * np.exp(nudge * one), dips, z0_ohm)[0] for one in np.eye(2)]
     return _Model(dips, swr, np.log(np.array(nudged) / dips).T / nudge)
@@ -319,7 +321,7 @@ def _modelled(dipole, low_mhz, high_mhz, z0_ohm):
 
 def _dips(dipole, lengths_m, near_mhz, z0_ohm):
     """Both SWR minima of the dipole with other lengths: frequencies and SWR, each shape (2,)."""
-    moved = replace(dipole, inner_m=lengths_m[0], outer_m=lengths_m[1])
+    moved = replace(dipole, sections=lengths_m)
     found = [_model_dip(moved, near, z0_ohm) for near in near_mhz]
     return np.array([dip.f_mhz for dip in found]), np.array([dip.swr for dip in found])
 

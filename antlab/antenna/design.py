@@ -60,13 +60,13 @@ class HeightRow:
 class Design:
     """A two-band trap dipole, solved for its bands and its yard. Made by design().
 
-    dipole: the antenna. low, high: Aim on each band. wound: the CoaxTrap or CoilTrap to wind, or None when a
-    Trap was given. span_m: distance between the supports, or None. power_w, z0_ohm: for volts and SWR.
+    dipole: the antenna. aims: the Aim on each band, the lowest first. wound: the CoaxTrap or CoilTrap to
+    wind, or None when a Trap was given. span_m: distance between the supports, or None. power_w, z0_ohm: for
+    volts and SWR.
     """
 
     dipole: Dipole
-    low: Aim
-    high: Aim
+    aims: tuple
     wound: object | None
     span_m: float | None
     power_w: float
@@ -75,14 +75,19 @@ class Design:
     slope: np.ndarray | None = field(default=None, repr=False, compare=False)  # of the solver, to start from
 
     @property
-    def aims(self):
-        """Both aims, the lower band first."""
-        return self.low, self.high
+    def low(self):
+        """The Aim on the lowest band."""
+        return self.aims[0]
+
+    @property
+    def high(self):
+        """The Aim on the highest band."""
+        return self.aims[-1]
 
     @property
     def width_m(self):
         """Level distance between the ends of the wire, metres."""
-        half = self.dipole.inner_m + self.dipole.outer_m
+        half = self.dipole.length_m / 2
         return 2 * half * np.sqrt(1 - self.dipole.shape.droop(half) ** 2)
 
     def fitting(self):
@@ -104,13 +109,13 @@ class Design:
         """
         old = self.dipole
         fixed = {
-            "trap": old.trap, "shape": shape, "soil": old.soil, "wire_diameter_mm": old.wire_diameter_mm
+            "traps": old.traps, "shape": shape, "soil": old.soil, "wire_diameter_mm": old.wire_diameter_mm
         }  # fmt: skip
-        start, f = (np.array([old.inner_m, old.outer_m]), self.slope), (self.low.f_mhz, self.high.f_mhz)
+        f = [aim.f_mhz for aim in self.aims]
         try:
-            dipole, slope = _solve(*f, fixed, start)
+            dipole, slope = resonant(f, fixed, start=(np.array(old.sections), self.slope))
         except Slip:  # too far away
-            dipole, slope = _solve(*f, fixed)
+            dipole, slope = resonant(f, fixed)
         return replace(self, dipole=dipole, slope=slope, span_m=span_m).fitting()
 
     def sweep(self, aim, count=121, reach=0.06):
@@ -263,10 +268,10 @@ def design(
             f"the trap is tuned to {circuit_.resonance_mhz:.2f} MHz, which does not part the wire at "
             f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
         )
-    fixed = {"trap": circuit_, "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
-    dipole, slope = _solve(low.f_mhz, high.f_mhz, fixed)
+    fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
+    dipole, slope = resonant([low.f_mhz, high.f_mhz], fixed)
     return Design(
-        dipole=dipole, low=low, high=high, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm,
+        dipole=dipole, aims=(low, high), wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm,
         slope=slope,
     ).fitting()  # fmt: skip
 
@@ -301,26 +306,25 @@ def _usual_trap(f_mhz):
     return design_coax_trap(f_mhz=f_mhz, form_diameter_mm=40.0)
 
 
-def _solve(low_mhz, high_mhz, fixed, start=None):
-    """Inner and outer wire that are resonant on both bands: Newton with Broyden's updates.
+def resonant(f_mhz, fixed, start=None):
+    """The wire between feed, traps and end that is resonant on every band: Newton with Broyden's updates.
 
+    f_mhz: MHz, rising, one a band. fixed: what else Dipole takes, the traps among it, one fewer than bands,
+    that of the highest band first. start: lengths and slope of a solution nearby, as they come back.
+    Returns the Dipole, and the slope of the angles against the lengths. Raises Slip where there is no such
+    wire, saying why and what would do.
     What is brought to nothing is not the reactance, which runs away where the wire nears a whole wave, but
     the angle of the reflection on a line of _LEG_OHM: nearly straight against length, and 0 only at the
-    resonance of low resistance. start: lengths and slope of a solution nearby, as they come back.
-    Returns the dipole, and the slope of the angles against the lengths.
+    resonance of low resistance.
     """
-    f, trap = np.array([low_mhz, high_mhz]), fixed["trap"]
+    f, traps = np.array(f_mhz), fixed["traps"]
 
     def angle(lengths):
-        dipole = Dipole(inner_m=lengths[0], outer_m=lengths[1], **fixed)
+        dipole = Dipole(sections=lengths, **fixed)
         z = dipole.impedance(f)
         return dipole, z, np.angle((_LEG_OHM + z) / (_LEG_OHM - z))
 
-    inner = float(rule_length_m(high_mhz)) / 2
-    coil = trap.impedance(low_mhz).imag
-    # what is left of a quarter wave, after the inner wire and the coil
-    k = 2 * np.pi / float(wavelength_m(low_mhz))
-    missing = np.arctan2(1, np.tan(k * inner) + coil / _LEG_OHM) / k
+    guess = _first_lengths(f_mhz, traps)
     if start:
         here, slope = start[0], start[1].copy()
         close, steps = _FOLLOWED_M, _STEPS // 4
@@ -328,40 +332,65 @@ def _solve(low_mhz, high_mhz, fixed, start=None):
     else:
         close, steps = _CLOSE_M, _STEPS
         for share in (0.75, 1.0):  # from below, where the angle is straightest, if legs so short can hang
-            here = np.array([inner, max(share * missing, _SHORTEST_M)])
+            here = np.r_[guess[0], (share * guess[1:]).clip(_SHORTEST_M)]
             try:
                 dipole, z, off = angle(here)
                 break
             except Slip:
                 if share == 1.0:
                     raise
-        slope = np.empty((2, 2))
-        for i in range(2):
+        slope = np.empty((len(f), len(f)))
+        for i in range(len(f)):
             nudged = here.copy()
             nudged[i] *= 1.02
             slope[:, i] = (angle(nudged)[2] - off) / (nudged[i] - here[i])
     for _ in range(steps):
         step = -np.linalg.solve(slope, off)
         if np.max(np.abs(step)) < close:
-            if here[0] < 1.2 * inner and np.max(z.real) < _HIGHEST_OHM:
+            if here[0] < 1.2 * guess[0] and np.max(z.real) < _HIGHEST_OHM:
                 return dipole, slope
             break
         step *= min(1.0, 0.25 * np.min(here / np.abs(step).clip(1e-12)))  # a quarter of a length at most
         here = here + step
-        if here[1] < _SHORTEST_M:
+        if min(here[1:]) < _SHORTEST_M:
             break
         dipole, z, after = angle(here)
         slope += np.outer(after - off - slope @ step, step) / (step @ step)
         off = after
-    both = f"no wire is resonant like a dipole on both {low_mhz:g} and {high_mhz:g} MHz with this trap: "
-    if here[1] < _SHORTEST_M or coil > 2.5 * _LEG_OHM:
-        raise Slip(
-            both + f"below its resonance the trap is a coil, on the lower band one of {coil:.0f} ohms, too "
+    raise _no_such_wire(f_mhz, traps, too_short=min(here[1:]) < _SHORTEST_M)
+
+
+def _first_lengths(f_mhz, traps):
+    """Lengths to start from: the rule's for the highest band, and what each lower one then lacks.
+
+    A leg is a line of _LEG_OHM, a quarter of a wave long; each trap on the way adds its coil's reactance.
+    """
+    lengths = [float(rule_length_m(f_mhz[-1])) / 2]
+    for f in f_mhz[-2::-1]:
+        k, tangent = 2 * np.pi / float(wavelength_m(f)), 0.0
+        for length, trap in zip(lengths, traps, strict=False):
+            tangent = np.tan(k * length + np.arctan(tangent)) + trap.impedance(f).imag / _LEG_OHM
+        lengths.append(np.arctan2(1, tangent) / k)
+    return np.array(lengths)
+
+
+def _no_such_wire(f_mhz, traps, too_short):
+    """The Slip that says why no wire is resonant on all the bands, and what would do."""
+    bands = " and ".join(f"{f:g}" for f in f_mhz)
+    words = (
+        f"no wire is resonant like a dipole on {'both' if len(f_mhz) == 2 else 'all of'} {bands} MHz with "
+    )
+    words += "this trap: " if len(traps) == 1 else "these traps: "
+    coil = max(trap.impedance(f).imag for trap, f in zip(traps, f_mhz[-2::-1], strict=True))
+    if too_short or coil > 2.5 * _LEG_OHM:
+        return Slip(
+            words + f"below its resonance the trap is a coil, on the lower band one of {coil:.0f} ohms, too "
             "much for any wire beyond it. Use a trap with a smaller coil and a larger capacitor, or bands "
             "farther apart"
         )
-    raise Slip(
-        both + f"on the upper band it puts only {abs(trap.impedance(high_mhz)):.0f} ohms in the way, and the "
+    stop = min(abs(trap.impedance(f)) for trap, f in zip(traps, f_mhz[:0:-1], strict=True))
+    return Slip(
+        words + f"on the upper band it puts only {stop:.0f} ohms in the way, and the "
         "wire beyond it takes part and upsets the feed. Tune the trap nearer to the upper band, give it a "
         "larger coil, or choose another pair of bands"
     )

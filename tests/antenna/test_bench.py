@@ -83,6 +83,7 @@ def test_q_from_the_width_of_a_true_peak():
 
 PLANS = {pair: al.design(*pair, shape=al.FlatTop(height_m=9)) for pair in (("40m", "20m"), ("20m", "10m"))}
 PLAN = PLANS["40m", "20m"]
+THREE = replace(PLAN.dipole, sections=(*PLAN.dipole.sections, 1.0), traps=PLAN.dipole.traps * 2)
 LOW, HIGH = (aim.f_mhz for aim in PLAN.aims)
 
 
@@ -314,6 +315,7 @@ TRAP = {"f_mhz": 14.2, "lower_mhz": 10.0, "added_pf": 40}
         (lambda: q_from_width(f_mhz=14.2, width_khz=14200), "too low"),
         (lambda: proportional_m(length_m=-1, f_mhz=7, aim_mhz=7), "length_m"),
         (lambda: Trimming(dipole=replace(PLAN.dipole, trap=None), low_mhz=7, high_mhz=14), "proportional_m"),
+        (lambda: Trimming(dipole=THREE, low_mhz=7, high_mhz=14), "one trap in each leg; this one has 2"),
         (lambda: Trimming(dipole=PLAN.dipole, low_mhz=14, high_mhz=7), "low_mhz is the lower"),
         (lambda: Trimming(dipole=PLAN.dipole, low_mhz=[7, 7], high_mhz=14), "one frequency"),
         (lambda: log_of().advise(low_mhz=7100, high_mhz=14), "kilohertz"),

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab.antenna.design import aim, span_under
+from antlab.antenna.design import aim, resonant, span_under
 
 FLAT = al.FlatTop(height_m=9)
 VEE = al.InvertedVee(apex_m=10, ends_m=7.5)
@@ -54,6 +54,26 @@ def test_resonant_on_both_bands(low, high, choices, shape):
         assert resonance_mhz(it.dipole, target.f_mhz) == pytest.approx(target.f_mhz, rel=1e-3)
         wide = it.span(target, 3.0)
         assert wide.low_mhz < target.f_mhz < wide.high_mhz
+
+
+@pytest.mark.parametrize(
+    "f_mhz", [(7.1, 14.1, 28.4), (3.65, 7.1, 21.2), (7.1, 14.1, 21.2, 28.5)], ids=lambda f: f"{len(f)}-{f[0]}"
+)
+def test_more_bands_are_more_data(f_mhz):
+    """The solver goes over sequences: with a pair of traps for each further band all bands are resonant."""
+    ohms = dict(zip((28.5, 28.4, 21.2, 14.1, 7.1), (300, 350, 400, 400, 350), strict=True))
+    traps = []
+    for f in f_mhz[:0:-1]:  # that of the highest band first, as they hang
+        inductance = ohms[f] / (2 * np.pi * f)
+        capacitance = 1e6 / (inductance * (2 * np.pi * f) ** 2)
+        traps.append(al.Trap(inductance_uh=inductance, capacitance_pf=capacitance, q=150))
+    fixed = {"traps": tuple(traps), "shape": FLAT, "soil": "average", "wire_diameter_mm": 2.0}
+    dipole, slope = resonant(f_mhz, fixed)
+    assert len(dipole.sections) == len(f_mhz) and slope.shape == (len(f_mhz), len(f_mhz))
+    for f in f_mhz:
+        z = dipole.impedance(f)
+        assert abs(z.imag) < 0.5 and 20 < z.real < 120
+        assert resonance_mhz(dipole, f) == pytest.approx(f, rel=1e-3)
 
 
 @pytest.mark.parametrize("shape", [FLAT, VEE], ids=["flat", "vee"])
