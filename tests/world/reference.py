@@ -465,6 +465,18 @@ class Antenna:
         total = (total + total.T) / 2
         return k * ETA / (8 * np.pi**2) * total
 
+    @property
+    def ohm_per_m(self):
+        """Resistance of the wire, by Bessel functions of the skin effect.
+
+        The engine leaves the field inside the wire out, and so does this: resistance alone.
+        """
+        if not self.copper:
+            return 0.0
+        kw = np.sqrt(-2j * np.pi * self.f_mhz * 1e6 * MU0 * COPPER)
+        u = kw * self.radius
+        return (kw / (2 * np.pi * self.radius * COPPER) * jv(0, u) / jv(1, u)).real
+
     @cached_property
     def matrix(self):
         z = self._gather(self._field_pairs(image=False))
@@ -473,16 +485,11 @@ class Antenna:
         elif self.ground is not None:
             z = z + self.soil_matrix
         if self.copper:
-            omega = 2 * np.pi * self.f_mhz * 1e6
-            kw = np.sqrt(-1j * omega * MU0 * COPPER)
-            u = kw * self.radius
-            per_metre = kw / (2 * np.pi * self.radius * COPPER) * jv(0, u) / jv(1, u)
             along, weight = self._rule(near=False)
             f, r = self._shapes(along)
             ff, fr, rr = ((a * b * weight).sum(1) for a, b in ((f, f), (f, r), (r, r)))
-            # the engine leaves the field inside the wire out, and so does this: resistance alone
             beside = np.diag(fr[1:-1], 1) + np.diag(fr[1:-1], -1)
-            z = z + per_metre.real * (np.diag(rr[:-1] + ff[1:]) + beside)
+            z = z + self.ohm_per_m * (np.diag(rr[:-1] + ff[1:]) + beside)
         return z
 
     @cached_property
