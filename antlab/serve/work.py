@@ -9,6 +9,7 @@ from pathlib import Path
 from antlab import files
 from antlab.classroom import course
 from antlab.classroom.course import LARGEST_BYTES, OURS, course_files, first_lesson, in_look, look
+from antlab.serve import news
 from antlab.trouble import Trouble, expanded, print_safely
 
 SETTINGS = Path(__file__).parent / "settings"  # as JupyterLab keeps a user's, by look
@@ -26,12 +27,14 @@ def lay_out(source, folder):
 
     A manifest of hashes tells a file as it was laid from one that was changed since. A file as laid is
     replaced by its newer version and a deleted one comes back; a changed one stays as it is, and a newer
-    version is laid beside it, once. Still pictures come in the look of now.
+    version is laid beside it, once. Still pictures come in the look of now. What is new since the course was
+    last laid out there comes first of the lines.
     """
     notes = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         laid = read_manifest(folder / MANIFEST)
+        older = bool(laid)
         try:
             for part in dict.fromkeys(("plain", look())):  # the projector's lie over the plain ones
                 for path in sorted((SETTINGS / part).rglob("*.jupyterlab-settings")):
@@ -48,6 +51,7 @@ def lay_out(source, folder):
                     newer = is_new and lay(fresh, folder, beside, laid)
                     where = f"; its newer version is {beside.name} beside it" if newer else ""
                     notes.append(f"Kept your {name} as {odd or 'you changed it'}{where}.")
+            notes = news.tell(source, laid, older) + notes
         finally:
             inside(folder, MANIFEST)
             files.write(folder / MANIFEST, json.dumps(laid, indent=0, sort_keys=True).encode())
