@@ -13,6 +13,7 @@ from antlab.classroom import live
 from antlab.classroom.paper import handouts, pages, stills
 from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
 from antlab.classroom.refresh import IGNORED, SKIPPED
+from antlab.classroom.tags import BACK_TO_GUESS, GUESS, SET_UP, tags
 from antlab.cli import handouts as handouts_command
 from antlab.cli import main as command_line
 
@@ -24,6 +25,11 @@ SQUARE = '<svg viewBox="0 0 10 10"></svg>'
 def lesson(number):
     """A lesson as it is stored: no kernel has run, so no views."""
     return nbformat.read(handouts.lessons()[number], as_version=4)
+
+
+def is_shown(cell):
+    """Whether an audience gets to see a cell."""
+    return SET_UP not in tags(cell) and not cell.metadata.get("slideshow")
 
 
 def deck_of(text):
@@ -97,12 +103,13 @@ def test_formulas_are_there():
 def test_no_slide_tells_the_answer_beside_the_guess(number):
     """A class that reads the answer does not guess. And each heading stands on a slide of its own."""
     deck = slides(pieces(lesson(number), handouts._Renderer("slides", {}).find))
-    guess = [slide for slide in deck if "guess first" in slide.heading.lower()]
-    answer = [slide for slide in deck if "back to your guess" in slide.heading.lower()]
-    assert guess and answer and deck.index(guess[-1]) < deck.index(answer[0])
+    told = [{tag for piece in slide.pieces for tag in piece.tags} for slide in deck]
+    guess = [place for place, tags in enumerate(told) if GUESS in tags]
+    answer = [place for place, tags in enumerate(told) if BACK_TO_GUESS in tags]
+    assert guess and answer and max(guess) < min(answer)
     heads = [slide.heading for slide in deck]
     for cell in lesson(number).cells:
-        if cell.cell_type == "markdown" and not cell.metadata.get("slideshow"):
+        if cell.cell_type == "markdown" and is_shown(cell):
             text = re.sub(r"```.*?```", "", cell.source, flags=re.DOTALL)
             assert set(re.findall(r"^#+ .+$", text, re.MULTILINE)) <= set(heads)
 
@@ -114,8 +121,7 @@ def test_slides_leave_nothing_out(number):
     deck = slides(pieces(notebook, handouts._Renderer("slides", {}).find))
     said = "\n".join(text for slide in deck for text in (slide.heading, *(one.text for one in slide.pieces)))
     for cell in notebook.cells:
-        fetches = cell.cell_type == "code" and re.fullmatch(r"((import|from) .*\n?)+", cell.source)
-        if not fetches and not cell.metadata.get("slideshow"):
+        if is_shown(cell):
             assert not [line for line in cell.source.splitlines() if line not in said]
 
 

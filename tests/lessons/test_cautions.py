@@ -10,6 +10,7 @@ import antlab as al
 from antlab.antenna import safety
 from antlab.classroom.paper import pages
 from antlab.classroom.paper import sheet as report
+from antlab.classroom.tags import CAUTION, tags
 from antlab.files import ROOT
 
 MUST = {  # what a caution may not leave unsaid
@@ -77,9 +78,9 @@ def test_work_that_nobody_knows(work):
 def test_homework_has_its_cautions(folder, number):
     """Before the first problem, in words of safety.py, for the student who works at home alone."""
     (path,) = (ROOT / "notebooks" / folder).glob(f"{number}-*.ipynb")
-    cell = nbformat.read(path, as_version=4).cells[1]
-    assert cell.cell_type == "markdown" and not cell.metadata.get("tags")
-    assert cell.source.startswith("**Caution.** ")
+    cells = nbformat.read(path, as_version=4).cells
+    (cell,) = (one for one in cells if CAUTION in tags(one))
+    assert cells.index(cell) < [one.cell_type for one in cells].index("code")
     listed = re.findall(r"^- \*\*(.+)\.\*\* (.+)$", cell.source, re.MULTILINE)
     assert [(name.lower(), words) for name, words in listed] == [
         *safety.cautions_for(*SHEETS[number]).items()

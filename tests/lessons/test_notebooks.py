@@ -10,9 +10,11 @@ import re
 
 import nbformat
 import pytest
+import wording
 
 from antlab.classroom.figures import with_alt
 from antlab.classroom.refresh import IGNORED
+from antlab.classroom.tags import CAUTION, NEXT, STEPS, TITLE, tags
 from antlab.files import ROOT
 from antlab.units import metres
 
@@ -22,9 +24,6 @@ COURSE = (
     "10-build-and-trim",
 )  # fmt: skip
 CAUTIOUS = ("03", "04", "09", "10")
-SHAPE = ("guess", "by hand", "fail", "drag", "published", "limits", "guess", "summary")
-COLOURS = r"red|green|blue|orange|yellow|purple|violet|pink|brown|cyan|magenta|grey|gray|teal|colou?rs?"
-UNITS = r"Ω|ohms?|dBi?|%|per ?cent|°|degrees|MHz|kHz|km|miles|pF|µH|W|watts|volts|V|wavelengths?"
 
 LESSONS = [path for name in COURSE for path in (ROOT / "notebooks").glob(f"{name}.ipynb")]
 GUIDE = ROOT / "notebooks" / "teach" / "guide.ipynb"  # for who teaches; what else it owes is in test_guide
@@ -35,6 +34,11 @@ lessons_and_guide = pytest.mark.parametrize("lesson", [*LESSONS, GUIDE], ids=lam
 def cells(lesson, kind):
     """The sources of a lesson's cells of one kind."""
     return [cell.source for cell in nbformat.read(lesson, as_version=4).cells if cell.cell_type == kind]
+
+
+def tagged(lesson, tag):
+    """The sources of a lesson's cells with a tag."""
+    return [cell.source for cell in nbformat.read(lesson, as_version=4).cells if tag in tags(cell)]
 
 
 def prose(lesson):
@@ -58,14 +62,17 @@ def test_the_course_is_whole():
 
 @every_lesson
 def test_shape(lesson):
-    """One title, no level skipped; guess, hand, failure, view, check, limits, the guess again, summary."""
-    levels, words = zip(*headings(lesson), strict=True)
+    """One title, no level skipped; the steps of a lesson in their order, each under a heading of its own."""
+    levels, _ = zip(*headings(lesson), strict=True)
     assert levels[0] == 1 and levels.count(1) == 1
     assert all(deeper - level <= 1 for level, deeper in zip(levels, levels[1:], strict=False))
-    rest = iter(text.lower() for text in words)
-    for step in SHAPE:
-        assert any(step in text for text in rest), f"no heading with {step!r} in its place, in {words}"
-    assert re.search(r"\b\d\d(–\d\d)? minutes", prose(lesson)[:300])
+    found = [cell for cell in nbformat.read(lesson, as_version=4).cells if {*tags(cell)} & {*STEPS}]
+    assert all(cell.source.startswith("## ") for cell in found)
+    rest = iter(found)
+    for step in STEPS:
+        assert any(step in tags(cell) for cell in rest), f"no cell tagged {step!r} in its place"
+    (title,) = tagged(lesson, TITLE)
+    assert title.startswith("# ") and re.search(wording.MINUTES, title)
 
 
 @lessons_and_guide
@@ -97,18 +104,19 @@ def test_pictures_have_their_words(lesson):
 def test_no_colour_is_named(lesson):
     """Curves go by their labels: the next style may have other colours, and some readers see none."""
     text = "\n".join(cells(lesson, "markdown"))
-    assert not re.search(rf"\b({COLOURS})\b", text, re.IGNORECASE)
+    assert not re.search(rf"\b({wording.COLOURS})\b", text, re.IGNORECASE)
 
 
 @every_lesson
 def test_links(lesson):
-    """The last cell leads on; every link is to a file that is there, so the lesson needs no network."""
-    words = cells(lesson, "markdown")
-    links = re.findall(r"(?<!!)\[[^\]]*\]\(([^)#]*)[^)]*\)", "\n".join(words))
-    assert not re.search(r"https?:|www\.", "\n".join(words)), "sources' addresses belong in sources.md"
+    """One cell leads on; every link is to a file that is there, so the lesson needs no network."""
+    text = "\n".join(cells(lesson, "markdown"))
+    links = re.findall(r"(?<!!)\[[^\]]*\]\(([^)#]*)[^)]*\)", text)
+    assert not re.search(r"https?:|www\.", text), "sources' addresses belong in sources.md"
     following = COURSE[COURSE.index(lesson.stem) + 1 :]
     if following:
-        assert f"({following[0]}.ipynb)" in words[-1]
+        (leading,) = tagged(lesson, NEXT)
+        assert f"({following[0]}.ipynb)" in leading
     coming = {f"{name}.ipynb" for name in COURSE} | {f"homework/{lesson.name}"}  # see the first test
     assert not [link for link in links if link not in coming and not (lesson.parent / link).exists()]
 
@@ -132,13 +140,16 @@ def test_quoted_numbers_are_computed(lesson):
     rest = prose(lesson)
     for template, compute in quoted.QUOTED.items():
         values = compute()
-        words = template.format(*values) if isinstance(values, tuple) else template.format(values)
-        assert words.replace("−", "-") in rest, f"the code gives: {words}"
-        rest = rest.replace(words.replace("−", "-"), " ")
-    for words in quoted.GIVEN:
-        assert words in rest, f"not in the lesson: {words}"
-        rest = rest.replace(words, " ")
-    left = [rest[max(m.start() - 40, 0) : m.end() + 10] for m in re.finditer(rf"\d ?(?:{UNITS})(?!\w)", rest)]
+        said = template.format(*values) if isinstance(values, tuple) else template.format(values)
+        assert said.replace("−", "-") in rest, f"the code gives: {said}"
+        rest = rest.replace(said.replace("−", "-"), " ")
+    for said in quoted.GIVEN:
+        assert said in rest, f"not in the lesson: {said}"
+        rest = rest.replace(said, " ")
+    left = [
+        rest[max(m.start() - 40, 0) : m.end() + 10]
+        for m in re.finditer(rf"\d ?(?:{wording.UNITS})(?!\w)", rest)
+    ]
     assert not left, f"neither QUOTED nor GIVEN in {quoted.__name__}.py: {left}"
 
 
@@ -146,7 +157,7 @@ def test_quoted_numbers_are_computed(lesson):
 def test_cautions(lesson):
     """Where the work can hurt someone the lesson says so before it is begun."""
     if lesson.stem[:2] in CAUTIOUS:
-        assert "**Caution" in "\n".join(cells(lesson, "markdown"))
+        assert any(len(said) > 200 for said in tagged(lesson, CAUTION))
 
 
 @every_lesson

@@ -22,12 +22,16 @@ def cells(path, kind):
     return "\n".join(cell.source for cell in notebook.cells if cell.cell_type == kind)
 
 
+def of_lesson_00(name):
+    """The words of lesson 00's cell of that id."""
+    notebook = nbformat.read(ROOT / "notebooks" / "00-start-here.ipynb", as_version=4)
+    return next(cell.source for cell in notebook.cells if cell.id == name)
+
+
 def symbols_page():
     """Rows of lesson 00's table: symbols as sympy spells them, unit, names in the code, what it is."""
-    text = cells(ROOT / "notebooks" / "00-start-here.ipynb", "markdown")
-    rows = [
-        line.strip("|").split("|") for line in text.partition("| symbol |")[2].splitlines()[2:] if "|" in line
-    ]
+    lines = [line for line in of_lesson_00("the-symbols-page").splitlines() if line.startswith("|")]
+    rows = [line.strip("|").split("|") for line in lines[2:]]
     for symbol, unit, names, what in rows:
         for letter, spelling in SPELLED.items():
             symbol = symbol.replace(letter, spelling)
@@ -63,6 +67,6 @@ def test_lessons_use_the_page_s_symbols(lesson):
 
 def test_every_caution_has_its_rule():
     """Lesson 00 has a rule for each thing that the package warns of, and no rule without one."""
-    text = cells(ROOT / "notebooks" / "00-start-here.ipynb", "markdown")
+    text = of_lesson_00("ten-rules-before-you")
     rules = re.findall(r"^\d+\. \*\*(.+?)\.\*\*", text, re.MULTILINE)
     assert [rule.lower() for rule in rules] == list(CAUTIONS)

@@ -7,7 +7,8 @@ tagged "solution" holds the work and ends in hw.check("01.1", result); there the
 import copy
 import re
 
-ANSWER, SOLUTION = "answer", "solution"
+from antlab.classroom.tags import ANSWER, SOLUTION, tags
+
 _CHECK = re.compile(r'hw\.check\("([\d.]+)", (.+)\)')
 _NAME = re.compile(r"[a-z_]\w*", re.IGNORECASE)
 
@@ -19,17 +20,15 @@ def exercises(answers):
     its check.
     """
     notebook = copy.deepcopy(answers)
-    notebook.cells = [cell for cell in notebook.cells if ANSWER not in _tags(cell)]
+    notebook.cells = [cell for cell in notebook.cells if ANSWER not in tags(cell)]
     for cell in notebook.cells:
         if cell.cell_type == "code":
             cell.outputs, cell.execution_count = [], None
-            if SOLUTION in _tags(cell):
+            if SOLUTION in tags(cell):
                 cell.source = starter(cell.source)
             cell.source = cell.source.replace('student="example"', 'student=""')
-        else:
-            cell.source = re.sub(r"^(# .*), with answers", r"\1", cell.source)
-        if tags := [tag for tag in _tags(cell) if tag != SOLUTION]:
-            cell.metadata["tags"] = tags
+        if kept := [tag for tag in tags(cell) if tag != SOLUTION]:
+            cell.metadata["tags"] = kept
         else:
             cell.metadata.pop("tags", None)
     return notebook
@@ -48,7 +47,3 @@ def starter(solution):
         return f'# Put your letter between the last two quotation marks.\nhw.check("{problem}", "")'
     name = result if _NAME.fullmatch(result) else "result"
     return f'# Work here. Put your result in place of the dots.\n{name} = ...\nhw.check("{problem}", {name})'
-
-
-def _tags(cell):
-    return cell.metadata.get("tags", ())

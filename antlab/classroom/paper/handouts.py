@@ -30,12 +30,12 @@ from antlab.classroom.paper import pages, qr
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
 from antlab.classroom.paper.pieces import aspect_of, pieces, sections, slides
 from antlab.classroom.refresh import execute
+from antlab.classroom.tags import INSTRUCTOR
 from antlab.trouble import Trouble
 
 KINDS = "handout", "slides"
 ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds
 PAPERS = {"a4": "A4", "letter": "Letter"}  # as style sheets call them
-INSTRUCTOR = "instructor"  # the tag of a cell that no student gets
 TEMPLATES = Path(__file__).with_name("templates")
 IMAGES = {".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg"}
 AT_ONCE = 2  # lessons; each runs a kernel, and a browser where PDFs are wanted
@@ -171,9 +171,15 @@ class _Exporter(TemplateExporter):
             known = phones and still["name"] in pages.views()
             return urljoin(phones, f"{still['name']}.html") if known else ""
 
+        def words(piece):
+            renderer.about = piece.about
+            made = reader.render(piece.text)
+            renderer.about = ""
+            return made
+
         filters = {
-            "markdown": reader.render, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg, "phone": phone,
-            "listed": _listed,
+            "words": words, "markdown": reader.render, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg,
+            "phone": phone, "listed": _listed,
         }  # fmt: skip
         super().__init__(
             extra_loaders=[FileSystemLoader(TEMPLATES)], template_file=f"{kind}.html.j2", filters=filters,
@@ -187,7 +193,7 @@ class _Renderer(IPythonRenderer):
 
     def __init__(self, kind, links):
         super().__init__(escape=False, exclude_anchor_links=True)
-        self.kind, self.links = kind, links
+        self.kind, self.links, self.about = kind, links, ""
 
     def find(self, url):
         """The file of a picture; for slides that of the projector's look, where there is one."""
@@ -212,8 +218,7 @@ class _Renderer(IPythonRenderer):
     def paragraph(self, text):
         if text.startswith("<figure") and text.endswith("</figure>"):
             return f"{text}\n"
-        kind = "caution" if text.startswith("<strong>Caution") else "leads" if text.endswith(":") else ""
-        return f'<p class="{kind}">{text}</p>\n' if kind else f"<p>{text}</p>\n"
+        return f'<p class="{self.about}">{text}</p>\n' if self.about else f"<p>{text}</p>\n"
 
 
 def formula(tex, display="inline"):

@@ -3,14 +3,17 @@
 import math
 import re
 from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 
 from antlab.classroom.paper.stills import STILL
+from antlab.classroom.tags import CAUTION, GUESS, SET_UP, tags
 
 # A slide's room, in lines of its body at 28 pixels of 1280 by 720; the script sets a fuller one smaller.
 LINES, LETTERS, TABLE_LETTERS = 15, 74, 66
 BESIDE, UNDER = 6.6, 3  # lines of words that may stand beside a picture, or under a wide one
 WIDE = 1.9  # times as wide as high: a picture that takes all of a slide's width
 ALONE = ("picture", "view")  # what begins a slide of its own
+LED = ("list", "table", "quote", "formula", "fence", "code")  # what the words before it lead to
 SLIDE = ("slide", "subslide")  # what a cell's metadata may ask for
 FIRST_LETTERS = (
     ("heading", r"#+ "), ("picture", r"!\[[^\]]*\]\([^)]*\)\Z"), ("table", r"\|"), ("quote", r">"),
@@ -23,7 +26,7 @@ class Piece:
     """A block of Markdown, a code cell or the still of a live view.
 
     aspect: of a picture, width over height. first: of its cell. how: the cell's slide_type, where the lesson
-    sets it.
+    sets it. tags: of the cell. about: what a style sheet calls its paragraph.
     """
 
     kind: str
@@ -33,6 +36,8 @@ class Piece:
     aspect: float = 1.0
     first: bool = False
     how: str = ""
+    tags: tuple = ()
+    about: str = ""
 
 
 @dataclass
@@ -46,6 +51,17 @@ class Section:
 
 def pieces(notebook, find):
     """The pieces of a notebook of nbformat, in order. find: gives the file of a picture from its link."""
+    found = list(_cut(notebook, find))
+    return [replace(piece, about=_about(piece, after)) for piece, after in zip_longest(found, found[1:])]
+
+
+def _about(piece, following):
+    if piece.kind == "words" and CAUTION in piece.tags:
+        return "caution"
+    return "leads" if following and leads(piece, following) else ""
+
+
+def _cut(notebook, find):
     for cell in notebook.cells:
         how = cell.metadata.get("slideshow", {}).get("slide_type", "")
         if cell.cell_type == "markdown":
@@ -53,11 +69,11 @@ def pieces(notebook, find):
                 kind = kind_of(block)
                 aspect = aspect_of(find(block[:-1].rpartition("(")[2])) if kind == "picture" else 1.0
                 how = "" if i and how in SLIDE else how
-                yield Piece(kind, block, aspect=aspect, first=not i, how=how)
+                yield Piece(kind, block, aspect=aspect, first=not i, how=how, tags=tags(cell))
         elif cell.cell_type == "code":
             stills = [out.data[STILL] for out in cell.outputs if STILL in out.get("data", ())]
             said = [out for out in cell.outputs if STILL not in out.get("data", ())]
-            yield Piece("code", cell.source, said, first=True, how=how)
+            yield Piece("code", cell.source, said, first=True, how=how, tags=tags(cell))
             yield from (Piece("view", still=still, how=how) for still in stills)
 
 
@@ -93,7 +109,7 @@ def sections(parts):
     found = []
     for piece in parts:
         if not found or piece.kind == "heading" and not piece.text.startswith("###"):
-            found.append(Section(piece.text, [], "guess" if "guess first" in piece.text.lower() else ""))
+            found.append(Section(piece.text, [], "guess" if GUESS in piece.tags else ""))
         elif piece.first and found[-1].about == "guess":  # the guess is over where its cell ends
             found.append(Section("", []))
         found[-1].pieces.append(piece)
@@ -104,7 +120,7 @@ def slides(parts):
     """The pieces as slides, Sections of about what fits; a new one for each heading, picture and view."""
     deck, room = [Section("", [], "opening")], LINES
     for piece in parts:
-        if piece.how in ("skip", "notes") or is_setup(piece):
+        if piece.how in ("skip", "notes") or SET_UP in piece.tags:
             continue
         if piece.kind == "heading":
             if deck[-1].pieces or deck[-1].heading:
@@ -115,10 +131,11 @@ def slides(parts):
             need, there = height(portion), deck[-1].pieces
             alone = piece.kind in ALONE or there and there[0].kind in ALONE and piece.kind != "words"
             if there and (need > room or alone or piece.how in SLIDE):
-                over = piece.first and "guess first" in deck[-1].heading.lower()
+                over = piece.first and GUESS in there[-1].tags
                 deck.append(Section(deck[0 if over else -1].heading, []))
                 room = LINES
-                if not alone and len(there) > 1 and leads(there[-1], portion):
+                together = height(there[-1]) + height(portion) <= LINES
+                if not alone and len(there) > 1 and together and leads(there[-1], portion):
                     deck[-1].pieces.append(there.pop())
                     room -= height(deck[-1].pieces[0])
             deck[-1].pieces.append(portion)
@@ -132,15 +149,8 @@ def slides(parts):
 
 
 def leads(piece, following):
-    """Whether a piece goes where the next one goes, as "The same by one call:" does."""
-    said = piece.text.endswith(":") or piece.kind == "words" and following.kind == "code"
-    return said and height(piece) + height(following) <= LINES
-
-
-def is_setup(piece):
-    """Whether a code cell only fetches tools, and so tells an audience nothing."""
-    bare = piece.kind == "code" and not piece.outputs
-    return bare and all(re.match("import |from ", line) for line in piece.text.splitlines())
+    """Whether a piece goes where the next one goes, as the words before a call do."""
+    return piece.kind == "words" and following.kind in LED
 
 
 def portions(piece):

@@ -1,0 +1,25 @@
+"""What a cell of the course is, by the tags in its metadata: code goes by these, never by words or places."""
+
+TITLE = "title"  # of a lesson or a sheet
+GUESS, BACK_TO_GUESS = "guess", "back-to-guess"  # what is guessed first, and where the answer is
+BY_HAND, FAIL, LIVE, PUBLISHED, LIMITS = "by-hand", "fail", "live", "published", "limits"  # a lesson's steps
+SUMMARY, NEXT = "summary", "next"  # the end, and what leads on
+CAUTION = "caution"  # what can hurt; its paragraphs have a frame on paper
+SET_UP = "set-up"  # fetches tools, or tells to: not for an audience
+INSTRUCTOR = "instructor"  # what no student gets
+ANSWER, SOLUTION = "answer", "solution"  # of an answer notebook: see exercises
+STEPS = (
+    GUESS,
+    BY_HAND,
+    FAIL,
+    LIVE,
+    PUBLISHED,
+    LIMITS,
+    BACK_TO_GUESS,
+    SUMMARY,
+)  # of every lesson, in this order
+
+
+def tags(cell):
+    """The tags of a cell of nbformat."""
+    return tuple(cell.metadata.get("tags", ()))
