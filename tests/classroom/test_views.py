@@ -26,7 +26,8 @@ def heavy_wire(fig, length_m):
     ax = plot_axes(fig, x=(0, 45), y=(0, 2), xlabel="length, m", ylabel="weight, kg")
     kg = length_m * GRAMS_PER_M / 1e3
     says = [f"{m:.0f} m weigh {one:.2f} kg" for m, one in zip(length_m, kg, strict=True)]
-    return Scene([Part(ax, "dots", column(length_m), column(kg), FIRST)], says, "Weight against length.")
+    alt = "Weight against length: a dot that climbs a straight line."
+    return Scene([Part(ax, "dots", column(length_m), column(kg), FIRST)], says, alt)
 '''
 ASK = """
 from antlab.classroom import live
