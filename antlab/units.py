@@ -256,6 +256,9 @@ def check_number(name, value, *, finite=True, unit=""):
 
     name, value, unit: as check_positive takes them. finite: refuse infinity and NaN.
     Returns a float array, same shape. Raises Slip.
+
+    >>> float(al.units.check_number("gain_dbi", -1.5))
+    -1.5
     """
     wanted = f"{name} must be a number" + (f" of {unit}" if unit else "")
     number = _array(wanted, value, "iuf").astype(float)
@@ -268,6 +271,9 @@ def check_complex(name, value, *, unit=""):
     """Refuse what is not a number, real or complex; infinity and NaN are left to the caller.
 
     name, value, unit: as check_positive takes them. Returns a complex array, same shape. Raises Slip.
+
+    >>> complex(al.units.check_complex("impedance", 50 - 20j))
+    (50-20j)
     """
     wanted = f"{name} must be a number" + (f" of {unit}, such as 50-3j" if unit else ", real or complex")
     return _array(wanted, value, "iufc").astype(complex)
