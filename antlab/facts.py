@@ -21,6 +21,11 @@ def read(path, *, text="", numbers="", places="", yes=""):
     path: of the CSV, from antlab/ on. text, numbers, places, yes: the names of its columns besides ORIGIN, by
     what is in them: any words; a number; a place in a list or nothing; yes or nothing.
     Returns a tuple of named tuples. Raises RuntimeError with file and line where the table is not so.
+
+    >>> from antlab import facts
+    >>> rows = facts.read("physics/bands.csv", text="name regions", numbers="low_mhz high_mhz")
+    >>> rows[0].name, rows[0].low_mhz
+    ('80m', 3.5)
     """
     kinds = ((f"{text} {ORIGIN}", str), (numbers, float), (places, _place), (yes, _yes))
     kind = {name: kind for names, kind in kinds for name in names.split()}
@@ -44,13 +49,24 @@ def listed(rows, column):
     """The rows that have a place in a list, by their first cells, in the order of the places.
 
     rows: of read(). column: named for the list. Returns a tuple of names.
+
+    >>> from collections import namedtuple
+    >>> from antlab import facts
+    >>> row = namedtuple("Row", ["name", "menu"])
+    >>> facts.listed([row("thin", 2), row("odd", None), row("thick", 1)], "menu")
+    ('thick', 'thin')
     """
     placed = [row for row in rows if getattr(row, column) is not None]
     return tuple(row[0] for row in sorted(placed, key=lambda row: getattr(row, column)))
 
 
 def names(path):
-    """What the first column of a table names, each once. path: as for read(). Returns a tuple of names."""
+    """What the first column of a table names, each once. path: as for read(). Returns a tuple of names.
+
+    >>> from antlab import facts
+    >>> facts.names("physics/bands.csv")[:2]
+    ('80m', '40m')
+    """
     return tuple(dict.fromkeys(cells[0] for _, cells in _lines(path)[1:]))
 
 
