@@ -22,6 +22,9 @@ class FlatTop:
     """A wire stretched level between two supports.
 
     height_m: metres above ground, more than zero, up to 1000. Raises ValueError otherwise.
+
+    >>> al.FlatTop(height_m=9).lifted(1.5)
+    FlatTop(height_m=10.5)
     """
 
     height_m: float
@@ -54,6 +57,10 @@ class InvertedVee:
 
     apex_m: height of the feed, ends_m: height of both wire ends, metres above ground, more than zero, up
     to 1000, ends_m no higher than apex_m. Raises ValueError otherwise.
+
+    >>> vee = al.InvertedVee(apex_m=10, ends_m=4)
+    >>> round(float(np.degrees(np.arcsin(vee.droop(10)))), 1)
+    36.9
     """
 
     apex_m: float
