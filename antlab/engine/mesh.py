@@ -10,7 +10,12 @@ _COARSE, _MIDDLE, _FINE, _FIRST_M = 16, 3, 10, 0.06
 
 
 def rule(count):
-    """Gauss-Legendre points and weights on 0 to 1."""
+    """Gauss-Legendre points and weights on 0 to 1.
+
+    >>> u, w = al.mesh.rule(2)
+    >>> u.round(3).tolist(), w.round(3).tolist()
+    ([0.211, 0.789], [0.5, 0.5])
+    """
     x, w = np.polynomial.legendre.leggauss(count)
     return (x + 1) / 2, w / 2
 
@@ -19,17 +24,31 @@ _U2, _W2 = rule(2)
 
 
 def points(nodes, u):
-    """Quadrature points on every piece, shape (pieces * len(u),)."""
+    """Quadrature points on every piece, shape (pieces * len(u),).
+
+    >>> al.mesh.points(np.array([0.0, 1.0, 3.0]), np.array([0.5])).tolist()
+    [0.5, 2.0]
+    """
     return (nodes[:-1, None] + np.diff(nodes)[:, None] * u).ravel()
 
 
 def against_pieces(values, nodes, w):
-    """Integrate values at the quadrature points over every piece: (pieces * len(w), m) to (pieces, m)."""
+    """Integrate values at the quadrature points over every piece: (pieces * len(w), m) to (pieces, m).
+
+    >>> nodes = np.array([0.0, 1.0, 3.0])
+    >>> al.mesh.against_pieces(np.ones((2, 1)), nodes, np.array([1.0])).ravel().tolist()
+    [1.0, 2.0]
+    """
     return np.einsum("pqm,p,q->pm", values.reshape(len(nodes) - 1, len(w), -1), np.diff(nodes), w)
 
 
 def against_triangles(values, nodes, u, w):
-    """The same against the triangle of every node but the last, where no current flows: to (n, m)."""
+    """The same against the triangle of every node but the last, where no current flows: to (n, m).
+
+    >>> nodes = np.array([0.0, 1.0, 3.0])
+    >>> al.mesh.against_triangles(np.ones((4, 1)), nodes, *al.mesh.rule(2)).ravel().round(3).tolist()
+    [0.5, 1.5]
+    """
     rising = against_pieces(values, nodes, w * u)
     falling = against_pieces(values, nodes, w) - rising
     falling[1:] += rising[:-1]
@@ -37,7 +56,12 @@ def against_triangles(values, nodes, u, w):
 
 
 def against_slopes(by_piece, nodes):
-    """From integrals over pieces (n, m) to integrals against the slope of every node's triangle (n, m)."""
+    """From integrals over pieces (n, m) to integrals against the slope of every node's triangle (n, m).
+
+    >>> nodes = np.array([0.0, 1.0, 3.0])
+    >>> al.mesh.against_slopes(np.array([[1.0], [4.0]]), nodes).ravel().tolist()
+    [-1.0, -1.0]
+    """
     steep = by_piece / np.diff(nodes)[:, None]
     return -np.diff(steep, axis=0, prepend=0)
 
@@ -51,6 +75,10 @@ def cut(sections_m, radius_m):
     For the engine, which hands over lengths that were checked: nothing is refused.
     The charge piles up at a gap or an end on the scale of centimetres; a real trap is no shorter than that,
     so the finest cut stops at about 2 cm.
+
+    >>> nodes, coarse, at_traps = al.mesh.cut((5.0, 3.0), 0.001)
+    >>> float(nodes[coarse][at_traps][0]), float(nodes[-1])
+    (5.0, 8.0)
     """
     nodes, coarse = [np.zeros(1)], [0]
     pieces = _COARSE // len(sections_m)
@@ -76,6 +104,10 @@ class Mesh:
     nodes_m: positions from the feed, metres, shape (n + 1,). coarse: indices of the coarse pieces' ends.
     at_traps: indices in coarse of the traps' nodes. droop: sine of the angle by which the leg falls. top_m:
     height of the feed. radius_m: of the wire.
+
+    >>> hung = al.mesh.mesh_of(al.FlatTop(height_m=9), (5.0, 3.0), 0.001)
+    >>> hung.top_m, float(hung.nodes_m[-1]), float(hung.droop)
+    (9.0, 8.0, 0.0)
     """
 
     nodes_m: np.ndarray
@@ -118,6 +150,10 @@ def mesh_of(shape, sections_m, radius_m):
 
     shape: FlatTop or InvertedVee. sections_m, radius_m: metres, as for cut. Returns a Mesh.
     Raises ValueError where the legs cannot hang so.
+
+    >>> hung = al.mesh.mesh_of(al.InvertedVee(apex_m=10, ends_m=4), (10.0,), 0.001)
+    >>> round(float(hung.droop), 3)
+    0.6
     """
     nodes, coarse, at_traps = cut(sections_m, radius_m)
     droop = shape.droop(float(nodes[-1]))
