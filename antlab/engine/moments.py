@@ -26,7 +26,12 @@ _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both 
 
 
 class Fill:
-    """What one leg contributes to the equations, split into what changes with frequency and what does not."""
+    """What one leg contributes to the equations, split into what changes with frequency and what does not.
+
+    >>> leg = al.mesh.mesh_of(al.FlatTop(height_m=9), (10.05,), 0.001)
+    >>> al.moments.Fill(leg, al.soil("average")).mesh is leg
+    True
+    """
 
     def __init__(self, mesh, soil):
         self.mesh, self.soil = mesh, soil
@@ -122,6 +127,12 @@ def solve(fill, f_mhz, traps_ohm, ohm_per_m):
     fill: a Fill. f_mhz: MHz, any shape. traps_ohm: complex impedance of each trap of a leg, counted from the
     feed, shape (traps, *f_mhz.shape). ohm_per_m: resistance of the wire, shape of f_mhz. Returns a Solution.
     What comes from Dipole was checked there: nothing is refused. Valid as Dipole is. Source: see above.
+
+    >>> leg = al.mesh.mesh_of(al.FlatTop(height_m=9), (10.05,), 0.001)
+    >>> fill = al.moments.Fill(leg, al.soil("average"))
+    >>> found = al.moments.solve(fill, np.array(7.1), np.zeros((0,)), np.array(0.1))
+    >>> round(float(found.impedance.real))
+    74
     """
     rising, first, back = np.unique(f_mhz, return_index=True, return_inverse=True)
     traps, wire = traps_ohm.reshape(len(traps_ohm), f_mhz.size)[:, first], ohm_per_m.reshape(-1)[first]
