@@ -18,6 +18,10 @@ class Pattern:
     that 90 is broadside. Gain is 4 pi radiation intensity / power fed, in dB over an isotropic radiator.
     Source: C. A. Balanis, Antenna Theory, 3rd ed. 2005, sections 2.7, 4.7 and 4.8 (sections from memory);
     IEEE Std 145 for the terms.
+
+    >>> pattern = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=10.5)).pattern(14.2)
+    >>> round(pattern.takeoff_deg), round(float(pattern.gain_dbi(28)), 1)
+    (28, 7.3)
     """
 
     def __init__(self, solution):
