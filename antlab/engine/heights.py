@@ -23,6 +23,11 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     Range of validity: within 0.1 dB of al.Dipole asked at each height, 3.5 to 30 MHz, very dry to sea water.
     Source: direct and reflected plane wave, as Pattern; the power fed is the engine's at a few heights,
     carried to the others by the mutual impedance of wire and image.
+
+    >>> from antlab.engine.heights import half_wave_gain_dbi
+    >>> up, high = np.array([15.0, 30.0]), np.array([5.0, 10.0])
+    >>> half_wave_gain_dbi(up, high, f_mhz=14.2, soil=al.soil("average")).round(1).tolist()
+    [[-0.9, 3.6], [4.6, 7.0]]
     """
     h = check_positive("height_m", height_m, unit="metres")[:, None]
     if np.any((h < LOWEST_M) | (h > HIGHEST_M)):
@@ -70,6 +75,13 @@ def lobe_figures(elevation_deg, gain_dbi):
     elevation_deg: evenly spaced from 0 to 90. gain_dbi: (rows, points), the same on the other side of 90.
     Returns takeoff, low edge and high edge in degrees and the count, each (rows,). Nothing is refused.
     Source: as Pattern.lobes and Pattern.beamwidth_deg, against which it is tested.
+
+    >>> from antlab.engine.heights import half_wave_gain_dbi, lobe_figures
+    >>> up = np.arange(0.0, 91.0)
+    >>> gain = half_wave_gain_dbi(up, np.array([10.0]), f_mhz=14.2, soil=al.soil("average"))
+    >>> takeoff, low_edge, high_edge, count = lobe_figures(up, gain)
+    >>> round(float(takeoff[0])), int(count[0])
+    (29, 1)
     """
     step = elevation_deg[1] - elevation_deg[0]
     both = np.concatenate([gain_dbi, gain_dbi[:, -2::-1]], axis=1)
