@@ -22,12 +22,20 @@ SLACK = {  # what may be a little off, and how it reads
 
 
 def both_units(length_m, digits=2):
-    """A length in both units. length_m: metres, zero or more. digits: of the metres. Returns text."""
+    """A length in both units. length_m: metres, zero or more. digits: of the metres. Returns text.
+
+    >>> al.plan.both_units(9)
+    '9.00 m (29 ft 6.3 in)'
+    """
     return f"{length_m:.{digits}f} m ({feet_inches(length_m)})"
 
 
 def in_khz(khz):
-    """A shift of a resonance with its sign. khz: kHz, one number. Returns text, in MHz from 1000 kHz on."""
+    """A shift of a resonance with its sign. khz: kHz, one number. Returns text, in MHz from 1000 kHz on.
+
+    >>> al.plan.in_khz(-85)
+    '-85 kHz'
+    """
     if abs(khz) >= 1000:
         return f"{khz / 1000:+.1f} MHz"
     return f"{round(khz):+d} kHz" if round(khz) else "0 kHz"
@@ -35,7 +43,11 @@ def in_khz(khz):
 
 @dataclass(frozen=True)
 class Cut:
-    """Wires of one kind: how many, metres from eye to eye, and metres to cut with the ends to fold back."""
+    """Wires of one kind: how many, metres from eye to eye, and metres to cut with the ends to fold back.
+
+    >>> al.plan.Cut(what="inner wire", count=2, length_m=5.0, cut_m=5.3).cut_m
+    5.3
+    """
 
     what: str
     count: int
@@ -45,7 +57,11 @@ class Cut:
 
 @dataclass(frozen=True)
 class Note:
-    """Something that the builder should know. key: which one it is, such as "choke". words: a sentence."""
+    """Something that the builder should know. key: which one it is, such as "choke". words: a sentence.
+
+    >>> al.plan.Note(key="choke", words="Wind a choke of the cable at the feed.").key
+    'choke'
+    """
 
     key: str
     words: str
@@ -63,6 +79,10 @@ class BandPlan:
     trap_watts: on each trap at full power without a pause. cable_volts_peak, cable_allowed_peak, margin: in
     the trap's cable and what that is rated for, or None. trap_note, exposure_note: sentences. keep_away_m:
     others, keep_away_you_m: you, from every part of the wire, likewise. curve_mhz, curve_swr: 6 % around.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
+    >>> plan.low.label, 20 < plan.low.resistance_ohm < 100
+    ('40 metres', True)
     """
 
     name: str
@@ -109,7 +129,12 @@ class BandPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class TrapPlan:
-    """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap."""
+    """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
+    >>> round(plan.trap.resonance_mhz, 1), plan.trap.whole_turns
+    (14.3, 6)
+    """
 
     inductance_uh: float
     capacitance_pf: float
@@ -134,6 +159,10 @@ class Plan:
     top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
     wire. heights: HeightRows, gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
+    >>> plan.title, sum(cut.count for cut in plan.cuts)
+    ('Trap dipole for 40 and 20 metres', 4)
     """
 
     title: str
@@ -233,7 +262,11 @@ class Plan:
 
 
 def check_path(path, *, force=False):
-    """A path that a sheet can be written to. Arguments, Path returned and ValueError as of Plan.save."""
+    """A path that a sheet can be written to. Arguments, Path returned and ValueError as of Plan.save.
+
+    >>> al.plan.check_path("sheet.pdf").name
+    'sheet.pdf'
+    """
     path = Path(path).expanduser()
     if path.suffix.lower() not in ENDINGS:
         raise Slip(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
