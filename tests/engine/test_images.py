@@ -21,3 +21,29 @@ def test_images_stand_for_the_sommerfeld_integrals(name, f_mhz):
         images = (strength * np.exp(-1j * k * r) / r).sum(axis=1)
         exact = sommerfeld_potentials(f_mhz, epsilon, distance, height_sum)
         assert abs(images - exact).max() * np.hypot(distance, height_sum) < 0.003
+
+
+@pytest.mark.parametrize("f_mhz", [1.8, 3.5, 10.1, 28.5, 54])
+@pytest.mark.parametrize("name", al.SOILS)
+def test_images_hold_over_every_soil_of_the_table(name, f_mhz):
+    """From 1 m up, out to half a wavelength: within 2 % of 1/R, fresh water too."""
+    soil, wavelength = al.SOILS[name], C / 1e6 / f_mhz
+    _holds(soil, f_mhz, [(0.02 * wavelength, 2), (wavelength / 4, 2), (wavelength / 2, 6)], within=0.02)
+
+
+@pytest.mark.parametrize("permittivity", [18, 51.5, 68.2, 81])
+def test_images_hold_over_soil_with_hardly_any_loss(permittivity):
+    """The spectra turn at the root of the permittivity; a line that ends before was wrong by a factor."""
+    soil = al.Soil(permittivity=permittivity, conductivity=0.0003)
+    for f_mhz in (1.8, 12.2, 54):
+        _holds(soil, f_mhz, [(0.1, 2), (0.25 * C / 1e6 / f_mhz, 2)], within=0.02)
+
+
+def _holds(soil, f_mhz, places, within):
+    depth, strength = soil_images(f_mhz, soil)
+    epsilon, k = complex(soil.complex_permittivity(f_mhz)), 2 * np.pi * f_mhz * 1e6 / C
+    for distance, height_sum in places:
+        r = np.sqrt(distance**2 + (height_sum - 1j * depth) ** 2)
+        images = (strength * np.exp(-1j * k * r) / r).sum(axis=1)
+        exact = sommerfeld_potentials(f_mhz, epsilon, distance, height_sum)
+        assert abs(images - exact)[:3].max() * np.hypot(distance, height_sum) < within
