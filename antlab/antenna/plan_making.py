@@ -29,7 +29,12 @@ _ALWAYS = (
 
 
 def plan_of(design):
-    """The Plan of a Design."""
+    """The Plan of a Design.
+
+    >>> from antlab.antenna.plan_making import plan_of
+    >>> plan_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9))).hung[:13]
+    'Level, 9.00 m'
+    """
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always")
         dipole = replace(design.dipole)  # made again, it says again what it warns of
