@@ -27,6 +27,9 @@ def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200
     microhenries, picofarads; one of the two. q: quality factor, see q_from_width. Returns a Trap.
     Raises ValueError for values that make no sense. Leads and the meter add a few picofarads of their own.
     Source: circuit.resonance_mhz, solved for the other part.
+
+    >>> round(al.bench.trap_from_resonance(f_mhz=14.2, capacitance_pf=50).inductance_uh, 2)
+    2.51
     """
     if (inductance_uh is None) == (capacitance_pf is None):
         raise Slip("give inductance_uh or capacitance_pf, the one that is known")
@@ -39,7 +42,12 @@ def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200
 
 @dataclass(frozen=True)
 class MeasuredTrap:
-    """A trap from two resonances, and by what part of itself each of its values may be off."""
+    """A trap from two resonances, and by what part of itself each of its values may be off.
+
+    >>> measured = al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)
+    >>> round(measured.trap.inductance_uh, 2), round(measured.inductance_error, 2)
+    (2.37, 0.05)
+    """
 
     trap: Trap
     inductance_error: float
@@ -54,6 +62,10 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
     Raises ValueError when the added capacitor did not lower the resonance by more than the readings may be
     off; warns when either part is known to no better than a fifth: the nearer the two resonances, the worse.
     Source: C = C₊·f₂²/(f₁² − f₂²) from f = 1/(2π√(LC)) twice; errors added as squares.
+
+    >>> measured = al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)
+    >>> round(measured.trap.capacitance_pf, 1), round(measured.capacitance_error, 2)
+    (53.0, 0.05)
     """
     f1, f2 = check_frequency(f_mhz), check_frequency(lower_mhz)
     added = check_positive("added_pf", added_pf, unit="picofarads")
@@ -85,6 +97,9 @@ def q_from_width(*, f_mhz, width_khz):
     f_mhz: resonance, MHz. width_khz: kHz. Any shapes that broadcast. Returns no unit. Raises ValueError for
     values that make no sense or give less than 5, where the formula fails. What the meter takes is in it:
     couple so loosely that the width no longer shrinks. Source: circuit.bandwidth_mhz, solved for Q.
+
+    >>> round(float(al.bench.q_from_width(f_mhz=14.2, width_khz=95)))
+    149
     """
     q = 1e3 * check_frequency(f_mhz) / check_positive("width_khz", width_khz, unit="kilohertz")
     if np.any(q < 5):
@@ -99,6 +114,9 @@ def proportional_m(*, length_m, f_mhz, aim_mhz):
     length_m: of the wire, metres. f_mhz: measured. aim_mhz: wanted, MHz. Any shapes that broadcast. Returns
     metres, negative to shorten. Raises ValueError for values that make no sense. Good for a plain dipole;
     with a trap in the wire it asks too much or too little. Common practice, no source.
+
+    >>> round(float(al.bench.proportional_m(length_m=20.1, f_mhz=7.0, aim_mhz=7.1)), 2)
+    -0.28
     """
     length = check_positive("length_m", length_m, unit="metres")
     return length * (check_frequency(f_mhz) / check_frequency(aim_mhz) - 1)
@@ -111,6 +129,9 @@ class Advice:
     low_mhz, high_mhz: SWR minima measured, MHz, or None. inner_m, outer_m: changes to make now, inner first.
     rule_inner_m, rule_outer_m: what the simple rule says of the whole way, or None. done: both bands are
     near enough. fault: what the measurement looks like when it is not worth a cut, or "".
+
+    >>> al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05).text[:43]
+    'Shorten each outer wire by 5.0 cm (2.0 in).'
     """
 
     low_mhz: float | None
@@ -147,7 +168,12 @@ def _words(name, change_m):
 
 @dataclass(frozen=True)
 class Step:
-    """One line of the log: the advice, and what was really done, per leg, metres."""
+    """One line of the log: the advice, and what was really done, per leg, metres.
+
+    >>> advice = al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05)
+    >>> al.bench.Step(advice, inner_m=0.0, outer_m=-0.04).outer_m
+    -0.04
+    """
 
     advice: Advice
     inner_m: float
@@ -163,6 +189,12 @@ class Trimming:
     Every advice starts from the measurement: the model's wires are stretched until its SWR minima are where
     they were measured (insulation, sag, knots), so that what is left of the model's error shrinks with the
     step. Raises ValueError for an antenna without a trap and frequencies that make no sense.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
+    >>> log = al.bench.Trimming(dipole=plan.dipole, low_mhz=7.1, high_mhz=14.2)
+    >>> advice = log.advise(low_mhz=7.0, high_mhz=14.2)
+    >>> advice.inner_m, advice.outer_m < 0
+    (0.0, True)
     """
 
     dipole: Dipole
