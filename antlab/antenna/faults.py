@@ -18,6 +18,11 @@ def in_sweep(sweep, part, dip, *, ends_swr, usual_swr):
     as far from its own minimum as the two ends are from the dip. usual_swr: the model's SWR at its minimum.
     Returns a sentence, or "" when nothing is wrong.
     Source: loss there and back weakens every reflection alike; thresholds: common practice, no source.
+
+    >>> f = np.linspace(6.8, 7.4, 61)
+    >>> flat = al.Sweep(f, np.full(61, 60))
+    >>> al.faults.in_sweep(flat, flat, None, ends_swr=np.array([6.0, 6.0]), usual_swr=1.3)[:54]
+    "Around 7.1 MHz the SWR is flatter than this antenna's "
     """
     size, where = np.abs(part.reflection), f"Around {np.mean(part.f_mhz[[0, -1]]):.3g} MHz"
     model, lowest = np.max(reflection_of_swr(ends_swr)), int(np.argmin(size))
@@ -48,6 +53,9 @@ def in_minima(low_mhz, high_mhz, *, aims_mhz, plain_mhz):
     low_mhz, high_mhz: MHz, None where there is none. aims_mhz: both aims, lower first. plain_mhz: where the
     wire would be resonant with its traps shorted. Returns a sentence, or "" when nothing is wrong.
     Source: a shorted trap leaves one long wire, an open one leaves the inner wire; common practice.
+
+    >>> al.faults.in_minima(7.05, None, aims_mhz=(7.1, 14.2), plain_mhz=8.4)[:54]
+    'The lower band works and the upper one shows nothing: '
     """
     if low_mhz is None and high_mhz is None:
         return "There is no minimum on either band: look at feed point, plugs, line, and the sweep's range."
@@ -76,5 +84,9 @@ def in_minima(low_mhz, high_mhz, *, aims_mhz, plain_mhz):
 
 
 def is_near(f_mhz, aim_mhz):
-    """Whether a minimum at f_mhz may belong to an aim at aim_mhz: 12 % apart at most; common practice."""
+    """Whether a minimum at f_mhz may belong to an aim at aim_mhz: 12 % apart at most; common practice.
+
+    >>> al.faults.is_near(7.0, 7.1), al.faults.is_near(8.5, 7.1)
+    (True, False)
+    """
     return aim_mhz / NEAR < f_mhz < aim_mhz * NEAR
