@@ -28,7 +28,11 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re
 
 @dataclass(frozen=True)
 class Dip:
-    """A minimum of the SWR: its frequency, MHz, and the SWR there."""
+    """A minimum of the SWR: its frequency, MHz, and the SWR there.
+
+    >>> al.touchstone.Dip(f_mhz=7.1, swr=1.3)
+    Dip(f_mhz=7.1, swr=1.3)
+    """
 
     f_mhz: float
     swr: float
@@ -42,6 +46,10 @@ class Sweep:
     the line that SWR refers to. comments: lines of text that came with it.
     Raises ValueError for frequencies that do not rise, NaN, a negative resistance, shapes that differ, more
     than 100,000 points.
+
+    >>> sweep = al.Sweep([7.0, 7.1, 7.2], [60 - 30j, 60 + 0j, 60 + 30j])
+    >>> sweep.swr.round(2).tolist(), sweep.resonances_mhz().tolist()
+    ([1.77, 1.2, 1.77], [7.1])
     """
 
     f_mhz: np.ndarray
@@ -215,6 +223,10 @@ def read_sweep(path):
     A reflection up to 1.1, as noise makes it, is read as 1. At most 100,000 points in 200,000 lines are read.
     Source: Touchstone File Format Specification, IBIS Open Forum, version 1.1 (from memory); S parameters in
     RI, MA or DB, Hz to GHz, any reference resistance.
+
+    >>> path = al.write_sweep("dipole.s1p", [7.0, 7.1, 7.2], [60 - 30j, 60, 60 + 30j], force=True)
+    >>> al.read_sweep(path).f_mhz.tolist()
+    [7.0, 7.1, 7.2]
     """
     path = _one_port(path)
     name, option, rows, comments = shown(path.name), None, [], []
@@ -273,6 +285,9 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     z0_ohm: reference resistance. comment: text, for the top of the file. force: overwrite what exists.
     Returns the path. Raises ValueError for values that make no sense and when the file exists already.
     Source: as read_sweep; S in RI, MHz, every number with all its digits.
+
+    >>> al.write_sweep("dipole.s1p", [7.0, 7.1, 7.2], [60 - 30j, 60, 60 + 30j], force=True).name
+    'dipole.s1p'
     """
     path, sweep = _one_port(path), Sweep(f_mhz, impedance, z0_ohm)
     text = ("".join(c if c.isprintable() else " " for c in line) for line in str(comment or "").splitlines())
