@@ -22,7 +22,12 @@ _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 
 @dataclass(frozen=True)
 class Aim:
-    """A band and the frequency in it that the antenna is made for."""
+    """A band and the frequency in it that the antenna is made for.
+
+    >>> from antlab.antenna.design import Aim
+    >>> Aim(al.band("40m"), 7.1).band.label
+    '40 metres'
+    """
 
     band: Band
     f_mhz: float
@@ -30,7 +35,12 @@ class Aim:
 
 @dataclass(frozen=True)
 class Span:
-    """Lowest and highest frequency at which the SWR stays under a limit, MHz; both NaN if it never does."""
+    """Lowest and highest frequency at which the SWR stays under a limit, MHz; both NaN if it never does.
+
+    >>> from antlab.antenna.design import Span
+    >>> round(Span(low_mhz=7.05, high_mhz=7.16).width_khz)
+    110
+    """
 
     low_mhz: float
     high_mhz: float
@@ -43,7 +53,13 @@ class Span:
 
 @dataclass(frozen=True)
 class HeightRow:
-    """What one band does at one height. gains_dbi: broadside, at Design.report_angles_deg."""
+    """What one band does at one height. gains_dbi: broadside, at Design.report_angles_deg.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
+    >>> row = plan.height_row(plan.aims[1], 1)
+    >>> row.height_m, row.lobes, round(row.takeoff_deg)
+    (9.0, 1, 33)
+    """
 
     height_m: float
     f_mhz: float
@@ -63,6 +79,10 @@ class Design:
     dipole: the antenna. aims: the Aim on each band, the lowest first. wound: the CoaxTrap or CoilTrap to
     wind, or None when a Trap was given. span_m: distance between the supports, or None. power_w, z0_ohm: for
     volts and SWR.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
+    >>> [round(plan.span(aim).width_khz, -1) for aim in plan.aims]
+    [210.0, 260.0]
     """
 
     dipole: Dipole
@@ -245,6 +265,10 @@ def design(
     Returns a Design with lengths good to 1 mm. Raises ValueError when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
     Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet.
+
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
+    >>> round(plan.dipole.inner_m, 1), round(plan.dipole.outer_m, 1)
+    (5.1, 3.4)
     """
     user = {"mode": mode, "licence": licence, "region": region}
     low, high = aim(low, low_mhz, **user), aim(high, high_mhz, **user)
@@ -288,6 +312,10 @@ def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
 
     name: of the band. f_mhz: MHz, or None. mode, licence, region: as for design(). Returns an Aim.
     Raises ValueError for an unknown band, a frequency outside it, and where the licence allows no such mode.
+
+    >>> from antlab.antenna.design import aim
+    >>> aim("20m", mode="phone").f_mhz
+    14.2875
     """
     whole = band(name, region)
     if f_mhz is None:
@@ -316,6 +344,12 @@ def resonant(f_mhz, fixed, start=None):
     What is brought to nothing is not the reactance, which runs away where the wire nears a whole wave, but
     the angle of the reflection on a line of _LEG_OHM: nearly straight against length, and 0 only at the
     resonance of low resistance.
+
+    >>> from antlab.antenna.design import resonant
+    >>> fixed = {"traps": (al.Trap(inductance_uh=2.5, capacitance_pf=50),), "shape": al.FlatTop(height_m=9)}
+    >>> dipole, _ = resonant((7.1, 14.2), fixed)
+    >>> bool(np.all(np.abs(dipole.impedance((7.1, 14.2)).imag) < 0.5))
+    True
     """
     f, traps = np.array(f_mhz), fixed["traps"]
 
@@ -402,6 +436,10 @@ def span_under(f_mhz, swr_, limit):
     f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Nothing is refused; between
     points the SWR is taken as a straight line. Returns a Span, with NaN edges when the SWR never gets there;
     an edge that the sweep does not reach is the end of the sweep.
+
+    >>> from antlab.antenna.design import span_under
+    >>> span_under([7.0, 7.1, 7.2], [3.0, 1.0, 3.0], 2.0)
+    Span(low_mhz=7.05, high_mhz=7.15)
     """
     f, over = np.asarray(f_mhz, dtype=float), np.asarray(swr_, dtype=float) - limit
     best = int(np.argmin(over))
