@@ -47,6 +47,9 @@ def cautions_for(*work):
     """The cautions that some work needs, the last word with them: a part of CAUTIONS, in its order.
 
     work: keys of WORK, one or more. Raises ValueError for others.
+
+    >>> list(al.safety.cautions_for("winding"))
+    ['transmitting', 'high voltage', 'tools', 'last word']
     """
     if not work or set(work) - set(WORK):
         raise Slip(f"work is one or more of {', '.join(WORK)}; got {', '.join(map(str, work))!r}")
@@ -63,6 +66,9 @@ def average_power_w(*, power_w, mode, transmit_fraction=1.0, line_loss_db=0.0):
     transmitter to antenna. Any shapes that broadcast. Returns watts.
     Raises ValueError for an unknown mode and values that make no sense.
     Source: OET Bulletin 65 Supplement B, 1997 (from memory), duty factors of MODES.
+
+    >>> float(al.safety.average_power_w(power_w=100, mode="SSB", transmit_fraction=0.5))
+    10.0
     """
     duties = {name.lower(): duty for name, duty in MODES.items()}
     if str(mode).lower() not in duties:
@@ -81,6 +87,9 @@ def exposure_limit_mw_cm2(*, f_mhz, controlled=False):
     f_mhz: MHz, 0.3 to 1000, any shape. controlled: True for those who know and can leave (you, 6 minutes),
     False for everybody else (neighbours, 30 minutes). Returns mW/cm², same shape.
     Raises ValueError outside that range. Source: 47 CFR 1.1310 (e)(1) Table 1, plane-wave equivalent.
+
+    >>> round(float(al.safety.exposure_limit_mw_cm2(f_mhz=28.5)), 2)
+    0.22
     """
     f = _check_regulated(f_mhz)
     rows = [row for row in _LIMITS if row.tier == ("controlled" if controlled else "uncontrolled")]
@@ -96,6 +105,9 @@ def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
     Any shapes that broadcast. Returns mW/cm². Raises ValueError for values that make no sense.
     Valid in the far field only, a wavelength/2π or more away.
     Source: OET Bulletin 65, 1997, equations 3 to 7 (from memory): S = reflection·P·G/(4πR²).
+
+    >>> round(float(al.safety.power_density_mw_cm2(power_w=100, gain_dbi=2.15, distance_m=10)), 3)
+    0.033
     """
     distance = check_positive("distance_m", distance_m, unit="metres")
     return _eirp_w(power_w, gain_dbi) * _check_reflection(reflection) / (4 * np.pi * distance**2) / 10
@@ -106,6 +118,9 @@ def near_field_m(f_mhz):
 
     f_mhz: MHz, any shape. Returns metres, same shape. Raises ValueError for bad frequencies.
     Source: wavelength/2π, the bound of 47 CFR 1.1307 (b)(3)(i)(C).
+
+    >>> round(float(al.safety.near_field_m(7.1)), 1)
+    6.7
     """
     return wavelength_m(f_mhz) / (2 * np.pi)
 
@@ -116,6 +131,10 @@ class Exposure:
 
     limit_mw_cm2: see exposure_limit_mw_cm2. near_field_m: the formula holds from here on outward.
     valid: whether distance_m does. keep_away_m: the larger of the two, the distance to go by.
+
+    >>> there = al.safety.Exposure(distance_m=1.2, limit_mw_cm2=0.9, near_field_m=3.4)
+    >>> there.valid, float(there.keep_away_m)
+    (False, 3.4)
     """
 
     distance_m: float
@@ -152,6 +171,10 @@ def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
     broadcast. Returns an Exposure. Raises ValueError for values that make no sense.
     Valid in the far field; the Exposure says so where it is not, which on the lower bands is the rule.
     Source: OET Bulletin 65, 1997 (from memory), solved for the distance, with 47 CFR 1.1310.
+
+    >>> there = al.safety.exposure(f_mhz=28.5, power_w=100, gain_dbi=2.15)
+    >>> round(float(there.distance_m), 1)
+    3.9
     """
     limit = exposure_limit_mw_cm2(f_mhz=f_mhz, controlled=controlled)
     eirp = _eirp_w(power_w, gain_dbi) * _check_reflection(reflection)
@@ -166,6 +189,9 @@ def exempt_erp_w(*, f_mhz, distance_m):
     f_mhz: MHz, 0.3 to 1000. distance_m: from the antenna to the nearest person, a wavelength/2π or more. Any
     shapes that broadcast. Returns watts ERP; see erp_w. Raises ValueError closer than that.
     Source: 47 CFR 1.1307 (b)(3)(i)(C) Table 1, in effect since 3 May 2021.
+
+    >>> round(float(al.safety.exempt_erp_w(f_mhz=28.5, distance_m=10)))
+    425
     """
     f = _check_regulated(f_mhz)
     distance = check_positive("distance_m", distance_m, unit="metres")
@@ -184,6 +210,9 @@ def erp_w(*, power_w, gain_dbi):
 
     power_w: at the antenna, watts. gain_dbi: in free space. Any shapes that broadcast. Returns watts.
     Raises ValueError for values that make no sense. Source: EIRP/1.64, 47 CFR 2.1 (from memory).
+
+    >>> round(float(al.safety.erp_w(power_w=100, gain_dbi=2.15)))
+    100
     """
     return _eirp_w(power_w, gain_dbi) / 1.64
 
@@ -193,6 +222,9 @@ class VoltsCheck:
     """The volts in a trap's cable against what the cable may stand.
 
     volts_peak: between centre and braid. allowed_peak: the cable's rating. margin: allowed over actual.
+
+    >>> round(al.safety.VoltsCheck(volts_peak=700.0, allowed_peak=2000.0).margin, 1)
+    2.9
     """
 
     volts_peak: float
@@ -222,6 +254,10 @@ def check_trap_volts(wound, *, volts_peak):
     Raises ValueError for anything but a CoaxTrap and for values that are not positive.
     Source: half the trap's voltage lies in the cable in the series hook-up, all of it in the braid hook-up;
     ratings as marked in the cable's source.
+
+    >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
+    >>> round(float(al.safety.check_trap_volts(wound, volts_peak=1000).margin), 1)
+    4.0
     """
     if not isinstance(wound, CoaxTrap):
         raise Slip("check_trap_volts wants a trap wound from coax; a capacitor bears its rating")
