@@ -81,8 +81,8 @@ class Design:
     volts and SWR.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
-    >>> [round(plan.span(aim).width_khz, -1) for aim in plan.aims]
-    [210.0, 260.0]
+    >>> [round(plan.span(aim).width_khz, -2) for aim in plan.aims]
+    [200.0, 300.0]
     """
 
     dipole: Dipole
