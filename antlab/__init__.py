@@ -25,7 +25,7 @@ _NAMES = {
 _ROOMS = {
     "": ("units",),
     "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
-    "engine.": ("dipole", "images", "mesh", "moments", "pattern", "shapes"),
+    "engine.": ("dipole", "images", "mesh", "moments", "pattern", "shapes", "solution"),
     "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap"),
 }
 _ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}
