@@ -230,8 +230,8 @@ FIGURES = {
     "trim-log": Still(
         lambda: live.trimming.draw((0, 0), (10.5, 2)),
         "SWR against frequency on 20 metres above and on 10 metres below, measured (dotted) and foretold by "
-        "the model (solid). Left nothing is folded and the two agree, below the lines that mark the aims. "
-        "Right, with 10.5 and 2 cm folded back, both solid dips lie on the lines.",
+        "the model (solid). Left nothing is folded, the two agree, and their dips lie left of the lines that "
+        "mark the aims. Right, with 10.5 and 2 cm folded back, both solid dips lie close to the lines.",
     ),
 }
 

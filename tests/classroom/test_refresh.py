@@ -11,7 +11,7 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_outp
 from packaging.requirements import Requirement
 
 from antlab.classroom import refresh
-from antlab.classroom.figures import FIGURES
+from antlab.classroom.figures import FIGURES, with_alt
 from antlab.cli import main as cli
 from antlab.cli import refresh as refresh_command
 from antlab.files import ROOT, VERSIONS
@@ -24,6 +24,13 @@ def test_notebooks_are_tidy(path):
     text = path.read_text(encoding="utf-8")
     assert refresh.tidy(nbformat.reads(text, as_version=4)) == text, f"run: antlab refresh {path.stem}"
     assert len(text) < 100_000
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("*.md")), ids=lambda path: path.stem)
+def test_pages_have_the_words_of_their_pictures(path):
+    """README's first picture was redrawn for two heights, and its words still told of three."""
+    text = path.read_text(encoding="utf-8")
+    assert with_alt(text) == text, f"run: antlab refresh {path.name}"
 
 
 @pytest.fixture
