@@ -21,6 +21,9 @@ def spectra(k_z, eps):
     permittivity of the ground. Returns complex, shape (4, *k_z.shape), for horizontal current, charge,
     vertical current and the cross term. For the engine: nothing is refused. Source: K. A. Michalski and J. R.
     Mosig, IEEE Trans. AP-45 (1997) 508, their formulation C.
+
+    >>> al.images.spectra(np.array(1.0), 13.0)[0].round(2).item()
+    -0.57
     """
     below = np.sqrt(eps - 1 + k_z * k_z)
     below = np.where(below.imag > 0, -below, below)  # waves in the ground die away downwards
@@ -45,6 +48,10 @@ def soil_images(f_mhz: float, soil: Soil):
     Sources: Y. L. Chow et al., IEEE Trans. MTT-39 (1991) 588, D. G. Fang, J. J. Yang and G. Y. Delisle, Proc.
     IEE H 135 (1988) 297 (complex images); T. K. Sarkar and O. Pereira, IEEE AP Magazine 37 (1995) 48 (matrix
     pencil); here all four spectra share one set of depths.
+
+    >>> depth, strength = al.images.soil_images(7.1, al.soil("average"))
+    >>> depth.shape, strength.shape
+    ((8,), (4, 8))
     """
     if soil.is_empty:
         return np.zeros(0), np.zeros((4, 0))
