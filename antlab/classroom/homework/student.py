@@ -95,7 +95,7 @@ class Sheet:
         if not isinstance(problem, Choice):
             choices = [name for name, one in self._lesson.problems.items() if isinstance(one, Choice)]
             return _say("", f"There are options for {', '.join(choices)}.")
-        stop = "" if problem.title.endswith("?") else "."
+        stop = "." if problem.title[-1].isalnum() else ""
         _say(problem_id, f"{problem.title}{stop} {problem.task}")
         for letter, option in problem.options.items():
             _say(f"  {letter} ", option.words)

@@ -108,7 +108,7 @@ def lesson(pick):
 
 
 def _coils(pick, low, high, microhenries):
-    yard = pick("yard", "Corner Lot", "Long Acre")
+    tight, yard = pick("yard", (True, "Corner Lot"), (False, "Long Acre"))
     tuned = [
         (one, capacitance_for_pf(f_mhz=AIMS_MHZ[high], inductance_uh=one))
         for one in (microhenries, SMALL * microhenries)
@@ -124,7 +124,7 @@ def _coils(pick, low, high, microhenries):
         key=lambda made: -made.width_m,
     )  # fmt: skip
     between = (long_.width_m + short.width_m) / 2
-    room = between if yard == "Corner Lot" else long_.width_m * 1.15
+    room = between if tight else long_.width_m * 1.15
     coils = [f"{one.dipole.trap.inductance_uh:.3g} µH" for one in (short, long_)]
     task = (
         f"At {yard} the supports are {room:.1f} m ({feet(room):.0f} ft) apart. With a coil of {coils[1]} in "
@@ -141,7 +141,7 @@ def _coils(pick, low, high, microhenries):
         "Compare the length with the distance of the supports. Does it fit?",
         "too-long", "length not compared with the room",
     )  # fmt: skip
-    right, wrong = (large, small) if yard == "Corner Lot" else (small, large)
+    right, wrong = (large, small) if tight else (small, large)
     return task, (
         Option(right.words),
         wrong,
