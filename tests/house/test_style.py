@@ -1,8 +1,9 @@
-"""How code is written here: ruff says nothing, every example runs."""
+"""How code is written here: ruff says nothing, every public thing has an example, every example runs."""
 
 import doctest
 import importlib
 import importlib.util
+import inspect
 import subprocess
 import sys
 
@@ -23,6 +24,12 @@ def test_ruff_says_nothing(how):
     """Whoever changes a line sees that line in the difference, and not how somebody else breaks lines."""
     said = subprocess.run([sys.executable, "-m", "ruff", *how, "."], cwd=ROOT, capture_output=True, text=True)
     assert not said.returncode, said.stdout + said.stderr
+
+
+@pytest.mark.parametrize("thing", PUBLIC)
+def test_every_public_thing_has_an_example(thing):
+    """What a formula takes and about what it returns is seen at a glance; an example asks for something."""
+    assert doctest.DocTestParser().get_examples(inspect.getdoc(thing)), "its docstring lacks a line >>> …"
 
 
 @pytest.mark.parametrize("module", sorted({one.values[0].__module__ for one in PUBLIC}))
