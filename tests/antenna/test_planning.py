@@ -405,3 +405,11 @@ def test_hung_where_it_cannot_be():
     with pytest.raises(ValueError, match="cannot fall"):
         it.hung(al.InvertedVee(apex_m=13, ends_m=2))
     assert it.hung(VEE, span_m=18).width_m == pytest.approx(made(shape=VEE).width_m, abs=4e-3)
+
+
+def test_recipe_of_a_coil_trap():
+    """What is cut for each trap stands in its recipe, in metres: ten turns of π·40 mm and two ends of 5 cm."""
+    wound = al.CoilTrap(capacitance_pf=35, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
+    wind, *_ = al.design("40m", "20m", shape=FLAT, trap=wound).plan.trap.sentences
+    assert "10.00 turns of 2 mm bare wire, 3 mm from turn to turn, on a form 38 mm" in wind
+    assert "wound 30 mm long; 1.36 m (4 ft 5.4 in) of wire each. Across it 35 pF." in wind
