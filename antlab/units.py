@@ -4,6 +4,8 @@ import functools
 import inspect
 import re
 import reprlib
+import sys
+import warnings
 
 import numpy as np
 
@@ -251,6 +253,14 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
     return number
 
 
+def check_one(name, value, **how):
+    """Refuse what is not one positive number. All as for check_positive. Returns a float. Raises Slip."""
+    number = check_positive(name, value, **how)
+    if number.ndim:
+        raise Slip(f"{name} is one number here; got {number.size} of them")
+    return float(number)
+
+
 def check_number(name, value, *, finite=True, unit=""):
     """Refuse what is not a number, and name the argument and the unit it wants; any sign will do.
 
@@ -277,6 +287,29 @@ def check_complex(name, value, *, unit=""):
     """
     wanted = f"{name} must be a number" + (f" of {unit}, such as 50-3j" if unit else ", real or complex")
     return _array(wanted, value, "iufc").astype(complex)
+
+
+def warn_outside(what, name, value, low, high=np.inf, *, unit=""):
+    """Warn where a formula is asked beyond its range, and say the range.
+
+    what: has the range, "Wheeler's formula". name: of the argument. value: as checked, any shape. low, high:
+    ends of the range, which belong to it. unit: of all three. Returns nothing.
+    """
+    outside = value[~((value >= low) & (value <= high))]
+    if outside.size:
+        span = f"{low:g} to {high:g}" if high < np.inf else f"{low:g} up"
+        unit = f" {unit}" if unit else ""
+        warn(
+            f"{what} holds from {span}{unit}, and {name} is {float(outside[0]):.4g}: take it as a rough guide"
+        )
+
+
+def warn(sentence):
+    """Warn whoever called antlab: a notebook names the cell, and says it once for it. sentence: text."""
+    frame, level = sys._getframe(1), 2
+    while frame.f_back and frame.f_globals.get("__name__", "").split(".")[0] == "antlab":
+        frame, level = frame.f_back, level + 1
+    warnings.warn(sentence, stacklevel=level)
 
 
 def _array(wanted, value, kinds):

@@ -1,6 +1,5 @@
 """Measuring and trimming: a trap alone, and what to cut from an antenna that came out a little off."""
 
-import warnings
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,7 +11,7 @@ from antlab.antenna.touchstone import Dip, Sweep
 from antlab.engine.dipole import Dipole
 from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
 from antlab.physics.trap import Trap
-from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_positive
+from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_positive, warn
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
@@ -82,10 +81,9 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
     in_c = float(np.hypot(errors[1], errors[0] * 2 * f1**2 / gap * np.sqrt(2)))
     in_l = float(np.hypot(errors[1], errors[0] * 2 * np.hypot(f1**2, f2**2) / gap))
     if max(in_c, in_l) > 0.2:
-        warnings.warn(
+        warn(
             f"the two resonances are so close that the capacitor is known to {100 * in_c:.0f} % only; add a "
-            "capacitor about as large as the trap's own",
-            stacklevel=2,
+            "capacitor about as large as the trap's own"
         )
     return MeasuredTrap(trap, in_l, in_c)
 

@@ -1,6 +1,5 @@
 """The two-band antenna: everything above, behind one object."""
 
-import warnings
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,8 +14,9 @@ from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.coil import wire_resistance_ohm_per_m
 from antlab.physics.trap import Trap
-from antlab.units import Slip, broadcasts, check_frequency, check_positive, wavelength_m
+from antlab.units import Slip, broadcasts, check_frequency, check_positive, warn, warn_outside, wavelength_m
 
+CHECKED_MHZ = 1.6, 58.0  # over soil: 160 to 6 metres, and 6 % to either side
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
 WIRES = ("copper", "lossless")
 
@@ -36,10 +36,10 @@ class Dipole:
     Raises Slip for lengths, heights or diameters that are not positive, a trap without a wire beyond it,
     legs that cannot hang so. Warns when the wire is nearer than 1 m to the ground or thicker than a fiftieth
     of a section, for which the engine has not been checked.
-    Range of validity: bare round wire over flat, even ground, 1 m up or more, whole antenna up to four
-    wavelengths; traps are points; the field inside the wire is left out, which lowers a resonance by a
-    thousandth or two. Impedance within 2.5 % (with traps 3.5 %) and gain within 0.25 dB of the
-    converged solution of that model. Source: moments, images, pattern.
+    Range of validity: bare round wire over flat, even ground, 1 m up or more, over soil 1.6 to 58 MHz (it
+    warns when asked outside), whole antenna up to four wavelengths; traps are points; the field inside the
+    wire is left out, which lowers a resonance by a thousandth or two. Impedance within 2.5 % (with traps
+    3.5 %) and gain within 0.25 dB of the converged solution of that model. Source: moments, images, pattern.
 
     >>> dipole = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=10.5))
     >>> round(float(dipole.swr(14.1)), 1), round(dipole.pattern(14.1).takeoff_deg)
@@ -81,17 +81,15 @@ class Dipole:
         if lowest <= radius and self.soil != FREE_SPACE:
             raise Slip(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground")
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:
-            warnings.warn(
+            warn(
                 f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
-                f"{_LOWEST_M:g} m up; lower, take the feed impedance as a rough guide, 10 % or worse",
-                stacklevel=3,
+                f"{_LOWEST_M:g} m up; lower, take the feed impedance as a rough guide, 10 % or worse"
             )
         shortest = min(self._joined[0])
         if radius * 2 * _SLIMMEST > shortest:
-            warnings.warn(
+            warn(
                 f"{self.wire_diameter_mm:g} mm is thick for wire {shortest:.2g} m long; the "
-                f"engine is checked up to 1/{_SLIMMEST} of it; take the impedance as a rough guide",
-                stacklevel=3,
+                f"engine is checked up to 1/{_SLIMMEST} of it; take the impedance as a rough guide"
             )
 
     @property
@@ -142,6 +140,8 @@ class Dipole:
                 f"at {f.max():g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
                 "the engine cuts it for; lower f_mhz or shorten the wire"
             )
+        if not (self.soil.is_empty or self.soil.is_mirror):
+            warn_outside("the engine over soil", "f_mhz", f, *CHECKED_MHZ, unit="MHz")
         traps = self._joined[1]
         traps_ohm = np.array([trap.impedance(f) for trap in traps], dtype=complex)
         traps_ohm = traps_ohm.reshape(len(traps), *f.shape)

@@ -8,9 +8,18 @@ from antlab.engine.dipole import Dipole
 from antlab.engine.shapes import FlatTop
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mutual_impedance, rule_length_m
-from antlab.units import Slip, check_positive, decibels, wavelength_m
+from antlab.units import (
+    Slip,
+    check_frequency,
+    check_number,
+    check_positive,
+    decibels,
+    warn_outside,
+    wavelength_m,
+)
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
+CHECKED_MHZ = 3.5, 30.0
 _TERMS = 7
 
 
@@ -20,7 +29,8 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     The wire: 468 / f feet, 2 mm copper. elevation_deg: (points,), degrees. height_m: (rows,), 2 to 30 metres.
     f_mhz: MHz. soil: a Soil, not FREE_SPACE. Returns dBi, (rows, points). Raises ValueError
     for heights outside that range, bad frequencies and free space.
-    Range of validity: within 0.1 dB of al.Dipole asked at each height, 3.5 to 30 MHz, very dry to sea water.
+    Range of validity: within 0.1 dB of al.Dipole asked at each height, 3.5 to 30 MHz, very dry to sea water;
+    warns outside.
     Source: direct and reflected plane wave, as Pattern; the power fed is the engine's at a few heights,
     carried to the others by the mutual impedance of wire and image.
 
@@ -34,7 +44,10 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
         raise Slip(f"height_m goes from {LOWEST_M:g} to {HIGHEST_M:g} m here; al.Dipole takes any height")
     if soil.is_empty:
         raise Slip("in free space there is no ground to be high above; choose a soil")
-    turn = 2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(elevation_deg))
+    warn_outside("the height view's short cut", "f_mhz", check_frequency(f_mhz), *CHECKED_MHZ, unit="MHz")
+    turn = (
+        2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(check_number("elevation_deg", elevation_deg)))
+    )
     echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
     wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2
     return decibels(wave / (_mirror_terms(height_m, f_mhz, soil) @ _power_of_height(f_mhz, soil))[:, None])

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab import facts
-from antlab.units import EPS0_F_M, Slip, check_frequency, check_positive
+from antlab.units import EPS0_F_M, Slip, check_frequency, check_one
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +100,7 @@ def segment(name, *, mode=None, licence="general", region=2):
 class Soil:
     """What the antenna hangs over.
 
-    permittivity: relative, no unit, at least 1. conductivity: siemens per metre, zero or more.
+    permittivity: relative, no unit, 1 to 100. conductivity: siemens per metre, zero to 10.
     PERFECT_GROUND and FREE_SPACE are its two limits: a mirror, and nothing at all.
     Raises ValueError for values outside that.
 
@@ -114,13 +114,16 @@ class Soil:
     name: str = ""
 
     def __post_init__(self):
-        permittivity = check_positive("permittivity", self.permittivity, finite=False)
-        check_positive(
+        permittivity = check_one("permittivity", self.permittivity)
+        conductivity = check_one(
             "conductivity", self.conductivity, zero_ok=True, finite=False, unit="siemens per metre"
         )
-        if permittivity < 1:
-            raise Slip(f"permittivity is relative to empty space, at least 1; got {permittivity:g}")
-        if 10 < self.conductivity < np.inf:
+        if not 1 <= permittivity <= 100:
+            raise Slip(
+                "permittivity is relative to empty space, at least 1, and about 80 for water, the most; "
+                f"got {permittivity:g}"
+            )
+        if 10 < conductivity < np.inf:
             raise Slip(
                 f"conductivity={self.conductivity:g} is more than twice that of sea water; "
                 "it wants siemens per metre (5 mS/m is 0.005)"

@@ -1,7 +1,6 @@
 """Coaxial cable: its data, what a length of it loses, and what it does to an impedance on the way."""
 
 import re
-import warnings
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -13,8 +12,19 @@ from antlab.physics.circuit import (
     reflection_of_swr,
     swr_of_reflection,
 )
-from antlab.units import C_M_S, Slip, broadcasts, check_frequency, check_positive, wavelength_m
+from antlab.units import (
+    C_M_S,
+    Slip,
+    broadcasts,
+    check_frequency,
+    check_one,
+    check_positive,
+    warn,
+    warn_outside,
+    wavelength_m,
+)
 
+KNOWN_MHZ = 1.0, 450.0  # what the data sheets cover
 _DB_PER_NEPER = 20 / np.log(10)
 
 
@@ -47,9 +57,9 @@ class Cable:
 
     def __post_init__(self):
         for name in ("z0_ohm", "velocity_factor", "outer_mm", "braid_mm", "max_volts_rms"):
-            check_positive(name, getattr(self, name))
+            check_one(name, getattr(self, name))
         for name in ("loss_k0_db", "loss_k1_db", "loss_k2_db"):
-            check_positive(name, getattr(self, name), zero_ok=True)
+            check_one(name, getattr(self, name), zero_ok=True)
         if self.velocity_factor > 1:
             raise Slip(f"velocity_factor is a part of 1, like 0.66; got {self.velocity_factor:g}")
         if self.braid_mm > self.outer_mm:
@@ -119,8 +129,8 @@ def loss_db(*, cable, length_m, f_mhz):
     """Loss of a length of cable into a matched load.
 
     cable: a name or a Cable. length_m: metres, zero or more. f_mhz: MHz. Any shapes that broadcast.
-    Returns dB. Raises ValueError for values that make no sense. Holds from 1 to 450 MHz, within the percent
-    that the cable's source names; old and wet cable loses more.
+    Returns dB. Raises ValueError for values that make no sense. Valid from 1 to 450 MHz, within the percent
+    that the cable's source names; warns outside. Old and wet cable loses more.
     Source: k0 + k1·√f + k2·f, conductors and insulation; as data sheets have it (from memory).
 
     >>> round(float(al.cable.loss_db(cable="RG-58", length_m=30, f_mhz=14.2)), 1)
@@ -128,6 +138,7 @@ def loss_db(*, cable, length_m, f_mhz):
     """
     line, f = _line(cable), check_frequency(f_mhz)
     length = check_positive("length_m", length_m, zero_ok=True, unit="metres")
+    warn_outside("the loss of a cable by its data", "f_mhz", f, *KNOWN_MHZ, unit="MHz")
     return length / 100 * (line.loss_k0_db + line.loss_k1_db * np.sqrt(f) + line.loss_k2_db * f)
 
 
@@ -176,7 +187,7 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
         )
         if np.all(size > 1 + 1e-9):
             raise Slip(trouble)
-        warnings.warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}", stacklevel=3)
+        warn(f"at {np.count_nonzero(size > 1 + 1e-9)} of {size.size} points {trouble}")
         reflection = np.where(size > 1 + 1e-9, np.nan, reflection)
     return impedance_of_reflection(reflection, line.z0_ohm)
 
@@ -258,10 +269,7 @@ def _plain(name):
 def _propagation(line, length_m, f_mhz):
     """Attenuation in nepers and phase in radians of a length of line, as one complex number."""
     nepers = loss_db(cable=line, length_m=length_m, f_mhz=f_mhz) / _DB_PER_NEPER
-    radians = 2 * np.pi * np.asarray(length_m, dtype=float) / (line.velocity_factor * wavelength_m(f_mhz))
+    radians = 2 * np.pi * np.multiply(length_m, 1.0) / (line.velocity_factor * wavelength_m(f_mhz))
     if np.any(nepers > 0.1 * radians):
-        warnings.warn(
-            f"{line.called} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms",
-            stacklevel=4,
-        )
+        warn(f"{line.called} loses so much here that its impedance is no longer a plain {line.z0_ohm:g} ohms")
     return nepers + 1j * radians

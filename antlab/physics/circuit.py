@@ -2,7 +2,9 @@
 
 import numpy as np
 
-from antlab.units import Slip, broadcasts, check_complex, check_frequency, check_positive
+from antlab.units import Slip, broadcasts, check_complex, check_frequency, check_positive, warn_outside
+
+LOWEST_Q = 5.0  # from which on the width is f/Q (common practice, no source)
 
 
 @broadcasts
@@ -85,13 +87,16 @@ def bandwidth_mhz(*, f_mhz, q):
     """Width between the half-power points of a single tuned circuit.
 
     f_mhz: its resonance, MHz. q: quality factor, no unit. Any shapes that broadcast. Returns MHz, that shape.
-    Raises ValueError for values that are not positive. Valid for q of about 5 and more.
+    Raises ValueError for values that are not positive. Valid for q of 5 and more; warns below, where the loss
+    shifts the peak and the two points no longer lie evenly about it.
     Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
 
     >>> round(float(al.circuit.bandwidth_mhz(f_mhz=7.1, q=100)), 3)
     0.071
     """
-    return check_frequency(f_mhz) / check_positive("q", q)
+    quality = check_positive("q", q)
+    warn_outside("a tuned circuit's width, f/Q,", "q", quality, LOWEST_Q)
+    return check_frequency(f_mhz) / quality
 
 
 @broadcasts

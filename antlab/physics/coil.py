@@ -1,17 +1,25 @@
 """Coils and wire: inductance of a solenoid, skin effect, resistance of wire at HF, wire gauges."""
 
-import warnings
-
 import numpy as np
 
 from antlab import facts
-from antlab.units import INCH_M, MU0_H_M, Slip, broadcasts, check_frequency, check_number, check_positive
+from antlab.units import (
+    INCH_M,
+    MU0_H_M,
+    Slip,
+    broadcasts,
+    check_frequency,
+    check_number,
+    check_positive,
+    warn,
+)
 
 METALS_S_M = {
     row.metal: row.conductivity_s_m
     for row in facts.read("physics/wires.csv", text="metal", numbers="conductivity_s_m")
 }
 COPPER_S_M = METALS_S_M["copper"]
+MOST_TURNS = 10_000
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
 
 
@@ -121,7 +129,8 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
 
     diameter_mm: mean diameter of the winding. length_mm: turns times pitch. turns: number, whole or not.
     wire_mm: bare wire diameter. Any shapes that broadcast. Returns microhenries, to be subtracted.
-    Raises ValueError for values that are not positive and for wire thicker than the pitch.
+    Raises ValueError for values that are not positive, for wire thicker than the pitch and outside 1 to
+    10,000 turns.
     Source: E. B. Rosa, Bull. Bureau of Standards 2 (1906) 161 and Sci. Paper 169 (1916) (from memory):
     μ0·(D/2)·N·(A + B), A = 5/4 − ln(2·pitch/wire); B is the exact sum over pairs of turns of the mean
     distance of two strips one pitch wide; between whole numbers of turns it is interpolated.
@@ -130,6 +139,7 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
     0.105
     """
     diameter, length, n = _solenoid(diameter_mm, length_mm, turns)
+    check_turns(n)
     wire = check_positive("wire_mm", wire_mm, unit="millimetres")
     pitch = length / n
     if np.any(wire > pitch * (1 + 1e-9)):
@@ -185,13 +195,25 @@ def wheeler_uh(*, diameter_mm, length_mm, turns):
     """
     diameter, length, n = _solenoid(diameter_mm, length_mm, turns)
     if np.any(diameter > 2.5 * length):
-        warnings.warn(
+        warn(
             "this coil is shorter than 0.4 of its diameter, where Wheeler's formula is off by more "
-            "than 0.6 %; solenoid_uh has no such limit",
-            stacklevel=3,
+            "than 0.6 %; solenoid_uh has no such limit"
         )
     a, b = diameter / 2 / (1e3 * INCH_M), length / (1e3 * INCH_M)
     return a**2 * n**2 / (9 * a + 10 * b)
+
+
+def check_turns(turns):
+    """Refuse less than one turn, which is no coil, and more than MOST_TURNS.
+
+    turns: positive, any shape. Returns nothing. Raises Slip.
+
+    >>> from antlab.physics.coil import check_turns
+    >>> check_turns(9.5)
+    """
+    outside = np.asarray(turns)[np.less(turns, 1) | np.greater(turns, MOST_TURNS)]
+    if outside.size:
+        raise Slip(f"turns of a coil go from 1 to {MOST_TURNS:,} here; got {float(outside[0]):g}")
 
 
 def _solenoid(diameter_mm, length_mm, turns):

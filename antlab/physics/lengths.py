@@ -3,11 +3,18 @@
 The current is assumed, not solved for: these are the formulas of the textbooks, and the engine's yardstick.
 """
 
-import warnings
-
 import numpy as np
 
-from antlab.units import ETA0_OHM, Slip, broadcasts, check_frequency, check_positive, metres, wavelength_m
+from antlab.units import (
+    ETA0_OHM,
+    Slip,
+    broadcasts,
+    check_frequency,
+    check_positive,
+    metres,
+    warn,
+    wavelength_m,
+)
 
 THIN = 1e-4  # wire radius in wavelengths up to which the closed-form reactance holds
 
@@ -123,10 +130,9 @@ def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
             "feed and this formula gives nonsense; the engine (antlab.Dipole) solves for the current instead"
         )
     if np.any(radius > THIN * (1 + 1e-9)):
-        warnings.warn(
+        warn(
             f"the closed-form reactance holds for a wire radius up to {THIN:g} wavelength; this one has "
-            f"{float(np.max(radius)):.2g}",
-            stacklevel=3,
+            f"{float(np.max(radius)):.2g}"
         )
     kl = 2 * np.pi * length
     (si1, ci1), (si2, ci2) = _si_ci(kl), _si_ci(2 * kl)

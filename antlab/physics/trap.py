@@ -8,8 +8,8 @@ from antlab.physics import circuit
 from antlab.physics.cable import Cable
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import loss_db as cable_loss_db
-from antlab.physics.coil import solenoid_uh, wire_resistance_ohm_per_m
-from antlab.units import Slip, broadcasts, check_frequency, check_positive
+from antlab.physics.coil import check_turns, solenoid_uh, wire_resistance_ohm_per_m
+from antlab.units import Slip, broadcasts, check_frequency, check_one, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0
 TIGHTEST_FORM = 6.0  # form over cable diameter, refused below (common practice, no source; makers ask for 10)
@@ -144,7 +144,7 @@ class _Wound:
 
     def rounded(self, step=1.0):
         """The same trap with its turns rounded to whole ones, or to halves or quarters by step."""
-        check_positive("step", step)
+        check_one("step", step)
         return replace(self, turns=max(round(self.turns / step), 1) * step)
 
     @property
@@ -201,9 +201,9 @@ class CoaxTrap(_Wound):
 
     def __post_init__(self):
         object.__setattr__(self, "cable", known_cable(self.cable))
-        check_positive("turns", self.turns)
-        check_positive("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
-        form = check_positive("form_diameter_mm", self.form_diameter_mm, unit="millimetres")
+        check_turns(check_one("turns", self.turns))
+        check_one("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
+        form = check_one("form_diameter_mm", self.form_diameter_mm, unit="millimetres")
         if self.hookup not in ("series", "braid"):
             raise Slip(f'hookup is "series" or "braid"; got {self.hookup!r}')
         if form < TIGHTEST_FORM * self.cable.outer_mm:
@@ -299,8 +299,9 @@ class CoilTrap(_Wound):
 
     def __post_init__(self):
         for name in ("form_diameter_mm", "wire_mm", "pitch_mm", "turns", "capacitor_q"):
-            check_positive(name, getattr(self, name))
-        check_positive("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
+            check_one(name, getattr(self, name))
+        check_turns(self.turns)
+        check_one("pigtail_mm", self.pigtail_mm, zero_ok=True, unit="millimetres")
         if self.pitch_mm < self.wire_mm:
             raise Slip("pitch_mm is from the middle of one turn to the next: wire_mm or more")
         if self.form_diameter_mm < 4 * self.wire_mm:
