@@ -408,7 +408,7 @@ def test_hung_where_it_cannot_be():
 
 
 def test_recipe_of_a_coil_trap():
-    """What is cut for each trap stands in its recipe, in metres: ten turns of π·40 mm and two ends of 5 cm."""
+    """What is cut for each trap, in its recipe, in metres: ten turns of π·40 mm and two ends of 5 cm."""
     wound = al.CoilTrap(capacitance_pf=35, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
     wind, *_ = al.design("40m", "20m", shape=FLAT, trap=wound).plan.trap.sentences
     assert "10.00 turns of 2 mm bare wire, 3 mm from turn to turn, on a form 38 mm" in wind
