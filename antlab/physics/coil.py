@@ -20,6 +20,7 @@ METALS_S_M = {
 }
 COPPER_S_M = METALS_S_M["copper"]
 MOST_TURNS = 10_000
+FLATTEST = 1e6  # diameter over length beyond which the digits cancel
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
 
 
@@ -101,7 +102,7 @@ def nagaoka(diameter_over_length):
     """Nagaoka's factor: inductance of a short current sheet against that of an endless one.
 
     diameter_over_length: no unit, positive, any shape. Returns 0 to 1, same shape.
-    Raises ValueError for values that are not positive. Exact for any ratio.
+    Raises Slip for values that are not positive, or above 1e6. Exact below, to 1e-5 there.
     Source: L. Lorenz, Wied. Ann. 7 (1879); H. Nagaoka, J. Coll. Sci. Tokyo 27 (1909), art. 6, with the
     complete elliptic integrals K and E by Gauss's arithmetic-geometric mean.
 
@@ -109,6 +110,8 @@ def nagaoka(diameter_over_length):
     0.688
     """
     u = check_positive("diameter_over_length", diameter_over_length)
+    if np.any(u > FLATTEST):
+        raise Slip(f"diameter_over_length goes up to {FLATTEST:g}; a coil so flat is a ring of wire")
     k2 = u**2 / (1 + u**2)
     # K and (K − E)/K by the mean of 1 and k'; the sum collects the squared differences
     a, b = np.ones_like(u), 1 / np.sqrt(1 + u**2)
