@@ -253,9 +253,9 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
     return number
 
 
-def check_one(name, value, **how):
+def check_one(name, value, *, zero_ok=False, finite=True, unit=""):
     """Refuse what is not one positive number. All as for check_positive. Returns a float. Raises Slip."""
-    number = check_positive(name, value, **how)
+    number = check_positive(name, value, zero_ok=zero_ok, finite=finite, unit=unit)
     if number.ndim:
         raise Slip(f"{name} is one number here; got {number.size} of them")
     return float(number)

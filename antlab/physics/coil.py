@@ -207,16 +207,19 @@ def wheeler_uh(*, diameter_mm, length_mm, turns):
 
 
 def check_turns(turns):
-    """Refuse less than one turn, which is no coil, and more than MOST_TURNS.
+    """Refuse less than one turn, which is no coil, and more than 10,000.
 
-    turns: positive, any shape. Returns nothing. Raises Slip.
+    turns: number, whole or not, any shape. Returns it as a float array, same shape. Raises Slip.
 
     >>> from antlab.physics.coil import check_turns
-    >>> check_turns(9.5)
+    >>> float(check_turns(9.5))
+    9.5
     """
-    outside = np.asarray(turns)[np.less(turns, 1) | np.greater(turns, MOST_TURNS)]
+    n = check_positive("turns", turns)
+    outside = n[(n < 1) | (n > MOST_TURNS)]
     if outside.size:
         raise Slip(f"turns of a coil go from 1 to {MOST_TURNS:,} here; got {float(outside[0]):g}")
+    return n
 
 
 def _solenoid(diameter_mm, length_mm, turns):
