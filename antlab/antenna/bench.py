@@ -11,7 +11,7 @@ from antlab.antenna.touchstone import Dip, Sweep
 from antlab.engine.dipole import Dipole
 from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
 from antlab.physics.trap import Trap
-from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_positive, warn
+from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_number, check_positive, quoted, warn
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
@@ -24,7 +24,7 @@ def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200
 
     f_mhz: MHz, of the trap alone, off the antenna and coupled loosely. inductance_uh or capacitance_pf:
     microhenries, picofarads; one of the two. q: quality factor, see q_from_width. Returns a Trap.
-    Raises ValueError for values that make no sense. Leads and the meter add a few picofarads of their own.
+    Raises Slip for values that make no sense. Leads and the meter add a few picofarads of their own.
     Source: circuit.resonance_mhz, solved for the other part.
 
     >>> round(al.bench.trap_from_resonance(f_mhz=14.2, capacitance_pf=50).inductance_uh, 2)
@@ -58,7 +58,7 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
 
     f_mhz: alone, MHz. lower_mhz: with added_pf, picofarads, in parallel. f_error, added_error: by what part
     a reading of frequency and the capacitor may be off. q: see q_from_width. Returns a MeasuredTrap.
-    Raises ValueError when the added capacitor did not lower the resonance by more than the readings may be
+    Raises Slip when the added capacitor did not lower the resonance by more than the readings may be
     off; warns when either part is known to no better than a fifth: the nearer the two resonances, the worse.
     Source: C = C₊·f₂²/(f₁² − f₂²) from f = 1/(2π√(LC)) twice; errors added as squares.
 
@@ -92,7 +92,7 @@ def trap_from_two(*, f_mhz, lower_mhz, added_pf, f_error=0.001, added_error=0.05
 def q_from_width(*, f_mhz, width_khz):
     """Quality factor from the width between the two points 3 dB below the peak.
 
-    f_mhz: resonance, MHz. width_khz: kHz. Any shapes that broadcast. Returns no unit. Raises ValueError for
+    f_mhz: resonance, MHz. width_khz: kHz. Any shapes that broadcast. Returns no unit. Raises Slip for
     values that make no sense or give less than 5, where the formula fails. What the meter takes is in it:
     couple so loosely that the width no longer shrinks. Source: circuit.bandwidth_mhz, solved for Q.
 
@@ -110,7 +110,7 @@ def proportional_m(*, length_m, f_mhz, aim_mhz):
     """Change of a wire's length by the simple rule: length times how far off the frequency is.
 
     length_m: of the wire, metres. f_mhz: measured. aim_mhz: wanted, MHz. Any shapes that broadcast. Returns
-    metres, negative to shorten. Raises ValueError for values that make no sense. Good for a plain dipole;
+    metres, negative to shorten. Raises Slip for values that make no sense. Good for a plain dipole;
     with a trap in the wire it asks too much or too little. Common practice, no source.
 
     >>> round(float(al.bench.proportional_m(length_m=20.1, f_mhz=7.0, aim_mhz=7.1)), 2)
@@ -186,7 +186,7 @@ class Trimming:
     minima shall be, MHz. z0_ohm: of the line. steps: the log so far.
     Every advice starts from the measurement: the model's wires are stretched until its SWR minima are where
     they were measured (insulation, sag, knots), so that what is left of the model's error shrinks with the
-    step. Raises ValueError for an antenna without a trap and frequencies that make no sense.
+    step. Raises Slip for an antenna without a trap and frequencies that make no sense.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
     >>> log = al.bench.Trimming(dipole=plan.dipole, low_mhz=7.1, high_mhz=14.2)
@@ -229,11 +229,14 @@ class Trimming:
 
         advice: what was advised. inner_m, outer_m: what was really changed, per leg, metres, negative for a
         cut; as advised when left out. Returns the longer log, a Trimming.
-        Raises ValueError when nothing would be left of a wire.
+        Raises Slip when nothing would be left of a wire.
         """
         change = [
-            float(advised if real is None else real)
-            for advised, real in ((advice.inner_m, inner_m), (advice.outer_m, outer_m))
+            _one_change(name, advised if real is None else real)
+            for name, advised, real in (
+                ("inner_m", advice.inner_m, inner_m),
+                ("outer_m", advice.outer_m, outer_m),
+            )
         ]
         if not np.all(self.lengths_m + change > 0.1):
             raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
@@ -243,7 +246,7 @@ class Trimming:
         """What to do, from two SWR minima.
 
         low_mhz, high_mhz: read off the analyzer, MHz; None where a wide sweep shows no minimum.
-        Returns an Advice. Raises ValueError for frequencies that make no sense.
+        Returns an Advice. Raises Slip for frequencies that make no sense.
         Source: Newton's step on the engine's own SWR minima; fold first, undershoot: common practice.
         """
         seen = {"low_mhz": low_mhz, "high_mhz": high_mhz}
@@ -286,7 +289,7 @@ class Trimming:
 
         sweeps: each a Sweep, at the antenna or through a short, good cable. Returns an Advice, with a fault
         where a sweep is flat, shallow or shows no minimum in reach.
-        Raises ValueError when no sweep covers a band.
+        Raises Slip when no sweep covers a band.
         """
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
             raise Slip("advise_sweep wants sweeps as read_sweep returns them")
@@ -317,12 +320,15 @@ class Trimming:
         """Lengths at which the model's SWR minima lie where wanted: Newton in logarithms, Broyden's way.
 
         wanted_mhz: MHz, the lower band first, shape (2,). Returns inner and outer wire, metres, shape (2,).
-        Raises ValueError when no wire like this one has them there.
+        Raises Slip when no wire like this one has them there.
         """
+        wanted = check_frequency(wanted_mhz)
+        if wanted.shape != (2,):
+            raise Slip(f"wanted_mhz is two frequencies, the lower band first; got {quoted(wanted_mhz)}")
         slope, seen = self._model.slope.copy(), self._model.dips_mhz
         lengths = np.array(self.dipole.sections)
         for _ in range(12):
-            miss = np.log(wanted_mhz / seen)
+            miss = np.log(wanted / seen)
             if np.max(np.abs(miss)) < 1e-4:
                 return lengths
             step = np.clip(np.linalg.solve(slope, miss), -0.2, 0.2)
@@ -378,6 +384,13 @@ def _around(aim_mhz, sweeps):
         raise Slip(f"no sweep has five points around {aim_mhz:g} MHz; sweep that band, with more points")
     sweep = sweeps[int(np.argmax(counts))]
     return sweep, sweep.between(low, high)
+
+
+def _one_change(name, length_m):
+    length = check_number(name, length_m, finite=False, unit="metres")
+    if length.ndim:
+        raise Slip(f"{name} is one length; got {length.size} of them")
+    return float(length)
 
 
 def _one_mhz(name, f_mhz):

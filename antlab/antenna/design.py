@@ -12,7 +12,7 @@ from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
-from antlab.units import Slip, check_frequency, check_positive, wavelength_m
+from antlab.units import Slip, check_frequency, check_one, check_positive, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
@@ -111,7 +111,7 @@ class Design:
         return 2 * half * np.sqrt(1 - self.dipole.shape.droop(half) ** 2)
 
     def fitting(self):
-        """This design, if it fits between the supports. Raises ValueError, saying what would do."""
+        """This design, if it fits between the supports. Raises Slip, saying what would do."""
         if self.span_m is not None and self.width_m > self.span_m:
             raise Slip(
                 f"the antenna is {self.width_m:.2f} m from end to end and the supports are {self.span_m:g} m "
@@ -125,7 +125,7 @@ class Design:
 
         shape: FlatTop or InvertedVee. span_m: distance between the supports, metres, if the wire has to fit.
         Returns a Design with lengths good to 1 mm, several times quicker than design() for a small change.
-        Raises ValueError as design() does.
+        Raises Slip as design() does.
         """
         old = self.dipole
         fixed = {
@@ -142,7 +142,7 @@ class Design:
         """Frequencies around an aim, and the impedance there.
 
         aim: one of self.aims. count: how many. reach: how far to either side, as a share of the aim. Returns
-        (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises ValueError as Dipole.impedance.
+        (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises Slip as Dipole.impedance.
         """
         f = np.linspace(aim.f_mhz * (1 - reach), aim.f_mhz * (1 + reach), count)
         return f, self.dipole.impedance(f)
@@ -171,7 +171,7 @@ class Design:
     def height_row(self, aim, change=1.0):
         """What one band does with the ends of the same wire `change` times as high, a vee lifted as a whole.
 
-        aim: one of self.aims. change: a ratio. Returns a HeightRow. Raises ValueError as Dipole does.
+        aim: one of self.aims. change: a ratio. Returns a HeightRow. Raises Slip as Dipole does.
         """
         moved = replace(self.dipole, shape=_raised(self.dipole.shape, change))
         solution = moved.solution(aim.f_mhz)
@@ -230,7 +230,7 @@ class Design:
         """What each trap has to stand at power_w.
 
         aim: one of self.aims. duty: average power over full power, 0 to 1, for the heat. Returns a
-        TrapStress. Raises ValueError for another duty. Source: trap_stress, of the engine's current.
+        TrapStress. Raises Slip for another duty. Source: trap_stress, of the engine's current.
         """
         solution = self.dipole.solution(aim.f_mhz)
         amps = np.sqrt(self.power_w / solution.impedance.real) * abs(solution.trap_currents[0])
@@ -262,7 +262,7 @@ def design(
     licence and ITU region allow (bands.segment); mode left out: phone where there is phone, else code.
     wire_diameter_mm: millimetres. span_m: distance between the supports; the wire has to fit. power_w,
     z0_ohm: for volts on the traps and SWR.
-    Returns a Design with lengths good to 1 mm. Raises ValueError when a band or frequency is none, and,
+    Returns a Design with lengths good to 1 mm. Raises Slip when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
     Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet.
 
@@ -311,7 +311,7 @@ def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
     """The Aim on a band: at f_mhz, or in the middle of the user's segment.
 
     name: of the band. f_mhz: MHz, or None. mode, licence, region: as for design(). Returns an Aim.
-    Raises ValueError for an unknown band, a frequency outside it, and where the licence allows no such mode.
+    Raises Slip for an unknown band, a frequency outside it, and where the licence allows no such mode.
 
     >>> from antlab.antenna.design import aim
     >>> aim("20m", mode="phone").f_mhz
@@ -433,15 +433,15 @@ def _no_such_wire(f_mhz, traps, too_short):
 def span_under(f_mhz, swr_, limit):
     """Stretch around the lowest SWR of a sweep in which it stays at or under a limit.
 
-    f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Nothing is refused; between
-    points the SWR is taken as a straight line. Returns a Span, with NaN edges when the SWR never gets there;
-    an edge that the sweep does not reach is the end of the sweep.
+    f_mhz: rising, MHz, shape (n,). swr_: shape (n,). limit: a ratio above 1. Between points the SWR is taken
+    as a straight line. Returns a Span, with NaN edges when the SWR never gets there; an edge that the sweep
+    does not reach is the end of the sweep. Raises Slip for a limit that is no number.
 
     >>> from antlab.antenna.design import span_under
     >>> span_under([7.0, 7.1, 7.2], [3.0, 1.0, 3.0], 2.0)
     Span(low_mhz=7.05, high_mhz=7.15)
     """
-    f, over = np.asarray(f_mhz, dtype=float), np.asarray(swr_, dtype=float) - limit
+    f, over = np.asarray(f_mhz, dtype=float), np.asarray(swr_, dtype=float) - check_one("limit", limit)
     best = int(np.argmin(over))
     if over[best] > 0:
         return Span(float("nan"), float("nan"))

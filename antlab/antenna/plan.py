@@ -254,7 +254,7 @@ class Plan:
         """Draw the build sheet, one page, and write it.
 
         path: ends in .pdf, .png or .svg. force: write over a file that exists. Returns the Path.
-        Raises ValueError for another ending, a file in the way, or a folder that is not there.
+        Raises Slip for another ending, a file in the way, or a folder that is not there.
         """
         path = check_path(path, force=force)
         hooks.write_sheet(self, path, force=force)
@@ -262,7 +262,7 @@ class Plan:
 
 
 def check_path(path, *, force=False):
-    """A path that a sheet can be written to. Arguments, Path returned and ValueError as of Plan.save.
+    """A path that a sheet can be written to. Arguments, Path returned and Slip as of Plan.save.
 
     >>> al.plan.check_path("sheet.pdf").name
     'sheet.pdf'

@@ -46,7 +46,7 @@ WORK = {one: tuple(row.name for row in _CAUTIONS if getattr(row, one)) for one i
 def cautions_for(*work):
     """The cautions that some work needs, the last word with them: a part of CAUTIONS, in its order.
 
-    work: keys of WORK, one or more. Raises ValueError for others.
+    work: keys of WORK, one or more. Raises Slip for others.
 
     >>> list(al.safety.cautions_for("winding"))
     ['transmitting', 'high voltage', 'tools', 'last word']
@@ -64,7 +64,7 @@ def average_power_w(*, power_w, mode, transmit_fraction=1.0, line_loss_db=0.0):
     power_w: transmitter's peak envelope power, watts. mode: a key of MODES. transmit_fraction: part of the
     averaging time (30 minutes for neighbours, 6 for you) spent transmitting, 0 to 1. line_loss_db: from
     transmitter to antenna. Any shapes that broadcast. Returns watts.
-    Raises ValueError for an unknown mode and values that make no sense.
+    Raises Slip for an unknown mode and values that make no sense.
     Source: OET Bulletin 65 Supplement B, 1997 (from memory), duty factors of MODES.
 
     >>> float(al.safety.average_power_w(power_w=100, mode="SSB", transmit_fraction=0.5))
@@ -86,7 +86,7 @@ def exposure_limit_mw_cm2(*, f_mhz, controlled=False):
 
     f_mhz: MHz, 0.3 to 1000, any shape. controlled: True for those who know and can leave (you, 6 minutes),
     False for everybody else (neighbours, 30 minutes). Returns mW/cm², same shape.
-    Raises ValueError outside that range. Source: 47 CFR 1.1310 (e)(1) Table 1, plane-wave equivalent.
+    Raises Slip outside that range. Source: 47 CFR 1.1310 (e)(1) Table 1, plane-wave equivalent.
 
     >>> round(float(al.safety.exposure_limit_mw_cm2(f_mhz=28.5)), 2)
     0.22
@@ -102,7 +102,7 @@ def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
 
     power_w: average, at the antenna. gain_dbi: in free space. distance_m: metres. reflection: by how much the
     ground raises the power density: 2.56 (field 1.6 times) is usual, 4 the worst, 1 none.
-    Any shapes that broadcast. Returns mW/cm². Raises ValueError for values that make no sense.
+    Any shapes that broadcast. Returns mW/cm². Raises Slip for values that make no sense.
     Valid in the far field only, a wavelength/2π or more away.
     Source: OET Bulletin 65, 1997, equations 3 to 7 (from memory): S = reflection·P·G/(4πR²).
 
@@ -116,7 +116,7 @@ def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
 def near_field_m(f_mhz):
     """Distance within which the far-field formulas are not to be trusted.
 
-    f_mhz: MHz, any shape. Returns metres, same shape. Raises ValueError for bad frequencies.
+    f_mhz: MHz, any shape. Returns metres, same shape. Raises Slip for bad frequencies.
     Source: wavelength/2π, the bound of 47 CFR 1.1307 (b)(3)(i)(C).
 
     >>> round(float(al.safety.near_field_m(7.1)), 1)
@@ -168,7 +168,7 @@ def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
 
     f_mhz: MHz, 0.3 to 1000. power_w: average power at the antenna, see average_power_w. gain_dbi: in free
     space. controlled: True for you, False for neighbours. reflection: see power_density_mw_cm2. Shapes
-    broadcast. Returns an Exposure. Raises ValueError for values that make no sense.
+    broadcast. Returns an Exposure. Raises Slip for values that make no sense.
     Valid in the far field; the Exposure says so where it is not, which on the lower bands is the rule.
     Source: OET Bulletin 65, 1997 (from memory), solved for the distance, with 47 CFR 1.1310.
 
@@ -187,7 +187,7 @@ def exempt_erp_w(*, f_mhz, distance_m):
     """Effective radiated power up to which a station is exempt from evaluation at a distance from people.
 
     f_mhz: MHz, 0.3 to 1000. distance_m: from the antenna to the nearest person, a wavelength/2π or more. Any
-    shapes that broadcast. Returns watts ERP; see erp_w. Raises ValueError closer than that.
+    shapes that broadcast. Returns watts ERP; see erp_w. Raises Slip closer than that.
     Source: 47 CFR 1.1307 (b)(3)(i)(C) Table 1, in effect since 3 May 2021.
 
     >>> round(float(al.safety.exempt_erp_w(f_mhz=28.5, distance_m=10)))
@@ -209,7 +209,7 @@ def erp_w(*, power_w, gain_dbi):
     """Effective radiated power, which counts gain over a half-wave dipole.
 
     power_w: at the antenna, watts. gain_dbi: in free space. Any shapes that broadcast. Returns watts.
-    Raises ValueError for values that make no sense. Source: EIRP/1.64, 47 CFR 2.1 (from memory).
+    Raises Slip for values that make no sense. Source: EIRP/1.64, 47 CFR 2.1 (from memory).
 
     >>> round(float(al.safety.erp_w(power_w=100, gain_dbi=2.15)))
     100
@@ -251,7 +251,7 @@ def check_trap_volts(wound, *, volts_peak):
     """Compare the voltage across a trap wound from coax with the rating of its cable.
 
     wound: a CoaxTrap. volts_peak: across the whole trap, peak, from trap_stress. Returns a VoltsCheck.
-    Raises ValueError for anything but a CoaxTrap and for values that are not positive.
+    Raises Slip for anything but a CoaxTrap and for values that are not positive.
     Source: half the trap's voltage lies in the cable in the series hook-up, all of it in the braid hook-up;
     ratings as marked in the cable's source.
 

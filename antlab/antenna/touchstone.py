@@ -10,7 +10,7 @@ from antlab import files
 from antlab.antenna.design import span_under
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
-from antlab.units import Slip, check_positive, quoted, shown
+from antlab.units import Slip, check_complex, check_one, check_positive, quoted, shown
 
 _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
 _MOST_POINTS, _MOST_LINES, _MOST_BYTES, _LONGEST_LINE = 100_000, 200_000, 20_000_000, 1000
@@ -44,7 +44,7 @@ class Sweep:
 
     f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,); infinity is an open end. z0_ohm: of
     the line that SWR refers to. comments: lines of text that came with it.
-    Raises ValueError for frequencies that do not rise, NaN, a negative resistance, shapes that differ, more
+    Raises Slip for frequencies that do not rise, NaN, a negative resistance, shapes that differ, more
     than 100,000 points.
 
     >>> sweep = al.Sweep([7.0, 7.1, 7.2], [60 - 30j, 60 + 0j, 60 + 30j])
@@ -60,10 +60,7 @@ class Sweep:
     def __post_init__(self):
         f = np.atleast_1d(check_positive("f_mhz", self.f_mhz, unit="megahertz")).copy()
         z0 = check_positive("z0_ohm", self.z0_ohm, unit="ohms")
-        try:
-            z = np.atleast_1d(np.array(self.impedance, dtype=complex))
-        except (TypeError, ValueError, OverflowError):
-            raise Slip(f"impedance is complex ohms, like 50-3j; got {quoted(self.impedance)}") from None
+        z = np.atleast_1d(check_complex("impedance", self.impedance, unit="ohms"))
         if f.ndim != 1 or f.shape != z.shape or not f.size or z0.ndim:
             raise Slip(
                 "a sweep is a row of frequencies, as long a row of impedances, and one z0_ohm; "
@@ -105,7 +102,11 @@ class Sweep:
         return swr_of_reflection(np.minimum(np.abs(self.reflection), 1.0))
 
     def between(self, low_mhz, high_mhz):
-        """The part between low_mhz and high_mhz, ends included: a Sweep. Raises ValueError if it is empty."""
+        """The part between low_mhz and high_mhz, ends included: a Sweep. Raises Slip if it is empty."""
+        low_mhz, high_mhz = (
+            check_one("low_mhz", low_mhz, zero_ok=True),
+            check_one("high_mhz", high_mhz, finite=False),
+        )
         inside = (self.f_mhz >= low_mhz) & (self.f_mhz <= high_mhz)
         if not inside.any():
             raise Slip(
@@ -182,7 +183,7 @@ class Sweep:
         """The sweep as it would be at the far end of the cable, when this one was taken at the near end.
 
         cable: a name or a Cable. length_m: metres. Returns a Sweep; points that no antenna could have given
-        through that cable are left out, with a warning. Raises ValueError as cable.impedance_at_antenna does.
+        through that cable are left out, with a warning. Raises Slip as cable.impedance_at_antenna does.
         """
         z = cables.impedance_at_antenna(self.impedance, cable=cable, length_m=length_m, f_mhz=self.f_mhz)
         good = ~np.isnan(z)
@@ -218,7 +219,7 @@ def _peaks(size):
 def read_sweep(path):
     """Read a sweep from a one-port Touchstone file, as analyzers write it (.s1p).
 
-    path: of the file. Returns a Sweep. Raises ValueError, saying what is wrong and where, for a file that is
+    path: of the file. Returns a Sweep. Raises Slip, saying what is wrong and where, for a file that is
     missing, empty, cut off, not text, of more than one port, of other parameters than S, or no measurement.
     A reflection up to 1.1, as noise makes it, is read as 1. At most 100,000 points in 200,000 lines are read.
     Source: Touchstone File Format Specification, IBIS Open Forum, version 1.1 (from memory); S parameters in
@@ -283,7 +284,7 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
 
     path: of the file, ending in .s1p. f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,).
     z0_ohm: reference resistance. comment: text, for the top of the file. force: overwrite what exists.
-    Returns the path. Raises ValueError for values that make no sense and when the file exists already.
+    Returns the path. Raises Slip for values that make no sense and when the file exists already.
     Source: as read_sweep; S in RI, MHz, every number with all its digits.
 
     >>> al.write_sweep("dipole.s1p", [7.0, 7.1, 7.2], [60 - 30j, 60, 60 + 30j], force=True).name

@@ -17,7 +17,7 @@ from antlab.classroom.fieldday import text as measured
 from antlab.classroom.figures import path_of, renewed, stored, with_alt
 from antlab.classroom.homework.exercises import exercises
 from antlab.files import VERSIONS
-from antlab.trouble import COMMAND, Trouble
+from antlab.trouble import COMMAND, Slip, Trouble
 
 CELL_SECONDS = 120
 IGNORED = "nbval-ignore-output"  # the tag of a cell whose output differs each time, such as a live view
@@ -135,7 +135,7 @@ def execute(notebook, folder):
 def tidy(notebook):
     """The text of a notebook without what varies: no widget state, no times, counts from 1, tags alone kept.
 
-    Raises ValueError for an output too varied or heavy to store.
+    Raises Slip for an output too varied or heavy to store.
     """
     notebook.metadata, notebook.nbformat_minor = ABOUT, 5
     count = 0
@@ -156,7 +156,7 @@ def _plain(output, cell, count):
         output.traceback = [f"{output.ename}: {output.evalue}"]
     if "data" in output:
         if odd := set(output.data) - KEPT:
-            raise ValueError(
+            raise Slip(
                 f"cell {cell.id} shows {', '.join(sorted(odd))}: store no such output; show a picture of "
                 f"figures/ in the text, or tag the cell {IGNORED}"
             )

@@ -150,7 +150,7 @@ class Dipole:
     def impedance(self, f_mhz):
         """Impedance at the feed.
 
-        f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises ValueError for bad frequencies.
+        f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises Slip for bad frequencies.
         A sweep is interpolated from three frequencies in every 7 %, which adds less than 0.1 ohm.
         """
         return self.solution(f_mhz).impedance[()]
@@ -160,7 +160,7 @@ class Dipole:
         """Standing-wave ratio at the feed.
 
         f_mhz: MHz. z0_ohm: impedance of the line, ohms. Any shapes that broadcast. Returns a ratio of 1 or
-        more, that shape. Raises ValueError for values that make no sense. Source: circuit.swr.
+        more, that shape. Raises Slip for values that make no sense. Source: circuit.swr.
         """
         return circuit.swr(self.impedance(f_mhz), z0_ohm)
 
@@ -169,7 +169,7 @@ class Dipole:
 
         f_mhz: MHz, any shape. Returns (positions, current): positions along the wire from the left end to the
         right, the feed at 0, metres, shape (n,); complex current per ampere at the feed, shape
-        (*f_mhz.shape, n). Raises ValueError for bad frequencies.
+        (*f_mhz.shape, n). Raises Slip for bad frequencies.
         """
         return self.solution(f_mhz).whole
 
@@ -191,7 +191,7 @@ class Dipole:
         """Share of the power fed that warms the wire, and that warms the traps.
 
         f_mhz: MHz, any shape. Returns (wire, traps), no unit, 0 to 1, each of that shape. What warms the soil
-        is not in it: see Pattern.sky_fraction. Raises ValueError for bad frequencies.
+        is not in it: see Pattern.sky_fraction. Raises Slip for bad frequencies.
         Source: I^2 R, Solution.losses.
         """
         wire, traps = self.solution(f_mhz).losses
@@ -205,7 +205,7 @@ class Dipole:
     def pattern(self, f_mhz):
         """Far field at one frequency.
 
-        f_mhz: MHz, one number. Returns a Pattern. Raises ValueError for bad frequencies.
+        f_mhz: MHz, one number. Returns a Pattern. Raises Slip for bad frequencies.
         """
         f = check_frequency(f_mhz)
         if f.ndim:

@@ -27,7 +27,7 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     """Gain broadside of a level half-wave dipole, for many heights at once.
 
     The wire: 468 / f feet, 2 mm copper. elevation_deg: (points,), degrees. height_m: (rows,), 2 to 30 metres.
-    f_mhz: MHz. soil: a Soil, not FREE_SPACE. Returns dBi, (rows, points). Raises ValueError
+    f_mhz: MHz. soil: a Soil, not FREE_SPACE. Returns dBi, (rows, points). Raises Slip
     for heights outside that range, bad frequencies and free space.
     Range of validity: within 0.1 dB of al.Dipole asked at each height, 3.5 to 30 MHz, very dry to sea water;
     warns outside.

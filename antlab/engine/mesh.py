@@ -149,7 +149,7 @@ def mesh_of(shape, sections_m, radius_m):
     """One leg of the antenna, hung and cut.
 
     shape: FlatTop or InvertedVee. sections_m, radius_m: metres, as for cut. Returns a Mesh.
-    Raises ValueError where the legs cannot hang so.
+    Raises Slip where the legs cannot hang so.
 
     >>> hung = al.mesh.mesh_of(al.InvertedVee(apex_m=10, ends_m=4), (10.0,), 0.001)
     >>> round(float(hung.droop), 3)

@@ -38,7 +38,7 @@ class Pattern:
 
         elevation_deg: degrees from the horizon, 0 to 180 (beyond 90: the other side), in free space from -90;
         azimuth_deg: degrees from the wire; both broadcast. Returns dBi, broadcast shape; minus infinity where
-        nothing arrives. Raises ValueError for elevations below the ground.
+        nothing arrives. Raises Slip for elevations below the ground.
         Exact far away over flat ground, for the current that the engine found. Source: direct wave, and the
         one reflected by ground.reflection_horizontal and reflection_vertical, summed over the wire.
         """
@@ -85,7 +85,7 @@ class Pattern:
         """Directions in which the gain peaks, from the horizon up; one overhead counts once.
 
         azimuth_deg: degrees from the wire, one number. Returns a list of (elevation_deg, gain_dbi), from 0
-        to 90. Raises ValueError for NaN. Lobes nearer than half a degree are one: looked for in steps of a
+        to 90. Raises Slip for NaN. Lobes nearer than half a degree are one: looked for in steps of a
         quarter, then by a parabola. Where the gain is the same in every direction (a straight wire in free
         space, broadside) the list holds the horizon alone.
         """
@@ -113,7 +113,7 @@ class Pattern:
 
         azimuth_deg: degrees from the wire, one number. Returns (low edge, high edge), elevations in degrees;
         the high edge of a lobe that covers the zenith lies beyond 90. An edge that is not reached before the
-        horizon is given as the horizon, 0 or 180. Raises ValueError for NaN. Source: half-power beamwidth,
+        horizon is given as the horizon, 0 or 180. Raises Slip for NaN. Source: half-power beamwidth,
         IEEE Std 145.
         """
         peak, best = self._strongest(azimuth_deg)

@@ -21,7 +21,7 @@ def _one_number(thing, *names):
 class FlatTop:
     """A wire stretched level between two supports.
 
-    height_m: metres above ground, more than zero, up to 1000. Raises ValueError otherwise.
+    height_m: metres above ground, more than zero, up to 1000. Raises Slip otherwise.
 
     >>> al.FlatTop(height_m=9).lifted(1.5)
     FlatTop(height_m=10.5)
@@ -43,7 +43,7 @@ class FlatTop:
         return self.height_m
 
     def lifted(self, by_m):
-        """The same shape, by_m metres higher. Raises ValueError where no wire can hang."""
+        """The same shape, by_m metres higher. Raises Slip where no wire can hang."""
         return FlatTop(height_m=self.height_m + by_m)
 
     def droop(self, half_m):
@@ -56,7 +56,7 @@ class InvertedVee:
     """A wire held up in the middle, its two legs sloping down.
 
     apex_m: height of the feed, ends_m: height of both wire ends, metres above ground, more than zero, up
-    to 1000, ends_m no higher than apex_m. Raises ValueError otherwise.
+    to 1000, ends_m no higher than apex_m. Raises Slip otherwise.
 
     >>> vee = al.InvertedVee(apex_m=10, ends_m=4)
     >>> round(float(np.degrees(np.arcsin(vee.droop(10)))), 1)
@@ -80,13 +80,13 @@ class InvertedVee:
         return self.apex_m
 
     def lifted(self, by_m):
-        """The same shape, lifted as a whole by by_m metres. Raises ValueError where no wire can hang."""
+        """The same shape, lifted as a whole by by_m metres. Raises Slip where no wire can hang."""
         return InvertedVee(apex_m=self.apex_m + by_m, ends_m=self.ends_m + by_m)
 
     def droop(self, half_m):
         """Sine of the angle by which the legs fall. half_m: length of one leg, metres.
 
-        Raises ValueError when the leg is too short to reach from the apex down to the ends, or would
+        Raises Slip when the leg is too short to reach from the apex down to the ends, or would
         hang straight down so that its two halves touch.
         """
         drop = (self.apex_m - self.ends_m) / half_m

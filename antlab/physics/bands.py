@@ -47,7 +47,7 @@ def band(name, region=2):
     """The amateur band of that name.
 
     name: one of BANDS. region: ITU region, 1, 2 or 3.
-    Returns a Band. Raises ValueError for any other name or region.
+    Returns a Band. Raises Slip for any other name or region.
     Source: bands.csv, each row of which names its own; national rules may allow less.
 
     >>> al.band("40m", region=1).high_mhz
@@ -70,7 +70,7 @@ def segment(name, *, mode=None, licence="general", region=2):
     name: of the band. mode: "phone" or "code"; when left out, phone where there is phone, else code.
     licence: "extra", "general" or "technician", the classes of the USA. region: ITU region; outside region 2
     classes differ from country to country and the whole band is given.
-    Returns a Band. Raises ValueError for unknown names, and where the licence allows no such thing.
+    Returns a Band. Raises Slip for unknown names, and where the licence allows no such thing.
     Source: segments.csv, each row of which names its own.
 
     >>> part = al.bands.segment("20m", mode="phone", licence="general")
@@ -102,7 +102,7 @@ class Soil:
 
     permittivity: relative, no unit, 1 to 100. conductivity: siemens per metre, zero to 10.
     PERFECT_GROUND and FREE_SPACE are its two limits: a mirror, and nothing at all.
-    Raises ValueError for values outside that.
+    Raises Slip for values outside that.
 
     >>> meadow = al.Soil(permittivity=16, conductivity=0.007)
     >>> complex(np.round(meadow.complex_permittivity(7.1), 1))
@@ -142,7 +142,7 @@ class Soil:
     def complex_permittivity(self, f_mhz):
         """Relative permittivity with the conduction current in it, e^{+jwt}.
 
-        f_mhz: MHz, any shape. Returns complex, no unit, same shape. Raises ValueError for bad frequencies.
+        f_mhz: MHz, any shape. Returns complex, no unit, same shape. Raises Slip for bad frequencies.
         Source: eps_r - j sigma/(omega eps0), Maxwell's equations.
         """
         f = check_frequency(f_mhz)
@@ -164,7 +164,7 @@ def soil(name):
     """The soil of that name.
 
     name: a key of SOILS, "perfect ground" or "free space". Returns a Soil.
-    Raises ValueError for any other name. Source: soils.csv, each row of which names its own.
+    Raises Slip for any other name. Source: soils.csv, each row of which names its own.
 
     >>> al.soil("average").permittivity
     13.0

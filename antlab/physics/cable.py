@@ -37,7 +37,7 @@ class Cable:
     or plated conductors keep a loss at low frequency. outer_mm: over the jacket. braid_mm: over the braid.
     max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each with its
     mark of facts.MARKS.
-    Raises ValueError for numbers that make no sense.
+    Raises Slip for numbers that make no sense.
 
     >>> line = al.cable.cable("RG-58")
     >>> line.z0_ohm, line.velocity_factor
@@ -115,7 +115,7 @@ def cable(name):
     """Look up a cable by its name.
 
     name: like "RG-58" or "rg58", or "10 mm low loss" for one without a type number; a Cable comes back as it
-    is. Returns a Cable. Raises ValueError for a name that is not in CABLES, and lists those that are.
+    is. Returns a Cable. Raises Slip for a name that is not in CABLES, and lists those that are.
     Source: cables.csv, as each Cable's source says; real cable varies by a few percent.
 
     >>> al.cable.cable("rg58").name
@@ -129,7 +129,7 @@ def loss_db(*, cable, length_m, f_mhz):
     """Loss of a length of cable into a matched load.
 
     cable: a name or a Cable. length_m: metres, zero or more. f_mhz: MHz. Any shapes that broadcast.
-    Returns dB. Raises ValueError for values that make no sense. Valid from 1 to 450 MHz, within the percent
+    Returns dB. Raises Slip for values that make no sense. Valid from 1 to 450 MHz, within the percent
     that the cable's source names; warns outside. Old and wet cable loses more.
     Source: k0 + k1·√f + k2·f, conductors and insulation; as data sheets have it (from memory).
 
@@ -147,7 +147,7 @@ def line_impedance(impedance, *, cable, length_m, f_mhz):
     """Impedance that a line shows at its near end when a load is at its far end.
 
     impedance: of the load, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz. Any shapes
-    that broadcast. Returns complex ohms. Raises ValueError for values that make no sense.
+    that broadcast. Returns complex ohms. Raises Slip for values that make no sense.
     The line's own impedance is taken as real; warns where loss makes that worse than a tenth.
     Source: Z0·(1 + G)/(1 − G), G the load's reflection turned and weakened by exp(−2γ·length): Reference Data
     for Radio Engineers, "Transmission lines" (from memory).
@@ -168,7 +168,7 @@ def impedance_at_antenna(impedance, *, cable, length_m, f_mhz):
 
     impedance: measured in the shack, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz.
     Any shapes that broadcast. Returns complex ohms, NaN with a warning where no passive antenna could give
-    that measurement through this cable. Raises ValueError when that is so everywhere.
+    that measurement through this cable. Raises Slip when that is so everywhere.
     The more the line loses, the more an error of the measurement grows: by the loss there and back.
     Source: line_impedance turned round.
 
@@ -198,7 +198,7 @@ def total_loss_db(impedance, *, cable, length_m, f_mhz):
 
     impedance: of the load, complex ohms. cable: a name or a Cable. length_m: metres. f_mhz: MHz. Any shapes
     that broadcast. Returns dB; infinity for a load that takes no power. The mismatch's part is this less
-    loss_db. Raises ValueError for values that make no sense.
+    loss_db. Raises Slip for values that make no sense.
     Source: 10·log10((a² − |G|²)/(a·(1 − |G|²))), a = 10^(matched loss/10): ARRL Antenna Book, "Transmission
     lines" (from memory); exact for a line whose own impedance is real.
 
@@ -219,7 +219,7 @@ def swr_along_line(impedance, *, cable, distance_m, f_mhz):
 
     impedance: of the load, complex ohms. cable: a name or a Cable. distance_m: metres from the load.
     f_mhz: MHz. Any shapes that broadcast. Returns 1 or more, on the cable's own impedance.
-    Raises ValueError for values that make no sense. Loss shows the shack a better SWR than the antenna has.
+    Raises Slip for values that make no sense. Loss shows the shack a better SWR than the antenna has.
     Source: |G| falls by the loss there and back; Reference Data for Radio Engineers (from memory).
 
     >>> round(float(al.cable.swr_along_line(150, cable="RG-58", distance_m=30, f_mhz=14.2)), 1)
@@ -235,7 +235,7 @@ def antenna_swr(swr, *, cable, length_m, f_mhz):
     """Standing-wave ratio at the antenna, from the one that a meter shows in the shack.
 
     swr: measured on the cable's own impedance, 1 or more. cable: a name or a Cable. length_m: metres.
-    f_mhz: MHz. Any shapes that broadcast. Returns 1 or more. Raises ValueError when the cable alone, open at
+    f_mhz: MHz. Any shapes that broadcast. Returns 1 or more. Raises Slip when the cable alone, open at
     its end, would show less. Source: swr_along_line turned round.
 
     >>> round(float(al.cable.antenna_swr(1.8, cable="RG-58", length_m=30, f_mhz=14.2)), 1)

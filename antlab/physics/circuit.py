@@ -12,7 +12,7 @@ def resonance_mhz(*, inductance_uh, capacitance_pf):
     """Resonant frequency of a coil and a capacitor.
 
     inductance_uh: microhenries. capacitance_pf: picofarads. Any shapes that broadcast. Returns MHz, the
-    broadcast shape. Raises ValueError for values that are not positive. Valid for lumped parts, small against
+    broadcast shape. Raises Slip for values that are not positive. Valid for lumped parts, small against
     a wavelength.
     Source: W. Thomson, "On transient electric currents", Phil. Mag. 5 (1853); f = 1/(2π√(LC)).
 
@@ -29,7 +29,7 @@ def capacitance_for_pf(*, f_mhz, inductance_uh):
     """Capacitance that tunes a coil to a frequency.
 
     f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns picofarads, the broadcast
-    shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for C.
+    shape. Raises Slip for values that are not positive. Source, validity: resonance_mhz, solved for C.
 
     >>> round(float(al.circuit.capacitance_for_pf(f_mhz=14.2, inductance_uh=4)), 1)
     31.4
@@ -43,7 +43,7 @@ def inductance_for_uh(*, f_mhz, capacitance_pf):
     """Inductance that a capacitor tunes to a frequency.
 
     f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns microhenries, the broadcast
-    shape. Raises ValueError for values that are not positive. Source, validity: resonance_mhz, solved for L.
+    shape. Raises Slip for values that are not positive. Source, validity: resonance_mhz, solved for L.
 
     >>> round(float(al.circuit.inductance_for_uh(f_mhz=14.2, capacitance_pf=50)), 2)
     2.51
@@ -57,7 +57,7 @@ def coil_reactance_ohm(*, f_mhz, inductance_uh):
     """Reactance of a coil, positive.
 
     f_mhz: MHz. inductance_uh: microhenries. Any shapes that broadcast. Returns ohms, the broadcast shape.
-    Raises ValueError for values that are not positive. Valid well below the coil's own resonance.
+    Raises Slip for values that are not positive. Valid well below the coil's own resonance.
     Source: X = ωL, the definition of inductance.
 
     >>> round(float(al.circuit.coil_reactance_ohm(f_mhz=7.1, inductance_uh=4)))
@@ -72,7 +72,7 @@ def capacitor_reactance_ohm(*, f_mhz, capacitance_pf):
     """Reactance of a capacitor, negative.
 
     f_mhz: MHz. capacitance_pf: picofarads. Any shapes that broadcast. Returns ohms, the broadcast shape.
-    Raises ValueError for values that are not positive. Valid while its leads are short against a wavelength.
+    Raises Slip for values that are not positive. Valid while its leads are short against a wavelength.
     Source: X = −1/(ωC), the definition of capacitance.
 
     >>> round(float(al.circuit.capacitor_reactance_ohm(f_mhz=7.1, capacitance_pf=100)))
@@ -87,7 +87,7 @@ def bandwidth_mhz(*, f_mhz, q):
     """Width between the half-power points of a single tuned circuit.
 
     f_mhz: its resonance, MHz. q: quality factor, no unit. Any shapes that broadcast. Returns MHz, that shape.
-    Raises ValueError for values that are not positive. Valid for q of 5 and more; warns below, where the loss
+    Raises Slip for values that are not positive. Valid for q of 5 and more; warns below, where the loss
     shifts the peak and the two points no longer lie evenly about it.
     Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
 
@@ -105,7 +105,7 @@ def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
 
     f_mhz: MHz. inductance_uh: microhenries. capacitance_pf: picofarads. q: the coil's quality factor,
     the same at every frequency. Any shapes that broadcast. Returns complex ohms: about Q·ωL at resonance,
-    inductive below it, capacitive above. Raises ValueError for values that are not positive.
+    inductive below it, capacitive above. Raises Slip for values that are not positive.
     Valid for lumped parts; the capacitor's own loss belongs into q.
     Source: Kirchhoff's laws, Z = 1/(1/(ωL/Q + jωL) + jωC).
 
@@ -125,7 +125,7 @@ def reflection_coefficient(impedance, z0_ohm=50):
     impedance: complex ohms, resistance not negative. z0_ohm: the line's impedance, real or, for a lossy line,
     complex. Any shapes that broadcast. Returns a complex number, the broadcast shape, magnitude 0 to 1 for
     real z0_ohm.
-    Raises ValueError for NaN and for a negative resistance. Infinity is an open end and returns 1.
+    Raises Slip for NaN and for a negative resistance. Infinity is an open end and returns 1.
     Source: G = (Z − Z0)/(Z + Z0), e.g. IEEE Std 145 and every book on lines.
 
     >>> complex(al.circuit.reflection_coefficient(150 + 0j))
@@ -147,7 +147,7 @@ def impedance_of_reflection(reflection, z0_ohm=50):
 
     reflection: complex. z0_ohm: impedance of the line, ohms. Any shapes that broadcast. Returns complex ohms,
     the broadcast shape; infinity (an open end) where the reflection is 1. Refuses no reflection: one above 1,
-    as of a meter out of calibration, gives a negative resistance; NaN stays NaN. Raises ValueError for shapes
+    as of a meter out of calibration, gives a negative resistance; NaN stays NaN. Raises Slip for shapes
     that do not broadcast.
     Source: Z = Z0·(1 + G)/(1 − G), reflection_coefficient turned round.
 
@@ -164,7 +164,7 @@ def swr(impedance, z0_ohm=50):
     """Standing-wave ratio of a load on a line.
 
     impedance: complex ohms. z0_ohm: the line's impedance, ohms. Any shapes that broadcast. Returns 1 or more,
-    the broadcast shape; infinity for a load that takes no power. Raises ValueError as reflection_coefficient
+    the broadcast shape; infinity for a load that takes no power. Raises Slip as reflection_coefficient
     does.
     Source: SWR = (1 + |G|)/(1 − |G|), the ratio of voltage maximum to minimum on a line without loss.
 
@@ -179,7 +179,7 @@ def swr_of_reflection(magnitude):
     """Standing-wave ratio that belongs to a reflection coefficient.
 
     magnitude: |G|, 0 to 1, any shape. Returns 1 or more, same shape; infinity at 1.
-    Raises ValueError outside 0 to 1. Source: as swr.
+    Raises Slip outside 0 to 1. Source: as swr.
 
     >>> float(al.circuit.swr_of_reflection(0.5))
     3.0
@@ -195,7 +195,7 @@ def reflection_of_swr(swr):
     """Magnitude of the reflection coefficient that belongs to a standing-wave ratio.
 
     swr: 1 or more, any shape, infinity allowed. Returns 0 to 1, same shape.
-    Raises ValueError below 1. Source: |G| = (SWR − 1)/(SWR + 1), swr turned round.
+    Raises Slip below 1. Source: |G| = (SWR − 1)/(SWR + 1), swr turned round.
 
     >>> float(al.circuit.reflection_of_swr(3))
     0.5
@@ -210,7 +210,7 @@ def return_loss_db(swr):
     """How far the reflected wave is below the one that came, in decibels.
 
     swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at SWR 1.
-    Raises ValueError below 1. Source: −20 log10 |G|; positive by definition (T. S. Bird, IEEE AP Magazine 51,
+    Raises Slip below 1. Source: −20 log10 |G|; positive by definition (T. S. Bird, IEEE AP Magazine 51,
     2009, "Definition and misuse of return loss").
 
     >>> round(float(al.circuit.return_loss_db(2)), 1)
@@ -224,7 +224,7 @@ def mismatch_loss_db(swr):
     """Power that a mismatch turns back once, in decibels; a transmitter with a tuner sends it again.
 
     swr: standing-wave ratio, 1 or more, any shape. Returns dB, same shape; infinity at infinite SWR.
-    Raises ValueError below 1. Source: −10 log10(1 − |G|²), conservation of energy.
+    Raises Slip below 1. Source: −10 log10(1 − |G|²), conservation of energy.
 
     >>> round(float(al.circuit.mismatch_loss_db(2)), 2)
     0.51

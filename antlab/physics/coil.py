@@ -30,7 +30,7 @@ def skin_depth_mm(*, f_mhz, conductivity_s_m=COPPER_S_M):
 
     f_mhz: MHz. conductivity_s_m: siemens per metre. Any shapes that broadcast. Returns millimetres, that
     shape.
-    Raises ValueError for values that are not positive. Valid for non-magnetic metal.
+    Raises Slip for values that are not positive. Valid for non-magnetic metal.
     Source: δ = √(2/(ωμσ)), e.g. NBS Circular 74, "Radio Instruments and Measurements", 1918.
 
     >>> round(float(al.coil.skin_depth_mm(f_mhz=14.2)), 4)
@@ -45,7 +45,7 @@ def skin_effect_ratio(x):
     """Resistance of a round wire at radio frequency against that at direct current.
 
     x: (radius)·√(ωμσ) = √2·(radius/skin depth), zero or more, any shape. Returns 1 or more, same shape.
-    Raises ValueError for negative x. Exact for a straight round wire far from others, any frequency.
+    Raises Slip for negative x. Exact for a straight round wire far from others, any frequency.
     Source: W. Thomson (Kelvin) 1889; NBS Circular 74, 1918, Table XVIII (value from memory):
     R/Rdc = Re{(z/2)·J0(z)/J1(z)}, z = x·√(−j). Here as a continued fraction of J1/J0, which converges
     for every z off the real axis, so that no library of special functions is needed.
@@ -69,7 +69,7 @@ def wire_resistance_ohm_per_m(*, f_mhz, wire_diameter_mm, conductivity_s_m=COPPE
     """Resistance of a metre of round wire at radio frequency.
 
     f_mhz: MHz. wire_diameter_mm: bare diameter, millimetres. conductivity_s_m: siemens per metre.
-    Any shapes that broadcast. Returns ohms per metre. Raises ValueError for values that are not positive.
+    Any shapes that broadcast. Returns ohms per metre. Raises Slip for values that are not positive.
     Exact for a straight, solid, non-magnetic wire; strands and corrosion cost more.
     Source: direct-current resistance times skin_effect_ratio.
 
@@ -86,7 +86,7 @@ def awg_mm(gauge):
     """Bare diameter of an American Wire Gauge number.
 
     gauge: number, −3 (written 0000) to 40, any shape. Returns millimetres, same shape.
-    Raises ValueError outside that span.
+    Raises Slip outside that span.
     Source: ASTM B258: 0.005 in at 36, 0.46 in at 0000, 39 equal steps of ratio between (value from memory).
 
     >>> round(float(al.coil.awg_mm(14)), 2)
@@ -132,7 +132,7 @@ def rosa_correction_uh(*, diameter_mm, length_mm, turns, wire_mm):
 
     diameter_mm: mean diameter of the winding. length_mm: turns times pitch. turns: number, whole or not.
     wire_mm: bare wire diameter. Any shapes that broadcast. Returns microhenries, to be subtracted.
-    Raises ValueError for values that are not positive, for wire thicker than the pitch and outside 1 to
+    Raises Slip for values that are not positive, for wire thicker than the pitch and outside 1 to
     10,000 turns.
     Source: E. B. Rosa, Bull. Bureau of Standards 2 (1906) 161 and Sci. Paper 169 (1916) (from memory):
     μ0·(D/2)·N·(A + B), A = 5/4 − ln(2·pitch/wire); B is the exact sum over pairs of turns of the mean
@@ -167,7 +167,7 @@ def solenoid_uh(*, diameter_mm, length_mm, turns, wire_mm=None):
     diameter_mm: mean diameter of the winding (form plus one wire), millimetres. length_mm: turns times pitch.
     turns: number, whole or not. wire_mm: bare wire diameter, millimetres; None takes a current sheet.
     Any shapes that broadcast. Returns microhenries.
-    Raises ValueError for values that are not positive and for turns that do not fit.
+    Raises Slip for values that are not positive and for turns that do not fit.
     Valid at low frequency, coil small against a wavelength; leads not counted.
     Source: L. Lorenz 1879, H. Nagaoka 1909 (nagaoka) less E. B. Rosa 1906 (rosa_correction_uh).
 
@@ -188,7 +188,7 @@ def wheeler_uh(*, diameter_mm, length_mm, turns):
     """Inductance of a single-layer coil by the formula that fits on the back of an envelope.
 
     diameter_mm: mean diameter of the winding, millimetres. length_mm: its length. turns: number.
-    Any shapes that broadcast. Returns microhenries. Raises ValueError for values that are not positive.
+    Any shapes that broadcast. Returns microhenries. Raises Slip for values that are not positive.
     Within 0.6 % of the current sheet for diameter up to 2.5 lengths; warns beyond.
     Source: H. A. Wheeler, "Simple inductance formulas for radio coils", Proc. IRE 16 (1928) 1398:
     L = a²N²/(9a + 10b), radius a and length b in inches.

@@ -9,7 +9,7 @@ def check_elevation(elevation_deg, lowest=0.0):
     """Refuse an elevation that points into the ground, or back.
 
     elevation_deg: degrees from the horizon, any shape. lowest: degrees, -90 where there is no ground.
-    Returns it as a float array, same shape. Raises ValueError outside lowest to 180, and for NaN.
+    Returns it as a float array, same shape. Raises Slip outside lowest to 180, and for NaN.
 
     >>> float(al.ground.check_elevation(30))
     30.0
@@ -28,7 +28,7 @@ def reflection_horizontal(*, elevation_deg, f_mhz, soil):
     """Plane-wave reflection coefficient of the ground, electric field horizontal.
 
     elevation_deg: degrees above the horizon, 0 to 180; f_mhz: MHz; both broadcast. soil: a Soil.
-    Returns complex, no unit, broadcast shape; -1 over perfect ground, 0 in free space. Raises ValueError for
+    Returns complex, no unit, broadcast shape; -1 over perfect ground, 0 in free space. Raises Slip for
     elevations and frequencies outside their range.
     Valid for flat ground, exact far away. Source: Fresnel, for e^{+jwt}; C. A. Balanis, Advanced Engineering
     Electromagnetics, 1989, section 5.3 (equation from memory).
@@ -45,7 +45,7 @@ def reflection_vertical(*, elevation_deg, f_mhz, soil):
     """Plane-wave reflection coefficient of the ground, electric field in the plane of incidence.
 
     elevation_deg: degrees above the horizon, 0 to 180; f_mhz: MHz; both broadcast. soil: a Soil.
-    Returns complex, no unit, broadcast shape; +1 over perfect ground, 0 in free space. Raises ValueError for
+    Returns complex, no unit, broadcast shape; +1 over perfect ground, 0 in free space. Raises Slip for
     elevations and frequencies outside their range.
     Valid for flat ground, exact far away. Source: as reflection_horizontal.
 
@@ -73,7 +73,7 @@ def pseudo_brewster_deg(*, f_mhz, soil):
     """Elevation at which the ground reflects least of a vertically polarised wave.
 
     f_mhz: MHz, any shape. soil: a Soil that is neither a mirror nor empty. Returns degrees, same shape.
-    Raises ValueError for any other soil and bad frequencies. Good to 0.001 degrees. Source: minimum of the
+    Raises Slip for any other soil and bad frequencies. Good to 0.001 degrees. Source: minimum of the
     modulus of reflection_vertical; for a soil without loss atan(1/sqrt(eps_r)), Brewster.
 
     >>> round(float(al.ground.pseudo_brewster_deg(f_mhz=14.2, soil=al.soil("average"))), 1)
@@ -98,7 +98,7 @@ def penetration_depth_m(*, f_mhz, soil):
     """Depth at which a wave going straight down has shrunk to 1/e.
 
     f_mhz: MHz, any shape. soil: a Soil. Returns metres, same shape: infinite where there is no loss,
-    zero in perfect ground. Raises ValueError for bad frequencies. Source: plane wave in a lossy medium,
+    zero in perfect ground. Raises Slip for bad frequencies. Source: plane wave in a lossy medium,
     1/(k |Im sqrt(eps)|).
 
     >>> round(float(al.ground.penetration_depth_m(f_mhz=7.1, soil=al.soil("average"))), 1)

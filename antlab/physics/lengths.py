@@ -22,7 +22,7 @@ THIN = 1e-4  # wire radius in wavelengths up to which the closed-form reactance 
 def half_wave_m(f_mhz):
     """Half a wavelength in free space.
 
-    f_mhz: MHz, any shape. Returns metres, same shape. Raises ValueError for bad frequencies.
+    f_mhz: MHz, any shape. Returns metres, same shape. Raises Slip for bad frequencies.
     A resonant dipole is a few percent shorter: see rule_length_m. Source: c/(2f); in feet 491.8/f.
 
     >>> round(float(al.lengths.half_wave_m(14.2)), 2)
@@ -34,7 +34,7 @@ def half_wave_m(f_mhz):
 def quarter_wave_m(f_mhz):
     """A quarter of a wavelength in free space.
 
-    f_mhz: MHz, any shape. Returns metres, same shape. Raises ValueError for bad frequencies.
+    f_mhz: MHz, any shape. Returns metres, same shape. Raises Slip for bad frequencies.
     Source: c/(4f).
 
     >>> round(float(al.lengths.quarter_wave_m(14.2)), 2)
@@ -49,7 +49,7 @@ def rule_length_m(f_mhz, constant_ft=468.0):
 
     f_mhz: MHz. constant_ft: feet times megahertz, 400 to 550. Any shapes that broadcast. Returns metres, that
     shape.
-    Raises ValueError for bad frequencies or constants. A first cut, to be trimmed: ground, insulation, the
+    Raises Slip for bad frequencies or constants. A first cut, to be trimmed: ground, insulation, the
     loops at the ends and the supports all move it. A thin bare wire in free space resonates nearer 478/f
     (computed). Source: 468/f is common practice, no source.
 
@@ -65,7 +65,7 @@ def rule_length_m(f_mhz, constant_ft=468.0):
 def sine_integral(x):
     """Si(x), the integral of sin(t)/t from 0 to x.
 
-    x: zero or more, any shape. Returns the same shape, absolute error below 1e-12. Raises ValueError for
+    x: zero or more, any shape. Returns the same shape, absolute error below 1e-12. Raises Slip for
     negative x and NaN.
     Source: power series and continued fraction of E1(jx), NIST DLMF 6.6.5 and 6.9.1 (numbers from memory).
 
@@ -79,7 +79,7 @@ def cosine_integral(x):
     """Ci(x), minus the integral of cos(t)/t from x to infinity.
 
     x: zero or more, any shape. Returns the same shape, absolute error below 1e-12; minus infinity at 0.
-    Raises ValueError for negative x and NaN.
+    Raises Slip for negative x and NaN.
     Source: power series and continued fraction of E1(jx), NIST DLMF 6.6.6 and 6.9.1 (numbers from memory).
 
     >>> round(float(al.lengths.cosine_integral(np.pi)), 4)
@@ -110,7 +110,7 @@ def induced_emf_impedance(*, length_m, f_mhz, wire_diameter_mm):
     """Feed impedance of a centre-fed straight wire in free space that carries a sinusoidal current.
 
     length_m: end to end. f_mhz: MHz. wire_diameter_mm. Any shapes that broadcast. Returns complex ohms.
-    Raises ValueError for values that are not positive and within a few percent of one wavelength or its
+    Raises Slip for values that are not positive and within a few percent of one wavelength or its
     multiples, where the assumed current leaves the feed without any. Warns for wire radius above 1e-4
     wavelength, where the reactance is no longer good. No loss in the wire.
     Source: P. S. Carter, Proc. IRE 20 (1932) 1004; C. A. Balanis, Antenna Theory, 3rd ed. 2005,
@@ -148,7 +148,7 @@ def mutual_impedance(*, spacing_m, f_mhz):
     """Mutual impedance of two thin half-wave wires side by side.
 
     spacing_m: metres, zero or more (at zero it is the wire's own impedance). f_mhz: MHz. Any shapes that
-    broadcast. Returns complex ohms. Raises ValueError for values that make no sense. Free space, no loss.
+    broadcast. Returns complex ohms. Raises Slip for values that make no sense. Free space, no loss.
     Source: P. S. Carter, Proc. IRE 20 (1932) 1004; Balanis 2005, eqs. 8-71, 8-72 (numbers from memory).
 
     >>> z = al.lengths.mutual_impedance(spacing_m=21.1, f_mhz=14.2)
@@ -167,7 +167,7 @@ def collinear_impedance(*, spacing_m, f_mhz):
     """Mutual impedance of two thin half-wave wires on one line.
 
     spacing_m: between their centres, metres, half a wavelength (ends touch) or more. f_mhz: MHz. Any shapes
-    that broadcast. Returns complex ohms. Raises ValueError for values that make no sense.
+    that broadcast. Returns complex ohms. Raises Slip for values that make no sense.
     Free space, no loss.
     Source: P. S. Carter, Proc. IRE 20 (1932) 1004; Balanis 2005, eqs. 8-73 to 8-75 (from memory).
 
@@ -193,7 +193,7 @@ def mirror_impedance(*, height_m, f_mhz, vertical=False):
 
     height_m: of its centre, metres. f_mhz: MHz. Any shapes that broadcast. vertical: True for an upright
     dipole, whose centre must be a quarter wavelength up or more. Returns complex ohms.
-    Raises ValueError for values that make no sense. Real ground is no mirror: below a quarter wavelength of
+    Raises Slip for values that make no sense. Real ground is no mirror: below a quarter wavelength of
     height the true resistance of a horizontal wire is much higher.
     Source: image theory, the dipole's own impedance less (upright: plus) that of its mirror image;
     J. D. Kraus, Antennas, 2nd ed. 1988, ch. 11 (from memory).
@@ -215,7 +215,7 @@ def directivity(length_over_wavelength):
     """Directivity of a centre-fed thin wire with sinusoidal current in free space.
 
     length_over_wavelength: end to end, 0 to 2, any shape. Returns the ratio to an isotropic radiator, same
-    shape: 1.5 for a short wire, 1.6409 for a half wave. Raises ValueError outside that range.
+    shape: 1.5 for a short wire, 1.6409 for a half wave. Raises Slip outside that range.
     Source: Balanis 2005, eqs. 4-62, 4-75 (numbers from memory).
 
     >>> round(float(al.lengths.directivity(0.5)), 2)
@@ -232,7 +232,7 @@ def beamwidth_deg(length_over_wavelength):
     """Angle between the half-power directions of the broadside lobe, in a plane that holds the wire.
 
     length_over_wavelength: end to end, 0 to 1.4, any shape. Returns degrees, same shape.
-    Raises ValueError outside that range: a longer wire's strongest lobes leave the broadside.
+    Raises Slip outside that range: a longer wire's strongest lobes leave the broadside.
     Source: Balanis 2005, section 4.5, by search on the pattern.
 
     >>> round(float(al.lengths.beamwidth_deg(0.5)), 1)

@@ -13,7 +13,7 @@ def hop_km(elevation_deg, layer_km=300):
 
     elevation_deg: takeoff angle above the horizon, 0 to 90. layer_km: virtual height of the layer, 50 to 1000
     km: about 110 for E, 250 to 400 for F2. Any shapes that broadcast. Returns kilometres, that shape.
-    Raises ValueError outside those ranges. The layer is taken as a level mirror; whether it reflects at all
+    Raises Slip outside those ranges. The layer is taken as a level mirror; whether it reflects at all
     depends on frequency and hour.
     Source: K. Davies, Ionospheric Radio, 1990 (from memory); same geometry as ITU-R P.533, section 5.1.
 
@@ -30,7 +30,7 @@ def elevation_for_km(distance_km, layer_km=300):
     """Takeoff angle that one hop to a given distance needs.
 
     distance_km: along the ground, zero or more. layer_km: virtual height, 50 to 1000 km. Any shapes that
-    broadcast. Returns degrees above the horizon, that shape. Raises ValueError for a distance beyond one hop,
+    broadcast. Returns degrees above the horizon, that shape. Raises Slip for a distance beyond one hop,
     and says how far that goes.
     Source: ITU-R P.533, section 5.1: tan(el) = (cos(d/2R) − R/(R + h))/sin(d/2R), R = 6371 km.
 
@@ -54,7 +54,7 @@ def secant_factor(elevation_deg, layer_km=300):
     """How much higher than the critical frequency a slanting ray may be and still come back.
 
     elevation_deg: takeoff angle, 0 to 90. layer_km: virtual height, 50 to 1000 km. Any shapes that broadcast.
-    Returns a ratio, 1 straight up, that shape. Raises ValueError outside those ranges. The magnetic field is
+    Returns a ratio, 1 straight up, that shape. Raises Slip outside those ranges. The magnetic field is
     left out.
     Source: secant law, MUF = foF2 · sec(angle of incidence): K. Davies, Ionospheric Radio, 1990
     (from memory).
@@ -72,7 +72,7 @@ def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     f_mhz: MHz. critical_mhz: highest frequency that comes back straight down, foF2, MHz.
     layer_km: virtual height, 50 to 1000 km. Any shapes that broadcast. Returns kilometres: 0 where even the
     ray straight up returns, infinity where not even the one along the horizon does.
-    Raises ValueError for values that make no sense. The magnetic field and weak scatter are left out.
+    Raises Slip for values that make no sense. The magnetic field and weak scatter are left out.
     Source: the secant law (secant_factor) solved for the steepest ray that returns, and hop_km of it.
 
     >>> round(float(al.sky.skip_km(14.175, critical_mhz=9)))

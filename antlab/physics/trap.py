@@ -30,7 +30,7 @@ class Trap:
 
     inductance_uh: microhenries. capacitance_pf: picofarads. q: quality factor of the pair, taken as the same
     at every frequency; 200 suits a roomy coil, 50 to 150 a trap wound from coax (common practice, no source).
-    Raises ValueError for values that are not positive numbers or that resonate outside 0.5 to 100 MHz.
+    Raises Slip for values that are not positive numbers or that resonate outside 0.5 to 100 MHz.
     Valid while the trap is small against the wavelength. Source: circuit.parallel_impedance.
 
     >>> trap = al.Trap(inductance_uh=2.5, capacitance_pf=50, q=200)
@@ -73,7 +73,7 @@ class Trap:
     def impedance(self, f_mhz):
         """Impedance between the trap's two ends.
 
-        f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises ValueError for bad frequencies.
+        f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises Slip for bad frequencies.
         Source: circuit.parallel_impedance.
         """
         return circuit.parallel_impedance(
@@ -99,7 +99,7 @@ def trap_stress(trap, *, f_mhz, current_a=None, volts_rms=None, duty=1.0):
 
     trap: a Trap, or a wound one. f_mhz: MHz. current_a: amperes rms through the trap at full power, or
     volts_rms: volts rms across it; one of the two. duty: average power over full power, 0 to 1, for the heat.
-    Any shapes that broadcast. Returns a TrapStress. Raises ValueError for values that make no sense.
+    Any shapes that broadcast. Returns a TrapStress. Raises Slip for values that make no sense.
     A modulated signal at its peak is full power. Source: Ohm's law, V = I·|Z|, P = I²·Re Z.
 
     >>> trap = al.Trap(inductance_uh=2.5, capacitance_pf=50)
@@ -183,7 +183,7 @@ class CoaxTrap(_Wound):
     the centre of one end joined to the braid of the other, and the antenna to the two ends left over; or
     "braid", the same joint, the antenna to both ends of the braid: a quarter of the impedance at the same
     frequency. pigtail_mm: free cable at each end.
-    Raises ValueError for an unknown cable, hook-up, or a form of less than six cable diameters.
+    Raises Slip for an unknown cable, hook-up, or a form of less than six cable diameters.
     The leads, the form and the capacitance between turns are left out; they tune a real trap about 1 % lower.
     Far below resonance the inductance is up to 2 % high in series, up to 7 % high across the braid.
     Two measured traps agree to 1.5 % and 0.2 %: tests/physics/test_trap.py.
@@ -282,7 +282,7 @@ class CoilTrap(_Wound):
     capacitance_pf: picofarads. form_diameter_mm: outside of the form. wire_mm: bare wire. pitch_mm: turn to
     turn. turns: whole or not. capacitor_q: quality factor of the capacitor; 1000 suits mica or high-voltage
     ceramic (common practice, no source). pigtail_mm: free wire at each end.
-    Raises ValueError for values that make no sense.
+    Raises Slip for values that make no sense.
 
     >>> wound = al.CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=3, turns=9)
     >>> round(float(wound.wire_length_m), 2), round(wound.resonance_mhz, 1)
@@ -353,7 +353,7 @@ def design_coax_trap(*, f_mhz, cable="RG-58", form_diameter_mm, hookup="series",
     Returns a CoaxTrap with .turns as fractional as need be (.rounded() for whole ones), .cable_length_m,
     .winding_length_mm, .trap, .whole_turns_mhz, .sensitivity_khz(). Wind it, measure it, and trim it: the
     form, the leads and the cable's own spread move it by one or two percent.
-    Raises ValueError as CoaxTrap does, and when the form is too thick or too thin for that frequency.
+    Raises Slip as CoaxTrap does, and when the form is too thick or too thin for that frequency.
     Source: R. H. Johns, "Coaxial cable antenna traps", QST, May 1981 (from memory); circuit: CoaxTrap.trap.
 
     >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
@@ -374,7 +374,7 @@ def design_coil_trap(
     f_mhz: resonance wanted, MHz. capacitance_pf: picofarads. form_diameter_mm: outside of the form.
     wire_mm: bare wire. pitch_mm: turn to turn, 1.5 times the wire when left out (common practice, no source).
     capacitor_q, pigtail_mm: see CoilTrap. Returns a CoilTrap.
-    Raises ValueError as CoilTrap does, and when no sensible number of turns reaches that frequency.
+    Raises Slip as CoilTrap does, and when no sensible number of turns reaches that frequency.
     Source: solenoid_uh and resonance_mhz, solved for the turns.
 
     >>> wound = al.design_coil_trap(f_mhz=14.2, capacitance_pf=50, form_diameter_mm=40)

@@ -242,7 +242,7 @@ def test_nothing_that_exists_is_overwritten(tmp_path):
         (([7.1, np.nan], [50, 50]), "f_mhz must be"),
         (([7.1], [50, 60]), "as long a row"),
         (([], []), "as long a row"),
-        (([7.1], ["fifty"]), "impedance is complex ohms"),
+        (([7.1], ["fifty"]), "impedance must be a number of ohms, such as 50-3j"),
         (([7.1], [-50]), "resistance of zero or more"),
         (([7.1], [50], 0), "z0_ohm"),
         (([7.1], [50], [50, 50]), "one z0_ohm"),

@@ -8,6 +8,7 @@ import copy
 import re
 
 from antlab.classroom.tags import ANSWER, SOLUTION, tags
+from antlab.trouble import Slip
 
 _CHECK = re.compile(r'hw\.check\("([\d.]+)", (.+)\)')
 _NAME = re.compile(r"[a-z_]\w*", re.IGNORECASE)
@@ -16,7 +17,7 @@ _NAME = re.compile(r"[a-z_]\w*", re.IGNORECASE)
 def exercises(answers):
     """The exercise notebook that belongs to an answer notebook, without outputs.
 
-    answers: a notebook of nbformat, left as it is. Returns another. Raises ValueError for a solution without
+    answers: a notebook of nbformat, left as it is. Returns another. Raises Slip for a solution without
     its check.
     """
     notebook = copy.deepcopy(answers)
@@ -37,11 +38,11 @@ def exercises(answers):
 def starter(solution):
     """The cell that a student finds in place of a solution.
 
-    solution: its code; the last check is the one that is asked for. Raises ValueError where there is none.
+    solution: its code; the last check is the one that is asked for. Raises Slip where there is none.
     """
     checks = _CHECK.findall(solution)
     if not checks:
-        raise ValueError(f"a solution ends in hw.check(…); this one doesn't: {solution[:60]!r}")
+        raise Slip(f"a solution ends in hw.check(…); this one doesn't: {solution[:60]!r}")
     problem, result = checks[-1]
     if result.startswith('"'):
         return f'# Put your letter between the last two quotation marks.\nhw.check("{problem}", "")'

@@ -33,7 +33,7 @@ def sheet(number, *, student="", folder=None):
 
     number: of the lesson, "01" to "10". student: call sign or nickname; without one, the numbers of the
     example, and nothing is kept. folder: where the progress file goes; the work folder when left out.
-    Returns a Sheet. Raises ValueError, saying the mend, for another number and for a name that is none.
+    Returns a Sheet. Raises Slip, saying the mend, for another number and for a name that is none.
     """
     name = clean_name(student)
     number = f"{number:02}" if type(number) is int and 0 < number < 100 else number
@@ -62,7 +62,7 @@ class Sheet:
         return dict(self._lesson.values)
 
     def symbols(self, names):
-        """The sheet's symbols by their names, as sympy.symbols gives them. Raises ValueError for others.
+        """The sheet's symbols by their names, as sympy.symbols gives them. Raises Slip for others.
 
         names: text, names with blanks between. Also what a problem asks for is there, such as "C".
         """

@@ -38,7 +38,7 @@ def views():
 
 
 def page(view, **given):
-    """One view as a page, at the positions and choices given by name; ValueError if they make no sense."""
+    """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
     still, moving = view.film(PHONE, choices)
     film = packed(Film(still=still, frames=moving, at=view.places(wanted, choices)))

@@ -5,6 +5,8 @@ import io
 
 import segno
 
+from antlab.trouble import Slip
+
 QUIET = 4  # modules of white around the code, as the standard asks
 
 
@@ -12,7 +14,7 @@ def svg(address):
     """Draw a QR code of address as SVG text, to stand in a page or to be a file of its own.
 
     Black on white whatever the page's colours. It has no size of its own: the page or the paper gives it one.
-    Raises ValueError if the address is empty or holds more than a code can.
+    Raises Slip if the address is empty or holds more than a code can.
     """
     drawn = io.BytesIO()
     look = {"dark": "black", "light": "white", "border": QUIET, "svgclass": None, "lineclass": None}
@@ -45,5 +47,5 @@ def text(address, *, encoding="utf-8", colours=False):
 
 def _code(address):
     if not address:
-        raise ValueError("a QR code needs an address, such as http://192.168.1.5:8888/")
+        raise Slip("a QR code needs an address, such as http://192.168.1.5:8888/")
     return segno.make(address, micro=False, error="m")  # phones don't read the standard's smaller kind

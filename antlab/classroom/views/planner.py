@@ -38,7 +38,7 @@ ELEVATION_DEG = np.arange(0, 90.1, 0.25)
 def on_a_pipe(f_mhz, cable):
     """The trap on that of three pipes, the thinnest that it may be bent around, on which it has whole turns.
 
-    Or nearly whole ones. Raises ValueError when not even the thinnest will do.
+    Or nearly whole ones. Raises Slip when not even the thinnest will do.
     """
     pipes = [mm for mm in PIPES_MM if mm >= TIGHTEST_FORM * known_cable(cable).outer_mm][:3]
     wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
@@ -52,7 +52,7 @@ def on_a_pipe(f_mhz, cable):
 def start(low, high, soil, trap_cable, power_w, **user):
     """The Design for a choice of bands, soil, cable and power, 9 m up: from here the others are found.
 
-    user: mode, licence and region, as design() takes them. Raises ValueError as design() does.
+    user: mode, licence and region, as design() takes them. Raises Slip as design() does.
     """
     trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
     return design(low, high, shape=FlatTop(height_m=9), soil=soil, trap=trap, power_w=power_w, **user)
@@ -62,7 +62,7 @@ def shape_of(height_m, drop_m):
     """How the wire hangs: level, or as a vee.
 
     height_m: of the feed, metres. drop_m: by how much the ends are lower. Returns a FlatTop or InvertedVee.
-    Raises ValueError for ends in the ground or within reach, below safety.LOWEST_END_M.
+    Raises Slip for ends in the ground or within reach, below safety.LOWEST_END_M.
     """
     ends = height_m - drop_m
     if ends < LOWEST_END_M - 1e-9:
@@ -236,7 +236,7 @@ def plan_at(
 
     height_m, drop_m, room_m: height of the feed, how much lower the ends are, room from support to support,
     metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. The rest as design() takes it.
-    Returns a Plan. Raises ValueError for a yard that cannot be.
+    Returns a Plan. Raises Slip for a yard that cannot be.
     """
     user = {"mode": mode, "licence": licence, "region": region}
     trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
@@ -247,7 +247,7 @@ def plan_at(
 def plan_of(widget):
     """The Plan for the yard that a planner shows, to print and to save.
 
-    widget: what live.planner() returned. Raises ValueError for anything else, and for a yard that cannot be.
+    widget: what live.planner() returned. Raises Slip for anything else, and for a yard that cannot be.
     """
     if getattr(widget, "view", None) is not planner:
         raise Slip("plan_of wants the planner that you dragged: mine = live.planner(...)")

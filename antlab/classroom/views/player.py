@@ -56,7 +56,7 @@ class Slider:
         return (np.geomspace if self.log else np.linspace)(self.start, self.stop, self.count)
 
     def nearest(self, value):
-        """Index of the position nearest to a value; raises ValueError when the value is out of reach."""
+        """Index of the position nearest to a value; raises Slip when the value is out of reach."""
         if not self.start <= value <= self.stop:
             raise Slip(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
         return int(np.argmin(np.abs(self.values - value)))

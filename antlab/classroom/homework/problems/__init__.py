@@ -250,7 +250,7 @@ class Pick:
 
 
 def clean_name(student):
-    """A call sign or nickname as it is shown. Raises ValueError, with the mend, for what is none."""
+    """A call sign or nickname as it is shown. Raises Slip, with the mend, for what is none."""
     if type(student) is not str:
         raise Slip('student is your call sign or a nickname between quotation marks, like "juniper"')
     name = " ".join(unicodedata.normalize("NFKC", student[: 8 * LONGEST_NAME]).split())
@@ -265,7 +265,7 @@ def lesson(number, student=EXAMPLE):
     """The homework of a lesson with one student's numbers.
 
     number: "01" to "10". student: call sign or nickname. Returns a Lesson.
-    Raises ValueError for another number and for a name that is none.
+    Raises Slip for another number and for a name that is none.
     """
     if number not in LESSONS:
         raise Slip(
