@@ -254,7 +254,12 @@ def check_positive(name, value, *, zero_ok=False, finite=True, unit=""):
 
 
 def check_one(name, value, *, zero_ok=False, finite=True, unit=""):
-    """Refuse what is not one positive number. All as for check_positive. Returns a float. Raises Slip."""
+    """Refuse what is not one positive number. All as for check_positive. Returns a float. Raises Slip.
+
+    >>> from antlab.units import check_one
+    >>> check_one("power_w", 100, unit="watts")
+    100.0
+    """
     number = check_positive(name, value, zero_ok=zero_ok, finite=finite, unit=unit)
     if number.ndim:
         raise Slip(f"{name} is one number here; got {number.size} of them")
@@ -294,6 +299,9 @@ def warn_outside(what, name, value, low, high=np.inf, *, unit=""):
 
     what: has the range, "Wheeler's formula". name: of the argument. value: as checked, any shape. low, high:
     ends of the range, which belong to it. unit: of all three. Returns nothing.
+
+    >>> from antlab.units import check_frequency, warn_outside
+    >>> warn_outside("a cable's loss", "f_mhz", check_frequency([7, 14]), 1, 450, unit="MHz")
     """
     outside = value[~((value >= low) & (value <= high))]
     if outside.size:
@@ -305,7 +313,15 @@ def warn_outside(what, name, value, low, high=np.inf, *, unit=""):
 
 
 def warn(sentence):
-    """Warn whoever called antlab: a notebook names the cell, and says it once for it. sentence: text."""
+    """Warn whoever called antlab: a notebook names the cell, and says it once for it. sentence: text.
+
+    >>> import warnings
+    >>> from antlab.units import warn
+    >>> with warnings.catch_warnings(record=True) as said:
+    ...     warn("the wire is near the ground")
+    >>> str(said[0].message)
+    'the wire is near the ground'
+    """
     frame, level = sys._getframe(1), 2
     while frame.f_back and frame.f_globals.get("__name__", "").split(".")[0] == "antlab":
         frame, level = frame.f_back, level + 1
