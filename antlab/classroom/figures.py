@@ -290,15 +290,28 @@ def path_of(name, look="plain"):
 def renewed(old, name, look="plain"):
     """The SVG text that should be stored for the picture of that name: old, as long as it shows the same.
 
-    Text of another MAKER is known by its digest, since places and glyphs differ a little between them.
+    Text of another MAKER is known by its digest, since places and glyphs differ a little between them; what
+    the same one drew may differ by the rounding of its places, as another processor's does.
     """
     fresh = svg(name, look)
-    same = MAKER not in old and _digests(old) == _digests(fresh)
+    if MAKER in old:
+        same = _alike(old, fresh)
+    else:
+        same = _DIGEST.findall(old) == _DIGEST.findall(fresh)
     return old if same else fresh
 
 
-def _digests(text):
-    return re.findall(r"[0-9a-f]{64}", text)
+_DIGEST, _PLACE = re.compile(r"\b[0-9a-f]{64}\b"), re.compile(r"-?\d+\.\d+")
+_ROUNDED_PT = 0.011  # two places so far apart may be one, each rounded to a hundredth
+
+
+def _alike(*texts):
+    texts = [_DIGEST.sub("", text) for text in texts]
+    one, other = (_PLACE.split(text) for text in texts)
+    if one != other:
+        return False
+    places = [np.array(_PLACE.findall(text), dtype=float) for text in texts]
+    return bool(np.all(np.abs(places[0] - places[1]) < _ROUNDED_PT))
 
 
 def with_alt(markdown):
