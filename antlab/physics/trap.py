@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from antlab.physics import circuit
-from antlab.physics.cable import Cable
+from antlab.physics.cable import KNOWN_MHZ, Cable
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import loss_db as cable_loss_db
 from antlab.physics.coil import check_turns, solenoid_uh, wire_resistance_ohm_per_m
@@ -252,7 +252,10 @@ class CoaxTrap(_Wound):
         inductance, capacitance = self._parts()
         f = self.resonance_mhz
         # all of the cable's loss, put into its conductors: R = 2·α·Z0 per metre
-        inside = 2 * line.z0_ohm * cable_loss_db(cable=line, length_m=length, f_mhz=f) * np.log(10) / 20 / 3
+        known = max(f, KNOWN_MHZ[0])  # below, the cable loses less than this, and Q is better than told
+        inside = (
+            2 * line.z0_ohm * cable_loss_db(cable=line, length_m=length, f_mhz=known) * np.log(10) / 20 / 3
+        )
         # and a braid of tinned strands taken as twice the smooth tube
         outside = 2 * _turns_resistance_ohm(self, wire_mm=line.braid_mm, f_mhz=f)
         q = Q_AS_BUILT * circuit.coil_reactance_ohm(f_mhz=f, inductance_uh=inductance) / (inside + outside)

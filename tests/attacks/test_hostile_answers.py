@@ -301,7 +301,7 @@ def test_every_lesson_holds():
 
 
 def test_the_last_net(monkeypatch):
-    """What nobody foresaw is a sentence too; Ctrl-C is still Ctrl-C."""
+    """What nobody foresaw is a sentence too, and owned as ours; Ctrl-C is still Ctrl-C."""
 
     def fail(answer, unknown=None):
         raise fail.error
@@ -309,7 +309,7 @@ def test_the_last_net(monkeypatch):
     monkeypatch.setattr(judging, "read", fail)
     for fail.error in (KeyError("x"), RecursionError(), MemoryError(), AssertionError()):
         verdict = judging.judge(SHEET, NUMBER, 3)
-        assert verdict.status == judging.UNREAD and verdict.words.startswith("I can't read that.")
+        assert verdict.status == judging.UNREAD and verdict.words.startswith("This is a mistake in antlab")
     fail.error = KeyboardInterrupt()
     with pytest.raises(KeyboardInterrupt):
         judging.judge(SHEET, NUMBER, 3)

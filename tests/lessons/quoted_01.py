@@ -45,7 +45,7 @@ QUOTED = {
     "100 V over 40 000 Ω, which is {:.1f} mA": lambda: 1e3 * 100 / 40_000,
     "meets {} Ω and": lambda: thousands(ohms_at_resonance(4, 100, 200)),
     "The rules say {:.0f} Ω at {:.2f} MHz, and a width of {:.0f} kHz": lambda: (
-        ohms_at_resonance(4, 100, 2), F0_MHZ, 1e3 * circuit.bandwidth_mhz(f_mhz=F0_MHZ, q=2)
+        ohms_at_resonance(4, 100, 2), F0_MHZ, 1e3 * F0_MHZ / 2
     ),
     "Keep the resonance at {:.2f} MHz": lambda: F0_MHZ,
     "√(100 · 40 000) = {:.0f} V": lambda: sqrt(100 * 40_000),
