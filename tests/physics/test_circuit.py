@@ -64,6 +64,16 @@ def test_bandwidth_is_where_the_power_is_half():
     assert high / top == pytest.approx(np.sqrt(0.5), rel=2 / q)
 
 
+def test_bandwidth_holds_from_a_q_of_5_up():
+    """Between the half-power points of the computed curve, wherever its peak is: within 3 % of f/Q, not at 2."""
+    for q, within in ((200, True), (5, True), (2, False)):
+        f = np.linspace(3, 15, 120_001)
+        z = np.abs(circuit.parallel_impedance(f_mhz=f, inductance_uh=5, capacitance_pf=100, q=q))
+        width = np.ptp(f[z >= z.max() / np.sqrt(2)])
+        rule = circuit.resonance_mhz(inductance_uh=5, capacitance_pf=100) / q
+        assert (abs(width / rule - 1) < 0.03) == within
+
+
 def test_swr_table():
     """SWR to |G|, return loss and mismatch loss: the table of every handbook, to its digits."""
     table = columns("swr")
