@@ -11,7 +11,7 @@ import antlab as al
 from antlab.antenna import faults
 from antlab.antenna.bench import Trimming
 from antlab.classroom import live
-from antlab.classroom.homework import judging
+from antlab.classroom.homework import judging, student
 from antlab.classroom.homework.problems import lesson
 from antlab.classroom.homework.student import sheet
 from antlab.classroom.paper import stills
@@ -108,6 +108,16 @@ def test_a_live_view_that_cannot_begin_fails_aloud(monkeypatch):
     with pytest.raises(ValueError) as said:
         live.planner(soil="very dry")
     assert type(said.value) is ValueError and said.value.__notes__[0].startswith(OURS)
+
+
+def test_a_picture_and_a_homework_sheet_own_it_too(monkeypatch):
+    """What a lesson prints, and the numbers that a student is dealt."""
+    monkeypatch.setattr(sky, "hop_km", broken)
+    monkeypatch.setattr(student, "lesson_of", broken)
+    for begin in (live.hop.draw, lambda: sheet("01")):
+        with pytest.raises(ValueError) as said:
+            begin()
+        assert said.value.__notes__[0].startswith(OURS)
 
 
 def test_a_still_owns_it_too(monkeypatch, capsys):

@@ -65,7 +65,7 @@ def test_bandwidth_is_where_the_power_is_half():
 
 
 def test_bandwidth_holds_from_a_q_of_5_up():
-    """Between the half-power points of the computed curve, wherever its peak is: within 3 % of f/Q, not at 2."""
+    """Between the half-power points of the computed curve, wherever its peak is: 3 % from f/Q, not at 2."""
     for q, within in ((200, True), (5, True), (2, False)):
         f = np.linspace(3, 15, 120_001)
         z = np.abs(circuit.parallel_impedance(f_mhz=f, inductance_uh=5, capacitance_pf=100, q=q))

@@ -23,7 +23,7 @@ from antlab.classroom.homework.problems import (
 )
 from antlab.classroom.homework.problems import lesson as lesson_of
 from antlab.classroom.homework.progress import Record, Store, work_folder
-from antlab.units import Slip
+from antlab.trouble import Slip, owned
 
 WIDTH = 75  # fits a notebook on a projector
 
@@ -41,7 +41,8 @@ def sheet(number, *, student="", folder=None):
         raise Slip('number is that of the lesson, such as "01"')
     folder = folder or work_folder()
     keeps = folder is not None and name.casefold() != EXAMPLE
-    return Sheet(lesson_of(number, name), name, Store(folder, name) if keeps else None)
+    with owned():
+        return Sheet(lesson_of(number, name), name, Store(folder, name) if keeps else None)
 
 
 class Sheet:

@@ -121,7 +121,8 @@ class View:
             ", ".join(s.titled(value, sliders) for s, value in zip(sliders, setting, strict=True))
             for setting in full
         ]
-        return stills.paper(self.scene, full, titles, self.size[1], **choices)
+        with owned():
+            return stills.paper(self.scene, full, titles, self.size[1], **choices)
 
     def still(self, look, wanted, choices):
         """The picture at the positions wanted by name, drawn whole. Returns its figure and its parts.Scene.
