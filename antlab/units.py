@@ -317,7 +317,7 @@ def warn(sentence):
 
     >>> import warnings
     >>> from antlab.units import warn
-    >>> with warnings.catch_warnings(record=True) as said:
+    >>> with warnings.catch_warnings(record=True, action="always") as said:
     ...     warn("the wire is near the ground")
     >>> str(said[0].message)
     'the wire is near the ground'
