@@ -51,6 +51,8 @@ def lay_out(source, folder):
                     newer = is_new and lay(fresh, folder, beside, laid)
                     where = f"; its newer version is {beside.name} beside it" if newer else ""
                     notes.append(f"Kept your {name} as {odd or 'you changed it'}{where}.")
+            for name in alike(source):
+                lay(source / "figures" / name, folder, Path("figures", "projector", name), laid)
             notes = news.tell(source, laid, older) + notes
         finally:
             inside(folder, MANIFEST)
@@ -61,6 +63,12 @@ def lay_out(source, folder):
             "write to with --folder."
         ) from None
     return notes
+
+
+def alike(source):
+    """List the stills that are the same in both looks: stored once, laid twice, as a page asks for either."""
+    stills = (source / "figures" / "projector").is_dir() and sorted((source / "figures").glob("*.svg"))
+    return [still.name for still in stills or () if in_look(still, "projector") == still]
 
 
 def why_odd(path):

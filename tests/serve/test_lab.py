@@ -165,6 +165,9 @@ def test_pictures_change_with_the_look(source, folder, monkeypatch):
         assert work.lay_out(source, folder) == []
         assert (lobes.read_text(), mine.read_text()) == (f"{look} lobes", "mine")
     assert (folder / "figures/projector/lobes.svg").read_text() == "projector lobes"
+    (source / "figures/same.svg").write_text("in both looks")
+    assert work.lay_out(source, folder) == []  # a page's switch asks for either
+    assert (folder / "figures/projector/same.svg").read_text() == "in both looks"
     (source / "figures/hop.svg").write_text("newer plain hop")
     (source / "figures/projector/hop.svg").write_text("newer projector hop")
     (note,) = work.lay_out(source, folder)
