@@ -164,7 +164,13 @@ def test_homework_owns_it_and_counts_no_try(monkeypatch, capsys):
     assert judging.labels_of(lesson("01").problems[problem])["ours"] == "a mistake in antlab"
 
 
-def test_the_command_line_owns_it(monkeypatch, capsys):
+@pytest.fixture
+def settled(monkeypatch):
+    """An environment that is there: else the command line makes one and runs there in pytest's place."""
+    monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
+
+
+def test_the_command_line_owns_it(settled, monkeypatch, capsys):
     """Exit status 1, the traceback, and last of all the sentence."""
     monkeypatch.setattr(moments, "solve", broken)
     plan = ["plan", "--height", "31ft", "--soil", "wet"]
@@ -174,7 +180,7 @@ def test_the_command_line_owns_it(monkeypatch, capsys):
     assert "whoever looks after antlab" in err[-1]
 
 
-def test_the_command_line_tells_a_slip(capsys):
+def test_the_command_line_tells_a_slip(settled, capsys):
     """Without a traceback."""
     assert main(["plan", "--height", "tall"]) == 2
     assert main(["homework", "x" * 200]) == 2
