@@ -7,9 +7,9 @@ that list, and nothing there keeps the row out of it. A fault in a table is a mi
 import csv
 import re
 from collections import namedtuple
-from pathlib import Path
 
-PACKAGE = Path(__file__).parent
+from antlab.files import PACKAGE
+
 MARKS = ("seen", "third party", "computed", "common practice", "memory")
 UNDATED = ("common practice", "memory")  # may leave the date out; another that has none says "undated"
 ORIGIN = "source mark date"  # columns of every table

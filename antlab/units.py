@@ -260,10 +260,19 @@ def check_one(name, value, *, zero_ok=False, finite=True, unit=""):
     >>> check_one("power_w", 100, unit="watts")
     100.0
     """
-    number = check_positive(name, value, zero_ok=zero_ok, finite=finite, unit=unit)
-    if number.ndim:
-        raise Slip(f"{name} is one number here; got {number.size} of them")
-    return float(number)
+    return single(name, check_positive(name, value, zero_ok=zero_ok, finite=finite, unit=unit))
+
+
+def single(name, checked):
+    """Refuse more than one number. name: the argument's. checked: an array. Returns a float. Raises Slip.
+
+    >>> from antlab.units import check_frequency, single
+    >>> single("f_mhz", check_frequency(14.2))
+    14.2
+    """
+    if checked.ndim:
+        raise Slip(f"{name} is one number; got {checked.size} of them")
+    return float(checked)
 
 
 def check_number(name, value, *, finite=True, unit=""):

@@ -12,7 +12,7 @@ from antlab.physics.bands import Band, band, segment
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
-from antlab.units import Slip, check_frequency, check_one, check_positive, wavelength_m
+from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
@@ -277,10 +277,10 @@ def design(
             f"low is the lower band and high the higher one; got {low.f_mhz:g} and {high.f_mhz:g} MHz. Swap "
             "them, or use a plain dipole if they are the same band"
         )
-    power_w = _one("power_w", check_positive("power_w", power_w, unit="watts"))
-    z0_ohm = _one("z0_ohm", check_positive("z0_ohm", z0_ohm, unit="ohms"))
+    power_w = check_one("power_w", power_w, unit="watts")
+    z0_ohm = check_one("z0_ohm", z0_ohm, unit="ohms")
     if span_m is not None:
-        span_m = _one("span_m", check_positive("span_m", span_m, unit="metres"))
+        span_m = check_one("span_m", span_m, unit="metres")
     wound = trap if hasattr(trap, "trap") else None
     if trap is None:
         wound = _usual_trap(high.f_mhz)
@@ -300,13 +300,6 @@ def design(
     ).fitting()  # fmt: skip
 
 
-def _one(name, value):
-    """A checked value that has to be one number."""
-    if value.ndim:
-        raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
-    return float(value)
-
-
 def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
     """The Aim on a band: at f_mhz, or in the middle of the user's segment.
 
@@ -320,7 +313,7 @@ def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
     whole = band(name, region)
     if f_mhz is None:
         return Aim(whole, segment(whole.name, mode=mode, licence=licence, region=region).middle_mhz)
-    f = _one("f_mhz", check_frequency(f_mhz))
+    f = single("f_mhz", check_frequency(f_mhz))
     if not whole.low_mhz <= f <= whole.high_mhz:
         raise Slip(
             f"{f:g} MHz is outside the {whole.name} band, {whole.low_mhz:g} to {whole.high_mhz:g} MHz in "

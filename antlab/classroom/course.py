@@ -9,6 +9,7 @@ from antlab.trouble import Trouble
 LOOK = "ANTLAB_LOOK"  # the one switch, in the environment of the server and so of its kernels; see look()
 INSTALLED_COURSE = PACKAGE / "course"  # where a wheel carries notebooks/ and figures/
 OURS = Path(".antlab")  # in a work folder: what is not the student's to edit
+LARGEST_HOMEWORK = 200_000  # bytes of a student's progress file
 LARGEST_BYTES = 20_000_000  # of a file that somebody may have laid in place of one of ours
 
 

@@ -8,16 +8,8 @@ CAUTION = "caution"  # what can hurt; its paragraphs have a frame on paper
 SET_UP = "set-up"  # fetches tools, or tells to: not for an audience
 INSTRUCTOR = "instructor"  # what no student gets
 ANSWER, SOLUTION = "answer", "solution"  # of an answer notebook: see exercises
-STEPS = (
-    GUESS,
-    BY_HAND,
-    FAIL,
-    LIVE,
-    PUBLISHED,
-    LIMITS,
-    BACK_TO_GUESS,
-    SUMMARY,
-)  # of every lesson, in this order
+# Of every lesson, in this order.
+STEPS = (GUESS, BY_HAND, FAIL, LIVE, PUBLISHED, LIMITS, BACK_TO_GUESS, SUMMARY)
 
 
 def tags(cell):

@@ -7,12 +7,13 @@ from itertools import islice
 from pathlib import Path
 
 from antlab import files
+from antlab.classroom.course import LARGEST_HOMEWORK
 from antlab.serve.work import WORK_FOLDER
 from antlab.trouble import Trouble, expanded, print_safely, writing
 
 HOMEWORK = re.compile(r"homework-[a-z0-9-]{1,80}\.json")
 ACCOUNT = re.compile(r"[\w@+-][\w.@+-]{0,63}", re.ASCII)
-MOST_BYTES, MOST_FILES, MOST_NAMES = 200_000, 50, 10_000  # of a file; of a home; in a work folder
+MOST_FILES, MOST_NAMES = 50, 10_000  # of a home; in a work folder
 
 
 def collect_arguments(parser):
@@ -115,6 +116,6 @@ def from_work(inside, owner, where, left_out):
         try:
             if not HOMEWORK.fullmatch(name):
                 raise OSError(0, "antlab gives no such names")
-            yield name, files.read(name, most=MOST_BYTES, owner=owner, folder=inside)
+            yield name, files.read(name, most=LARGEST_HOMEWORK, owner=owner, folder=inside)
         except OSError as error:
             left_out.append((f"{where}/{name}", error.strerror))

@@ -14,7 +14,7 @@ from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.coil import wire_resistance_ohm_per_m
 from antlab.physics.trap import Trap
-from antlab.units import Slip, broadcasts, check_frequency, check_positive, warn, warn_outside, wavelength_m
+from antlab.units import Slip, broadcasts, check_frequency, check_one, warn, warn_outside, wavelength_m
 
 CHECKED_MHZ = 1.6, 58.0  # over soil: 160 to 6 metres, and 6 % to either side
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
@@ -62,7 +62,8 @@ class Dipole:
             shape = FlatTop(height_m=1.0)  # no ground, so any height will do
         fields = {
             "sections": sections, "traps": traps, "shape": shape, "soil": soil,
-            "wire_diameter_mm": _one("wire_diameter_mm", wire_diameter_mm, unit="millimetres"), "wire": wire,
+            "wire_diameter_mm": check_one("wire_diameter_mm", wire_diameter_mm, unit="millimetres"),
+            "wire": wire,
         }  # fmt: skip
         for name, value in fields.items():
             object.__setattr__(self, name, value)
@@ -213,14 +214,6 @@ class Dipole:
         return Pattern(self.solution(f))
 
 
-def _one(name, value, *, zero_ok=False, unit="metres"):
-    """A checked size, which has to be one number."""
-    value = check_positive(name, value, zero_ok=zero_ok, unit=unit)
-    if value.ndim:
-        raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
-    return float(value)
-
-
 def _leg(sections, traps, inner_m, outer_m, trap):
     """Sections and traps of one leg, checked; those given by a name of their own go before."""
     sections, traps = _several("sections", sections), _several("traps", traps)
@@ -229,12 +222,12 @@ def _leg(sections, traps, inner_m, outer_m, trap):
     if not sections:
         raise Slip("how long is the wire? Give inner_m, or sections from the feed to the end, in metres")
     if outer_m is not ...:
-        outer_m = _one("outer_m", outer_m, zero_ok=True)
+        outer_m = check_one("outer_m", outer_m, zero_ok=True, unit="metres")
         sections[max(1, len(sections) - 1) :] = [outer_m] if outer_m else []
     if trap is not ...:
         traps[:1] = [trap]
     names = ("inner_m", "outer_m") if len(sections) < 3 else ("sections",) * len(sections)
-    sections = tuple(_one(*each) for each in zip(names, sections, strict=False))
+    sections = tuple(check_one(name, one, unit="metres") for name, one in zip(names, sections, strict=False))
     return sections, _between(sections, traps)
 
 

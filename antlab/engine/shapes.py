@@ -2,19 +2,17 @@
 
 from dataclasses import dataclass
 
-from antlab.units import Slip, check_positive
+from antlab.units import Slip, check_one
 
 _HIGHEST_M = 1000.0
 
 
 def _one_number(thing, *names):
     for name in names:
-        value = check_positive(name, getattr(thing, name), unit="metres")
-        if value.ndim:
-            raise Slip(f"{name} of one antenna is one number; got {value.size} of them")
+        value = check_one(name, getattr(thing, name), unit="metres")
         if value > _HIGHEST_M:
             raise Slip(f"{name} wants metres above the ground; {value:g} m is higher than any support")
-        object.__setattr__(thing, name, float(value))
+        object.__setattr__(thing, name, value)
 
 
 @dataclass(frozen=True, kw_only=True)

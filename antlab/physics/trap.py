@@ -44,10 +44,7 @@ class Trap:
 
     def __post_init__(self):
         for name, unit in (("inductance_uh", "microhenries"), ("capacitance_pf", "picofarads"), ("q", "")):
-            value = check_positive(name, getattr(self, name), unit=unit)
-            if value.ndim:
-                raise Slip(f"{name} of one trap is one number; got {value.size} of them")
-            object.__setattr__(self, name, float(value))
+            object.__setattr__(self, name, check_one(name, getattr(self, name), unit=unit))
         if not LOWEST_TRAP_MHZ <= self.resonance_mhz <= HIGHEST_TRAP_MHZ:
             raise Slip(
                 f"inductance_uh={self.inductance_uh:g} with capacitance_pf={self.capacitance_pf:g} resonates "

@@ -39,8 +39,8 @@ def lay_out(source, folder):
             for part in dict.fromkeys(("plain", look())):  # the projector's lie over the plain ones
                 for path in sorted((SETTINGS / part).rglob("*.jupyterlab-settings")):
                     lay(path, folder, settings() / path.relative_to(SETTINGS / part), laid)
-            for path in course_files(source):
-                name, fresh = path.relative_to(source), in_look(path, look())
+            for name, path in laid_from(source).items():
+                fresh = in_look(path, look())
                 if lay(fresh, folder, name, laid):
                     continue
                 beside = name.with_suffix(".new" + name.suffix)
@@ -51,8 +51,6 @@ def lay_out(source, folder):
                     newer = is_new and lay(fresh, folder, beside, laid)
                     where = f"; its newer version is {beside.name} beside it" if newer else ""
                     notes.append(f"Kept your {name} as {odd or 'you changed it'}{where}.")
-            for name in alike(source):
-                lay(source / "figures" / name, folder, Path("figures", "projector", name), laid)
             notes = news.tell(source, laid, older) + notes
         finally:
             inside(folder, MANIFEST)
@@ -65,10 +63,16 @@ def lay_out(source, folder):
     return notes
 
 
-def alike(source):
-    """List the stills that are the same in both looks: stored once, laid twice, as a page asks for either."""
-    stills = (source / "figures" / "projector").is_dir() and sorted((source / "figures").glob("*.svg"))
-    return [still.name for still in stills or () if in_look(still, "projector") == still]
+def laid_from(source):
+    """Return what is laid out: name in the work folder -> file of the course.
+
+    A still that is the same in both looks is stored once and laid twice, as a page asks for either.
+    """
+    found = {path.relative_to(source): path for path in course_files(source)}
+    large = Path("figures", "projector")
+    if (source / large).is_dir():
+        found = {large / path.name: path for path in sorted((source / "figures").glob("*.svg"))} | found
+    return found
 
 
 def why_odd(path):

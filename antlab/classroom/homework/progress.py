@@ -12,14 +12,13 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from antlab import files
-from antlab.classroom.course import OURS
+from antlab.classroom.course import LARGEST_HOMEWORK, OURS
 from antlab.classroom.homework import former
 from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 from antlab.trouble import Slip
 
 FORMAT = 2
 BY_PLACE = 1  # the format that named problems by their place, "01.1"
-LARGEST_BYTES = 200_000
 COLLECTED = re.compile(r"(?P<account>.+)\.homework-[a-z0-9-]+\.json")  # as `antlab collect` names a file
 _ID = re.compile(r"(\d\d)\.[a-z][a-z0-9-]{0,39}")
 _KEY = re.compile(r"[a-z0-9-]{0,30}")
@@ -69,7 +68,7 @@ class Unreadable(Exception):
 def read(path):
     """Read a progress file. Raises Unreadable, whatever is in it."""
     try:
-        content = json.loads(files.read(path, most=LARGEST_BYTES).decode("utf-8-sig"))
+        content = json.loads(files.read(path, most=LARGEST_HOMEWORK).decode("utf-8-sig"))
     except OSError as error:
         raise Unreadable(f"can't be read: {error.strerror}") from None
     except RecursionError:

@@ -7,6 +7,7 @@ import numpy as np
 from antlab.antenna.design import design, span_under
 from antlab.classroom.drawing.parts import Scene
 from antlab.classroom.drawing.two_bands import swr_curves
+from antlab.classroom.fieldday import AIMS
 from antlab.classroom.views.knots import Between, passive
 from antlab.classroom.views.player import Slider, view
 from antlab.engine.shapes import FlatTop
@@ -15,8 +16,7 @@ from antlab.physics.bands import band
 from antlab.physics.trap import Trap
 from antlab.units import feet
 
-HANGS = FlatTop(height_m=9)  # as the course's example, and its frequencies:
-AIMS = {"low": "20m", "high": "10m", "low_mhz": 14.175, "high_mhz": 28.5}
+HANGS = FlatTop(height_m=9)  # as the course's example
 SLIDERS = (
     Slider("Coil", "µH", 1.0, 5.0, 37, 1.25, log=True, digits=2),
     Slider("Trap tuned to", "MHz", 26.5, 28.5, 21, 28.5),

@@ -29,7 +29,8 @@ REACH, POINTS = 0.04, 161  # of each band: to either side of its aim, and freque
 @lru_cache(maxsize=1)
 def example():
     """The log and the first sweep of the running example."""
-    log = Trimming(dipole=fieldday.planned().dipole, low_mhz=14.175, high_mhz=28.5)
+    aims = {name: fieldday.AIMS[name] for name in ("low_mhz", "high_mhz")}
+    log = Trimming(dipole=fieldday.planned().dipole, **aims)
     return log, read_sweep(course() / "notebooks" / "data" / "antenna-1.s1p")
 
 

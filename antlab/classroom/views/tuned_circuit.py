@@ -23,9 +23,8 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     parts = {"inductance_uh": inductance_uh, "capacitance_pf": capacitance_pf}
     f0 = circuit.resonance_mhz(**parts)
     x0 = circuit.coil_reactance_ohm(f_mhz=f0, inductance_uh=inductance_uh)
-    width = (
-        f0 / q
-    )  # bandwidth_mhz by its rule, also where it fails: the words say so, and the curve by how much
+    # bandwidth_mhz by its rule, also where it fails: the words say so, and the curve by how much
+    width = f0 / q
     # Points crowd at the peak: evenly spaced within it, and far away evenly on the logarithmic axis.
     steep = np.sinh(np.linspace(-1, 1, 61) * np.arcsinh(40 * q)[:, None]) / q[:, None]
     f = np.clip(f0[:, None] * (steep / 2 + np.sqrt(steep**2 / 4 + 1)), 0.9, 70)
