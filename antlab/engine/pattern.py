@@ -4,7 +4,7 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.physics.ground import check_elevation, reflection_horizontal, reflection_vertical
+from antlab.physics.ground import check_elevation, reflections
 from antlab.units import ETA0_OHM, broadcasts, check_number, wavelength_m
 
 _STEP_DEG = 0.25  # elevations looked at when lobes are searched for
@@ -40,7 +40,7 @@ class Pattern:
         azimuth_deg: degrees from the wire; both broadcast. Returns dBi, broadcast shape; minus infinity where
         nothing arrives. Raises Slip for elevations below the ground.
         Exact far away over flat ground, for the current that the engine found. Source: direct wave, and the
-        one reflected by ground.reflection_horizontal and reflection_vertical, summed over the wire.
+        one reflected by ground.reflections, summed over the wire.
         """
         with np.errstate(divide="ignore"):
             return 10 * np.log10(self._gain(elevation_deg, azimuth_deg))
@@ -56,22 +56,23 @@ class Pattern:
         along = k * mesh.along * self._where * c * cos_az
         # an even current: the two legs' x parts add, their z parts subtract
         level = 2 * mesh.along * self._moment * np.cos(along)
-        sloping = -2j * mesh.droop * self._moment * np.sin(along) if mesh.droop else 0.0
-        height = mesh.top_m - mesh.droop * self._where if mesh.droop else mesh.top_m
-        direct = np.exp(1j * k * height * s)
-        if self._soil.is_empty:
-            flat = (level * direct).sum(-1)
-            bent = ((-s * cos_az * level + c * sloping) * direct).sum(-1)
+        if mesh.droop:
+            sloping = -2j * mesh.droop * self._moment * np.sin(along)
+            direct = np.exp(1j * k * (mesh.top_m - mesh.droop * self._where) * s)
         else:
-            # below 0 only in free space, so here the elevations suit the reflection coefficients
-            horizontal = reflection_horizontal(elevation_deg=elevation, f_mhz=self.f_mhz, soil=self._soil)
-            vertical = reflection_vertical(elevation_deg=elevation, f_mhz=self.f_mhz, soil=self._soil)
-            mirrored = direct.conj()
-            flat = (level * (direct + horizontal[..., None] * mirrored)).sum(-1)
-            mirrored = vertical[..., None] * mirrored
-            bent = (-s * cos_az * level * (direct - mirrored) + c * sloping * (direct + mirrored)).sum(-1)
-        power = np.abs(sin_az[..., 0] * flat) ** 2 + np.abs(bent) ** 2
-        return np.broadcast_to(self._scale * power, shape)[()]
+            level, sloping = level.sum(-1, keepdims=True), np.zeros(1)
+            direct = np.exp(1j * k * mesh.top_m * s)
+        if self._soil.is_empty:
+            horizontal = vertical = 0.0
+        else:  # below 0 only in free space, so here the elevations suit the reflection coefficients
+            horizontal, vertical = reflections(elevation_deg=elevation, f_mhz=self.f_mhz, soil=self._soil)
+        # what leaves the wire upwards and, by way of the ground, downwards
+        up_x, down_x = _summed(level, direct), _summed(level, direct.conj())
+        up_z, down_z = _summed(sloping, direct), _summed(sloping, direct.conj())
+        s, c, cos_az, sin_az = (part[..., 0] for part in (s, c, cos_az, sin_az))
+        flat = sin_az * (up_x + horizontal * down_x)
+        bent = -s * cos_az * (up_x - vertical * down_x) + c * (up_z + vertical * down_z)
+        return np.broadcast_to(self._scale * (np.abs(flat) ** 2 + np.abs(bent) ** 2), shape)[()]
 
     def _cut(self, azimuth_deg):
         """Gain from horizon to horizon, through the zenith."""
@@ -149,6 +150,11 @@ class Pattern:
         share[[0, -1]] /= 2
         gain = self._gain(np.degrees(np.arcsin(np.clip(x, lowest, 1)))[:, None], azimuth)
         return float(weight @ gain @ share / 2)
+
+
+def _summed(current, phase):
+    """Contributions of all pieces of the wire together, by the last axis."""
+    return np.einsum("...p,...p->...", current, phase)
 
 
 def _summit(elevation_deg, gain, i):

@@ -37,7 +37,7 @@ def reflection_horizontal(*, elevation_deg, f_mhz, soil):
     >>> round(abs(complex(echo)), 2)
     0.77
     """
-    return _fresnel(elevation_deg, f_mhz, soil)[0]
+    return reflections(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)[0]
 
 
 @broadcasts
@@ -53,10 +53,20 @@ def reflection_vertical(*, elevation_deg, f_mhz, soil):
     >>> round(abs(complex(echo)), 2)
     0.34
     """
-    return _fresnel(elevation_deg, f_mhz, soil)[1]
+    return reflections(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)[1]
 
 
-def _fresnel(elevation_deg, f_mhz, soil):
+@broadcasts
+def reflections(*, elevation_deg, f_mhz, soil):
+    """Both plane-wave reflection coefficients of the ground at once, for who needs both.
+
+    Arguments, Slip and source as of reflection_horizontal. Returns (horizontal, vertical), each complex, no
+    unit, broadcast shape.
+
+    >>> horizontal, vertical = al.ground.reflections(elevation_deg=90, f_mhz=7.1, soil=al.soil("average"))
+    >>> bool(np.isclose(horizontal, -vertical))
+    True
+    """
     angle = np.radians(check_elevation(elevation_deg))
     f = check_frequency(f_mhz)
     if soil.is_mirror:

@@ -117,6 +117,8 @@ ROWS = [
     ("ground.reflection_vertical", "elevation_deg",
      lambda v: ground.reflection_vertical(elevation_deg=v, f_mhz=7, soil=AVERAGE), 180, 181, REFUSES,
      "0 to 180"),
+    ("ground.reflections", "elevation_deg",
+     lambda v: ground.reflections(elevation_deg=v, f_mhz=7, soil=AVERAGE)[0], 180, 181, REFUSES, "0 to 180"),
     ("ground.pseudo_brewster_deg", "soil", lambda v: ground.pseudo_brewster_deg(f_mhz=7, soil=v),
      AVERAGE, al.PERFECT_GROUND, REFUSES, "real soil"),
     ("ground.penetration_depth_m", "f_mhz", lambda v: ground.penetration_depth_m(f_mhz=v, soil=AVERAGE),
