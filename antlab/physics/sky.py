@@ -1,10 +1,16 @@
-"""From takeoff angle to distance: one hop by a mirror in the sky above a round earth."""
+"""From takeoff angle to distance: one hop by a mirror in the sky above a round earth, and what returns."""
+
+from dataclasses import dataclass
 
 import numpy as np
 
-from antlab.units import Slip, broadcasts, check_frequency, check_positive
+from antlab import facts
+from antlab.units import Slip, broadcasts, check_frequency, check_one, check_positive
 
 EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
+# The virtual height is no constant: it hangs on frequency and angle, and is largest for a ray that only just
+# returns. By this share it may be lower or higher than the one named. Common practice, no source.
+LOWER, HIGHER = 0.08, 0.30
 
 
 @broadcasts
@@ -85,6 +91,69 @@ def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     return np.where(cosine > 1, np.inf, hop_km(steepest, layer_km))[()]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Sky:
+    """The layer that sends back, at one hour: what returns, and where it lands.
+
+    critical_mhz: highest frequency that comes back straight down, foF2, MHz. layer_km: virtual height, 50 to
+    1000 km. name: of the hour. The layer is a level mirror, as in hop_km; absorption below it and the
+    magnetic field are left out. Raises Slip for values that make no sense.
+    Source: the secant law above a round earth, see secant_factor.
+
+    >>> noon = al.sky.Sky(critical_mhz=12)
+    >>> bool(noon.returns(28.5, elevation_deg=15)), bool(noon.returns(28.5, elevation_deg=20))
+    (True, False)
+    """
+
+    critical_mhz: float
+    layer_km: float = 300.0
+    name: str = ""
+
+    def __post_init__(self):
+        check_frequency(check_one("critical_mhz", self.critical_mhz))
+        _check_layer(check_one("layer_km", self.layer_km))
+
+    def highest_mhz(self, elevation_deg):
+        """The highest frequency that returns at a takeoff angle, MHz, in the shape of elevation_deg."""
+        return self.critical_mhz * secant_factor(elevation_deg, self.layer_km)
+
+    @broadcasts
+    def returns(self, f_mhz, *, elevation_deg):
+        """Whether a ray of that frequency and takeoff angle comes back. Any shapes that broadcast."""
+        return check_frequency(f_mhz) <= self.highest_mhz(elevation_deg)
+
+    def skip_km(self, f_mhz):
+        """Radius of the skip zone in kilometres, as skip_km has it."""
+        return skip_km(f_mhz, critical_mhz=self.critical_mhz, layer_km=self.layer_km)
+
+    def hop_km(self, elevation_deg):
+        """Where one hop lands, kilometres, in the shape of elevation_deg; whether it returns is not asked."""
+        return hop_km(elevation_deg, self.layer_km)
+
+    def elevation_deg(self, distance_km):
+        """Takeoff angle that one hop to a distance needs, degrees. Raises Slip beyond one hop."""
+        return elevation_for_km(distance_km, self.layer_km)
+
+    def spread_km(self, elevation_deg):
+        """Where the hop lands if the layer acts lower by LOWER, or higher by HIGHER: two distances, km."""
+        low, high = ((1 + share) * self.layer_km for share in (-LOWER, HIGHER))
+        return hop_km(elevation_deg, low), hop_km(elevation_deg, high)
+
+
+def at(hour):
+    """The course's sky at an hour of its one day, an example of our own.
+
+    hour: one of HOURS. Returns a Sky. Raises Slip for any other name.
+    Source: hours.csv; common practice, no source. Yours is measured every quarter of an hour: look it up.
+
+    >>> al.sky.at("noon").critical_mhz, round(float(al.sky.at("noon").skip_km(14.175)))
+    (12.0, 381)
+    """
+    if hour not in HOURS:
+        raise Slip(f"{hour!r} is no hour of the course's sky; choose one of {', '.join(HOURS)}")
+    return HOURS[hour]
+
+
 def _incidence_sine(elevation, layer_km):
     return EARTH_KM * np.cos(elevation) / (EARTH_KM + _check_layer(layer_km))
 
@@ -101,3 +170,9 @@ def _check_layer(layer_km):
     if np.any((layer < 50) | (layer > 1000)):
         raise Slip(f"layer_km is a virtual height between 50 and 1000 km, F2 near 300; got {layer_km}")
     return layer
+
+
+HOURS = {
+    row.hour: Sky(critical_mhz=row.critical_mhz, layer_km=row.layer_km, name=row.hour)
+    for row in facts.read("physics/hours.csv", text="hour", numbers="critical_mhz layer_km")
+}  # of the course: one sky, from noon to the small hours

@@ -155,6 +155,9 @@ ROWS = [
         )
         for inside, outside in ((50, 49), (1000, 1001))
     ),
+    ("sky.Sky", "layer_km", lambda v: sky.Sky(critical_mhz=9, layer_km=v), 50, 49, REFUSES, "50 and 1000"),
+    ("sky.Sky", "layer_km", lambda v: sky.Sky(critical_mhz=9, layer_km=v), 1000, 1001, REFUSES,
+     "50 and 1000"),
     ("sky.hop_km", "elevation_deg", sky.hop_km, 90, 90.1, REFUSES, "0 to 90"),
     ("sky.secant_factor", "elevation_deg", sky.secant_factor, 0, -0.1, REFUSES, "zero or"),
     ("sky.elevation_for_km", "distance_km", sky.elevation_for_km, 3800, 3900, REFUSES, "two or more"),
@@ -242,7 +245,8 @@ ROWS = [
 # no range of its own: why
 FREE = {
     "circuit.impedance_of_reflection": "a definition: any reflection has its impedance",
-    "bands.Band": "data", "bands.soil": "a name", "cable.cable": "a name", "trap.TrapStress": "a result",
+    "bands.Band": "data", "bands.soil": "a name", "cable.cable": "a name", "sky.at": "a name",
+    "trap.TrapStress": "a result",
     "heights.lobe_figures": "reads a table that it was given", "solution.Solution": "a result",
     "images.spectra": "a definition, for the engine",
     "mesh.rule": "for the engine", "mesh.points": "for the engine", "mesh.against_pieces": "for the engine",

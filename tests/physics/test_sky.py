@@ -108,3 +108,56 @@ def test_ends_and_shapes():
     assert sky.elevation_for_km(0) == 90
     assert sky.hop_km([[5], [10]], [110, 250, 300]).shape == (2, 3)
     assert np.ndim(sky.hop_km(10)) == 0
+
+
+def test_a_sky_returns_what_the_quoted_factors_say():
+    """Up to the printed factor times the critical frequency comes back from 2000 km, and no more above it.
+
+    B. Zolesi & L. R. Cander, as above: 2.81 at 2000 km, so 12 MHz straight up are 33.7 MHz there.
+    """
+    noon = sky.Sky(critical_mhz=12)
+    up = noon.elevation_deg(2000)
+    assert noon.highest_mhz(up) == pytest.approx(12 * 2.81, abs=12 * 0.008)
+    assert noon.returns([33.5, 34.0], elevation_deg=up).tolist() == [True, False]
+    assert noon.returns(28.5, elevation_deg=[[10], [20]]).tolist() == [[True], [False]]
+
+
+@pytest.mark.parametrize("layer", [110.0, 300.0, 350.0])
+def test_a_sky_asks_the_same_geometry(layer):
+    """Its methods are the functions above with its own layer and critical frequency, not the usual 300 km."""
+    here = sky.Sky(critical_mhz=6, layer_km=layer)
+    assert here.hop_km(20) == sky.hop_km(20, layer)
+    assert here.elevation_deg(500) == sky.elevation_for_km(500, layer)
+    assert here.skip_km(10) == sky.skip_km(10, critical_mhz=6, layer_km=layer)
+    steepest = here.elevation_deg(here.skip_km(10))
+    assert here.returns(10, elevation_deg=steepest - 0.01) and not here.returns(
+        10, elevation_deg=steepest + 0.01
+    )
+
+
+def test_the_virtual_height_is_no_constant():
+    """8 % lower to 30 % higher: 276 to 390 km for 300, and so far does the hop at 15 degrees go."""
+    near, far = sky.Sky(critical_mhz=9).spread_km(15)
+    assert (near, far) == (pytest.approx(sky.hop_km(15, 276)), pytest.approx(sky.hop_km(15, 390)))
+    assert near < sky.hop_km(15) < far
+
+
+def test_the_courses_sky_drains_through_the_day():
+    """One sky: its hours in order, each weaker than the one before; a name that is none is refused."""
+    assert list(sky.HOURS) == ["noon", "afternoon", "dusk", "evening", "night"]
+    critical = [sky.at(hour).critical_mhz for hour in sky.HOURS]
+    assert critical == sorted(critical, reverse=True) and len(set(critical)) == len(critical)
+    assert all(sky.at(hour).name == hour for hour in sky.HOURS)
+    with pytest.raises(ValueError, match="'midnight' is no hour .*noon, afternoon, dusk"):
+        sky.at("midnight")
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [({"critical_mhz": 0}, "critical_mhz"), ({"critical_mhz": [5, 6]}, "one number"),
+     ({"critical_mhz": 9e6}, "looks like hertz"), ({"critical_mhz": 9, "layer_km": 30}, "50 and 1000")],
+)  # fmt: skip
+def test_no_such_sky(given, words):
+    """What is no frequency or no height is refused when the sky is made."""
+    with pytest.raises(ValueError, match=words):
+        sky.Sky(**given)

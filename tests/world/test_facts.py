@@ -235,6 +235,8 @@ def test_the_package_says_what_the_rows_say():
             assert getattr(al.soil(key[0]), column.removesuffix("_s_m")) == value
         elif name == "cables" and hasattr(al.cable.cable(key[0]), column):
             assert getattr(al.cable.cable(key[0]), column) == float(value)
+        elif name == "hours":
+            assert getattr(al.sky.at(key[0]), column) == float(value)
         elif name == "modes" and column == "duty":
             assert safety.average_power_w(power_w=1, mode=key[0]) == float(value)
     assert safety.AVERAGING_MINUTES == {"controlled": 6, "uncontrolled": 30}
