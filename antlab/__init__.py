@@ -21,12 +21,13 @@ _NAMES = {
     "physics.bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
     "physics.sky": ("hop_km",),
     "physics.trap": ("CoaxTrap", "CoilTrap", "Trap", "design_coax_trap", "design_coil_trap"),
+    "physics.wires": ("Wire",),
 }
 _ROOMS = {
     "": ("units",),
     "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
     "engine.": ("dipole", "images", "mesh", "moments", "pattern", "shapes", "solution"),
-    "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap"),
+    "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap", "wires"),
 }
 _ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}
 _PATH_OF = {room: folder + room for folder, rooms in _ROOMS.items() for room in rooms}

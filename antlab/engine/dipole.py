@@ -12,13 +12,13 @@ from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit
 from antlab.physics.bands import FREE_SPACE, Soil
 from antlab.physics.bands import soil as named_soil
-from antlab.physics.coil import wire_resistance_ohm_per_m
 from antlab.physics.trap import Trap
+from antlab.physics.wires import Wire
+from antlab.physics.wires import wire as named_wire
 from antlab.units import Slip, broadcasts, check_frequency, check_one, warn, warn_outside, wavelength_m
 
 CHECKED_MHZ = 1.6, 58.0  # over soil: 160 to 6 metres, and 6 % to either side
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
-WIRES = ("copper", "lossless")
 
 
 @dataclass(frozen=True, kw_only=True, init=False)
@@ -31,15 +31,17 @@ class Dipole:
     them, None where the wire goes on. Beside these, inner_m, outer_m and trap take the place of the first
     section, the last one and the first trap.
     shape: FlatTop or InvertedVee; in free space it may be left out. soil: a Soil, or the name of one.
-    wire_diameter_mm: millimetres. wire: "copper", or "lossless" for checks of the energy balance.
+    wire: a Wire, the name of one, or that of a metal, bare, 2.0 mm thick or wire_diameter_mm, millimetres.
+    "lossless" is for checks of the energy balance. It is kept as a Wire.
 
     Raises Slip for lengths, heights or diameters that are not positive, a trap without a wire beyond it,
-    legs that cannot hang so. Warns when the wire is nearer than 1 m to the ground or thicker than a fiftieth
-    of a section, for which the engine has not been checked.
-    Range of validity: bare round wire over flat, even ground, 1 m up or more, over soil 1.6 to 58 MHz (it
-    warns when asked outside), whole antenna up to four wavelengths; traps are points; the field inside the
-    wire is left out, which lowers a resonance by a thousandth or two. Impedance within 2.5 % (with traps
-    3.5 %) and gain within 0.25 dB of the converged solution of that model. Source: moments, images, pattern.
+    legs that cannot hang so, a Wire and another wire_diameter_mm. Warns when the wire is nearer than 1 m to
+    the ground or thicker, jacket and all, than a fiftieth of a section, for which the engine has not been
+    checked.
+    Range of validity: round wire, bare or in a thin jacket, over flat, even ground, 1 m up or more, over soil
+    1.6 to 58 MHz (it warns when asked outside), whole antenna up to four wavelengths; traps are points.
+    Impedance within 2.5 % (with traps 3.5 %) and gain within 0.25 dB of the converged solution of that model.
+    Source: moments, images, pattern, wires.
 
     >>> dipole = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=10.5))
     >>> round(float(dipole.swr(14.1)), 1), round(dipole.pattern(14.1).takeoff_deg)
@@ -50,25 +52,21 @@ class Dipole:
     traps: tuple
     shape: FlatTop | InvertedVee
     soil: Soil
-    wire_diameter_mm: float
-    wire: str
+    wire: Wire
 
     def __init__(
         self, *, inner_m=..., outer_m=..., trap=..., sections=(), traps=(), shape=None, soil="average",
-        wire_diameter_mm=2.0, wire="copper",
+        wire_diameter_mm=..., wire="copper",
     ):  # fmt: skip
         soil, (sections, traps) = named_soil(soil), _leg(sections, traps, inner_m, outer_m, trap)
         if shape is None and soil == FREE_SPACE:
             shape = FlatTop(height_m=1.0)  # no ground, so any height will do
         fields = {
             "sections": sections, "traps": traps, "shape": shape, "soil": soil,
-            "wire_diameter_mm": check_one("wire_diameter_mm", wire_diameter_mm, unit="millimetres"),
-            "wire": wire,
+            "wire": named_wire(wire, wire_diameter_mm=wire_diameter_mm),
         }  # fmt: skip
         for name, value in fields.items():
             object.__setattr__(self, name, value)
-        if wire not in WIRES:
-            raise Slip(f"wire is {' or '.join(map(repr, WIRES))}; got {wire!r}")
         if not isinstance(shape, FlatTop | InvertedVee):
             raise Slip(
                 "shape says how the wire hangs: FlatTop(height_m=9) or InvertedVee(apex_m=10, ends_m=4); "
@@ -78,18 +76,18 @@ class Dipole:
 
     def _warn(self):
         self.shape.droop(self.length_m / 2)  # says so if the legs cannot hang so
-        lowest, radius = self.shape.ends_m, self.wire_diameter_mm / 2000
-        if lowest <= radius and self.soil != FREE_SPACE:
-            raise Slip(f"at {lowest:g} m a wire {self.wire_diameter_mm:g} mm thick lies on the ground")
+        lowest, thick = self.shape.ends_m, self.wire.outer_mm
+        if lowest <= thick / 2000 and self.soil != FREE_SPACE:
+            raise Slip(f"at {lowest:g} m a wire {thick:g} mm thick lies on the ground")
         if lowest < _LOWEST_M and self.soil != FREE_SPACE:
             warn(
                 f"the wire comes within {lowest:.2g} m of the ground; the engine is checked from "
                 f"{_LOWEST_M:g} m up; lower, take the feed impedance as a rough guide, 10 % or worse"
             )
         shortest = min(self._joined[0])
-        if radius * 2 * _SLIMMEST > shortest:
+        if thick / 1000 * _SLIMMEST > shortest:
             warn(
-                f"{self.wire_diameter_mm:g} mm is thick for wire {shortest:.2g} m long; the "
+                f"{thick:g} mm is thick for wire {shortest:.2g} m long; the "
                 f"engine is checked up to 1/{_SLIMMEST} of it; take the impedance as a rough guide"
             )
 
@@ -97,6 +95,11 @@ class Dipole:
     def inner_m(self):
         """Wire from the feed to the first trap, or place of one, in one leg, metres."""
         return self.sections[0]
+
+    @property
+    def wire_diameter_mm(self):
+        """Diameter of the wire's metal, millimetres."""
+        return self.wire.diameter_mm
 
     @property
     def outer_m(self):
@@ -122,7 +125,8 @@ class Dipole:
 
     @cached_property
     def _fill(self):
-        return moments.Fill(mesh_of(self.shape, self._joined[0], self.wire_diameter_mm / 2000), self.soil)
+        mesh = mesh_of(self.shape, self._joined[0], self.wire_diameter_mm / 2000)
+        return moments.Fill(mesh, self.soil, self.wire.charge_log)
 
     @property
     def length_m(self):
@@ -146,7 +150,7 @@ class Dipole:
         traps = self._joined[1]
         traps_ohm = np.array([trap.impedance(f) for trap in traps], dtype=complex)
         traps_ohm = traps_ohm.reshape(len(traps), *f.shape)
-        return moments.solve(self._fill, f, traps_ohm, self._wire_ohm_per_m(f))
+        return moments.solve(self._fill, f, traps_ohm, np.asarray(self.wire.ohm_per_m(f)))
 
     def impedance(self, f_mhz):
         """Impedance at the feed.
@@ -197,11 +201,6 @@ class Dipole:
         """
         wire, traps = self.solution(f_mhz).losses
         return wire[()], traps[()]
-
-    def _wire_ohm_per_m(self, f_mhz):
-        if self.wire == "lossless":
-            return np.zeros_like(f_mhz)
-        return wire_resistance_ohm_per_m(f_mhz=f_mhz, wire_diameter_mm=self.wire_diameter_mm)
 
     def pattern(self, f_mhz):
         """Far field at one frequency.

@@ -139,10 +139,17 @@ class Mesh:
 
     @cached_property
     def overlap(self):
-        """<f, f> of the nodes' triangles: what a resistance per metre of wire is multiplied by."""
+        """<f, f> of the nodes' triangles: what an impedance per metre of wire is multiplied by."""
         length = np.diff(self.nodes_m)
         beside = length[:-1] / 6
         return np.diag((length + np.r_[0, length[:-1]]) / 3) + np.diag(beside, 1) + np.diag(beside, -1)
+
+    @cached_property
+    def slope_overlap(self):
+        """<f', f'> of the nodes' triangles, per metre: what a potential of the charge beside it is."""
+        steep = 1 / np.diff(self.nodes_m)
+        beside = -steep[:-1]
+        return np.diag(steep + np.r_[0, steep[:-1]]) + np.diag(beside, 1) + np.diag(beside, -1)
 
 
 def mesh_of(shape, sections_m, radius_m):

@@ -28,18 +28,21 @@ _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both 
 class Fill:
     """What one leg contributes to the equations, split into what changes with frequency and what does not.
 
+    mesh: the leg's Mesh. soil: the Soil under it. charge_log: what a jacket takes off the potential of the
+    wire's own charge, no unit, as Wire.charge_log.
+
     >>> leg = al.mesh.mesh_of(al.FlatTop(height_m=9), (10.05,), 0.001)
     >>> al.moments.Fill(leg, al.soil("average")).mesh is leg
     True
     """
 
-    def __init__(self, mesh, soil):
-        self.mesh, self.soil = mesh, soil
+    def __init__(self, mesh, soil, charge_log=0.0):
+        self.mesh, self.soil, self.charge_log = mesh, soil, charge_log
         self.cos2 = 1 - 2 * mesh.droop**2  # cosine between the currents of the two legs
 
     @cached_property
     def sharp(self):
-        """<f, 1/R f>, <f', 1/R f'> and the same with R, all over 4 pi, on the fine mesh."""
+        """<f, 1/R f>, <f', 1/R f'> less the jacket's, and the same with R, over 4 pi, on the fine mesh."""
         nodes, a = self.mesh.nodes_m, self.mesh.radius_m
         where = points(nodes, _U4)
         same = self._inner(where, np.full_like(where, a))
@@ -50,6 +53,7 @@ class Fill:
             scalar = against_pieces(scalar_s - scalar_o, nodes, _W4)
             scalar = against_slopes(against_slopes(scalar, nodes).T, nodes)
             blocks += [(vector + vector.T) / (8 * np.pi), (scalar + scalar.T) / (8 * np.pi)]
+        blocks[1] -= self.charge_log / (2 * np.pi) * self.mesh.slope_overlap
         return blocks
 
     def _inner(self, foot, distance):
@@ -125,7 +129,8 @@ def solve(fill, f_mhz, traps_ohm, ohm_per_m):
     """The currents on an antenna, and the impedance at its feed.
 
     fill: a Fill. f_mhz: MHz, any shape. traps_ohm: complex impedance of each trap of a leg, counted from the
-    feed, shape (traps, *f_mhz.shape). ohm_per_m: resistance of the wire, shape of f_mhz. Returns a Solution.
+    feed, shape (traps, *f_mhz.shape). ohm_per_m: inner impedance of the wire, complex, shape of f_mhz.
+    Returns a Solution.
     What comes from Dipole was checked there: nothing is refused. Valid as Dipole is. Source: see above.
 
     >>> leg = al.mesh.mesh_of(al.FlatTop(height_m=9), (10.05,), 0.001)

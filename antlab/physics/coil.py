@@ -14,11 +14,13 @@ from antlab.units import (
     warn,
 )
 
-METALS_S_M = {
-    row.metal: row.conductivity_s_m
-    for row in facts.read("physics/wires.csv", text="metal", numbers="conductivity_s_m")
+METALS = {
+    row.metal: row
+    for row in facts.read(
+        "physics/metals.csv", text="metal core", numbers="conductivity_s_m permeability cladding_part"
+    )
 }
-COPPER_S_M = METALS_S_M["copper"]
+COPPER_S_M = METALS["copper"].conductivity_s_m
 MOST_TURNS = 10_000
 FLATTEST = 1e6  # diameter over length beyond which the digits cancel
 THICK = 100.0  # x beyond which the first terms for thick wire are good to 1e-8
@@ -46,12 +48,26 @@ def skin_effect_ratio(x):
 
     x: (radius)·√(ωμσ) = √2·(radius/skin depth), zero or more, any shape. Returns 1 or more, same shape.
     Raises Slip for negative x. Exact for a straight round wire far from others, any frequency.
-    Source: W. Thomson (Kelvin) 1889; NBS Circular 74, 1918, Table XVIII (value from memory):
-    R/Rdc = Re{(z/2)·J0(z)/J1(z)}, z = x·√(−j). Here as a continued fraction of J1/J0, which converges
-    for every z off the real axis, so that no library of special functions is needed.
+    Source: the real part of inner_impedance_ratio.
 
     >>> round(float(al.coil.skin_effect_ratio(4)), 2)
     1.68
+    """
+    return inner_impedance_ratio(x).real
+
+
+def inner_impedance_ratio(x):
+    """Impedance of a round wire, by the field inside it, against its resistance at direct current.
+
+    x: (radius)·√(ωμσ) = √2·(radius/skin depth), zero or more, any shape. Returns complex, same shape: for
+    thick wire the reactance is nearly the resistance.
+    Raises Slip for negative x. Exact for a straight round wire far from others, any frequency.
+    Source: W. Thomson (Kelvin) 1889; NBS Circular 74, 1918, Table XVIII (value from memory):
+    Z/Rdc = (z/2)·J0(z)/J1(z), z = x·√(−j). Here as a continued fraction of J1/J0, which converges
+    for every z off the real axis, so that no library of special functions is needed.
+
+    >>> complex(np.round(al.coil.inner_impedance_ratio(40), 1))
+    (14.4+14.1j)
     """
     x = check_positive("x", x, zero_ok=True)
     z2 = -1j * x * x
@@ -60,8 +76,9 @@ def skin_effect_ratio(x):
     fraction = np.ones_like(z2)
     for n in range(levels, 0, -1):
         fraction = 1 - z2 / (4 * n * (n + 1)) / fraction
-    thick = x / np.sqrt(8) + 1 / 4 + 3 / (16 * np.sqrt(2) * np.maximum(x, 1))
-    return np.where(x < THICK, fraction.real, thick)[()]
+    w = np.sqrt(1j) * np.maximum(x, 1)
+    thick = w / 2 + 1 / 4 + 3 / (16 * w) + 3 / (16 * w**2)
+    return np.where(x < THICK, fraction, thick)[()]
 
 
 @broadcasts

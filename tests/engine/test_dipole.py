@@ -149,6 +149,17 @@ def test_three_bands_by_two_pairs_of_traps(f_mhz, stopped, middle, ends):
     assert wire.impedance(np.array([[7.0, 14.1], [28.4, 28.9]])).shape == (2, 2)
 
 
+def test_a_wire_in_every_way_it_is_said():
+    """A Wire, a name, a metal with a thickness: kept as a Wire, whose thickness is still read."""
+    own = al.Wire(diameter_mm=1.6, metal="steel")
+    assert make(wire=own) == make(wire="steel", wire_diameter_mm=1.6) == make(wire=own, wire_diameter_mm=1.6)
+    assert make().wire == al.Wire() and make(wire_diameter_mm=3).wire == al.Wire(diameter_mm=3)
+    house = make(wire="PVC 2.5 mm²")
+    assert house.wire.outer_mm == 3.6 and house.wire_diameter_mm == 2
+    assert dataclasses.replace(house, inner_m=9).wire == house.wire
+    assert dataclasses.replace(house, wire=own).wire_diameter_mm == 1.6
+
+
 def test_named_soils():
     """The names a lesson uses; average is 13 and 5 mS/m, the public table's heavy clay."""
     assert al.soil("average").permittivity == 13
@@ -184,6 +195,8 @@ def test_named_soils():
         (lambda: make(wire_diameter_mm=-2), "wire_diameter_mm"),
         (lambda: make(wire_diameter_mm=np.nan), "wire_diameter_mm"),
         (lambda: make(wire="cheese"), "copper.*lossless|lossless.*copper"),
+        (lambda: make(wire=None), "no wire I know"),
+        (lambda: make(wire=al.Wire(diameter_mm=2), wire_diameter_mm=1.6), "2 mm thick .* says 1.6"),
         (lambda: make(trap="trap"), "[Tt]rap"),
         (lambda: make(inner_m=..., outer_m=..., trap=None), "how long is the wire"),
         (lambda: make(sections=9.75), "go in brackets"),

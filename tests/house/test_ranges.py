@@ -14,7 +14,7 @@ from arrows import PACKAGE, folder_of, modules
 import antlab as al
 from antlab.antenna import bench, design, safety, touchstone
 from antlab.engine import heights
-from antlab.physics import bands, cable, circuit, coil, ground, lengths, sky, trap
+from antlab.physics import bands, cable, circuit, coil, ground, lengths, sky, trap, wires
 from antlab.units import Slip
 
 WARNS, REFUSES = UserWarning, Slip
@@ -65,6 +65,16 @@ ROWS = [
     ("coil.skin_depth_mm", "f_mhz",
      lambda v: coil.skin_depth_mm(f_mhz=v), 0.1, 0.09, REFUSES, "looks like gigahertz"),
     ("coil.skin_effect_ratio", "x", coil.skin_effect_ratio, 0, -0.1, REFUSES, "zero or"),
+    ("coil.inner_impedance_ratio", "x", coil.inner_impedance_ratio, 0, -0.1, REFUSES, "zero or"),
+    ("wires.Wire", "jacket_mm", lambda v: al.Wire(diameter_mm=1, jacket_mm=v, jacket_permittivity=2), 1.5,
+     1.6, WARNS, "up to 4"),
+    ("wires.Wire", "jacket_mm", lambda v: al.Wire(diameter_mm=1, jacket_mm=v), 9.5, 9.6, REFUSES, "sold"),
+    ("wires.Wire", "jacket_permittivity", lambda v: al.Wire(jacket_permittivity=v), 1, 0.99, REFUSES, "PVC"),
+    ("wires.Wire", "jacket_permittivity", lambda v: al.Wire(jacket_permittivity=v), 10, 10.1, REFUSES, "PVC"),
+    ("wires.Wire", "f_mhz", al.Wire(diameter_mm=1, metal="copper-clad steel").ohm_per_m, 4.2, 4.1, WARNS,
+     "skin depths"),
+    ("wires.wire", "wire_diameter_mm", lambda v: wires.wire("PVC 2.5 mm2", wire_diameter_mm=v), 2, 2.1,
+     REFUSES, "leave wire_diameter_mm out"),
     ("coil.wire_resistance_ohm_per_m", "wire_diameter_mm",
      lambda v: coil.wire_resistance_ohm_per_m(f_mhz=7, wire_diameter_mm=v), 1e-3, 0, REFUSES, "positive"),
     ("coil.awg_mm", "gauge", coil.awg_mm, 40, 41, REFUSES, "AWG"),
@@ -190,6 +200,8 @@ ROWS = [
     ("dipole.Dipole", "height",
      lambda v: dipole(shape=al.FlatTop(height_m=v)), 1, 0.99, WARNS, "from 1 m up"),
     ("dipole.Dipole", "wire_diameter_mm", lambda v: dipole(wire_diameter_mm=v), 100, 101, WARNS, "1/50"),
+    ("dipole.Dipole", "wire", lambda v: dipole(wire=al.Wire(diameter_mm=60, jacket_mm=v)), 20, 21, WARNS,
+     "1/50"),
     ("dipole.Dipole", "legs of a vee",
      lambda v: dipole(shape=al.InvertedVee(apex_m=8 + v, ends_m=8)), 4.8, 4.9,
      REFUSES, "cannot fall"),

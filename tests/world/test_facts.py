@@ -218,8 +218,8 @@ def test_no_cell_moves_unseen(name):
 @pytest.mark.parametrize("mark", ["seen", "third party"])
 def test_memory_is_no_source(mark):
     """A row that says it was seen somewhere wants that published row: our own second copy does not do."""
-    rows = table("wires")
-    assert complaints("wires", [rows[0] | {"mark": mark}])
+    rows = table("metals")
+    assert complaints("metals", [rows[0] | {"mark": mark}])
 
 
 def test_the_package_says_what_the_rows_say():
