@@ -26,7 +26,7 @@ _NAMES = {
 _ROOMS = {
     "": ("units",),
     "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
-    "engine.": ("dipole", "images", "mesh", "moments", "pattern", "shapes", "solution"),
+    "engine.": ("dipole", "fields", "images", "mesh", "moments", "pattern", "shapes", "solution"),
     "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap", "wires"),
 }
 _ROOM_OF = {name: room for room, names in _NAMES.items() for name in names}

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
 from antlab.engine import moments
+from antlab.engine.fields import CHECKED_FROM_M, CHECKED_WAVES, fields
 from antlab.engine.mesh import mesh_of
 from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop, InvertedVee
@@ -15,10 +17,34 @@ from antlab.physics.bands import soil as named_soil
 from antlab.physics.trap import Trap
 from antlab.physics.wires import Wire
 from antlab.physics.wires import wire as named_wire
-from antlab.units import Slip, broadcasts, check_frequency, check_one, warn, warn_outside, wavelength_m
+from antlab.units import (
+    Slip,
+    broadcasts,
+    check_frequency,
+    check_number,
+    check_one,
+    single,
+    warn,
+    warn_outside,
+    wavelength_m,
+)
 
 CHECKED_MHZ = 1.6, 58.0  # over soil: 160 to 6 metres, and 6 % to either side
 _LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
+
+
+class PowerShares(NamedTuple):
+    """Where the watts go: shares of the power fed that reach the sky, and that warm soil, wire and traps.
+
+    >>> shares = al.dipole.PowerShares(sky=0.7, soil=0.25, wire=0.02, traps=0.03)
+    >>> round(sum(shares), 3)
+    1.0
+    """
+
+    sky: np.ndarray
+    soil: np.ndarray
+    wire: np.ndarray
+    traps: np.ndarray
 
 
 @dataclass(frozen=True, kw_only=True, init=False)
@@ -201,6 +227,75 @@ class Dipole:
         """
         wire, traps = self.solution(f_mhz).losses
         return wire[()], traps[()]
+
+    def power_shares(self, f_mhz):
+        """Where the watts go: shares of the power fed that reach the sky, and warm soil, wire and traps.
+
+        f_mhz: MHz, any shape. Returns PowerShares, a named tuple (sky, soil, wire, traps), no unit, each of
+        that shape. Over soil they are 1 together, since what neither leaves nor warms wire and traps warms
+        the soil; in free space and over perfect ground soil is 0, and their sum is 1 within 0.5 %.
+        Raises Slip for bad frequencies. Valid as Dipole is. Source: Pattern.sky_fraction, Solution.losses.
+
+        >>> shares = al.Dipole(inner_m=10.05, shape=al.FlatTop(height_m=9)).power_shares(7.1)
+        >>> round(float(shares.soil), 2), round(float(sum(shares)), 3)
+        (0.26, 1.0)
+        """
+        f = check_frequency(f_mhz)
+        wire, traps = self.solution(f).losses
+        sky = np.reshape([self.pattern(one).sky_fraction for one in f.ravel()], f.shape)
+        dry = self.soil.is_empty or self.soil.is_mirror
+        soil = np.zeros(f.shape) if dry else np.maximum(1 - sky - wire - traps, 0.0)
+        return PowerShares(sky[()], soil[()], wire[()], traps[()])
+
+    @broadcasts
+    def fields(self, f_mhz, *, x_m, y_m, z_m, power_w=1.0):
+        """Electric and magnetic field at points near the wire.
+
+        f_mhz: MHz, one number. x_m: along the wire, from below the feed, y_m: across, z_m: up from the
+        ground, metres; in free space, too, the wire hangs as high as its shape says. Any shapes that
+        broadcast. power_w: fed to the antenna, watts, one number. Returns (E, H), V/m and A/m, complex, rms,
+        each of shape (3, *broadcast): their parts along x, y and z.
+        Raises Slip below the ground, in the wire, and for what makes no sense.
+        Range of validity: 5 cm from the wire or more (it warns nearer), 30 cm from a trap, since traps are
+        points here; there within 2 % of the converged solution where the field is strong. Over soil up to two
+        wavelengths from the wire (it warns beyond): there the images err by 1 % of the direct wave, and
+        farther, low over the horizon, by many times what is left; Pattern holds far away.
+        Source: fields.fields.
+
+        >>> e, h = al.Dipole(inner_m=10.05, shape=al.FlatTop(height_m=9)).fields(
+        ...     7.1, x_m=0, y_m=[0, 5], z_m=1.8, power_w=100
+        ... )
+        >>> e.shape, np.linalg.norm(h, axis=0).round(3).tolist()
+        ((3, 2), [0.035, 0.027])
+        """
+        f = single("f_mhz", check_frequency(f_mhz))
+        power = check_one("power_w", power_w, zero_ok=True, unit="watts")
+        given = {"x_m": x_m, "y_m": y_m, "z_m": z_m}
+        at = np.stack(np.broadcast_arrays(*(check_number(*one, unit="metres") for one in given.items())))
+        where, solution = at.reshape(3, -1), self.solution(f)
+        self._check_points(where, solution, f)
+        volts = np.sqrt(power / solution.impedance.real)  # per ampere at the feed, to rms at this power
+        return tuple(volts * part.reshape(at.shape) for part in fields(solution, where))
+
+    def _check_points(self, where, solution, f_mhz):
+        if not self.soil.is_empty and np.any(where[2] < 0):
+            raise Slip(f"z_m counts up from the ground, 0 or more; got {where[2].min():g}")
+        away = solution.mesh.distance_m(where)
+        if np.any(away <= solution.mesh.radius_m):
+            raise Slip("a point lies on the wire or in it; give points beside it")
+        if np.any(away < CHECKED_FROM_M):
+            warn(
+                f"the field is checked from {CHECKED_FROM_M:g} m off the wire, and a point is "
+                f"{away.min():.2g} m from it: take it as a rough guide"
+            )
+        if not (self.soil.is_empty or self.soil.is_mirror):
+            waves = away / wavelength_m(f_mhz)
+            if np.any(waves > CHECKED_WAVES):
+                warn(
+                    f"the field over soil is checked up to {CHECKED_WAVES:g} wavelengths from the wire, and "
+                    f"a point is {waves.max():.1f} away: low over the ground it may be far off; far away "
+                    "pattern() holds"
+                )
 
     def pattern(self, f_mhz):
         """Far field at one frequency.

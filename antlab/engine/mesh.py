@@ -125,17 +125,28 @@ class Mesh:
     @cached_property
     def samples(self):
         """Points for what is smooth: positions (p,), triangle weights (p, n), slope weights (p, n)."""
-        nodes, marks = self.nodes_m, self.nodes_m[self.coarse]
+        return self.sampled(self.nodes_m[self.coarse], _U2)
+
+    def sampled(self, marks, u):
+        """The same for points of your own: u, on 0 to 1, in each piece between two marks."""
+        nodes = self.nodes_m
         where, length = points(nodes, _U2), np.diff(marks)
         piece = np.clip(np.searchsorted(marks, where, side="right") - 1, 0, len(length) - 1)
         t = (where - marks[piece]) / length[piece]
-        spread = np.zeros((len(where), len(length), len(_U2)))  # straight lines through two samples
-        for i, u in enumerate(_U2):
-            others = np.delete(_U2, i)
-            spread[np.arange(len(where)), piece, i] = np.prod([(t - v) / (u - v) for v in others], axis=0)
+        spread = np.zeros((len(where), len(length), len(u)))  # a polynomial through the samples of a piece
+        for i, own in enumerate(u):
+            others = np.delete(u, i)
+            spread[np.arange(len(where)), piece, i] = np.prod([(t - v) / (own - v) for v in others], axis=0)
         spread = spread.reshape(len(where), -1)
         slope = against_slopes(against_pieces(spread, nodes, _W2), nodes)
-        return points(marks, _U2), against_triangles(spread, nodes, _U2, _W2).T, slope.T
+        return points(marks, u), against_triangles(spread, nodes, _U2, _W2).T, slope.T
+
+    def distance_m(self, where_m):
+        """From the nearest part of the wire. where_m: x, y, z, shape (3, ...). Returns metres, that shape."""
+        x, y, z = where_m
+        x, down = np.abs(x), self.top_m - z  # the legs are mirror images
+        s = np.clip(self.along * x + self.droop * down, 0, self.nodes_m[-1])
+        return np.sqrt((x - self.along * s) ** 2 + y**2 + (down - self.droop * s) ** 2)
 
     @cached_property
     def overlap(self):
