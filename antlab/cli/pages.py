@@ -1,5 +1,6 @@
 """The command `antlab pages`: each live view as a page for phones, in a folder or served to a room."""
 
+import contextlib
 import ipaddress
 import os
 import sys
@@ -106,10 +107,10 @@ def serve(pages, address, port):
     from antlab.serve.page_server import PageServer
 
     try:
-        with PageServer(pages, address, port) as server:
+        # Ctrl-C ends serve_forever; what is suppressed came before it, or after
+        with contextlib.suppress(KeyboardInterrupt), PageServer(pages, address, port) as server:
             server.serve_forever()
-    except KeyboardInterrupt:
-        print_safely("\nClosed: nobody can read the pages here any more.")
     except OSError as error:
         raise Trouble(f"{address}:{port} can't be opened ({error.strerror}): choose another --port") from None
+    print_safely("\nClosed: nobody can read the pages here any more.")
     return 0

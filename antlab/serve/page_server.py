@@ -10,7 +10,9 @@ import errno
 import gzip
 import ipaddress
 import re
+import signal
 import socket
+import threading
 from email.utils import formatdate
 from http import HTTPStatus
 
@@ -59,7 +61,7 @@ class PageServer:
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)  # inherited by connections
         self.socket.setblocking(False)
         self.server_port = self.socket.getsockname()[1]
-        self.loop = asyncio.new_event_loop()
+        self.loop, self.over = asyncio.new_event_loop(), asyncio.Event()
 
     def __enter__(self):
         return self
@@ -75,18 +77,21 @@ class PageServer:
     def serve_forever(self):
         """Answer until shutdown, or Ctrl-C."""
         allow_files(self.most + 100)
-        door = self.loop.create_task(self._open_door())
-        try:
-            self.loop.run_forever()
-        finally:
-            tasks = [door, *self.asking, *self.taking]
-            for task in tasks:
-                task.cancel()
-            self.loop.run_until_complete(asyncio.gather(*tasks, return_exceptions=True))
+        with on_interrupt(self.shutdown):
+            self.loop.run_until_complete(self._serve())
 
     def shutdown(self):
-        """Let serve_forever, in another thread, come to its end."""
-        self.loop.call_soon_threadsafe(self.loop.stop)
+        """Let serve_forever come to its end; from any thread."""
+        self.loop.call_soon_threadsafe(self.over.set)
+
+    async def _serve(self):
+        """Keep the door until it is over, then see everybody out."""
+        door = self.loop.create_task(self._open_door())
+        await self.over.wait()
+        tasks = [door, *self.asking, *self.taking]
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
 
     async def _open_door(self):
         """Take each connection that comes; where there is no room, the oldest goes."""
@@ -177,6 +182,20 @@ def reply(status, body=TO_READ, whole=True, **headers):
     lines = [f"{name}: {value}\r\n" for name, value in (HEADERS | sized | headers).items()]
     head = f"HTTP/1.1 {status} {HTTPStatus(status).phrase}\r\n{''.join(lines)}\r\n"
     return head.encode(), body if whole else b""
+
+
+@contextlib.contextmanager
+def on_interrupt(act):
+    """Let Ctrl-C call act: the KeyboardInterrupt that it raises else ends a task anywhere in its middle."""
+    heard_here = threading.current_thread() is threading.main_thread()
+    if not heard_here or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield
+        return
+    signal.signal(signal.SIGINT, lambda *_: act())
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def allow_files(count):

@@ -290,6 +290,28 @@ def test_ctrl_c_ends_it_cleanly():
     assert ports.choose_port(port) == port
 
 
+def test_ctrl_c_in_the_middle_of_an_answer():
+    """It ends the serving, not the task that runs just then: that would leave halves behind, and warnings."""
+
+    class Interrupted(page_server.PageServer):
+        def answer(self, heard):
+            signal.raise_signal(signal.SIGINT)
+            return super().answer(heard)
+
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        with Interrupted(PAGES, "127.0.0.1", 0) as server, ThreadPoolExecutor(1) as phone:
+            heard = phone.submit(ask, server, "/")
+            server.serve_forever()
+            heard.exception(timeout=10)  # answered or not, as it came
+            assert not server.asking and not server.taking
+        assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    except KeyboardInterrupt:
+        pytest.fail("Ctrl-C ended the task")
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 class Codes(HTMLParser):
     """What the QR codes of a page say, and the addresses that it would load."""
 
