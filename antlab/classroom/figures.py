@@ -59,7 +59,7 @@ def _feed_and_sky():
 
 def _height_compromise():
     """Gain of both bands of the running example at two takeoff angles, as half-wave dipoles."""
-    height, angles = np.arange(2.0, 25.1, 0.25), (15, 30)
+    height, angles = np.arange(2.0, 25.1, 0.25), (15, 8)
     gains = {
         band: heights.half_wave_gain_dbi(np.array(angles), height, f_mhz=f, soil=soil("average")).T
         for band, f in (("20-metre band", 14.175), ("10-metre band", 28.5))
@@ -86,13 +86,14 @@ def _one_wire_two_bands():
 def _who_hears():
     """Gain of half-wave dipoles 9 m up towards each distance that one hop gets to, at noon and at night."""
     far = np.arange(0, 3801.0, 20)
-    up = sky.elevation_for_km(far, 300)
     panels = {}
-    for when, critical_mhz in (("noon", 9.0), ("night", 4.0)):
+    for when in ("noon", "night"):
+        here = sky.at(when)
+        up = here.elevation_deg(far)
         curves = {}
         for name, f in (("80 metres", 3.7), ("40 metres", 7.15), ("20 metres", 14.175), ("10 metres", 28.5)):
             gain = heights.half_wave_gain_dbi(up, np.array([9.0]), f_mhz=f, soil=soil("average"))[0]
-            if np.isfinite(skip := sky.skip_km(f, critical_mhz=critical_mhz)):
+            if np.isfinite(skip := here.skip_km(f)):
                 curves[name] = np.where(far >= skip, gain, np.nan)
         panels[f"{when}: gain that way, dBi", (-20, 10)] = curves
     return stills.against_distance(far, panels)
@@ -168,7 +169,8 @@ FIGURES = {
         _height_compromise,
         "Two charts of gain against height over average soil, 20-metre band (solid) and 10-metre band "
         "(dashed). At 15 degrees the 10-metre band is best near 11 m (36 ft) and vanishes at 20 m (66 ft), "
-        "where the 20-metre band is near its best. At 30 degrees the same happens at half these heights.",
+        "where the 20-metre band is near its best. At 8 degrees the 10-metre band has no "
+        "gap, and the 20-metre band rises all the way.",
     ),
     "lobes-split": Still(
         lambda: live.height.draw(5, 10, low="20m", high="10m"),
@@ -209,8 +211,8 @@ FIGURES = {
     "who-hears": Still(
         _who_hears,
         "Gain against distance of dipoles for four bands, drawn only where one hop gets there. At noon 80 "
-        "and 40 metres (solid, dashed) begin at home, 20 metres (dotted) beyond 750 km and with more gain, "
-        "10 metres (dash-dotted) beyond 2600 km. At night 80 metres begins at home, 40 metres beyond 900 km, "
+        "and 40 metres (solid, dashed) begin at home, 20 metres (dotted) beyond 380 km and with more gain, "
+        "10 metres (dash-dotted) beyond 1480 km. At night 80 metres begins at home, 40 metres beyond 900 km, "
         "and the other two are gone.",
     ),
     "three-yards": Still(

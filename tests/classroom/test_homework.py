@@ -21,6 +21,7 @@ from antlab.classroom.homework import judging
 from antlab.classroom.homework.judging import judge
 from antlab.classroom.homework.problems import LESSONS, SCALES, Choice, Expression, Number, lesson, symbols
 from antlab.classroom.homework.problems.build_and_trim import resonance_with
+from antlab.classroom.homework.problems.height_and_takeoff import YARDS
 from antlab.cli import main as cli
 from antlab.physics.bands import BANDS, band
 
@@ -286,6 +287,30 @@ def test_no_slip_is_named_that_is_none(name, change):
     sheet, problem = found(name[:2], name, "alder")
     verdict = judge(sheet, problem, change(problem.value))
     assert (verdict.status, verdict.words, verdict.key) == ("wrong", "", "other")
+
+
+@pytest.mark.parametrize("student", ("example", *(f"student {i}" for i in range(12))))
+def test_no_decibels_are_upside_down(student):
+    """Nothing lost is wrong like any other number: one over a level, its square and its root mean nothing."""
+    for number, name in NUMBERS:
+        sheet, problem = found(number, name, student)
+        if problem.unit == "dB":
+            for answer in (0, 1 / problem.value):
+                verdict = judge(sheet, problem, answer)
+                assert verdict.status == "wrong" and verdict.key not in ("inverse", "root"), verdict
+
+
+def test_homework_has_the_sky_of_the_lessons():
+    """Each angle asked for is one at which noon returns the band; 08's layer is one of that day's hours."""
+    noon, night = al.sky.at("noon"), al.sky.at("night")
+    for low_mhz, high_mhz, angle, _ in YARDS:
+        assert noon.returns([low_mhz, high_mhz], elevation_deg=angle).all(), (high_mhz, angle)
+    for i in range(60):
+        given = {one.symbol.name: one.shown for one in lesson("07", f"student {i}").givens}
+        assert noon.returns(given["f"], elevation_deg=given["theta"]), given
+        given = {one.symbol.name: one.shown for one in lesson("08", f"student {i}").givens}
+        assert night.critical_mhz <= given["f_c"] <= noon.critical_mhz
+        assert (1 - al.sky.LOWER) * noon.layer_km <= given["H"] <= (1 + al.sky.HIGHER) * noon.layer_km
 
 
 def test_a_number_of_the_sheet_is_no_answer_yet():

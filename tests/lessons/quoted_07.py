@@ -14,9 +14,57 @@ TRAP = al.Trap(inductance_uh=1.25, capacitance_pf=25, q=200)
 VIEW = {"20": al.band("20m").middle_mhz, "10": al.band("10m").middle_mhz}
 
 
-def at_15(height_m, f_mhz):
+def club_dbi(height_m, f_mhz, elevation_deg, **to):
+    """Gain of the club's antenna; to: azimuth_deg from the wire, else broadside."""
     club = al.Dipole(inner_m=2.53, outer_m=2.15, trap=TRAP, shape=al.FlatTop(height_m=height_m))
-    return club.pattern(f_mhz).gain_dbi(15)
+    return float(club.pattern(f_mhz).gain_dbi(elevation_deg, **to))
+
+
+def at_15(height_m, f_mhz):
+    return club_dbi(height_m, f_mhz, 15)
+
+
+def friendly():
+    """The club to the north is reached at 15°, and noon returns both bands at that angle."""
+    noon = al.sky.at("noon")
+    assert noon.returns([14.175, 28.5], elevation_deg=15).all()
+    assert abs(noon.elevation_deg(1700) - 15) < 0.5
+    return round(float(noon.hop_km(15)), -2), 1700 / 1.609344
+
+
+def off_the_ends():
+    """Decibels less along the wire at 15° on 20 metres, at the height of the guess; none straight up."""
+    assert abs(club_dbi(11, 14.175, 90) - club_dbi(11, 14.175, 90, azimuth_deg=0)) < 0.01
+    return at_15(11, 14.175) - club_dbi(11, 14.175, 15, azimuth_deg=0)
+
+
+def at_8():
+    """Decibels that the 10-metre band loses of its best at 8° from 12 to 25 m: no gap, as there is at 15°."""
+    tall = np.arange(2, 25.1, 0.25)
+    low, steep = (
+        heights.half_wave_gain_dbi(np.array([angle]), tall, f_mhz=28.5, soil=al.soil("average"))[:, 0]
+        for angle in (8.0, 15.0)
+    )
+    far = [float(al.hop_km(angle)) for angle in (15, 8)]
+    assert np.ptp(steep[tall >= 12]) > 15 and 1.4 < far[1] / far[0] < 1.5
+    return np.ptp(low[tall >= 12])
+
+
+def higher_wins():
+    """Below 10° on 10 metres 20 m of height beat 11 m; by how much at 3°, the least of 3 and 4 degrees."""
+    more = [club_dbi(20, 28.5, angle) - club_dbi(11, 28.5, angle) for angle in (3, 4, 5, 6, 8)]
+    assert min(more) > 0 and more == sorted(more, reverse=True)
+    assert club_dbi(20, 28.5, 10) < club_dbi(11, 28.5, 10)
+    return min(more[:2])
+
+
+def corner_lot():
+    """Its strongest ray on 10 metres is lost at noon; from which angle down 28.5 MHz return."""
+    noon, angles = al.sky.at("noon"), np.arange(0, 90)
+    club = al.Dipole(inner_m=2.53, outer_m=2.15, trap=TRAP, shape=al.FlatTop(height_m=7.5))
+    assert not noon.returns(28.5, elevation_deg=club.pattern(28.5).takeoff_deg)
+    assert noon.returns(14.175, elevation_deg=club.pattern(14.175).takeoff_deg)
+    return angles[noon.returns(28.5, elevation_deg=angles)].max()
 
 
 def loss_of_height():
@@ -67,8 +115,11 @@ def by_soil():
 
 
 QUOTED = {
-    "a friendly club {:.0f} km": lambda: round(float(al.hop_km(15)), -2),
-    "({:.0f} miles) away": lambda: 1700 / 1.609344,
+    "a friendly club {:.0f} km ({:.0f} miles) to the north": friendly,
+    "At 15° it sends {:.0f} dB less off its ends on 20 metres": off_the_ends,
+    "the 10-metre band stays within {:.1f} dB of its best from 12 m (39 ft) up": at_8,
+    "the higher wire wins, by {:.0f} dB and more near the horizon": higher_wins,
+    "what returns leaves a little lower, below {:.0f}°": corner_lot,
     "largest value on 20 metres at {:.0f}°": lambda: view("20")[1][np.argmin(abs(view("20")[0] - 5))],
     "half, by {:.0f} dB": lambda: 10 * np.log10(2),
     "1.05 | straight up | 0.525 | {:.0f}°": lambda: by_hand(10.5, 5),
@@ -98,6 +149,10 @@ GIVEN = [
     "Test it at 15°",
     "At 15° the echo's",
     "Left, at 15°",
-    "Right, at 30°",
+    "Right, at 8°",
+    "28.5 MHz through",
+    "At 15° it is as good as dead",
+    "Below 10° the higher",
+    "the friend at 15°",
     "metres reads 15°",
 ]

@@ -119,7 +119,9 @@ QUOTED = {
     "with an SWR of {:.1f} on the meter, one of which gets at least five times": same_meter,
     "Of {} ohms, how many are waves?": waves_alone,
     "About {:.0f} metres off": bounce,
-    "{:.1f} dBi against {:.1f} dBi": lambda: (quoted_07.at_15(11, 28.5), quoted_07.at_15(20, 28.5)),
+    "{:.1f} dBi against {:.1f} dBi. But at 6° it is {:.1f} against {:.1f}": lambda: tuple(
+        quoted_07.club_dbi(height_m, 28.5, angle) for angle in (15, 6) for height_m in (11, 20)
+    ),
     "not quite {:.0f} mm (¼ in) high": layer_mm,
     "At {:.0f} degrees. |": lambda: al.sky.elevation_for_km(200),
     "{:.0f} on the lower, {:.0f} on the upper band": lambda: (quoted_09.plain(7.24), quoted_09.plain(14.29)),

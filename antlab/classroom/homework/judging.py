@@ -13,6 +13,7 @@ from antlab.units import shown
 
 POINTS, SAME, NEAR = 12, 1e-12, 0.01
 ONE = 1.5  # a right number nearer to 1 than this is no witness: its root and its inverse look like itself
+LEVELS = ("dB", "dBi")  # one over them, their squares and roots mean nothing
 RIGHT, UNFINISHED, WRONG, UNREAD, BLANK = "right", "unfinished", "wrong", "unread", "blank"
 
 
@@ -190,7 +191,7 @@ def _judge_number(lesson, problem, reading):
             for factor in slip.factors:
                 if problem.is_close(number / factor, right):
                     return Verdict(WRONG, slip.hint + _base_unit(problem, factor), slip.key, mark)
-    if 1 / ONE < abs(right) < ONE:
+    if 1 / ONE < abs(right) < ONE or problem.unit in LEVELS:
         return Verdict(WRONG, "", "other", mark)
     if problem.is_close(number, 1 / right if right else 0):
         return Verdict(WRONG, "It is upside down: one over the right answer.", "inverse", mark)

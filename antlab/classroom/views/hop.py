@@ -14,16 +14,18 @@ from antlab.units import MILE_KM
 
 @view(
     Slider("Takeoff angle", "°", 0, 90, 91, 20, digits=0),
-    Slider("Layer height", "km", 100, 400, 13, 300, digits=0),
+    Slider("Layer height", "km", 250, 400, 16, 300, digits=0),
     size=((9.0, 2.6), (3.9, 1.5)),
+    hour=tuple(sky.HOURS),
 )
-def hop(fig, elevation_deg, layer_km):
+def hop(fig, elevation_deg, layer_km, *, hour="noon"):
     """One hop by the sky."""
     distance = sky.hop_km(elevation_deg, layer_km)
     factor = sky.secant_factor(elevation_deg, layer_km)
+    critical = sky.at(hour).critical_mhz
     says = [
         f"Lands {a:.0f} km ({a / MILE_KM:.0f} miles) away\n"
-        f"Comes back up to {b:.1f} times the critical frequency"
+        f"Comes back up to {b:.1f} times the critical frequency: {hour}, {b * critical:.1f} MHz"
         for a, b in zip(distance, factor, strict=True)
     ]
     alt = (

@@ -9,11 +9,12 @@ from antlab.physics.bands import soil
 from antlab.units import C_M_S, feet, wavelength_m
 
 f, theta, h, c = symbols("f theta h c")
-# lower and upper band, MHz; elevation; four heights: at one of the middle ones the weaker band does best
+# lower and upper band, MHz; elevation, at which the course's noon returns both; four heights: at one of the
+# middle ones the weaker band does best
 YARDS = (
-    (14.2, 28.4, 15, (5, 7.5, 12, 20)), (14.2, 28.4, 20, (5, 10, 15, 18)), (14.2, 28.4, 25, (4, 7.5, 12, 20)),
+    (14.2, 28.4, 15, (5, 7.5, 12, 20)), (14.2, 28.4, 17, (5, 10, 15, 18)), (14.2, 28.4, 12, (5, 9, 14, 24)),
     (7.1, 14.2, 20, (7.5, 12, 20, 30)), (7.1, 14.2, 25, (7.5, 15, 24, 27)),
-    (14.2, 21.2, 20, (5, 7.5, 12, 20)), (18.12, 28.4, 20, (4, 9, 15, 20)),
+    (14.2, 21.2, 20, (5, 7.5, 12, 20)), (18.12, 28.4, 16, (4, 9, 15, 20)),
 )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ BANDS_MHZ = {"80 metres": 3.8, "40 metres": 7.2, "20 metres": 14.2, "15 metres":
 
 def lesson(pick):
     """A student's numbers and problems: see problems."""
-    layer = pick("H", 250, 280, 300, 320, 350)
+    layer = pick("H", 280, 290, 300, 320, 350)
     angle = pick("theta", 8, 10, 12, 15, 20)
     critical = pick("f_c", 5.2, 5.8, 6.5, 8.1, 9.0)
     away = pick("delta", 3, 4, 5, 6)
