@@ -152,7 +152,7 @@ GIVEN = [
     "Right, at 8°",
     "28.5 MHz through",
     "At 15° it is as good as dead",
-    "Below 10° the higher",
+    "Below 10°",
     "the friend at 15°",
     "metres reads 15°",
 ]
