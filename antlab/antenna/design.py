@@ -8,7 +8,7 @@ import numpy as np
 from antlab.antenna.plan_making import plan_of
 from antlab.engine.dipole import Dipole
 from antlab.engine.pattern import Pattern
-from antlab.physics.bands import Band, band, segment
+from antlab.physics.bands import MODES, Band, allowed, band, wanted
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
@@ -18,19 +18,36 @@ _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
+AIMS = ("widest", "segment")
+_NUDGE, _FARTHEST = 2e-4, 0.01  # shares of a frequency: from one to the next for a slope, moved in a step
 
 
 @dataclass(frozen=True)
 class Aim:
-    """A band and the frequency in it that the antenna is made for.
+    """A band, the frequency in it at which the antenna is resonant, and what it is to serve.
+
+    wanted: the part of the band that is to be served, a Band; left out, the whole band. allowed: where the
+    licence allows what: pairs of a mode and a Band. widest: whether f_mhz is to be found so that the worst
+    SWR over the wanted part is as low as can be.
 
     >>> from antlab.antenna.design import Aim
-    >>> Aim(al.band("40m"), 7.1).band.label
+    >>> Aim(al.band("40m"), 7.1).wanted.label
     '40 metres'
     """
 
     band: Band
     f_mhz: float
+    wanted: Band = None
+    allowed: tuple = ()
+    widest: bool = False
+
+    def __post_init__(self):
+        object.__setattr__(self, "wanted", self.wanted or self.band)
+
+    @property
+    def edges_mhz(self):
+        """Lowest and highest frequency of the wanted part, MHz."""
+        return self.wanted.low_mhz, self.wanted.high_mhz
 
 
 @dataclass(frozen=True)
@@ -131,20 +148,24 @@ class Design:
         fixed = {
             "traps": old.traps, "shape": shape, "soil": old.soil, "wire_diameter_mm": old.wire_diameter_mm
         }  # fmt: skip
-        f = [aim.f_mhz for aim in self.aims]
         try:
-            dipole, slope = resonant(f, fixed, start=(np.array(old.sections), self.slope))
+            dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, (np.array(old.sections), self.slope))
         except Slip:  # too far away
-            dipole, slope = resonant(f, fixed)
-        return replace(self, dipole=dipole, slope=slope, span_m=span_m).fitting()
+            dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm)
+        return replace(self, dipole=dipole, slope=slope, aims=aims, span_m=span_m).fitting()
 
-    def sweep(self, aim, count=121, reach=0.06):
+    def sweep(self, aim, count=161, reach=0.06):
         """Frequencies around an aim, and the impedance there.
 
-        aim: one of self.aims. count: how many. reach: how far to either side, as a share of the aim. Returns
-        (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises Slip as Dipole.impedance.
+        aim: one of self.aims. count: how many. reach: how far to either side, as a share of the aim, or as
+        far as the band goes. Returns (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises
+        Slip as Dipole.impedance.
         """
-        f = np.linspace(aim.f_mhz * (1 - reach), aim.f_mhz * (1 + reach), count)
+        low, high = (
+            min(aim.f_mhz * (1 - reach), aim.band.low_mhz),
+            max(aim.f_mhz * (1 + reach), aim.band.high_mhz),
+        )
+        f = np.linspace(low, high, count)
         return f, self.dipole.impedance(f)
 
     @cached_property
@@ -246,6 +267,7 @@ def design(
     trap=None,
     low_mhz=None,
     high_mhz=None,
+    aim="widest",
     mode=None,
     licence="general",
     region=2,
@@ -257,21 +279,25 @@ def design(
     """Solve a two-band trap dipole for its yard: resonant on both bands, over that ground, at that height.
 
     low, high: names of two bands, the lower one first. shape: FlatTop or InvertedVee. soil: a Soil or its
-    name. trap: a Trap, CoaxTrap or CoilTrap; when left out, one wound from RG-58 for high_mhz. low_mhz,
-    high_mhz: the frequencies aimed at; when left out, the middle of the segment that mode ("phone", "code"),
-    licence and ITU region allow (bands.segment); mode left out: phone where there is phone, else code.
+    name. trap: a Trap, CoaxTrap or CoilTrap; when left out, one wound from RG-58 for the upper band's aim
+    (with "widest", the middle of what is wanted there). aim: what it is made for. "widest": the lengths
+    that keep the worst SWR over the wanted part of each band as low as can be. "segment": resonant in the
+    middle of the segment of one mode. mode ("phone", "code"), licence and ITU region say what is wanted
+    (bands.wanted); mode left out: the whole band, of 10 m 28 to 29 MHz; for "segment", phone where there is
+    phone, else code. low_mhz, high_mhz: for the band that has one, resonant there, whatever aim says.
     wire_diameter_mm: millimetres. span_m: distance between the supports; the wire has to fit. power_w,
     z0_ohm: for volts on the traps and SWR.
     Returns a Design with lengths good to 1 mm. Raises Slip when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
-    Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet.
+    Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet; the worst SWR
+    is lowest where both edges of what is wanted have the same.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
     >>> round(plan.dipole.inner_m, 1), round(plan.dipole.outer_m, 1)
     (5.1, 3.4)
     """
-    user = {"mode": mode, "licence": licence, "region": region}
-    low, high = aim(low, low_mhz, **user), aim(high, high_mhz, **user)
+    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
+    low, high = aim_on(low, low_mhz, **user), aim_on(high, high_mhz, **user)
     if low.f_mhz > 0.96 * high.f_mhz:
         raise Slip(
             f"low is the lower band and high the higher one; got {low.f_mhz:g} and {high.f_mhz:g} MHz. Swap "
@@ -293,33 +319,79 @@ def design(
             f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
         )
     fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
-    dipole, slope = resonant([low.f_mhz, high.f_mhz], fixed)
+    dipole, slope, aims = _solved((low, high), fixed, z0_ohm)
     return Design(
-        dipole=dipole, aims=(low, high), wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm,
-        slope=slope,
+        dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, slope=slope
     ).fitting()  # fmt: skip
 
 
-def aim(name, f_mhz=None, *, mode=None, licence="general", region=2):
-    """The Aim on a band: at f_mhz, or in the middle of the user's segment.
+def aim_on(name, f_mhz=None, *, aim="widest", mode=None, licence="general", region=2):
+    """The Aim on a band: at f_mhz, or for the part of it that is wanted, and then at the middle of that part.
 
-    name: of the band. f_mhz: MHz, or None. mode, licence, region: as for design(). Returns an Aim.
-    Raises Slip for an unknown band, a frequency outside it, and where the licence allows no such mode.
+    name: of the band. f_mhz: MHz, or None. aim, mode, licence, region: as for design(), which finds the
+    frequency of "widest" by the antenna. Returns an Aim. Raises Slip for an unknown band, a frequency outside
+    it, and, without a frequency, where the licence allows no such mode.
 
-    >>> from antlab.antenna.design import aim
-    >>> aim("20m", mode="phone").f_mhz
+    >>> from antlab.antenna.design import aim_on
+    >>> aim_on("20m", aim="segment", mode="phone").f_mhz
     14.2875
     """
-    whole = band(name, region)
+    if aim not in AIMS:
+        raise Slip(
+            f'aim is "widest" or "segment"; got {aim!r}. For a frequency of your own give low_mhz or high_mhz'
+        )
+    whole, user = band(name, region), {"licence": licence, "region": region}
+    may = allowed(whole, **user)
+    if mode is None and aim == "segment":
+        mode = next((one for one in MODES if one in may), None)
+    forbidden = not may or mode in MODES and mode not in may
+    part = whole if forbidden and f_mhz is not None else wanted(whole, mode=mode, **user)
     if f_mhz is None:
-        return Aim(whole, segment(whole.name, mode=mode, licence=licence, region=region).middle_mhz)
+        return Aim(whole, part.middle_mhz, part, tuple(may.items()), widest=aim == "widest")
     f = single("f_mhz", check_frequency(f_mhz))
     if not whole.low_mhz <= f <= whole.high_mhz:
         raise Slip(
             f"{f:g} MHz is outside the {whole.name} band, {whole.low_mhz:g} to {whole.high_mhz:g} MHz in "
             f"region {region}"
         )
-    return Aim(whole, f)
+    return Aim(whole, f, part, tuple(may.items()))
+
+
+def _solved(aims, fixed, z0_ohm, start=None):
+    """The Dipole that keeps the aims, its slope (see resonant), and the aims as they came out.
+
+    start: lengths and slope of a solution nearby, or None. A curve with one dip has its lowest worst value
+    where both edges have the same, so for the widest aim the SWR is made even there. As in resonant: Newton's
+    method on the angle of the reflection, with Broyden's updates. Raises Slip as resonant does.
+    """
+    f, wide = np.array([aim.f_mhz for aim in aims]), np.array([aim.widest for aim in aims])
+    if not wide.any():
+        return *resonant(f, fixed, start), aims
+    close, steps = (_FOLLOWED_M, _STEPS // 4) if start else (_CLOSE_M, _STEPS)
+    if not start:
+        dipole, slope = resonant(f, fixed)
+        start = np.array(dipole.sections), slope
+    lengths, slope = start
+    nudge = _NUDGE * f[:, None] * (-0.5, 0.5)  # each frequency twice: the change between them is a slope
+    at = np.array([f, *zip(*(aim.edges_mhz for aim in aims), strict=True)])[..., None] + nudge
+    step = before = None
+    for _ in range(steps):
+        dipole = Dipole(sections=lengths, **fixed)
+        z = dipole.impedance(at)
+        angle, (low, high) = np.angle((_LEG_OHM + z[0]) / (_LEG_OHM - z[0])), np.log(swr(z[1:], z0_ohm))
+        off, turn = angle.mean(axis=1), np.diff(angle)[:, 0]
+        if step is not None:
+            slope = slope + np.outer(off - before - slope @ step, step) / (step @ step)
+        uneven = (high - low).mean(axis=1) / np.diff(high - low)[:, 0]  # in nudges
+        needed = turn * np.clip(uneven, -_FARTHEST / _NUDGE, _FARTHEST / _NUDGE)
+        step, before = -np.linalg.solve(slope, np.where(wide, needed, off)), off
+        if np.max(np.abs(step)) < close and np.max(z[0].real) < _HIGHEST_OHM:
+            came_out = np.where(wide, f * (1 - _NUDGE * off / turn), f)
+            aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
+            return dipole, slope, tuple(aims)
+        step *= min(1.0, 0.25 * np.min(lengths / np.abs(step).clip(1e-12)))
+        lengths = lengths + step
+    raise _no_such_wire(f, fixed["traps"], too_short=False)
 
 
 def _usual_trap(f_mhz):

@@ -12,6 +12,7 @@ from antlab.physics.bands import band
 from antlab.units import Slip, feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
+TOO_HIGH = 3.0  # SWR of which a plan says in words that it is (common practice, no source)
 ENDINGS = (".pdf", ".png", ".svg")
 SLACK = {  # what may be a little off, and how it reads
     "inner": "inner wire 1 cm longer, each leg",
@@ -74,11 +75,13 @@ class Note:
 class BandPlan:
     """What one band may expect.
 
-    f_mhz: aimed at, with resistance_ohm, swr and efficiency there. edges_mhz: of the band. lowest_swr at
-    lowest_mhz. span_2, span_3: (low, high) MHz where the SWR is under 2:1 and 3:1, or None. trap_volts_peak,
-    trap_watts: on each trap at full power without a pause. cable_volts_peak, cable_allowed_peak, margin: in
-    the trap's cable and what that is rated for, or None. trap_note, exposure_note: sentences. keep_away_m:
-    others, keep_away_you_m: you, from every part of the wire, likewise. curve_mhz, curve_swr: 6 % around.
+    f_mhz: of the resonance, with resistance_ohm, swr and efficiency there. edges_mhz: of the band.
+    wanted_mhz: of the part that the antenna is made for, with worst_swr at worst_mhz in it. allowed_mhz: what
+    the licence allows, mode -> edges. lowest_swr at lowest_mhz. span_2, span_3: (low, high) MHz where the SWR
+    is under 2:1 and 3:1, or None. trap_volts_peak, trap_watts: on each trap at full power without a pause.
+    cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
+    trap_note, exposure_note: sentences. keep_away_m: others, keep_away_you_m: you, from every part of the
+    wire, likewise. curve_mhz, curve_swr: over the band, and at least 6 % around f_mhz.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> plan.low.label, 20 < plan.low.resistance_ohm < 100
@@ -88,6 +91,10 @@ class BandPlan:
     name: str
     f_mhz: float
     edges_mhz: tuple
+    wanted_mhz: tuple
+    worst_swr: float
+    worst_mhz: float
+    allowed_mhz: dict
     resistance_ohm: float
     swr: float
     lowest_swr: float
@@ -113,11 +120,29 @@ class BandPlan:
         return band(self.name).label
 
     @property
+    def serves(self):
+        """What it is made for and how far it gets there: sentences."""
+        low, high = self.wanted_mhz
+        worst = f"SWR at most {self.worst_swr:.1f}, at {self.worst_mhz:.3f}"
+        yield f"Made for {low:.3f} to {high:.3f} MHz: {worst}."
+        if self.span_2 is None:
+            yield "Nowhere is it under 2."
+            return
+        low, high = max(self.span_2[0], self.edges_mhz[0]), min(self.span_2[1], self.edges_mhz[1])
+        if (low, high) == self.edges_mhz:
+            yield "It stays under 2 over the whole band."
+        elif low < high:
+            yield f"It stays under 2 from {low:.3f} to {high:.3f} MHz; the rest of the band wants a tuner."
+        else:
+            yield "In the band it is nowhere under 2."
+
+    @property
     def sentences(self):
         """All of it but the curve, to read."""
         spans = [_span_words(limit, span) for limit, span in ((2, self.span_2), (3, self.span_3))]
         return (
-            f"Aimed at {self.f_mhz:.3f} MHz: {self.resistance_ohm:.0f} ohms, SWR {self.swr:.2f}; lowest "
+            " ".join(self.serves),
+            f"Resonant at {self.f_mhz:.3f} MHz: {self.resistance_ohm:.0f} ohms, SWR {self.swr:.2f}; lowest "
             f"{self.lowest_swr:.2f} at {self.lowest_mhz:.3f} MHz.",
             f"SWR {'; '.join(spans)}. Wire and traps keep {100 * (1 - self.efficiency):.0f} % as heat.",
             f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat. "

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from antlab.antenna import safety
-from antlab.antenna.plan import FOLD_M, BandPlan, Cut, Note, Plan, TrapPlan, both_units, in_khz
+from antlab.antenna.plan import FOLD_M, TOO_HIGH, BandPlan, Cut, Note, Plan, TrapPlan, both_units, in_khz
 from antlab.engine.shapes import FlatTop
 from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
@@ -14,6 +14,7 @@ from antlab.physics.trap import CoaxTrap, CoilTrap
 
 FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4
+_ASKED = 41  # frequencies of the part that is wanted
 _ALWAYS = (
     Note(
         "bare-wire",
@@ -112,6 +113,9 @@ def _band_plan(design, aim):
     f, z = design.sweeps[aim]
     curve, here = swr(z, design.z0_ohm), design.dipole.impedance(aim.f_mhz)
     best, stress = int(np.argmin(curve)), design.stress(aim)
+    part = aim.wanted.frequencies(_ASKED)
+    there = swr(design.dipole.impedance(part), design.z0_ohm)
+    worst = int(np.argmax(there))
     spans = (design.span(aim, limit) for limit in (2.0, 3.0))
     span_2, span_3 = (None if np.isnan(s.low_mhz) else (s.low_mhz, s.high_mhz) for s in spans)
     # the strongest direction without ground, which the exposure formula adds by itself
@@ -121,6 +125,8 @@ def _band_plan(design, aim):
     others, you = (safety.exposure(**station, controlled=known) for known in (False, True))
     return BandPlan(
         name=aim.band.name, f_mhz=aim.f_mhz, edges_mhz=(aim.band.low_mhz, aim.band.high_mhz),
+        wanted_mhz=aim.edges_mhz, worst_swr=float(there[worst]), worst_mhz=float(part[worst]),
+        allowed_mhz={mode: (one.low_mhz, one.high_mhz) for mode, one in aim.allowed},
         resistance_ohm=float(here.real), swr=float(swr(here, design.z0_ohm)),
         lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
         efficiency=design.efficiency(aim),
@@ -166,6 +172,13 @@ def _tuner_note(*bands):
                 "tuner",
                 f"On {band.label} the SWR stays above 2:1: use a tuner and low-loss cable, or another "
                 "height.",
+            )
+        elif band.worst_swr > TOO_HIGH:
+            yield Note(
+                "tuner",
+                f"On {band.label} the SWR is {band.worst_swr:.1f} at {band.worst_mhz:.3f} MHz; above "
+                f"{TOO_HIGH:g} most transmitters cut their power: use a tuner and low-loss cable there "
+                "(common practice, no source).",
             )
 
 

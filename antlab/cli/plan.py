@@ -18,13 +18,20 @@ def plan_arguments(parser):
     )
     bands.add_argument("--high", default="20m", metavar="BAND", help="upper band (%(default)s)")
     bands.add_argument(
-        "--mode", help="phone or code, for the frequency to aim at (phone where the licence has phone)"
+        "--aim", default="widest",
+        help="what to serve (%(default)s): widest, the worst SWR over all that is wanted as low as can be; "
+        "segment, resonant in the middle of the segment of one mode",
+    )  # fmt: skip
+    bands.add_argument(
+        "--mode", help="phone or code, if only that is wanted (else the whole band, of 10m 28 to 29 MHz)"
     )
     licences = ", ".join(facts.names("physics/segments.csv"))
     bands.add_argument("--licence", default="general", help=f"of the USA (%(default)s): {licences}")
     bands.add_argument("--region", default="2", help="ITU region, 1, 2 or 3 (%(default)s)")
-    bands.add_argument("--low-mhz", metavar="MHZ", help="aim at this frequency in the lower band")
-    bands.add_argument("--high-mhz", metavar="MHZ", help="aim at this frequency in the upper band")
+    bands.add_argument(
+        "--low-mhz", metavar="MHZ", help="be resonant here in the lower band, whatever --aim says"
+    )
+    bands.add_argument("--high-mhz", metavar="MHZ", help="be resonant here in the upper band")
     yard = parser.add_argument_group("the yard", "lengths with their unit, like 8.5m, 28ft or '28 ft 6 in'")
     yard.add_argument("--height", **length, help="of a level wire above the ground")
     yard.add_argument("--apex", **length, help="of an inverted vee: height of its middle")
@@ -71,17 +78,19 @@ def run_plan(args, rest):
 
 
 def _plan(args):
-    from antlab.antenna.design import aim, design
+    from antlab.antenna.design import aim_on, design
     from antlab.physics.trap import design_coax_trap
 
-    user = {"mode": args.mode, "licence": args.licence, "region": _number("region", args.region)}
-    low, high = aim(args.low, _mhz(args.low_mhz), **user), aim(args.high, _mhz(args.high_mhz), **user)
+    user = {
+        "aim": args.aim, "mode": args.mode, "licence": args.licence, "region": _number("region", args.region)
+    }  # fmt: skip
+    low_mhz, high_mhz = _mhz(args.low_mhz), _mhz(args.high_mhz)
     trap = design_coax_trap(
-        f_mhz=_mhz(args.trap_mhz) or high.f_mhz, cable=args.cable, hookup=args.hookup,
-        form_diameter_mm=_millimetres("form", args.form),
+        f_mhz=_mhz(args.trap_mhz) or aim_on(args.high, high_mhz, **user).f_mhz, cable=args.cable,
+        hookup=args.hookup, form_diameter_mm=_millimetres("form", args.form),
     )  # fmt: skip
     made = design(
-        low.band.name, high.band.name, low_mhz=low.f_mhz, high_mhz=high.f_mhz, region=user["region"],
+        args.low, args.high, low_mhz=low_mhz, high_mhz=high_mhz, **user,
         shape=_shape(args), soil=args.soil.replace("-", " "), trap=trap,
         span_m=None if args.span is None else _metres("span", args.span),
         wire_diameter_mm=_millimetres("wire", args.wire), power_w=_number("power", args.power),

@@ -38,6 +38,7 @@ class Band:
 
 _EDGES = facts.read("physics/bands.csv", text="name regions", numbers="low_mhz high_mhz")
 _SEGMENTS = facts.read("physics/segments.csv", text="licence mode band", numbers="low_mhz high_mhz")
+_WANTED = facts.read("physics/wanted.csv", text="band mode", numbers="low_mhz high_mhz")
 BANDS = tuple(dict.fromkeys(row.name for row in _EDGES))
 LICENCES = tuple(dict.fromkeys(row.licence for row in _SEGMENTS))
 MODES = ("phone", "code")  # in this order they are tried where none is asked for
@@ -77,23 +78,62 @@ def segment(name, *, mode=None, licence="general", region=2):
     >>> part.low_mhz, part.high_mhz
     (14.225, 14.35)
     """
-    whole = band(name, region)
     if mode is not None and mode not in MODES:
         raise Slip(f'mode is "phone" or "code"; got {mode!r}')
+    parts, wanted = allowed(name, licence=licence, region=region), MODES if mode is None else (mode,)
+    for one in wanted:
+        if one in parts:
+            return parts[one]
+    other = "another mode or band" if parts else "another band"
+    raise Slip(
+        f"a {licence} licence of the USA has no {' or '.join(wanted)} on {band(name).name}; choose {other}, "
+        "or give the frequency you aim at"
+    )
+
+
+def allowed(name, *, licence="general", region=2):
+    """The parts of a band where a licence allows code and phone.
+
+    name, licence, region: as for segment(). Returns a dict, mode -> Band, without the mode that is allowed
+    nowhere on the band. Raises Slip for unknown names. Source: segments.csv, each row of which names its own.
+
+    >>> {mode: part.high_mhz for mode, part in al.bands.allowed("10m", licence="technician").items()}
+    {'code': 28.3, 'phone': 28.5}
+    """
+    whole = band(name, region)
     if licence not in LICENCES:
         raise Slip(f"licence is one of {', '.join(LICENCES)}; got {licence!r}")
     if region != 2:
-        return whole
-    wanted = MODES if mode is None else (mode,)
-    allowed = {row.mode: row for row in _SEGMENTS if (row.licence, row.band) == (licence, whole.name)}
-    edges = next((allowed[one] for one in wanted if one in allowed), None)
-    if edges is None:
-        other = "another mode or band" if allowed else "another band"
-        raise Slip(
-            f"a {licence} licence of the USA has no {' or '.join(wanted)} on {whole.name}; choose {other}, "
-            "or give the frequency you aim at"
-        )
-    return Band(name=whole.name, low_mhz=edges.low_mhz, high_mhz=edges.high_mhz)
+        return dict.fromkeys(reversed(MODES), whole)
+    rows = (row for row in _SEGMENTS if (row.licence, row.band) == (licence, whole.name))
+    return {row.mode: Band(name=whole.name, low_mhz=row.low_mhz, high_mhz=row.high_mhz) for row in rows}
+
+
+def wanted(name, *, mode=None, licence="general", region=2):
+    """The part of a band that an antenna is to serve.
+
+    name, mode, licence, region: as for segment(). With a mode its segment; mode left out: the whole band, or,
+    where the licence has less than half of it, all that the licence has. Of a band that is too wide for one
+    wire, the part that is used most. Returns a Band. Raises Slip as segment() does.
+    Source: segments.csv; what is used most: wanted.csv, common practice.
+
+    >>> part = al.bands.wanted("10m")
+    >>> part.low_mhz, part.high_mhz
+    (28.0, 29.0)
+    """
+    whole, part = band(name, region), segment(name, mode=mode, licence=licence, region=region)
+    if mode is None:
+        edges = [
+            (one.low_mhz, one.high_mhz) for one in allowed(name, licence=licence, region=region).values()
+        ]
+        low, high = min(low for low, _ in edges), max(high for _, high in edges)
+        wide = high - low >= (whole.high_mhz - whole.low_mhz) / 2
+        part = whole if wide else Band(name=whole.name, low_mhz=low, high_mhz=high)
+    for row in _WANTED:
+        if row.band == whole.name and row.mode in (mode, "any"):
+            low, high = max(row.low_mhz, part.low_mhz), min(row.high_mhz, part.high_mhz)
+            part = Band(name=whole.name, low_mhz=low, high_mhz=high)
+    return part
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import antlab as al
-from antlab.antenna.design import aim, resonant, span_under
+from antlab.antenna.design import aim_on, resonant, span_under
 
 FLAT = al.FlatTop(height_m=9)
 VEE = al.InvertedVee(apex_m=10, ends_m=7.5)
@@ -135,44 +135,101 @@ def test_loading_shortens_and_a_larger_coil_shortens_more():
 
 def test_trap_below_the_band_is_the_other_school():
     """A trap tuned 3 % below the upper band still parts the wire; the current through it falls."""
-    low = al.design_coax_trap(f_mhz=0.97 * 14.2875, form_diameter_mm=40)
-    other = al.design(shape=FLAT, trap=low)
+    low, aims = al.design_coax_trap(f_mhz=0.97 * 14.2875, form_diameter_mm=40), {"aim": "segment"}
+    other = al.design(shape=FLAT, trap=low, **aims)
     assert other.wound is low
     assert abs(other.dipole.impedance(14.2875).imag) < 0.5
-    assert other.stress(other.high).watts < made().stress(made().high).watts
+    assert other.stress(other.high).watts < made(**aims).stress(made(**aims).high).watts
 
 
 # --- what is aimed at
 
 
 @pytest.mark.parametrize(
-    ("arguments", "f_mhz"),
+    ("band", "arguments", "edges", "f_mhz"),
     [
-        ({}, 7.2375),  # general phone 7.175 to 7.3
-        ({"mode": "code"}, 7.075),  # 7.025 to 7.125
-        ({"licence": "extra"}, 7.2125),  # 7.125 to 7.3
-        ({"region": 1}, 7.1),  # all of 7.0 to 7.2
-        ({"f_mhz": 7.2}, 7.2),
+        ("40m", {}, (7.0, 7.3), 7.15),
+        ("40m", {"mode": "phone"}, (7.175, 7.3), 7.2375),  # of a general licence
+        ("40m", {"mode": "code"}, (7.025, 7.125), 7.075),
+        ("40m", {"aim": "segment"}, (7.175, 7.3), 7.2375),  # phone where there is phone
+        ("40m", {"aim": "segment", "licence": "extra"}, (7.125, 7.3), 7.2125),
+        ("40m", {"aim": "segment", "region": 1}, (7.0, 7.2), 7.1),
+        ("40m", {"licence": "technician"}, (7.025, 7.125), 7.075),  # less than half of the band: all it has
+        ("40m", {"f_mhz": 7.2}, (7.0, 7.3), 7.2),
+        ("20m", {"f_mhz": 14.1, "mode": "phone", "licence": "technician"}, (14.0, 14.35), 14.1),
+        ("30m", {"aim": "segment"}, (10.1, 10.15), 10.125),  # code alone is no dead end
+        ("10m", {}, (28.0, 29.0), 28.5),
+        ("10m", {"aim": "segment"}, (28.3, 28.7), 28.5),
+        ("10m", {"mode": "phone", "licence": "technician"}, (28.3, 28.5), 28.4),
+        ("10m", {"licence": "technician"}, (28.0, 28.5), 28.25),
+        ("80m", {}, (3.5, 4.0), 3.75),
     ],
 )
-def test_default_is_the_middle_of_the_users_segment(arguments, f_mhz):
-    """47 CFR 97.301 and 97.305 for the USA, the whole band elsewhere."""
-    assert aim("40m", **arguments).f_mhz == pytest.approx(f_mhz)
+def test_what_is_wanted(band, arguments, edges, f_mhz):
+    """47 CFR 97.301 and 97.305 for the USA, the whole band elsewhere; of 10 m where the activity is."""
+    it = aim_on(band, **arguments)
+    assert it.edges_mhz == pytest.approx(edges) and it.f_mhz == pytest.approx(f_mhz)
+    assert it.widest == ("aim" not in arguments and "f_mhz" not in arguments)
 
 
-def test_a_band_without_phone_is_no_dead_end():
-    """30 m has code alone: who names no mode gets it there, and phone on the other band."""
+def test_the_licence_goes_with_the_aim():
+    """What is allowed is known to whoever draws it, by mode; elsewhere in the world both have the band."""
+    assert [(mode, one.low_mhz) for mode, one in aim_on("40m").allowed] == [("code", 7.025), ("phone", 7.175)]
+    assert {one.high_mhz for _, one in aim_on("40m", region=3).allowed} == {7.2}
+    assert aim_on("20m", 14.2, licence="technician").allowed == ()
+
+
+@pytest.mark.parametrize(
+    ("pair", "choices"),
+    [
+        (("40m", "20m"), {}),
+        (("80m", "40m"), {"shape": VEE}),
+        (("20m", "10m"), {"z0_ohm": 75.0}),
+        (("30m", "17m"), {"region": 3}),
+        (("40m", "15m"), {"mode": "code"}),
+    ],
+    ids=lambda one: "-".join(map(str, one)),
+)
+def test_the_widest_has_the_lowest_worst(pair, choices):
+    """The SWR is even at both edges of what is wanted, and no other length has a lower worst between them."""
+    it = al.design(*pair, **{"shape": FLAT, **choices})
+
+    def worst(dipole, target):
+        return dipole.swr(target.wanted.frequencies(21), it.z0_ohm).max()
+
+    for length, target in (("outer_m", it.low), ("inner_m", it.high)):
+        low, high = it.dipole.swr(target.edges_mhz, it.z0_ohm)
+        assert low == pytest.approx(high, rel=2e-3) == pytest.approx(worst(it.dipole, target), rel=2e-3)
+        assert abs(it.dipole.impedance(target.f_mhz).imag) < 0.5
+        for change in (-0.02, -0.005, 0.005, 0.02):
+            other = replace(it.dipole, **{length: getattr(it.dipole, length) + change})
+            assert worst(other, target) > worst(it.dipole, target)
+
+
+def test_each_band_has_an_aim_of_its_own():
+    """A frequency goes before the word, on its band alone; the other band is still evened out."""
+    it = made("40m", "20m", low_mhz=7.05)
+    assert it.low.f_mhz == 7.05 and abs(it.dipole.impedance(7.05).imag) < 0.5
+    low, high = it.dipole.swr(it.high.edges_mhz)
+    assert low == pytest.approx(high, rel=2e-3)
+    assert made("40m", "20m", aim="segment").high.f_mhz == 14.2875
+
+
+def test_30_m_is_no_dead_end():
+    """30 m has code alone: who names no mode gets it there; who names phone is told."""
     it = made("30m", "17m")
-    assert [target.f_mhz for target in it.aims] == pytest.approx([10.125, 18.139])
+    assert [target.wanted.low_mhz for target in it.aims] == [10.1, 18.068]
     with pytest.raises(ValueError, match="no phone on 30m; choose another mode or band"):
         al.design("30m", "17m", shape=FLAT, mode="phone")
 
 
 def test_the_design_aims_there():
     """The same by design, on both bands."""
-    it = made("40m", "20m", mode="code", licence="extra")
+    it = made("40m", "20m", mode="code", licence="extra", aim="segment")
     assert [target.f_mhz for target in it.aims] == pytest.approx([7.0625, 14.075])
     assert [target.band.name for target in it.aims] == ["40m", "20m"]
+    with pytest.raises(ValueError, match='aim is "widest" or "segment"; got \'middle\''):
+        al.design(shape=FLAT, aim="middle")
 
 
 # --- what it reports
@@ -255,7 +312,7 @@ def test_tolerance_against_sweeps(key):
 @pytest.mark.parametrize("shape", [FLAT, VEE], ids=["flat", "vee"])
 def test_height_report_is_that_of_the_antenna(shape):
     """Every row beside a Dipole hung there by hand, asked for its own pattern."""
-    it = made(shape=shape)
+    it = made(shape=shape, aim="segment")
     assert [row.f_mhz for row in it.heights[:2]] == [7.2375, 14.2875]
     tops = sorted({round(row.height_m, 9) for row in it.heights})
     assert shape.top_m in tops and tops[0] < shape.top_m < tops[-1]
@@ -394,7 +451,9 @@ def test_hung_otherwise(pair, shapes):
         anew = made(*pair, shape)
         for name in ("inner_m", "outer_m"):
             assert getattr(it.dipole, name) == pytest.approx(getattr(anew.dipole, name), abs=1e-3)
-        assert (it.low, it.high, it.wound, it.power_w) == (anew.low, anew.high, anew.wound, anew.power_w)
+        assert (it.wound, it.power_w) == (anew.wound, anew.power_w)
+        for one, other in zip(it.aims, anew.aims, strict=True):
+            assert one.f_mhz == pytest.approx(other.f_mhz, rel=1e-4) and one.edges_mhz == other.edges_mhz
 
 
 def test_hung_where_it_cannot_be():

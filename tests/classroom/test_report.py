@@ -73,10 +73,14 @@ def test_plan_says_what_the_design_says(yard):
         assert band.lowest_swr <= band.swr + 0.01
         assert band.efficiency == it.efficiency(target)
         assert band.trap_volts_peak == pytest.approx(it.stress(target).volts_peak)
+        assert (band.edges_mhz, band.wanted_mhz) == ((target.band.low_mhz, target.band.high_mhz), target.edges_mhz)
+        assert band.curve_mhz[0] <= band.edges_mhz[0] and band.curve_mhz[-1] >= band.edges_mhz[1]
+        worst = max(it.dipole.swr(f, it.z0_ohm) for f in target.edges_mhz)
+        assert band.worst_swr == pytest.approx(worst, rel=5e-3) and band.worst_mhz in band.wanted_mhz
         span = it.span(target)
         assert band.span_2 == (None if np.isnan(span.low_mhz) else (span.low_mhz, span.high_mhz))
         np.testing.assert_allclose(
-            band.curve_swr[::40], it.dipole.swr(np.array(band.curve_mhz[::40]), it.z0_ohm), rtol=0.01
+            band.curve_swr[::40], [it.dipole.swr(f, it.z0_ohm) for f in band.curve_mhz[::40]], rtol=0.01
         )
     assert plan.tolerance_khz == it.tolerance
     assert plan.heights == it.heights

@@ -57,17 +57,20 @@ def test_every_choice_arrives(plan):
 
 
 def test_user_choices_set_the_aim(plan):
-    """Licence, mode and region choose the segment."""
-    out = json.loads(plan("--height=9m", "--mode", "code", "--licence", "extra", "--json")[1])
+    """Aim, licence, mode and region choose what the antenna is made for."""
+    words = ("--height=9m", "--aim", "segment", "--json")
+    out = json.loads(plan(*words, "--mode", "code", "--licence", "extra")[1])
     assert out["low"]["f_mhz"] == pytest.approx(7.0625)
-    out = json.loads(plan("--height=9m", "--region", "1", "--json")[1])
+    out = json.loads(plan(*words, "--region", "1")[1])
     assert out["low"]["f_mhz"] == pytest.approx(7.1)
+    out = json.loads(plan("--height=9m", "--low-mhz=7.05", "--json")[1])
+    assert out["low"]["f_mhz"] == 7.05 and out["high"]["wanted_mhz"] == [14.0, 14.35]
 
 
 def test_30_m_with_the_default_mode(plan):
     """No phone there, and none was asked for: the plan is for code. Asked for, the sentence says why not."""
     status, out, err = plan("--low=30m", "--high=17m", "--height=9m", "--json")
-    assert (status, err) == (0, "") and json.loads(out)["low"]["f_mhz"] == pytest.approx(10.125)
+    assert (status, err) == (0, "") and json.loads(out)["low"]["wanted_mhz"] == [10.1, 10.15]
     status, out, err = plan("--low=30m", "--high=17m", "--height=9m", "--mode=phone")
     assert (status, out) == (2, "") and "no phone on 30m; choose another mode" in err
 
@@ -137,6 +140,7 @@ def test_a_low_wire_is_a_note_not_a_warning(plan):
         (["--height=9m", "--low=20m", "--high=40m"], "Swap"),
         (["--height=9m", "--soil=swamp"], "'swamp' is no soil"),
         (["--height=9m", "--mode=loud"], "mode"),
+        (["--height=9m", "--aim=middle"], 'aim is "widest" or "segment"'),
         (["--height=9m", "--licence=novice"], "licence"),
         (["--height=9m", "--region=5"], "region"),
         (["--height=9m", "--region=x"], "--region wants a number"),

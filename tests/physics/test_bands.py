@@ -5,7 +5,7 @@ import pytest
 from reference import read_table
 
 import antlab as al
-from antlab.physics.bands import segment
+from antlab.physics.bands import allowed, segment, wanted
 
 
 @pytest.mark.parametrize("name", al.BANDS)
@@ -66,6 +66,35 @@ def test_a_band_with_nothing_at_all():
 def test_outside_region_2_the_whole_band_is_given():
     """Licence classes of the USA mean nothing elsewhere."""
     assert segment("40m", region=1) == al.band("40m", 1)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "edges"),
+    [
+        ({"name": "40m"}, (7.0, 7.3)),  # a general licence has more than half of it
+        ({"name": "40m", "mode": "phone"}, (7.175, 7.3)),
+        ({"name": "40m", "licence": "technician"}, (7.025, 7.125)),
+        ({"name": "80m", "region": 1}, (3.5, 3.8)),
+        ({"name": "10m"}, (28.0, 29.0)),
+        ({"name": "10m", "mode": "code"}, (28.0, 28.3)),
+        ({"name": "10m", "mode": "phone"}, (28.3, 28.7)),
+        ({"name": "10m", "mode": "phone", "region": 1}, (28.3, 28.7)),
+        ({"name": "10m", "licence": "technician"}, (28.0, 28.5)),  # both of its segments
+    ],
+)
+def test_what_an_antenna_is_to_serve(arguments, edges):
+    """The mode's segment; else the whole band, or what a small licence has; of 10 m what is used most."""
+    part = wanted(**arguments)
+    assert (part.name, part.low_mhz, part.high_mhz) == (arguments["name"], *edges)
+
+
+def test_nothing_is_wanted_where_nothing_is_allowed():
+    """As for the segment: who may not be there is told."""
+    assert list(allowed("40m")) == ["code", "phone"] and list(allowed("30m")) == ["code"]
+    assert allowed("20m", licence="technician") == {}
+    for name, licence, mode in (("20m", "technician", None), ("30m", "extra", "phone")):
+        with pytest.raises(ValueError, match=f"no (phone or code|phone) on {name}; choose another"):
+            wanted(name, licence=licence, mode=mode)
 
 
 @pytest.mark.parametrize(

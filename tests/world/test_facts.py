@@ -24,12 +24,16 @@ from antlab import facts
 from antlab.antenna import safety
 from antlab.classroom.homework.problems import lesson
 from antlab.facts import PACKAGE
-from antlab.physics.bands import segment
+from antlab.physics.bands import segment, wanted
 
 PATHS = [path.relative_to(PACKAGE) for path in sorted(PACKAGE.rglob("*.csv"))]
 TABLES = {path.stem: path.as_posix() for path in PATHS if path.parts[0] != "course"}
 VIEWS = {"views", "planner", "coax_trap"}  # lists of live views: moving a row there moves no fact
-KEYS = {"segments": ("licence", "mode", "band"), "limits": ("tier", "low_mhz")}  # else the first column
+KEYS = {
+    "segments": ("licence", "mode", "band"),
+    "wanted": ("band", "mode"),
+    "limits": ("tier", "low_mhz"),
+}  # else the first column
 SOILS = {"sea": "sea water", "fresh": "fresh water"}  # as the published table calls them
 NO_SOILS_OF_OURS = {"salt", "very good", "city"}
 
@@ -231,6 +235,9 @@ def test_the_package_says_what_the_rows_say():
             assert getattr(al.band(key[0], int(key[1])), column) == value
         elif name == "segments":
             assert getattr(segment(key[2], licence=key[0], mode=key[1]), column) == value
+        elif name == "wanted":
+            mode = None if key[1] == "any" else key[1]
+            assert getattr(wanted(key[0], mode=mode), column) == float(value)
         elif name == "soils":
             assert getattr(al.soil(key[0]), column.removesuffix("_s_m")) == value
         elif name == "cables" and hasattr(al.cable.cable(key[0]), column):

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib import pyplot as plt
 
 from antlab import facts
-from antlab.antenna.design import aim, design
+from antlab.antenna.design import AIMS, aim_on, design
 from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
@@ -19,7 +19,7 @@ from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit
-from antlab.physics.bands import BANDS, SOILS_IN_VIEWS, band
+from antlab.physics.bands import BANDS, MODES, SOILS_IN_VIEWS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER
 from antlab.physics.cable import cable as known_cable
@@ -52,9 +52,9 @@ def on_a_pipe(f_mhz, cable):
 def start(low, high, soil, trap_cable, power_w, **user):
     """The Design for a choice of bands, soil, cable and power, 9 m up: from here the others are found.
 
-    user: mode, licence and region, as design() takes them. Raises Slip as design() does.
+    user: aim, mode, licence and region, as design() takes them. Raises Slip as design() does.
     """
-    trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
+    trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     return design(low, high, shape=FlatTop(height_m=9), soil=soil, trap=trap, power_w=power_w, **user)
 
 
@@ -92,19 +92,20 @@ def _controls(low, **_):
     soil=SOILS_IN_VIEWS,
     trap_cable=IN_PLANNER,
     power_w=WATTS,
-    mode=(None,),
+    aim=AIMS,
+    mode=(None, *MODES),
     licence=("general",),
     region=(2,),
 )
 def planner(
     fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58", power_w=100,
-    mode=None, licence="general", region=2,
+    aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """What fits into your yard.
 
     A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
     """
-    user = {"mode": mode, "licence": licence, "region": region}
+    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
     begin = start(low, high, named_soil(soil), trap_cable, power_w, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
@@ -230,7 +231,7 @@ def _sky_of(made, one):
 
 def plan_at(
     height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", power_w=100,
-    mode=None, licence="general", region=2,
+    aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it.
 
@@ -238,8 +239,8 @@ def plan_at(
     metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. The rest as design() takes it.
     Returns a Plan. Raises Slip for a yard that cannot be.
     """
-    user = {"mode": mode, "licence": licence, "region": region}
-    trap = on_a_pipe(aim(high, **user).f_mhz, trap_cable)
+    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
+    trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     shape = shape_of(height_m, drop_m)
     return design(low, high, shape=shape, soil=soil, trap=trap, power_w=power_w, span_m=room_m, **user).plan
 
