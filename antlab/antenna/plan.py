@@ -158,7 +158,7 @@ class TrapPlan:
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> round(plan.trap.resonance_mhz, 1), plan.trap.whole_turns
-    (14.3, 6)
+    (14.2, 6)
     """
 
     inductance_uh: float

@@ -206,7 +206,8 @@ def _curves(page, top, plan, high=0.72):
             va="bottom" if free > band.swr else "top",
         )
         ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(f[0], f[-1])
-        ax.set_xticks(ticks[(ticks > f[0]) & (ticks < f[-1])])
+        near = 0.03 * (f[-1] - f[0])  # so that no number leaves the page
+        ax.set_xticks(ticks[(ticks > f[0] + near) & (ticks < f[-1] - near)])
         ax.tick_params(length=2, pad=2)
     return y - 0.03 - high - 0.16
 
