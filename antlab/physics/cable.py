@@ -35,8 +35,9 @@ class Cable:
     name. z0_ohm: characteristic impedance. velocity_factor: 0 to 1. Loss in dB per 100 m, f in MHz, is
     loss_k0_db + loss_k1_db·√f + loss_k2_db·f: k1 for the conductors, k2 for the insulation, and k0 where thin
     or plated conductors keep a loss at low frequency. outer_mm: over the jacket. braid_mm: over the braid.
-    max_volts_rms: working voltage between centre and braid. source: where the numbers are from, each with its
-    mark of facts.MARKS.
+    max_volts_rms: working voltage between centre and braid. insulation: between them, in words, "foamed …"
+    if it is foam. warmest_c: what the insulation stands, degrees Celsius. source: where the numbers are from,
+    each with its mark of facts.MARKS.
     Raises Slip for numbers that make no sense.
 
     >>> line = al.cable.cable("RG-58")
@@ -53,10 +54,12 @@ class Cable:
     braid_mm: float
     max_volts_rms: float
     loss_k0_db: float = 0.0
+    insulation: str = "polyethylene"
+    warmest_c: float = 80.0
     source: str = "the user's own data"
 
     def __post_init__(self):
-        for name in ("z0_ohm", "velocity_factor", "outer_mm", "braid_mm", "max_volts_rms"):
+        for name in ("z0_ohm", "velocity_factor", "outer_mm", "braid_mm", "max_volts_rms", "warmest_c"):
             check_one(name, getattr(self, name))
         for name in ("loss_k0_db", "loss_k1_db", "loss_k2_db"):
             check_one(name, getattr(self, name), zero_ok=True)
@@ -76,16 +79,22 @@ class Cable:
         return 1e6 * self.z0_ohm / (C_M_S * self.velocity_factor)
 
     @property
+    def is_foam(self):
+        """Whether the insulation is foam, which is softer than the same solid."""
+        return self.insulation.startswith("foam")
+
+    @property
     def called(self):
         """The cable in a sentence: a type number as it is, a name that describes in brackets."""
         return self.name if self.name.startswith("RG-") else f"cable ({self.name})"
 
 
-_DATA = " ".join(one.name for one in fields(Cable) if one.name not in ("name", "source"))
+_WORDS = "name", "insulation", "source"
+_DATA = " ".join(one.name for one in fields(Cable) if one.name not in _WORDS)
 _ORIGINS = "loss_source loss_mark loss_date volts_source volts_mark volts_date"
 _ROWS = facts.read(
     "physics/cables.csv",
-    text=f"name loss_within_percent {_ORIGINS}",
+    text=f"name insulation loss_within_percent {_ORIGINS}",
     numbers=_DATA,
     places="planner coax_trap homework",
 )
@@ -96,13 +105,16 @@ def _source(row):
     within = f", to {row.loss_within_percent} %" if row.loss_within_percent else ""
     return (
         f"loss: {row.loss_source}{within} ({row.loss_mark}); voltage: {row.volts_source} ({row.volts_mark}); "
-        f"impedance, velocity factor and diameters: {row.source} ({row.mark})"
+        f"impedance, velocity factor, diameters and insulation: {row.source} ({row.mark})"
     )
 
 
 CABLES = {
     row.name: Cable(
-        name=row.name, source=_source(row), **{name: getattr(row, name) for name in _DATA.split()}
+        name=row.name,
+        insulation=row.insulation,
+        source=_source(row),
+        **{name: getattr(row, name) for name in _DATA.split()},
     )
     for row in _ROWS
 }

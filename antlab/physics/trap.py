@@ -12,7 +12,13 @@ from antlab.physics.coil import check_turns, solenoid_uh, wire_resistance_ohm_pe
 from antlab.units import Slip, broadcasts, check_frequency, check_one, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0
-TIGHTEST_FORM = 6.0  # form over cable diameter, refused below (common practice, no source; makers ask for 10)
+# form over cable diameter: refused below the first, warned of below the second (common practice, no source)
+TIGHTEST_FORM, GENTLE_FORM = 4.0, 10.0
+OFFERED_FORM = (
+    6.0  # the same, of what is offered to who asks for no form: tight, but often wound (our choice)
+)
+LEAD_UH_PER_MM = 0.8e-3  # of the joint, or of the capacitor's leads, back along the winding (common practice)
+TUNED_WITHIN = 0.02  # what is left of a trap's resonance to measure and trim: form, cable, hand
 Q_AS_BUILT = 0.7  # what form, jacket and solder leave of a coil's computed Q: our guess
 
 # what each number is when it was typed in another unit: (field, what it was multiplied by, unit)
@@ -154,9 +160,20 @@ class _Wound:
         """Resonance when it is wound with whole turns, MHz."""
         return self.rounded().resonance_mhz
 
-    def _coil_uh(self, *, wire_mm):
+    def _coil_uh(self, *, wire_mm, current):
+        """The coil at radio frequency, and the lead that closes its circuit, as long as the winding."""
         size = {"diameter_mm": self.winding_diameter_mm, "length_mm": self.winding_length_mm}
-        return solenoid_uh(**size, turns=self.turns, wire_mm=wire_mm)
+        coil = solenoid_uh(**size, turns=self.turns, wire_mm=wire_mm, current=current)
+        return coil + LEAD_UH_PER_MM * self.winding_length_mm
+
+    def _own_pf(self):
+        """Capacitance of the coil itself, from turn to turn and around it.
+
+        Source: R. G. Medhurst, "H.F. resistance and self-capacitance of single-layer solenoids", Wireless
+        Engineer 24 (1947) 80 (value from memory), for coils 0.1 to 50 diameters long; it counts for little.
+        """
+        wide, long = self.winding_diameter_mm / 10, self.winding_length_mm / 10
+        return 0.1126 * long + 0.08 * wide + 0.27 * wide * np.sqrt(wide / long)
 
     def sensitivity_khz(self):
         """How far the resonance goes, in kHz, for a slip in each thing that is easily got wrong.
@@ -180,14 +197,18 @@ class CoaxTrap(_Wound):
     the centre of one end joined to the braid of the other, and the antenna to the two ends left over; or
     "braid", the same joint, the antenna to both ends of the braid: a quarter of the impedance at the same
     frequency. pigtail_mm: free cable at each end.
-    Raises Slip for an unknown cable, hook-up, or a form of less than six cable diameters.
-    The leads, the form and the capacitance between turns are left out; they tune a real trap about 1 % lower.
-    Far below resonance the inductance is up to 2 % high in series, up to 7 % high across the braid.
-    Two measured traps agree to 1.5 % and 0.2 %: tests/physics/test_trap.py.
+    Raises Slip for an unknown cable, hook-up, or a form of less than four cable diameters.
+    Counted are the joint, a wire led straight back along the winding, and the coil's own capacitance. What
+    form, cable and hand do to the resonance is left: take it for good to 2 %, TUNED_WITHIN, and measure.
+    Two measured traps agree to 0.7 % and 0.1 %: tests/physics/test_trap.py.
+    Off its resonance the circuit is simpler than the cable, and its reactance is too high. Of three turns of
+    RG-58 or more, in series: 1 to 2 % at half the frequency, up to 4 % near it. Across the braid: 4 to 9 % at
+    half the frequency, up to 16 % near it, up to a half at twice. 75 ohms, or few turns of thick cable: half
+    as much again (computed by the line equations).
 
     >>> wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=5)
     >>> round(float(wound.cable_length_m), 2), round(wound.resonance_mhz, 1)
-    (0.81, 18.0)
+    (0.81, 17.8)
     """
 
     cable: Cable | str
@@ -225,14 +246,27 @@ class CoaxTrap(_Wound):
         return self.wound_length_m + 2 * self.pigtail_mm / 1e3
 
     @property
+    def bend(self):
+        """How tightly the cable is bent: the form over the cable's own diameter."""
+        return self.form_diameter_mm / self.cable.outer_mm
+
+    @property
     def notes(self):
         """What the builder should know about this choice, as sentences."""
-        if self.form_diameter_mm >= 10 * self.cable.outer_mm:
-            return ()
-        return (
-            f"The form is under ten cable diameters ({10 * self.cable.outer_mm:.0f} mm): wind gently and "
-            "warm, and prefer solid insulation, for in foam the centre creeps towards the braid.",
-        )
+        said = ()
+        if self.bend < GENTLE_FORM:
+            said += (
+                f"Tight bend: the form is {self.bend:.1f} diameters of {self.cable.called} thick, and from "
+                f"{GENTLE_FORM:g} ({GENTLE_FORM * self.cable.outer_mm:.0f} mm) on it is safe (common "
+                "practice, no source): wind it once, gently and warm.",
+            )
+        if self.cable.is_foam:
+            said += (
+                f"{self.cable.called} is insulated with {self.cable.insulation}: soft when bent or warm, so "
+                "that its centre creeps towards the braid; solid insulation makes the safer trap (common "
+                "practice, no source).",
+            )
+        return said
 
     @property
     def trap(self):
@@ -242,8 +276,10 @@ class CoaxTrap(_Wound):
         them is half the trap's everywhere, hence C/4; the field inside the braid, whose current grows from
         nothing to all along the cable, adds a third of its inductance. The exact condition is
         ω·L·tan(β·length) = Z0, to which this is the first step (derived from the line equations, and tested
-        against them). Q is an estimate, good to a factor of 1.5: skin effect and crowding of the current in
-        the braid, the cable's own loss, and Q_AS_BUILT.
+        against them). The current runs on the skin of the braid, but even all around: the strands change
+        sides, so it does not crowd as in solid wire. That is our reading of the two measured traps, which
+        would be 3 % off. Q is an estimate, good to a factor of 1.5: skin effect and crowding in the braid,
+        the cable's own loss, and Q_AS_BUILT.
         """
         line, length = self.cable, self.wound_length_m
         inductance, capacitance = self._parts()
@@ -266,9 +302,9 @@ class CoaxTrap(_Wound):
 
     def _parts(self):
         """Inductance and capacitance of the plain coil and cable: the circuit of the braid hook-up."""
-        coil = self._coil_uh(wire_mm=self.cable.braid_mm)
-        length = self.wound_length_m
-        return coil + self.cable.inductance_uh_per_m * length / 3, self.cable.capacitance_pf_per_m * length
+        coil, length = self._coil_uh(wire_mm=self.cable.braid_mm, current="skin"), self.wound_length_m
+        between = self.cable.capacitance_pf_per_m * length
+        return coil + self.cable.inductance_uh_per_m * length / 3, between + self._own_pf()
 
     def _one_percent(self):
         slower = replace(self.cable, velocity_factor=self.cable.velocity_factor / 1.01)
@@ -283,6 +319,8 @@ class CoilTrap(_Wound):
     turn. turns: whole or not. capacitor_q: quality factor of the capacitor; 1000 suits mica or high-voltage
     ceramic (common practice, no source). pigtail_mm: free wire at each end.
     Raises Slip for values that make no sense.
+    Counted are the capacitor's leads, together as long as the winding, and the coil's own capacitance; take
+    the resonance for good to 2 % and the capacitor's tolerance, and measure. A measured coil agrees to 1 %.
 
     >>> wound = al.CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=3, turns=9)
     >>> round(float(wound.wire_length_m), 2), round(wound.resonance_mhz, 1)
@@ -324,11 +362,12 @@ class CoilTrap(_Wound):
         f = self.resonance_mhz
         resistance = _turns_resistance_ohm(self, wire_mm=self.wire_mm, f_mhz=f)
         coil_q = Q_AS_BUILT * circuit.coil_reactance_ohm(f_mhz=f, inductance_uh=inductance) / resistance
-        q = 1 / (1 / coil_q + 1 / self.capacitor_q)
+        q = 1 / (1 / coil_q + self.capacitance_pf / capacitance / self.capacitor_q)
         return Trap(inductance_uh=inductance, capacitance_pf=capacitance, q=q)
 
     def _parts(self):
-        return self._coil_uh(wire_mm=self.wire_mm), self.capacitance_pf
+        coil = self._coil_uh(wire_mm=self.wire_mm, current="crowded")
+        return coil, self.capacitance_pf + self._own_pf()
 
     def _one_percent(self):
         return {"1 % of capacitor": {"capacitance_pf": 1.01 * self.capacitance_pf}}
@@ -338,8 +377,8 @@ def _turns_resistance_ohm(wound, *, wire_mm, f_mhz):
     """Skin effect, and the crowding of current between neighbouring turns: an estimate.
 
     Crowding: 1 + 2.9·(wire/pitch)², our rule through the tables of R. G. Medhurst, "H.F. resistance and
-    self-capacitance of single-layer solenoids", Wireless Engineer 24 (1947) 35 (value from memory), for coils
-    about as long as wide and wire/pitch up to 0.9.
+    self-capacitance of single-layer solenoids", Wireless Engineer 24 (1947) 35 (value from memory): within a
+    quarter of them for coils a half to four times as long as wide and wire/pitch up to 0.9.
     """
     straight = wire_resistance_ohm_per_m(f_mhz=f_mhz, wire_diameter_mm=wire_mm) * wound.wound_length_m
     return straight * (1 + 2.9 * (wire_mm / wound.pitch_mm) ** 2)
@@ -352,13 +391,13 @@ def design_coax_trap(*, f_mhz, cable="RG-58", form_diameter_mm, hookup="series",
     hookup: "series" or "braid", see CoaxTrap. pigtail_mm: free cable at each end.
     Returns a CoaxTrap with .turns as fractional as need be (.rounded() for whole ones), .cable_length_m,
     .winding_length_mm, .trap, .whole_turns_mhz, .sensitivity_khz(). Wind it, measure it, and trim it: the
-    form, the leads and the cable's own spread move it by one or two percent.
+    form, the hand and the cable's own spread move it by one or two percent.
     Raises Slip as CoaxTrap does, and when the form is too thick or too thin for that frequency.
     Source: R. H. Johns, "Coaxial cable antenna traps", QST, May 1981 (from memory); circuit: CoaxTrap.trap.
 
     >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
     >>> round(wound.turns, 1), round(float(wound.cable_length_m), 2)
-    (6.1, 0.96)
+    (6.0, 0.95)
     """
     wound = CoaxTrap(
         cable=cable, form_diameter_mm=form_diameter_mm, turns=2, hookup=hookup, pigtail_mm=pigtail_mm
@@ -379,7 +418,7 @@ def design_coil_trap(
 
     >>> wound = al.design_coil_trap(f_mhz=14.2, capacitance_pf=50, form_diameter_mm=40)
     >>> round(wound.turns, 1), round(float(wound.wire_length_m), 2)
-    (8.0, 1.16)
+    (8.1, 1.16)
     """
     check_positive("capacitance_pf", capacitance_pf, unit="picofarads")
     wire = float(check_positive("wire_mm", wire_mm, unit="millimetres"))

@@ -149,7 +149,7 @@ def test_a_low_wire_is_a_note_not_a_warning(plan):
         (["--height=9m", "--high-mhz=ten"], "wants a number"),
         (["--height=9m", "--trap-mhz=7"], "tuned to 7.00 MHz"),
         (["--height=9m", "--cable=string"], "no cable called 'string'"),
-        (["--height=9m", "--form=20mm"], "too tightly"),
+        (["--height=9m", "--form=19mm"], "too tightly"),
         (["--height=9m", "--form=40"], "--form: 40 has no unit: write 40mm or 40in"),
         (["--height=9m", "--form=40m"], "40 m thick"),
         (["--height=9m", "--hookup=odd"], "hookup"),

@@ -97,6 +97,7 @@ def test_public_things_say_what_they_are(thing):
 TRIED = {
     "added_pf": 50, "aim_mhz": 7.1, "cable": "RG-58", "capacitance_pf": 50, "conductivity_s_m": 5.8e7,
     "constant_ft": 468, "controlled": False, "critical_mhz": 6, "current_a": 1, "diameter_mm": 40,
+    "current": "filled",
     "distance_km": 500, "distance_m": 20, "duty": 0.5, "elevation_deg": 30, "f_mhz": 7, "gain_dbi": 2,
     "height_m": 12, "impedance": 60, "inductance_uh": 5, "layer_km": 300, "length_m": 15, "length_mm": 60,
     "line_loss_db": 1, "mode": "SSB", "power_w": 100, "q": 100, "reflection": 2, "soil": al.soil("average"),

@@ -180,7 +180,7 @@ ROWS = [
     ("trap.trap_stress", "duty", lambda v: trap.trap_stress(TRAP, f_mhz=7, current_a=1, duty=v), 1, 1.01,
      REFUSES, "0 to 1"),
     ("trap.CoaxTrap", "form_diameter_mm",
-     lambda v: trap.CoaxTrap(cable="RG-58", form_diameter_mm=v, turns=5), 29.71, 29.69, REFUSES,
+     lambda v: trap.CoaxTrap(cable="RG-58", form_diameter_mm=v, turns=5), 19.81, 19.79, REFUSES,
      "too tightly"),
     ("trap.CoaxTrap", "turns", lambda v: trap.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=v),
      1, 0.9, REFUSES, "1 to 10,000"),

@@ -241,7 +241,7 @@ def test_the_package_says_what_the_rows_say():
         elif name == "soils":
             assert getattr(al.soil(key[0]), column.removesuffix("_s_m")) == value
         elif name == "cables" and hasattr(al.cable.cable(key[0]), column):
-            assert getattr(al.cable.cable(key[0]), column) == float(value)
+            assert same(getattr(al.cable.cable(key[0]), column), value)
         elif name == "hours":
             assert getattr(al.sky.at(key[0]), column) == float(value)
         elif name == "modes" and column == "duty":

@@ -13,12 +13,12 @@ from antlab.classroom.views.player import Slider, view
 from antlab.physics.bands import band
 from antlab.physics.cable import IN_COAX_TRAP
 from antlab.physics.cable import cable as known_cable
-from antlab.physics.trap import TIGHTEST_FORM, CoaxTrap
+from antlab.physics.trap import GENTLE_FORM, OFFERED_FORM, CoaxTrap
 from antlab.units import feet
 
 
 def _pipe_and_turns(cable, **_):
-    thinnest = np.ceil(1.1 * TIGHTEST_FORM * known_cable(cable).outer_mm)
+    thinnest = np.ceil(1.1 * OFFERED_FORM * known_cable(cable).outer_mm)
     step = max(round(thinnest / 18), 1)
     return [
         Slider("Pipe", "mm", thinnest, thinnest + 30 * step, 31, thinnest),
@@ -50,7 +50,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
         f"{f:.2f} MHz: {one.trap.inductance_uh:.2f} µH with {one.trap.capacitance_pf:.1f} pF; a pipe 1 mm "
         f"thicker lowers it by {1e3 * (f - other):.0f} kHz\n"
         f"Cable {one.cable_length_m:.2f} m ({feet(one.cable_length_m):.1f} ft) with pigtails, wound over "
-        f"{one.winding_length_mm:.0f} mm"
+        f"{one.winding_length_mm:.0f} mm{_warning(one)}"
         for one, f, other in zip(wound, resonance, wider, strict=True)
     ]
     curve = {
@@ -64,6 +64,16 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
         "turns grow, with the middle of four bands marked."
     )
     return Scene(parts, says, alt)
+
+
+def _warning(wound):
+    """What to mind of a bend and of foam, in few words."""
+    said = []
+    if wound.bend < GENTLE_FORM:
+        said.append(f"! tight: {wound.bend:.1f} cable diameters, {GENTLE_FORM:g} are safe")
+    if wound.cable.is_foam:
+        said.append("! foam: soft when bent or warm")
+    return "".join(f"; {words}" for words in said)
 
 
 def _picture(fig, form_mm, turns, size_mm, over, resonance_mhz):

@@ -24,7 +24,7 @@ from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
-from antlab.physics.trap import TIGHTEST_FORM, design_coax_trap
+from antlab.physics.trap import OFFERED_FORM, design_coax_trap
 from antlab.units import Slip, feet
 
 PIPES_MM = tuple(
@@ -40,7 +40,7 @@ def on_a_pipe(f_mhz, cable):
 
     Or nearly whole ones. Raises Slip when not even the thinnest will do.
     """
-    pipes = [mm for mm in PIPES_MM if mm >= TIGHTEST_FORM * known_cable(cable).outer_mm][:3]
+    pipes = [mm for mm in PIPES_MM if mm >= OFFERED_FORM * known_cable(cable).outer_mm][:3]
     wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
     for pipe in pipes[1:]:
         with contextlib.suppress(Slip):  # too few turns
