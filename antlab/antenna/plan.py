@@ -9,6 +9,7 @@ from pathlib import Path
 from antlab import hooks
 from antlab.antenna.safety import LOWEST_END_M
 from antlab.physics.bands import band
+from antlab.physics.sky import hop_km
 from antlab.units import Slip, feet, feet_inches
 
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
@@ -248,7 +249,8 @@ class Plan:
             **{f"On {band.label}": band.sentences for band in self.bands},
             "Height": [
                 _table(self.height_table),
-                "Angles above the horizon, broadside; gain in dBi at each.",
+                "Angles above the horizon, broadside; gain in dBi at each. One hop, if the sky returns "
+                f"it, lands by a layer at 300 km: {_landings(self.angles_deg)}.",
             ],
             "What moves the resonance": [_table([("", self.low.label, self.high.label), *slips])],
             "Trim": self.trim_steps,
@@ -300,6 +302,10 @@ def check_path(path, *, force=False):
     if not path.parent.is_dir():
         raise Slip(f"there is no folder {path.parent} to write {path.name} into; make it first")
     return path
+
+
+def _landings(angles_deg):
+    return ", ".join(f"{a:g}° {round(float(hop_km(a)), -1):.0f} km" for a in angles_deg if a < 90)
 
 
 def _span_words(limit, span):

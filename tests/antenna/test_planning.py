@@ -472,3 +472,9 @@ def test_recipe_of_a_coil_trap():
     wind, *_ = al.design("40m", "20m", shape=FLAT, trap=wound).plan.trap.sentences
     assert "10.00 turns of 2 mm bare wire, 3 mm from turn to turn, on a form 38 mm" in wind
     assert "wound 30 mm long; 1.36 m (4 ft 5.4 in) of wire each. Across it 35 pF." in wind
+
+
+def test_the_height_table_says_where_its_angles_land():
+    """Kilometres for the angles of the report: K. Davies' geometry, table 9a, layer at 300 km, to ten."""
+    text = " ".join(al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan.text().split())
+    assert "by a layer at 300 km: 10° 2190 km, 20° 1370 km, 30° 930 km, 60° 330 km." in text

@@ -23,11 +23,11 @@ SAID = re.compile(
 
 
 def said(widget):
-    """The words of the widget as they stand, its numbers by name; takeoff and SWR as one tuple a band."""
+    """The words of the widget as they stand, its numbers by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
     sizes, *bands = widget.player.frames["says"][0].split("\n")
-    numbers = re.compile(r"takeoff (\d+)°, lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
-    bands = [tuple(map(float, numbers.search(band).groups())) for band in bands]
+    numbers = re.compile(r": (\S+) dBi to .*\. Lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
+    bands = [tuple(map(float, numbers.search(band.replace("−", "-")).groups())) for band in bands]
     return {name: float(text) for name, text in SAID.search(sizes).groupdict().items()} | {"bands": bands}
 
 
@@ -37,14 +37,14 @@ def put(widget, **wanted):
 
 
 def agrees(words, made):
-    """Words against a Design: lengths within 1 mm and their rounding, SWR and takeoff angle likewise."""
+    """Words against a Design: lengths within 1 mm and their rounding, SWR and gain to 1700 km likewise."""
     dipole = made.dipole
     assert (words["inner"], words["outer"]) == pytest.approx((dipole.inner_m, dipole.outer_m), abs=0.0061)
     assert words["width"] == pytest.approx(made.width_m, abs=0.055)
-    for (takeoff, lowest, at, share), one in zip(words["bands"], made.aims, strict=True):
+    for (gain, lowest, at, share), one in zip(words["bands"], made.aims, strict=True):
         f = one.band.frequencies(401)
         swr = dipole.swr(f)
-        assert takeoff == pytest.approx(dipole.pattern(one.f_mhz).takeoff_deg, abs=0.76)
+        assert gain == pytest.approx(dipole.pattern(one.f_mhz).gain_dbi(15.18), abs=0.06)  # of P.533's angle
         assert lowest == pytest.approx(swr.min(), abs=0.06)
         assert at == pytest.approx(f[swr.argmin()], abs=0.0075)
         assert share == pytest.approx(100 * np.mean(swr <= 2), abs=1.6)
@@ -84,6 +84,23 @@ def test_cable_and_power():
     widget.controls["power_w"].value = 1500
     assert said(widget)["volts"] == pytest.approx(before["volts"] * np.sqrt(15), rel=0.01)
     assert "too close" in widget.player.frames["says"][0]
+
+
+@pytest.mark.parametrize(
+    ("hour", "far_km", "returned"),
+    [("noon", 1700, (True, True)), ("noon", 1000, (True, False)), ("night", 1700, (False, False)),
+     ("dusk", 2500, (True, False))],
+)  # fmt: skip
+def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
+    """Gain at the angle that lands there, and whether the hour's sky returns it: secants of the table, 9c."""
+    secant = {1000: 1.855, 1700: 2.58, 2500: 3.107}[far_km]
+    widget = live.planner(low="20m", high="10m", hour=hour, far_km=far_km)
+    lines = widget.player.frames["says"][0].split("\n")[1:]
+    made = planner.start("20m", "10m", al.soil("average"), "RG-58", 100)
+    for line, band, back in zip(lines, made.aims, returned, strict=True):
+        assert (band.f_mhz <= secant * al.sky.at(hour).critical_mhz) == back
+        assert f" to {far_km} km (" in line and ("; " + hour + " returns it." in line) == back
+        assert (hour + " does not return it." in line) != back and "takeoff" not in line
 
 
 def test_only_what_moves_is_drawn_again():

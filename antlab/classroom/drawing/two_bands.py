@@ -48,10 +48,10 @@ def on_sky(elevation_deg, gain_dbi):
 
 
 def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
-    """Elevation patterns over the ground, broadside: a curve a band, and a ray where it is strongest.
+    """Elevation patterns over the ground, broadside: a curve a band, and a ray at an angle.
 
     elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
-    takeoffs_deg: one (rows,) a band. Returns the parts.
+    takeoffs_deg: of the rays, one (rows,) a band. Returns the parts.
     """
     ax, parts = fig.axes[0] if fig.axes else sky(fig), []
     em = em_of(ax)

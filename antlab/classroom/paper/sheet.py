@@ -20,6 +20,7 @@ from antlab.antenna.safety import LAST_WORD
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
 from antlab.classroom.drawing.signs import wire
+from antlab.physics.sky import hop_km
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
@@ -264,7 +265,8 @@ def _heights(page, x, top, plan):
         page.line([right - 2 * other + 0.1, right], [y - 0.125, y - 0.125], linewidth=0.5, color=GREY)
     y = page.table(x, y - LINE - 0.02, (first, *(other,) * 6), rows, bold=(0, *own)) - 0.03
     words = (
-        "Strongest: angle above the horizon, broadside. Low goes far, steep comes down nearby. "
+        "Strongest: angle above the horizon, broadside. Low goes far, steep comes down nearby, if the sky "
+        f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
     return page.paragraph(x, y, COLUMN, words)

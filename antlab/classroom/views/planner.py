@@ -16,22 +16,22 @@ from antlab.classroom.drawing.parts import Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import lobes, swr_curves
 from antlab.classroom.views.player import Slider, view
-from antlab.engine import heights
 from antlab.engine.shapes import FlatTop, InvertedVee
-from antlab.physics import circuit
+from antlab.physics import circuit, sky
 from antlab.physics.bands import BANDS, MODES, SOILS_IN_VIEWS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import OFFERED_FORM, design_coax_trap
-from antlab.units import Slip, feet
+from antlab.units import MILE_KM, Slip, feet
 
 PIPES_MM = tuple(
     row.outer_mm for row in facts.read("classroom/views/pipes.csv", text="nominal", numbers="outer_mm")
 )
 WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
-ELEVATION_DEG = np.arange(0, 90.1, 0.25)
+FAR_KM = (200, 500, 1000, 1700, 2500, 3500)  # of the station to be reached, in one hop
+FRIEND_KM = 1700  # of lesson 07, whom noon lets all bands reach
 
 
 @lru_cache(maxsize=32)
@@ -92,6 +92,8 @@ def _controls(low, **_):
     soil=SOILS_IN_VIEWS,
     trap_cable=IN_PLANNER,
     power_w=WATTS,
+    far_km=FAR_KM,
+    hour=tuple(sky.HOURS),
     aim=AIMS,
     mode=(None, *MODES),
     licence=("general",),
@@ -99,6 +101,7 @@ def _controls(low, **_):
 )
 def planner(
     fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58", power_w=100,
+    far_km=FRIEND_KM, hour="noon",
     aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """What fits into your yard.
@@ -110,19 +113,17 @@ def planner(
     begin = start(low, high, named_soil(soil), trap_cable, power_w, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
-    sweeps, names, gains, takeoffs, bands = [], [], [], [], []
+    sweeps, names, gains, bands, up = [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
     solved = [one.band.frequencies(41) for one in made.aims]
     impedance = np.split(dipole.impedance(np.concatenate(solved)), 2)
     for one, f, z in zip(made.aims, solved, impedance, strict=True):
         here = one.band.frequencies(401)
         row = circuit.swr(np.interp(here, f, z))
-        gain, takeoff = _sky_of(made, one)
         names.append(one.band.label)
         sweeps.append((f, row[None, ::10]))
-        gains.append(gain)
-        takeoffs.append(takeoff)
+        gains.append(_whole(pattern := dipole.pattern(one.f_mhz)))
         bands.append(
-            f"{names[-1]}: takeoff {takeoff[0]:.0f}°, lowest SWR {row.min():.1f} at "
+            f"{names[-1]}: {towards(pattern, one.f_mhz, far_km, hour)}. Lowest SWR {row.min():.1f} at "
             f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band"
         )
     volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
@@ -136,11 +137,12 @@ def planner(
     ]
     alt = (
         "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
-        f"broadside, and its SWR against frequency, on {names[0]} (solid) and {names[1]} (dashed)."
+        f"broadside, with a ray that lands {far_km} km away, and its SWR against frequency, on {names[0]} "
+        f"(solid) and {names[1]} (dashed)."
     )
-    yard, sky, ratios = _panels(fig)
+    yard, above, ratios = _panels(fig)
     parts = _yard(yard, height, drop, room, width, dipole)
-    parts += lobes(sky, np.arange(181.0), gains, names, takeoffs)
+    parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
     parts += swr_curves(ratios, sweeps, names)
     return Scene(parts, ["\n".join(says)], alt)
 
@@ -203,30 +205,45 @@ def three_yards():
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
             made = start(**choices, trap_cable="RG-58", power_w=100).hung(shape_of(*place[:2]), place[2])
-            gains, takeoffs, words = [], [], []
-            for one in made.aims:
-                gain, takeoff = _sky_of(made, one)
-                gains.append(gain)
-                takeoffs.append(takeoff)
-                words.append(f"{one.band.label}: takeoff {takeoff[0]:.0f}°")
+            up = sky.at("noon").elevation_deg(FRIEND_KM)
+            names, patterns = zip(
+                *((one.band.label, made.dipole.pattern(one.f_mhz)) for one in made.aims), strict=True
+            )
+            words = [
+                f"{name}: {_dbi(pattern, up)} at {up:.0f}°"
+                for name, pattern in zip(names, patterns, strict=True)
+            ]
             spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
             parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
-            parts += lobes(
-                panels[1], np.arange(181.0), gains, [one.band.label for one in made.aims], takeoffs
-            )
+            gains = list(map(_whole, patterns))
+            parts += lobes(panels[1], np.arange(181.0), gains, names, [np.array([up])] * 2)
             for part in parts:
                 part.draw()
             axes.append(parts[0].ax)
     return fig, axes
 
 
-def _sky_of(made, one):
-    """Gain over the sky in steps of a degree, shape (1, 181), and takeoff angle, shape (1,), of one aim."""
-    gain = made.dipole.pattern(one.f_mhz).gain_dbi(ELEVATION_DEG)
-    whole = np.concatenate([gain[::4], gain[-5::-4]])[None]
-    return whole, heights.lobe_figures(ELEVATION_DEG, gain[None])[0]
+def _whole(pattern):
+    """Gain over the sky from horizon to horizon, broadside, in steps of a degree, shape (1, 181)."""
+    half = pattern.gain_dbi(np.arange(91.0))
+    return np.concatenate([half, half[-2::-1]])[None]
+
+
+def _dbi(pattern, up_deg):
+    return f"{float(pattern.gain_dbi(up_deg)):z.1f} dBi".replace("-", "−")
+
+
+def towards(pattern, f_mhz, far_km, hour):
+    """What is sent to a station, broadside, and whether the course's sky returns it, in words.
+
+    pattern: a Pattern, at f_mhz. far_km: to the station, one hop. hour: of sky.HOURS.
+    """
+    here = sky.at(hour)
+    up = here.elevation_deg(far_km)
+    back = "returns it" if here.returns(f_mhz, elevation_deg=up) else "does not return it"
+    return f"{_dbi(pattern, up)} to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°; {hour} {back}"
 
 
 def plan_at(
@@ -252,4 +269,5 @@ def plan_of(widget):
     """
     if getattr(widget, "view", None) is not planner:
         raise Slip("plan_of wants the planner that you dragged: mine = live.planner(...)")
-    return plan_at(**widget.positions, **widget.choices)
+    yard = {name: value for name, value in widget.choices.items() if name not in ("far_km", "hour")}
+    return plan_at(**widget.positions, **yard)
