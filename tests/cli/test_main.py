@@ -154,6 +154,26 @@ def test_test_runs_what_is_named(pytest_run):
     assert "tests" not in command and "notebooks" not in command
 
 
+@pytest.mark.parametrize(
+    ("words", "cores", "workers"),
+    [
+        ([], 8, 2),
+        (["-k", "trap"], 8, 2),
+        ([], 1, 0),
+        (["tests/cli"], 8, 0),
+        (["--pdb"], 8, 0),
+        (["-s"], 8, 0),
+    ],
+    ids=str,
+)
+def test_tests_are_shared_out(pytest_run, monkeypatch, words, cores, workers):
+    """All of them to two processes, a file to one; what is named or looked into runs in one."""
+    monkeypatch.setattr(tests.os, "cpu_count", lambda: cores)
+    cli.main(["test", *words])
+    ((command, _),) = pytest_run
+    assert f"--numprocesses={workers}" in command and "--dist=loadfile" in command
+
+
 def test_tests_stay_in_the_checkout(opened, monkeypatch, tmp_path, capsys):
     """From a wheel, which carries no tests, the sentence says where they are."""
     monkeypatch.setattr(tests, "ROOT", tmp_path)
