@@ -12,6 +12,7 @@ from antlab.physics.bands import MODES, Band, allowed, band, wanted
 from antlab.physics.circuit import swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
+from antlab.physics.wires import wire as named_wire
 from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
@@ -145,9 +146,7 @@ class Design:
         Raises Slip as design() does.
         """
         old = self.dipole
-        fixed = {
-            "traps": old.traps, "shape": shape, "soil": old.soil, "wire_diameter_mm": old.wire_diameter_mm
-        }  # fmt: skip
+        fixed = {"traps": old.traps, "shape": shape, "soil": old.soil, "wire": old.wire}
         try:
             dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, (np.array(old.sections), self.slope))
         except Slip:  # too far away
@@ -271,7 +270,8 @@ def design(
     mode=None,
     licence="general",
     region=2,
-    wire_diameter_mm=2.0,
+    wire="copper",
+    wire_diameter_mm=...,
     span_m=None,
     power_w=100.0,
     z0_ohm=50.0,
@@ -285,8 +285,8 @@ def design(
     middle of the segment of one mode. mode ("phone", "code"), licence and ITU region say what is wanted
     (bands.wanted); mode left out: the whole band, of 10 m 28 to 29 MHz; for "segment", phone where there is
     phone, else code. low_mhz, high_mhz: for the band that has one, resonant there, whatever aim says.
-    wire_diameter_mm: millimetres. span_m: distance between the supports; the wire has to fit. power_w,
-    z0_ohm: for volts on the traps and SWR.
+    wire, wire_diameter_mm: as Dipole takes them. span_m: distance between the supports; the wire has to fit.
+    power_w, z0_ohm: for volts on the traps and SWR.
     Returns a Design with lengths good to 1 mm. Raises Slip when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
     Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet; the worst SWR
@@ -318,7 +318,8 @@ def design(
             f"the trap is tuned to {circuit_.resonance_mhz:.2f} MHz, which does not part the wire at "
             f"{high.f_mhz:g} MHz; tune it to the upper band or a little below it"
         )
-    fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire_diameter_mm": wire_diameter_mm}
+    wire = named_wire(wire, wire_diameter_mm=wire_diameter_mm)
+    fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire": wire}
     dipole, slope, aims = _solved((low, high), fixed, z0_ohm)
     return Design(
         dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, slope=slope

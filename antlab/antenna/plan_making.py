@@ -15,17 +15,10 @@ from antlab.physics.trap import CoaxTrap, CoilTrap
 FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
 _BLANK_ROWS = 4
 _ASKED = 41  # frequencies of the part that is wanted
-_ALWAYS = (
-    Note(
-        "bare-wire",
-        "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common "
-        "practice, no source).",
-    ),
-    Note(
-        "choke",
-        "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that "
-        "it does not become part of the antenna (common practice, no source).",
-    ),
+_CHOKE = Note(
+    "choke",
+    "Hang a choke where the feed line meets the wire, and lead the line straight away from it, so that "
+    "it does not become part of the antenna (common practice, no source).",
 )
 
 
@@ -39,6 +32,7 @@ def plan_of(design):
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always")
         dipole = replace(design.dipole)  # made again, it says again what it warns of
+        dipole.wire.ohm_per_m([aim.f_mhz for aim in design.aims])
     shape, trap = dipole.shape, _trap_plan(design)
     low, high = (_band_plan(design, aim) for aim in design.aims)
     cuts = tuple(
@@ -50,7 +44,8 @@ def plan_of(design):
         hung=_hung(design),
         soil=_named(dipole.soil),
         top_m=shape.top_m, ends_m=shape.ends_m, width_m=float(design.width_m), span_m=design.span_m,
-        inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire_diameter_mm=dipole.wire_diameter_mm,
+        inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire=dipole.wire.called,
+        wire_diameter_mm=dipole.wire_diameter_mm,
         power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
         angles_deg=design.report_angles_deg, heights=design.heights,
         tolerance_khz={key: tuple(map(float, khz)) for key, khz in design.tolerance.items()},
@@ -70,7 +65,7 @@ def plan_of(design):
         notes=(
             *_reach_note(shape), *(Note("warning", _sentence(str(one.message))) for one in said),
             *_tuner_note(low, high), *(Note("trap", words) for words in getattr(design.wound, "notes", ())),
-            *_ALWAYS,
+            _wire_note(dipole.wire), _CHOKE,
         ),
         cautions=dict(safety.CAUTIONS),
     )  # fmt: skip
@@ -99,7 +94,7 @@ def _hung(design):
     if design.span_m is not None:
         left = (design.span_m - design.width_m) / 2
         fit += f"; supports {both_units(design.span_m)} apart leave {left:.2f} m a side for rope"
-    fed = f"Wire {design.dipole.wire_diameter_mm:g} mm; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
+    fed = f"Wire: {design.dipole.wire.called}; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
     return f"{how}, {_named(design.dipole.soil)}. {fit}. {fed}."
 
 
@@ -163,6 +158,21 @@ def _reach_note(shape):
             f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them "
             f"to {safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source).",
         )
+
+
+def _wire_note(wire):
+    """For which wire the lengths are; of bare wire, that another has to be shorter."""
+    if wire.charge_log:
+        return Note(
+            "jacket",
+            f"For this wire over flat, even ground: its jacket is counted, with permittivity "
+            f"{wire.jacket_permittivity:g}.",
+        )
+    return Note(
+        "bare-wire",
+        "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common "
+        "practice, no source).",
+    )
 
 
 def _tuner_note(*bands):

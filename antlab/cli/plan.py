@@ -12,7 +12,9 @@ def plan_arguments(parser):
     """Name what `plan` takes. Lengths are read by units.parse_length, and want their unit."""
     length = {"metavar": "LENGTH"}
     bands = parser.add_argument_group("the bands")
-    names = {name: "; ".join(facts.names(f"physics/{name}.csv")) for name in ("bands", "soils", "cables")}
+    names = {
+        name: "; ".join(facts.names(f"physics/{name}.csv")) for name in ("bands", "soils", "cables", "wires")
+    }
     bands.add_argument(
         "--low", default="40m", metavar="BAND", help=f"lower band (%(default)s): {names['bands']}"
     )
@@ -47,7 +49,10 @@ def plan_arguments(parser):
     )
     parts.add_argument("--hookup", default="series", help="of the traps: series or braid (%(default)s)")
     parts.add_argument("--trap-mhz", metavar="MHZ", help="tune the traps here (the upper aim)")
-    parts.add_argument("--wire", default="2mm", **length, help="thickness of the wire (%(default)s)")
+    parts.add_argument(
+        "--wire", default="2mm", metavar="WIRE",
+        help=f"thickness of bare copper wire, like 2mm (%(default)s), or: {names['wires']}",
+    )  # fmt: skip
     parts.add_argument("--power", default="100", metavar="WATTS", help="of the transmitter (%(default)s)")
     out = parser.add_argument_group("what you get")
     out.add_argument("--save", metavar="FILE", help="draw the build sheet: FILE ends in .pdf, .png or .svg")
@@ -93,7 +98,7 @@ def _plan(args):
         args.low, args.high, low_mhz=low_mhz, high_mhz=high_mhz, **user,
         shape=_shape(args), soil=args.soil.replace("-", " "), trap=trap,
         span_m=None if args.span is None else _metres("span", args.span),
-        wire_diameter_mm=_millimetres("wire", args.wire), power_w=_number("power", args.power),
+        wire=_wire(args.wire), power_w=_number("power", args.power),
     )  # fmt: skip
     return made.plan
 
@@ -108,6 +113,14 @@ def _shape(args):
     if set(given) == {"apex", "ends"}:
         return InvertedVee(apex_m=given["apex"], ends_m=given["ends"])
     raise Slip("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+
+
+def _wire(text):
+    from antlab.physics.wires import wire
+
+    if text[:1].isalpha():
+        return wire(text)
+    return wire(wire_diameter_mm=_millimetres("wire", text))
 
 
 def _metres(name, text, *units):

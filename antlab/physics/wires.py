@@ -1,7 +1,7 @@
 """Wire as it is bought: its metal and the field inside, its jacket, through which the charge is seen."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -23,7 +23,8 @@ class Wire:
     diameter_mm: of the metal, millimetres, strands and all. metal: one of METAL_NAMES; "lossless" is for
     checks of the energy balance. jacket_mm: thickness of the insulation, millimetres, from the metal to its
     outside: half of what it adds to the diameter; 0 for bare wire. jacket_permittivity: relative, no unit, 1
-    to 10: about 2.3 for polyethylene, 3 to 4 for PVC (common practice). name: as it is sold, or nothing.
+    to 10: about 2.3 for polyethylene, 3 to 4 for PVC (common practice). name: as it is sold, or nothing;
+    wires of other names and the same data are equal.
     Raises Slip for values outside that. Warns of a jacket four times as wide as the metal and more, for which
     the engine was not checked.
     Range of validity: round, solid wire, and a jacket thin against the wavelength; strands count as solid.
@@ -38,7 +39,7 @@ class Wire:
     metal: str = "copper"
     jacket_mm: float = 0.0
     jacket_permittivity: float = 1.0
-    name: str = ""
+    name: str = field(default="", compare=False)
 
     def __post_init__(self):
         for name, zero_ok, unit in (
@@ -83,11 +84,12 @@ class Wire:
 
     @property
     def called(self):
-        """The wire in words: its name, or its data."""
-        if self.name:
-            return self.name
-        said = f"{self.diameter_mm:g} mm {self.metal}"
-        return said + (f", jacket {self.jacket_mm:g} mm" if self.charge_log else "")
+        """The wire in words: its name or its data, with a jacket both."""
+        data = f"{self.diameter_mm:g} mm {self.metal}"
+        if not self.charge_log:
+            return self.name or data
+        data += f" in a jacket of {self.jacket_mm:g} mm"
+        return f"{self.name} ({data})" if self.name else data
 
     def ohm_per_m(self, f_mhz):
         """Impedance that a metre of it adds by the field inside the metal: resistance and inner reactance.
@@ -114,7 +116,7 @@ class Wire:
         depths = cladding_mm / skin_depth_mm(f_mhz=f, conductivity_s_m=metal.conductivity_s_m)
         if np.any(depths < _FEWEST_DEPTHS):
             warn(
-                f"the {self.called} wire's cladding, some {cladding_mm:.2g} mm, is only "
+                f"the cladding of {self.called}, some {cladding_mm:.2g} mm, is only "
                 f"{np.min(depths):.1f} skin depths thick at {np.min(f):g} MHz: the core takes part, and the "
                 "wire loses more the thinner it is; take that as a rough guide"
             )

@@ -88,6 +88,26 @@ def test_lengths_are_good_to_a_millimetre(shape):
         assert short < 0 < long
 
 
+@pytest.mark.parametrize("wire", ["PVC 2.5 mm²", al.Wire(diameter_mm=1.2, metal="steel")], ids=str)
+def test_designed_for_the_wire_at_hand(wire):
+    """Both sections shorter than for bare copper, resonant in that wire; hung anew it stays that wire."""
+    bare, it = made(), made(wire=wire)
+    assert it.dipole.wire == al.wires.wire(wire) != bare.dipole.wire
+    assert it.dipole.inner_m < 0.99 * bare.dipole.inner_m and it.dipole.outer_m < bare.dipole.outer_m
+    for one in (it, it.hung(al.FlatTop(height_m=11))):
+        assert one.dipole.wire == it.dipole.wire
+        for target in one.aims:
+            assert resonance_mhz(one.dipole, target.f_mhz) == pytest.approx(target.f_mhz, rel=1e-3)
+
+
+def test_a_thin_cladding_is_a_note():
+    """What the engine warns of at a frequency stands in the plan as well as what it warns of at once."""
+    thin = al.Wire(diameter_mm=1.0, metal="copper-clad steel")
+    with pytest.warns(UserWarning, match="skin depths"):
+        notes = al.design("80m", "40m", shape=FLAT, wire=thin).plan.notes
+    assert sum("skin depths" in note.words for note in notes) == 1
+
+
 @settings(max_examples=12)
 @given(
     st.sampled_from([("80m", "40m"), ("80m", "20m"), ("40m", "20m"), ("40m", "17m"), ("20m", "10m")]),
@@ -399,6 +419,7 @@ def strong(x, f_mhz):
         ({"shape": 9.0}, "shape"),
         ({"soil": "swamp"}, "'swamp' is no soil"),
         ({"wire_diameter_mm": 0}, "wire_diameter_mm"),
+        ({"wire": "rope"}, "'rope' is no wire"),
         ({"power_w": 0}, "power_w"),
         ({"power_w": [100, 200]}, "one number"),
         ({"z0_ohm": "fifty"}, "z0_ohm"),

@@ -179,6 +179,21 @@ def test_notes_are_found_by_key():
     assert [note["key"] for note in plan.as_dict()["notes"]][-2:] == ["bare-wire", "choke"]
 
 
+def test_the_sheet_names_the_wire():
+    """In the head, in words; that other wire is shorter stands only where no jacket is counted."""
+    house = al.design(shape=al.FlatTop(height_m=9), wire="PVC 2.5 mm²").plan
+    for plan, words, key in (
+        (house, "PVC 2.5 mm² (2 mm copper in a jacket of 0.8 mm), 100 W", "jacket"),
+        (design("40/20 level").plan, "soil, 2 mm copper, 100 W", "bare-wire"),
+    ):
+        pages = report.build_sheet(plan).axes
+        said = " ".join(text.get_text() for page in pages for text in page.texts).replace("\u00a0", " ")
+        notes = [note.key for note in plan.notes if note.key in ("jacket", "bare-wire")]
+        assert words in said and notes == [key]
+        assert ("insulated wire has to be" in said) == (key == "bare-wire")
+        assert plan.as_dict()["wire"] in plan.text().replace("\n    ", " ")
+
+
 def test_json():
     """Plain data that JSON carries without loss: no NaN, feet beside metres."""
     for yard in ("mismatched", "20/10 vee"):

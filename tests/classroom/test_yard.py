@@ -103,6 +103,20 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
         assert (hour + " does not return it." in line) != back and "takeoff" not in line
 
 
+def test_every_wire_offered():
+    """The design is for the wire chosen: in a jacket shorter, and the plan of the widget names it."""
+    widget = live.planner(low="40m", high="20m")
+    bare = said(widget)
+    assert list(live.planner.choices["wire"]) == list(al.wires.IN_PLANNER)
+    for name in al.wires.IN_PLANNER:
+        widget.controls["wire"].value = name
+        if al.wires.wire(name).charge_log:
+            assert said(widget)["inner"] < bare["inner"] and said(widget)["width"] < bare["width"]
+        else:
+            assert said(widget)["inner"] == pytest.approx(bare["inner"], abs=0.021)
+        assert live.plan_of(widget).wire == al.wires.wire(name).called
+
+
 def test_only_what_moves_is_drawn_again():
     """A drag keeps the still, and a row says and draws what the picture on paper does."""
     widget = live.planner(low="20m", high="10m")

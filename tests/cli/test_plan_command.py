@@ -56,6 +56,18 @@ def test_every_choice_arrives(plan):
         assert ours[key] == pytest.approx(theirs[key]), key
 
 
+@pytest.mark.parametrize("name", ["PVC 2.5 mm²", "pvc-2.5-mm2", "steel", "copper-clad steel AWG 14"])
+def test_wire_by_name(plan, name):
+    """A wire of the table or a metal: the plan of al.design for it, shorter where there is a jacket."""
+    status, out, err = plan("--height=9m", "--wire", name)
+    assert (status, err) == (0, "")
+    it = al.design(shape=al.FlatTop(height_m=9), wire=name)
+    assert out == it.plan.text() + "\n" and f"Wire: {it.dipole.wire.called};" in " ".join(out.split())
+    inner = json.loads(plan("--height=9m", "--wire", name, "--json")[1])["inner_m"]
+    bare = json.loads(plan("--height=9m", "--json")[1])["inner_m"]
+    assert (inner < 0.99 * bare) == (it.dipole.wire.charge_log > 0 or name == "steel")
+
+
 def test_user_choices_set_the_aim(plan):
     """Aim, licence, mode and region choose what the antenna is made for."""
     words = ("--height=9m", "--aim", "segment", "--json")
@@ -76,12 +88,12 @@ def test_30_m_with_the_default_mode(plan):
 
 
 def test_help_lists_what_there_is(plan, capsys, monkeypatch):
-    """Bands, soils, cables and licences as the tables have them, before anything is installed."""
+    """Bands, soils, cables, wires and licences as the tables have them, before anything is installed."""
     monkeypatch.setenv("COLUMNS", "400")  # no line ends within a name
     with pytest.raises(SystemExit):
         plan("--help")
     said = " ".join(capsys.readouterr().out.split())
-    for names in (al.BANDS, al.SOILS, al.cable.CABLES):
+    for names in (al.BANDS, al.SOILS, al.cable.CABLES, al.wires.WIRES):
         assert "; ".join(names) in said
     assert ", ".join(al.bands.LICENCES) in said
 
@@ -155,6 +167,7 @@ def test_a_low_wire_is_a_note_not_a_warning(plan):
         (["--height=9m", "--hookup=odd"], "hookup"),
         (["--height=9m", "--wire=2"], "--wire: 2 has no unit: write 2mm or 2in"),
         (["--height=9m", "--wire=0mm"], "wire_diameter_mm"),
+        (["--height=9m", "--wire=string"], "'string' is no wire"),
         (["--height=9m", "--power=-5"], "power_w"),
         (["--height=9m", "--power=inf"], "power_w"),
         (["--height=9m", "--save=plan.doc"], "ends in none of"),

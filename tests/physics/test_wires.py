@@ -121,14 +121,16 @@ def test_names():
     assert wires.wire("steel", wire_diameter_mm=1.2) == al.Wire(metal="steel", diameter_mm=1.2)
     assert wires.wire(house, wire_diameter_mm=2) is house
     assert all(wires.wire(name).name == name for name in wires.WIRES)
+    assert wires.wire("bare copper 2 mm") == al.Wire(), "what it is sold as changes nothing"
     assert set(wires.IN_PLANNER) <= set(wires.WIRES) and wires.IN_PLANNER[0] == "bare copper 2 mm"
 
 
 def test_in_words():
     """A wire of one's own is called by its data, one of the table by its name."""
     assert al.Wire(diameter_mm=1.6, metal="steel").called == "1.6 mm steel"
-    assert al.Wire(jacket_mm=0.8, jacket_permittivity=3.5).called == "2 mm copper, jacket 0.8 mm"
-    assert wires.wire("PVC 1.5 mm²").called == "PVC 1.5 mm²"
+    assert al.Wire(jacket_mm=0.8, jacket_permittivity=3.5).called == "2 mm copper in a jacket of 0.8 mm"
+    assert wires.wire("PVC 1.5 mm²").called == "PVC 1.5 mm² (1.56 mm copper in a jacket of 0.7 mm)"
+    assert wires.wire("bare copper 2 mm").called == "bare copper 2 mm"
 
 
 @pytest.mark.parametrize(

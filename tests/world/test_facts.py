@@ -244,6 +244,8 @@ def test_the_package_says_what_the_rows_say():
             assert same(getattr(al.cable.cable(key[0]), column), value)
         elif name == "hours":
             assert getattr(al.sky.at(key[0]), column) == float(value)
+        elif name == "wires":
+            assert same(getattr(al.wires.wire(key[0]), column), value)
         elif name == "modes" and column == "duty":
             assert safety.average_power_w(power_w=1, mode=key[0]) == float(value)
     assert safety.AVERAGING_MINUTES == {"controlled": 6, "uncontrolled": 30}
@@ -316,6 +318,7 @@ with contextlib.suppress(SystemExit), contextlib.redirect_stdout(out):
 print(json.dumps({
     "help": " ".join(out.getvalue().split()),
     "cables": [live.planner.choices["trap_cable"], live.coax_trap.choices["cable"]],
+    "wires": list(live.planner.choices["wire"]),
     "soils": [view.choices["soil"] for view in (live.planner, live.height, live.soil_and_mirror)],
     "permittivity": [al.soil(name).permittivity for name in ("bog", "rubble")],
     "ohms": [al.cable.cable(name).z0_ohm for name in ("rg777", "RG-888")],
@@ -327,7 +330,7 @@ print(json.dumps({
 
 
 def test_a_new_row_appears_everywhere_or_is_kept_out_by_its_column(tmp_path):
-    """Invented cables, soils, a mode, a caution in a copy: a row each, no second list, no number re-dealt."""
+    """Invented cables, soils, wires, a mode, a caution in a copy: each a row, no second list, none dealt."""
     skip = shutil.ignore_patterns("course", "__pycache__")
     shutil.copytree(PACKAGE, tmp_path / "antlab", ignore=skip)
     (tmp_path / "notebooks").mkdir()
@@ -342,6 +345,8 @@ def test_a_new_row_appears_everywhere_or_is_kept_out_by_its_column(tmp_path):
     add("cables", "RG-58", name="RG-888", planner="", coax_trap="", homework="")
     add("soils", "wet", name="bog", permittivity=33, views=99)
     add("soils", "wet", name="rubble", permittivity=4, views="")
+    add("wires", "PVC 1.5 mm²", name="clothes line", planner=99)
+    add("wires", "PVC 1.5 mm²", name="barbed wire", planner="")
     add("modes", "CW", name="semaphore", duty=0.7, homework="")
     add("cautions", "tools", name="wasps", words="Look up before you reach up.")
     env = {"PYTHONPATH": str(tmp_path), "COLUMNS": "600", "HOME": str(tmp_path), "LANG": "C.UTF-8"}
@@ -349,6 +354,8 @@ def test_a_new_row_appears_everywhere_or_is_kept_out_by_its_column(tmp_path):
     out = subprocess.run(run, cwd=tmp_path, env=env, capture_output=True, text=True, check=True).stdout
     said = json.loads(out)
     assert "; RG-777; RG-888" in said["help"] and "; bog; rubble" in said["help"]
+    assert "; clothes line; barbed wire" in said["help"]
+    assert said["wires"][-1] == "clothes line" and "barbed wire" not in said["wires"]
     for offered in said["cables"]:
         assert offered[-1] == "RG-777" and "RG-888" not in offered
     for offered in said["soils"]:

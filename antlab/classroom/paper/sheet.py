@@ -164,7 +164,7 @@ def _name(page, top, plan):
     page.write(LEFT, top - 0.19, plan.title, fontsize=16, fontweight="bold")
     page.write(RIGHT, top - 0.19, "for ____________________  on ______________", ha="right", color=GREY)
     shape = "Level wire" if plan.ends_m == plan.top_m else "Inverted vee"
-    wire = f"{plan.wire_diameter_mm:g} mm wire, {plan.power_w:g} W on a {plan.z0_ohm:g} ohm line."
+    wire = f"{plan.wire}, {plan.power_w:g} W on a {plan.z0_ohm:g} ohm line."
     page.write(LEFT, top - 0.4, f"{shape} {plan.soil}, {wire}")
 
 

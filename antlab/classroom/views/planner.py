@@ -24,6 +24,7 @@ from antlab.physics.cable import IN_PLANNER
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import OFFERED_FORM, design_coax_trap
+from antlab.physics.wires import IN_PLANNER as WIRES
 from antlab.units import MILE_KM, Slip, feet
 
 PIPES_MM = tuple(
@@ -49,13 +50,14 @@ def on_a_pipe(f_mhz, cable):
 
 
 @lru_cache(maxsize=16)
-def start(low, high, soil, trap_cable, power_w, **user):
-    """The Design for a choice of bands, soil, cable and power, 9 m up: from here the others are found.
+def start(low, high, soil, trap_cable, power_w, wire=WIRES[0], **user):
+    """The Design for a choice of bands, soil, cable, wire and power, 9 m up: from it the others are found.
 
     user: aim, mode, licence and region, as design() takes them. Raises Slip as design() does.
     """
     trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
-    return design(low, high, shape=FlatTop(height_m=9), soil=soil, trap=trap, power_w=power_w, **user)
+    shape = FlatTop(height_m=9)
+    return design(low, high, shape=shape, soil=soil, trap=trap, wire=wire, power_w=power_w, **user)
 
 
 def shape_of(height_m, drop_m):
@@ -91,6 +93,7 @@ def _controls(low, **_):
     high=BANDS,
     soil=SOILS_IN_VIEWS,
     trap_cable=IN_PLANNER,
+    wire=WIRES,
     power_w=WATTS,
     far_km=FAR_KM,
     hour=tuple(sky.HOURS),
@@ -100,8 +103,8 @@ def _controls(low, **_):
     region=(2,),
 )
 def planner(
-    fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58", power_w=100,
-    far_km=FRIEND_KM, hour="noon",
+    fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58",
+    wire=WIRES[0], power_w=100, far_km=FRIEND_KM, hour="noon",
     aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """What fits into your yard.
@@ -110,7 +113,7 @@ def planner(
     """
     user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
-    begin = start(low, high, named_soil(soil), trap_cable, power_w, **user)
+    begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
     sweeps, names, gains, bands, up = [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
@@ -247,19 +250,21 @@ def towards(pattern, f_mhz, far_km, hour):
 
 
 def plan_at(
-    height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", power_w=100,
+    height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", wire=WIRES[0], power_w=100,
     aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it.
 
     height_m, drop_m, room_m: height of the feed, how much lower the ends are, room from support to support,
-    metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. The rest as design() takes it.
+    metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. wire: that of the
+    legs. The rest as design() takes it.
     Returns a Plan. Raises Slip for a yard that cannot be.
     """
     user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     shape = shape_of(height_m, drop_m)
-    return design(low, high, shape=shape, soil=soil, trap=trap, power_w=power_w, span_m=room_m, **user).plan
+    built = {"shape": shape, "soil": soil, "trap": trap, "wire": wire, "power_w": power_w, "span_m": room_m}
+    return design(low, high, **built, **user).plan
 
 
 def plan_of(widget):
