@@ -183,7 +183,8 @@ class Plan:
     """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
 
     top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
-    wire. wire: in words, with its jacket. heights: HeightRows, gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
+    wire. wire: in words, with its jacket. heights: HeightRows, gains at angles_deg. tolerance_khz: key of
+    SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
