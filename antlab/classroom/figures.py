@@ -217,10 +217,10 @@ FIGURES = {
     ),
     "three-yards": Still(
         three_yards,
-        "Three yards, each with its wire to scale beside a person, and its lobes. Corner Lot: a level wire "
-        "between two poles, straight up on 40 metres and at 40 degrees on 20. Long Acre: a long level wire "
-        "higher up, straight up on 80 metres and at 53 on 40. Hilltop: a small inverted vee, 33 degrees on "
-        "20 metres and 16 on 10.",
+        "Three yards, each with its wire to scale beside a person, its lobes, and a ray at 15 degrees, to a "
+        "friend 1700 km away. Corner Lot: a level wire between two poles, straight up on 40 metres, leaning "
+        "over on 20. Long Acre: a long level wire higher up, straight up on 80 metres, leaning over on 40. "
+        "Hilltop: a small inverted vee that leans over on 20 metres and lies low on 10, along the ray.",
     ),
     "build-sheet": Still(
         _build_sheet,

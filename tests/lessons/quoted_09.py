@@ -7,6 +7,8 @@ from functools import cache
 import antlab as al
 from antlab.classroom import live
 from antlab.classroom.views.planner import THREE
+from antlab.physics import sky
+from antlab.units import MILE_KM
 
 AIMS = {"Corner Lot": 7.24, "Long Acre": 3.90, "Hilltop": 14.29}
 POLES = al.FlatTop(height_m=7.5)
@@ -38,7 +40,7 @@ def missing_turn():
 
 @cache
 def dragged(soil="average", power_w=100, cable="RG-58", **place):
-    """Numbers that the planner says at a place: SPAN, volts, rating; takeoff angles; lowest SWRs."""
+    """Numbers that the planner says at a place: SPAN, volts, rating; gains to 1700 km; lowest SWRs."""
     widget = live.planner(
         low="40m", high="20m", soil=soil, power_w=power_w, trap_cable=cable, room_m=18, **place
     )
@@ -47,16 +49,64 @@ def dragged(soil="average", power_w=100, cable="RG-58", **place):
     return {
         "span": float(span),
         "volts": (float(volts), float(rated)),
-        "takeoff": [float(t) for t in re.findall(r"takeoff (\d+)°", says)],
-        "swr": [float(s) for s in re.findall(r"lowest SWR (\S+) ", says)],
+        "dbi": [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)],
+        "swr": [float(s) for s in re.findall(r"Lowest SWR (\S+) ", says)],
         "says": says,
     }
 
 
-def leaves_low():
-    """The lowest height at which the planner says 30° or less on 20 metres."""
+def five_dbi():
+    """The lowest height at which the planner says 5 dBi or more to the friend on 20 metres."""
     heights = live.planner.sliders(**live.planner.defaults)[0].values
-    return next(h for h in heights if h > 9 and dragged(height_m=float(h))["takeoff"][1] <= 30)
+    return next(h for h in heights if h > 9 and dragged(height_m=float(h))["dbi"][1] >= 5)
+
+
+def at_night():
+    """By the planner: at night only 40 metres returns to 1700 km, and neither band to 500 km."""
+
+    def back(far_km):
+        choices = {"low": "40m", "high": "20m", "hour": "night", "far_km": far_km}
+        says = live.planner(height_m=7.5, room_m=18, **choices).player.frames["says"][0]
+        return ["night returns it" in line for line in says.split("\n")[1:3]]
+
+    assert back(1700) == [True, False] and back(500) == [False, False]
+    return 1700 / MILE_KM, 500 / MILE_KM
+
+
+def friend():
+    """The friend is reached at 15°, and noon returns both bands there."""
+    noon = sky.at("noon")
+    assert noon.returns([aim.f_mhz for aim in corner().aims], elevation_deg=15).all()
+    assert round(float(noon.elevation_deg(1700))) == 15
+    return 1700 / MILE_KM
+
+
+def strongest():
+    """Where 20 metres is strongest, and where that lands: outside the skip zone of noon, which returns it."""
+    noon, high = sky.at("noon"), corner().high.f_mhz
+    up = corner().dipole.pattern(high).takeoff_deg
+    assert noon.returns(high, elevation_deg=up) and noon.skip_km(high) < noon.hop_km(up)
+    assert corner().dipole.pattern(corner().low.f_mhz).takeoff_deg > 85
+    km = round(float(noon.hop_km(up)), -1)
+    return up, km, round(km / MILE_KM, -1)
+
+
+def off_the_ends():
+    """Decibels less along the wire than broadside on 20 metres, at 18°."""
+    sent = corner().dipole.pattern(corner().high.f_mhz)
+    return sent.gain_dbi(18) - sent.gain_dbi(18, azimuth_deg=0)
+
+
+def to_the_friend():
+    """Decibels that lower ends cost on 20 metres."""
+    return dragged(height_m=7.5)["dbi"][1] - dragged(height_m=7.5, drop_m=5)["dbi"][1]
+
+
+def only_just():
+    """At a sixth of a wave the near field of a small antenna is as large as what leaves: kr is 1."""
+    distance = al.safety.near_field_m(3.75)
+    assert abs(2 * math.pi * distance / al.units.wavelength_m(3.75) - 1) < 1e-9
+    return distance
 
 
 def to_the_sky():
@@ -68,15 +118,21 @@ def to_the_sky():
 
 
 def hilltop():
-    choices, (height, drop, room) = THREE["Hilltop"]
-    widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
-    return float(re.findall(r"takeoff (\d+)°", widget.player.frames["says"][0])[1])
+    """Gain of Hilltop to the friend on 10 metres, the most of all yards and bands; noon returns it."""
+    heard = {}
+    for name, (choices, (height, drop, room)) in THREE.items():
+        widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
+        says = widget.player.frames["says"][0]
+        assert says.count("to 1700 km (1056 miles), at 15°; noon returns it") == 2
+        heard[name] = [float(g.replace("−", "-")) for g in re.findall(r": (\S+) dBi to", says)]
+    assert max(max(both) for both in heard.values()) == heard["Hilltop"][1]
+    return heard["Hilltop"][1]
 
 
 def half_power():
     low_edge = corner().dipole.pattern(corner().high.f_mhz).beamwidth_deg()[0]
-    far = al.hop_km(round(low_edge))
-    return low_edge, round(far, -2), round(round(far, -2) / 1.609344, -1) + 10
+    far = round(float(al.hop_km(round(low_edge))), -2)
+    return low_edge, far, round(far / MILE_KM, -1)
 
 
 def eighty():
@@ -95,19 +151,23 @@ QUOTED = {
     "reaches out to {:.1f} m (22 ft)": lambda: al.safety.near_field_m(7.24),
     "head is only {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,
     "each side has {:.1f} m (2.3 ft) left": lambda: (18 - corner().width_m) / 2,
-    "it leaves at {:.0f}°": lambda: corner().dipole.pattern(corner().high.f_mhz).takeoff_deg,
-    "lands {:.0f} km (410 miles)": lambda: round(float(al.hop_km(40)), -1),
+    "a friend 1700 km ({:.0f} miles) to the west": friend,
+    "it is strongest at {:.0f}°, which lands {:.0f} km ({:.0f} miles) away": strongest,
+    "it sends {:.0f} dB less on 20 metres at 18°": off_the_ends,
+    "to the friend at 1700 km ({:.0f} miles) on 20 metres": lambda: 1700 / MILE_KM,
+    "who 500 km ({:.0f} miles) away": lambda: 500 / MILE_KM,
+    "returns to 1700 km ({:.0f} miles), and to 500 km ({:.0f} miles) neither": at_night,
     "down to {:.0f}° ({:.0f} km, {:.0f} miles)": half_power,
-    "farthest: {:.0f}° on 10 metres": hilltop,
+    "hears it best: {:.1f} dBi on 10 metres": hilltop,
     "of 100 W the antenna gets {:.0f}. ": lambda: 100 * al.units.power_ratio(-plain(14.29)),
-    "on 80 metres at {:.0f} m (43 ft)": lambda: al.safety.near_field_m(3.75),
+    "on 80 metres at {:.0f} m (43 ft)": only_just,
     "**D** loses {:.0f} dB on 40 metres and {:.0f} dB on 20".replace("*", ""): lambda: (
         plain(7.24),
         plain(14.29),
     ),
     "of 100 W {:.0f} W get into the sky on 40 metres and {:.0f} W on 20, where at 7.5 m (25 ft) it was "
     "{:.0f} W and {:.0f} W": to_the_sky,
-    "From {:.1f} m (32 ft)": leaves_low,
+    "2. From {:.1f} m (35 ft)": five_dbi,
     "needs {:.1f} m (44 ft) of room in place of {:.1f} m (54.5 ft)": lambda: (
         dragged(height_m=7.5, drop_m=5)["span"],
         dragged(height_m=7.5)["span"],
@@ -116,17 +176,15 @@ QUOTED = {
         dragged(height_m=7.5)["swr"][1],
         dragged(height_m=7.5, drop_m=5)["swr"][1],
     ),
-    "at {:.0f}° in place of {:.0f}°": lambda: (
-        dragged(height_m=7.5, drop_m=5)["takeoff"][1],
-        dragged(height_m=7.5)["takeoff"][1],
-    ),
+    "to the friend it sends {:.1f} dB less": to_the_friend,
     "{:.0f} of {:.0f} V: too close": lambda: dragged(height_m=7.5, power_w=1500)["volts"],
     "RG-213 may see {:.0f} V": lambda: dragged(height_m=7.5, power_w=1500, cable="RG-213")["volts"][1],
 }
 GIVEN = [
     "| 100 W | 100 W | 100 W |",
     "For 14.29 MHz and RG-58",
-    "leave at 30° or lower",
+    "5 dBi or more",
+    "at 15° (lesson 08)",
     "about 1 % lower (lesson 04)",
     "Set 1500 W",
     "1500 W without a pause, 2.2 dBi, on 3.75 MHz",
