@@ -53,7 +53,7 @@ def test_a_solid_wire(metal):
     """Kelvin's formula with the metal's own conductivity and permeability; steel loses 30 times as much."""
     row = coil.METALS[metal]
     sigma, radius = row.conductivity_s_m, 0.8e-3
-    k = np.sqrt(-2e6j * np.pi * F * MU0 * row.permeability * sigma)
+    k = np.sqrt(-2j * 1e6 * np.pi * F * MU0 * row.permeability * sigma)
     exact = k / (2 * np.pi * radius * sigma) * scipy.special.jve(0, k * radius)
     exact /= scipy.special.jve(1, k * radius)
     np.testing.assert_allclose(al.Wire(diameter_mm=1.6, metal=metal).ohm_per_m(F), exact, rtol=1e-6)
