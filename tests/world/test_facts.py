@@ -64,7 +64,8 @@ def facts_of(name, row):
         if column in about | VIEWS | origin | set(flags) or not text:
             continue
         part = next((part for part in ("loss_", "volts_") if part in column and f"{part}mark" in row), "")
-        yield column, hashed(text) if column == "words" else text, row[f"{part}mark"]
+        mark = "common practice" if column == "homework" else row[f"{part}mark"]  # our choice
+        yield column, hashed(text) if column == "words" else text, mark
     if flags:
         yield "work", " ".join(column for column in flags if row[column]), row["mark"]
 
@@ -105,6 +106,10 @@ def published():
         add("soils", (name,), permittivity=row["permittivity"], conductivity_s_m=row["conductivity"])
     for row in read_table("coax_volts"):
         add("cables", (row["cable"],), max_volts_rms=row["volts_rms"])
+    for row in read_table("mode_duty"):
+        add("modes", (row["mode"],), duty=row["percent"] / 100)
+    for row in read_table("pipe_outsides"):
+        add("pipes", (row["nominal"],), outer_mm=row["outer_mm"])
     for row in table("cables"):
         add("cables", (row["name"],), **losses(row))
     for row in rows_of(HERE / "published" / "exposure_densities.csv"):
