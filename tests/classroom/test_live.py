@@ -124,10 +124,22 @@ def test_other_views_say_what_their_formulas_say():
     says = live.hop.film(SCREEN, {"hour": "evening"}, [15, 5], still=False)[1]["says"][0]
     assert f"Lands {sky.hop_km(15, 300):.0f} km" in says
     assert says.endswith("2.6 times the critical frequency: evening, 13.0 MHz")  # 2.590, published table, · 5
-    says = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults, [100], still=False)[1]["says"][0]
-    assert "0.500 wavelength" in says and "73 + j4" in says  # 73 + j43: Carter 1932
     says = live.feed_line.film(SCREEN, {"swr_at_antenna": 3.0}, [49, 0], still=False)[1]["says"][0]
     assert says == "SWR 3.0 at the antenna, 3.0 in the shack\nOf 100 W into the line 100 W reach the antenna"
+
+
+@pytest.mark.parametrize(("f_mhz", "wire_mm"), [(14.2, 2.0), (28.4, 4.0), (3.6, 0.5)])
+def test_the_half_wave_wire_shows_the_engine_s_ohms(f_mhz, wire_mm):
+    """View and cell of lesson 02 give one number for one wire, in free space, all along the slider."""
+    choices = {"f_mhz": f_mhz, "wire_mm": wire_mm}
+    lengths_m = live.half_wave_wire.sliders(**choices)[0].values
+    for i in (0, 37, 100, 111, 163, 200):
+        wire = al.Dipole(inner_m=lengths_m[i] / 2, soil=al.FREE_SPACE, wire_diameter_mm=wire_mm)
+        z = complex(wire.impedance(f_mhz))
+        says = live.half_wave_wire.film(SCREEN, choices, [i], still=False)[1]["says"][0]
+        real, sign, imag = re.search(r"Feed (\S+) (.) j(\S+) Ω", says).groups()
+        assert float(real) == pytest.approx(z.real, abs=0.7)
+        assert float(imag) * (1 if sign == "+" else -1) == pytest.approx(z.imag, abs=0.7)
 
 
 @pytest.mark.parametrize("drag", live.swr_bands.choices["drag"])

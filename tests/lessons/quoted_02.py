@@ -4,6 +4,7 @@ import numpy as np
 
 import antlab as al
 from antlab.classroom import live
+from antlab.classroom.views import half_wave_wire
 from antlab.physics import lengths
 
 YARD = al.FlatTop(height_m=7.5)
@@ -37,7 +38,7 @@ def width_percent():
 def slider():
     """The live view on 14.2 MHz with 2 mm of wire: lengths, impedance."""
     length = live.half_wave_wire.sliders(f_mhz=14.2, wire_mm=2.0)[0].values
-    return length, lengths.induced_emf_impedance(length_m=length, f_mhz=14.2, wire_diameter_mm=2.0)
+    return length, half_wave_wire._feed(14.2, 2.0)(length)
 
 
 def in_tune():
@@ -56,6 +57,32 @@ def row(f_mhz):
     return lengths.half_wave_m(f_mhz), lengths.rule_length_m(f_mhz)
 
 
+def lowest(feet_mhz=478, **where):
+    """Lowest SWR of a wire cut for 14.2 MHz, and its ohms where it is in tune."""
+    f_mhz = np.linspace(13.2, 15.2, 401)
+    z = al.Dipole(inner_m=lengths.rule_length_m(14.2, feet_mhz) / 2, **where).impedance(f_mhz)
+    return al.circuit.swr(z).min(), np.interp(0, z.imag, z.real), np.interp(0, z.imag, f_mhz)
+
+
+def far_from_everything():
+    """SWR and ohms in free space; any length has that SWR, and Corner Lot's 1.7, within a tenth."""
+    for feet_mhz in (468, 492):
+        assert abs(lowest(feet_mhz, soil=al.FREE_SPACE)[0] - lowest(soil=al.FREE_SPACE)[0]) < 0.1
+    return lowest(soil=al.FREE_SPACE)[:2]
+
+
+def at_heights():
+    return tuple(lowest(shape=al.FlatTop(height_m=h))[0] for h in (2, 12))
+
+
+def longer_and_shorter():
+    """In tune lower 4 m up than in free space, as if longer; higher 9 and 10 m up."""
+    free = lowest(soil=al.FREE_SPACE)[2]
+    low, nine, ten = (lowest(shape=al.FlatTop(height_m=h))[2] for h in (4, 9, 10))
+    assert low < free - 0.1 and min(nine, ten) > free + 0.05
+    return 4, 9
+
+
 QUOTED = {
     "B. Lower, near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
     "| 3.75 MHz | {:.1f} m (131 ft) | {:.1f} m (125 ft) |": lambda: row(3.75),
@@ -69,17 +96,18 @@ QUOTED = {
     "So it is some {:.0f} % wide": width_percent,
     "The 80-metre band is {:.0f} kHz wide": lambda: 1e3 * (al.band("80m").high_mhz - al.band("80m").low_mhz),
     "The dip lies near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
-    "1. At {:.2f} m (33.7 ft), {:.1f} % below": in_tune,
+    "1. At {:.2f} m (33.6 ft), {:.1f} % below": in_tune,
     "2. From about {:.1f} to {:.1f} m": good_lengths,
     "A dipole is some {:.0f} % wide": width_percent,
+    "The lowest SWR is {:.1f}, not 1.0": lambda: lowest(shape=YARD)[0],
+    "Far from everything it would be {:.1f}, for a wire in tune has some {:.0f} Ω there": far_from_everything,
+    "shows {:.1f} at 2 m (7 ft) and {:.1f} at 12 m (39 ft)": at_heights,
+    "a wire {} m (13 ft) up looks longer than one far from everything, one {} m (30 ft)": longer_and_shorter,
 }
-QUOTED["some {:.0f} Ω less R than the engine"] = lambda: (
-    al.Dipole(inner_m=lengths.half_wave_m(14.2) / 2, soil=al.FREE_SPACE).impedance(14.2).real
-    - lengths.induced_emf_impedance(length_m=lengths.half_wave_m(14.2), f_mhz=14.2, wire_diameter_mm=2).real
-)
 GIVEN = [
     "half a wave long for 14.2 MHz",
     "A. At 14.2 MHz",
+    "Height is no excuse: on 14.2 MHz",
     "C. Higher, near 14.6 MHz",
     "one every 10 kHz",
     "a fine wire for 14.2 MHz. Now somebody wants 28.4 MHz",

@@ -116,6 +116,20 @@ def where_old_agrees():
     return ()
 
 
+def old_dips():
+    """The 1955 antenna's further dips with an SWR under 5: where and how deep; both outside any band."""
+    f_mhz = np.linspace(9, 30, 2101)
+    up = al.FlatTop(height_m=15)
+    swr = al.Dipole(inner_m=9.75, outer_m=6.71, trap=OLD, shape=up).swr(f_mhz)
+    at = [i for i in range(1, len(swr) - 1) if swr[i] < min(swr[i - 1], swr[i + 1], 5)]
+    assert len(at) == 2
+    for i in at:
+        assert not any(
+            al.band(name).low_mhz <= f_mhz[i] <= al.band(name).high_mhz for name in al.BANDS if name != "60m"
+        )
+    return tuple(number for i in at for number in (f_mhz[i], swr[i]))
+
+
 QUOTED = {
     "2 · π · 28.5 · 1.25, about {:.0f} Ω": lambda: coil_ohm(WHOLE),
     "that is about {0:.0f} kΩ, {0:.0f} thousand ohms": lambda: wall_ohm() / 1e3,
@@ -137,6 +151,8 @@ QUOTED = {
         100 * float(beyond(29.5)),
     ),
     "On 21.2 MHz the trap is a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(21.2).imag,
+    "dips again near {:.1f} MHz with an SWR of {:.1f} and near {:.1f} MHz with {:.1f}": old_dips,
+    "its own resistance, here {:.1f} % in both traps and the wire": lambda: lost("low"),
     "get rid of some {:.0f} W": lambda: round(15 * club(q=50).stress(club(q=50).high).watts, -2),
     "27.8 pF, which puts it on {:.1f} MHz, {:.0f} % down": lambda: (
         club(**BELOW).dipole.trap.resonance_mhz,

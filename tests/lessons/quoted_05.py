@@ -6,7 +6,7 @@ import numpy as np
 
 from antlab.classroom import live
 from antlab.classroom.third_wire import FED_A, STRAY_A
-from antlab.physics import cable, circuit
+from antlab.physics import cable, circuit, coil
 from antlab.units import power_ratio, wavelength_m
 
 CLUB = {"cable": "RG-58", "f_mhz": 28.5}
@@ -72,10 +72,44 @@ def three_currents():
     return stray, FED_A - stray, FED_A
 
 
+def fed_in():
+    """By hand: fed in, and of each 100 W of it what the antenna takes, as the calls and the view count it."""
+    forward, back = half_the_power()
+    takes = forward / 2 * (1 - circuit.reflection_of_swr(3) ** 2)
+    share = 100 * takes / (forward - back)
+    half = 100 * 10 * np.log10(2) / 25  # dB per 100 m that take half the power over 25 m
+    assert abs(watts(3, 25, half)[1] - share) < 0.1
+    return takes, forward - back, share
+
+
+AIR = {
+    "diameter_mm": 110 + cable.cable("RG-58").outer_mm,
+    "length_mm": 8 * cable.cable("RG-58").outer_mm,
+    "turns": 8,
+}
+
+
+def air_choke():
+    """Ohms of the air coil on 14.2 MHz, to ten. Half of it on 7.1; a capacitor outside can cancel it."""
+    inductance_uh = coil.solenoid_uh(**AIR)
+    ohms = 2 * np.pi * 14.2 * inductance_uh
+    outside = -700j  # the braid's outside, like a capacitor
+    assert abs(outside + 1j * ohms) < abs(outside) < abs(outside + 4000)
+    return round(ohms, -1)
+
+
+def air_cable():
+    return 8 * np.pi * AIR["diameter_mm"] / 1000
+
+
 QUOTED = {
     "adds its {:g} A to the {:g} A of the leg, and together they are the {:g} A": three_currents,
     "The meter sees {:.0f} W go and {:.2f} W come back": half_the_power,
     "S = 1.25 / 0.75 = {:.2f}": swr_after_half,
+    "it takes {:.1f}. The radio gives 100 W and gets 6.25 W back, so what it really feeds in is {:.2f} W. "
+    "Of each 100 W fed in, the antenna gets {:.0f}": fed_in,
+    "On 14.2 MHz that is about {:.0f} Ω": air_choke,
+    "some {:.0f} m (10 ft) of cable": air_cable,
     "3 dB are a half, {:.0f} dB a tenth": lambda: -10 * np.log10(0.1),
     "The line alone loses {:.1f} dB": line_alone,
     "The SWR costs {:.1f} dB more": swr_adds,
@@ -91,7 +125,12 @@ QUOTED = {
 GIVEN = [
     "of its own, 50 Ω for most coax. An antenna of 50 Ω",
     "Follow 100 W through",
-    "of 100 W only 50 arrive",
+    "Of the 50 W that arrive",
+    "100 W into the line",
+    "a ring 61 mm (2.4 in)",
+    "some kΩ, most of it",
+    "a pipe of 110 mm (4.3 in)",
+    "on 7.1 MHz half of it",
     "an antenna of 150 Ω",
     "Our 150 Ω",
     "150 Ω on 50 is 3",

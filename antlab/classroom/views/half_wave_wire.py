@@ -1,6 +1,7 @@
 """A wire of about half a wave in free space: current, voltage and the feed."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -8,12 +9,16 @@ from antlab.classroom.drawing.axes import legend, two_axes
 from antlab.classroom.drawing.looks import GREY, stroke
 from antlab.classroom.drawing.parts import FIRST, FOURTH, SECOND, THIRD, Part, Pen, Scene, column, words
 from antlab.classroom.drawing.signs import SIGN, wire
+from antlab.classroom.views.knots import Between
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import ohms
-from antlab.physics import circuit, lengths
+from antlab.engine.dipole import Dipole
+from antlab.physics import circuit
+from antlab.physics.bands import FREE_SPACE
 from antlab.units import feet, wavelength_m
 
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)
+KNOTS = 7  # of the length
 
 
 def _about_half_a_wave(f_mhz, wire_mm):
@@ -29,9 +34,9 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
     inward = k * (length_m[:, None] / 2 - np.abs(place))
     current = np.sin(inward) / np.max(np.sin(inward), axis=1, keepdims=True)
     voltage = np.sign(place) * np.cos(inward)
-    z = lengths.induced_emf_impedance(length_m=length_m, f_mhz=f_mhz, wire_diameter_mm=wire_mm)
     over = _about_half_a_wave(f_mhz, wire_mm)[0].values
-    curves = lengths.induced_emf_impedance(length_m=over, f_mhz=f_mhz, wire_diameter_mm=wire_mm)
+    feed = _feed(f_mhz, wire_mm)
+    z, curves = feed(length_m), feed(over)
     swr = circuit.swr(z, 50)
     says = [
         f"{a:.2f} m ({feet(a):.1f} ft) is {a * k / 2 / np.pi:.3f} wavelength\n"
@@ -44,6 +49,16 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
         "zero a little short of half a wave."
     )
     return Scene(_picture(fig, place, current, voltage, length_m, z, (over, curves)), says, alt)
+
+
+@lru_cache(maxsize=32)
+def _feed(f_mhz, wire_mm):
+    """The engine's ohms at the feed in free space, between knots: a function of length_m, (rows,)."""
+
+    def solve(length_m):
+        return Dipole(inner_m=length_m / 2, soil=FREE_SPACE, wire_diameter_mm=wire_mm).impedance(f_mhz)
+
+    return Between(solve, _about_half_a_wave(f_mhz, wire_mm), (KNOTS,))
 
 
 def _picture(fig, place_m, current, voltage, length_m, impedance_ohm, over):
