@@ -110,6 +110,20 @@ def test_ends_and_shapes():
     assert np.ndim(sky.hop_km(10)) == 0
 
 
+def test_who_names_no_layer_gets_f2_at_300_km():
+    """The height that the lessons reckon with, in every formula alike."""
+    assert sky.hop_km(20) == sky.hop_km(20, 300)
+    assert sky.elevation_for_km(900) == sky.elevation_for_km(900, 300)
+    assert sky.secant_factor(20) == sky.secant_factor(20, 300)
+    assert sky.skip_km(14, critical_mhz=9) == sky.skip_km(14, critical_mhz=9, layer_km=300)
+    assert sky.Sky(critical_mhz=9).layer_km == 300
+
+
+def test_at_the_critical_frequency_the_ray_straight_up_returns():
+    """The highest frequency that comes back belongs to those that do."""
+    assert sky.Sky(critical_mhz=9).returns(9, elevation_deg=90)
+
+
 def test_a_sky_returns_what_the_quoted_factors_say():
     """Up to the printed factor times the critical frequency comes back from 2000 km, and no more above it.
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from tables import columns
@@ -162,6 +162,7 @@ def test_how_far_the_simple_circuit_holds(f_mhz, form):
     assert 5 < too_high("braid", 1.05) < 16 and 15 < too_high("braid", 2) < 50
 
 
+@settings(max_examples=25)
 @given(
     st.sampled_from(["RG-58", "RG-174", "RG-8X", "RG-316", "RG-59"]),
     st.floats(40, 90),

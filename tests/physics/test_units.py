@@ -73,7 +73,7 @@ def test_a_unit_that_has_to_be_said():
 
 
 @pytest.mark.parametrize(
-    "thing", ["x" * 10**6, "\x1b[2J" * 99, [["x" * 999] * 999] * 999, np.zeros((99, 99)), b"x" * 999]
+    "thing", ["x" * 10**6, "\x1b[2J" * 99, [["x" * 999] * 99] * 99, np.zeros((99, 99)), b"x" * 999]
 )
 def test_what_is_quoted_stays_short(thing):
     """No error fills the screen or steers the terminal with what somebody else wrote."""
@@ -109,6 +109,8 @@ def test_feet_and_inches_as_a_tape_shows_them():
         (7_100_000, "7100000 looks like hertz; f_mhz wants 7.1"),
         (7100, "7100 looks like kilohertz; f_mhz wants 7.1"),
         (0.0071, "0.0071 looks like gigahertz; f_mhz wants 7.1"),
+        (1e6, "looks like hertz; f_mhz wants 1$"), (1e9, "looks like hertz; f_mhz wants 1000$"),
+        (0.001, "looks like gigahertz; f_mhz wants 1$"), (0.0009, "between 0.1 and 1000 megahertz"),
         (1e12, "between 0.1 and 1000"),
         (0, "positive"), (-7, "positive"), (np.nan, "positive"), (np.inf, "positive"),
         ("7.1 MHz", "positive number of megahertz; got '7.1 MHz'"), (7j, "positive"), (None, "positive"),
@@ -141,3 +143,57 @@ def test_a_tape_shows_no_negative_length():
     for wrong in (-0.1, float("nan")):
         with pytest.raises(ValueError, match="length_m must be zero or a positive number of metres"):
             units.feet_inches(wrong)
+
+
+def test_what_is_shown_is_cut_at_eighty_letters():
+    """Eighty letters stay as they are; of more the end is left out, and a mark says so."""
+    assert units.shown("x" * 80) == "x" * 80
+    assert units.shown("x" * 81) == "x" * 79 + "…"
+    assert units.shown("a\nb") == "a\\nb"
+    assert units.quoted("9 m") == "'9 m'" and units.quoted(None) == "None"
+    assert units.quoted(10**9999) == "a huge int"
+
+
+def test_one_number_is_one():
+    """A list is refused where one number is wanted, however long; what comes back is a plain float."""
+    for one in (units.check_one("x", 3), units.check_one("x", np.inf, finite=False)):
+        assert type(one) is float
+    assert units.check_one("x", 0, zero_ok=True) == 0
+    with pytest.raises(units.Slip, match="x is one number; got 2 of them"):
+        units.check_one("x", [1, 2])
+    with pytest.raises(units.Slip, match="length is one number"):
+        units.parse_length([1, 2])
+    for wrong in (0, np.inf):
+        with pytest.raises(units.Slip, match="x must be a positive number of ohms; got"):
+            units.check_one("x", wrong, unit="ohms")
+
+
+def test_numbers_of_any_sign():
+    """Below zero is a number; text, NaN and infinity are none, unless infinity is allowed."""
+    assert units.check_number("x", [-1.5, 2]).tolist() == [-1.5, 2]
+    assert units.check_number("x", -np.inf, finite=False) == -np.inf
+    for wrong in ("5", np.nan, np.inf, 1j, True):
+        with pytest.raises(units.Slip, match="x must be a number of metres; got"):
+            units.check_number("x", wrong, unit="metres")
+    for plain in (units.feet, units.metres, units.power_ratio):
+        assert plain(-np.inf) in (-np.inf, 0)
+    assert units.check_complex("x", 3).dtype == complex and units.check_complex("x", 2 - 1j) == 2 - 1j
+    with pytest.raises(units.Slip, match="of ohms, such as 50-3j; got 'a'"):
+        units.check_complex("x", "a", unit="ohms")
+
+
+def test_a_warning_says_the_range_and_names_the_caller():
+    """Its ends belong to the range; the file named is the one that asked: a notebook shows the cell."""
+    units.warn_outside("a rule", "f_mhz", np.array([1.0, 450.0]), 1, 450, unit="MHz")
+    units.warn_outside("a rule", "q", np.array(5.0), 5)
+    for value, ends, words in (
+        (np.array([2, 451.0]), (1, 450), "a rule holds from 1 to 450 MHz, and f_mhz is 451"),
+        (np.array(0.9), (1, 450), "f_mhz is 0.9: take it as a rough guide"),
+        (np.array(4.9), (5,), "holds from 5 up MHz"),
+    ):
+        with pytest.warns(UserWarning, match=words) as said:
+            units.warn_outside("a rule", "f_mhz", value, *ends, unit="MHz")
+        assert said[0].filename == __file__
+    with pytest.warns(UserWarning, match="holds from 5 up") as said:
+        circuit.bandwidth_mhz(f_mhz=7, q=2)
+    assert [one.filename for one in said] == [__file__]
