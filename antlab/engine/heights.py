@@ -5,6 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from antlab.engine.dipole import Dipole
+from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop
 from antlab.physics.ground import reflection_horizontal
 from antlab.physics.lengths import mutual_impedance, rule_length_m
@@ -20,7 +21,7 @@ from antlab.units import (
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
 CHECKED_MHZ = 3.5, 30.0
-_TERMS = 7
+_TERMS, _ASKED = 7, 11
 
 
 def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
@@ -39,18 +40,42 @@ def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
     >>> half_wave_gain_dbi(up, high, f_mhz=14.2, soil=al.soil("average")).round(1).tolist()
     [[-0.9, 3.6], [4.6, 7.0]]
     """
-    h = check_positive("height_m", height_m, unit="metres")[:, None]
+    h = _checked(height_m, f_mhz, soil)
+    turn = (
+        2
+        * np.pi
+        / wavelength_m(f_mhz)
+        * h[:, None]
+        * np.sin(np.radians(check_number("elevation_deg", elevation_deg)))
+    )
+    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
+    wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2
+    return decibels(wave / (_mirror_terms(h, f_mhz, soil) @ _feed_of_height(f_mhz, soil)[0])[:, None])
+
+
+def half_wave_resistance(height_m, *, f_mhz, soil):
+    """Feed resistance of the same wire, for many heights at once.
+
+    Arguments, Slip, warning and source as of half_wave_gain_dbi. Returns ohms, (rows,): within 0.5 %
+    of al.Dipole asked at each height.
+
+    >>> from antlab.engine.heights import half_wave_resistance
+    >>> half_wave_resistance(np.array([5.0, 10.0]), f_mhz=14.2, soil=al.soil("average")).round().tolist()
+    [76.0, 68.0]
+    """
+    h = _checked(height_m, f_mhz, soil)
+    return _mirror_terms(h, f_mhz, soil) @ _feed_of_height(f_mhz, soil)[1]
+
+
+def _checked(height_m, f_mhz, soil):
+    """The heights, if the short cut holds for them; otherwise it says so."""
+    h = check_positive("height_m", height_m, unit="metres")
     if np.any((h < LOWEST_M) | (h > HIGHEST_M)):
         raise Slip(f"height_m goes from {LOWEST_M:g} to {HIGHEST_M:g} m here; al.Dipole takes any height")
     if soil.is_empty:
         raise Slip("in free space there is no ground to be high above; choose a soil")
     warn_outside("the height view's short cut", "f_mhz", check_frequency(f_mhz), *CHECKED_MHZ, unit="MHz")
-    turn = (
-        2 * np.pi / wavelength_m(f_mhz) * h * np.sin(np.radians(check_number("elevation_deg", elevation_deg)))
-    )
-    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f_mhz, soil=soil)
-    wave = np.abs(1 + echo * np.exp(-2j * turn)) ** 2
-    return decibels(wave / (_mirror_terms(height_m, f_mhz, soil) @ _power_of_height(f_mhz, soil))[:, None])
+    return h
 
 
 def _mirror_terms(height_m, f_mhz, soil):
@@ -69,17 +94,20 @@ def _mirror_terms(height_m, f_mhz, soil):
 
 
 @lru_cache(maxsize=64)
-def _power_of_height(f_mhz, soil):
-    """Weights of the mirror terms, from the engine at as many heights."""
-    heights = np.geomspace(LOWEST_M, HIGHEST_M, _TERMS)
+def _feed_of_height(f_mhz, soil):
+    """Weights of the mirror terms for power fed and feed resistance, from the engine at some heights."""
+    heights = np.geomspace(LOWEST_M, HIGHEST_M, _ASKED)
     leg = rule_length_m(f_mhz) / 2
     up = np.exp(-4j * np.pi / wavelength_m(f_mhz) * heights)
     wave = np.abs(1 + reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil) * up) ** 2
-    gain = [
-        Dipole(inner_m=leg, shape=FlatTop(height_m=one), soil=soil).pattern(f_mhz).gain_dbi(90.0)
-        for one in heights
-    ]
-    return np.linalg.solve(_mirror_terms(heights, f_mhz, soil), wave / 10 ** (np.array(gain) / 10))
+    found = [Dipole(inner_m=leg, shape=FlatTop(height_m=one), soil=soil).solution(f_mhz) for one in heights]
+    power = wave / 10 ** (np.array([Pattern(one).gain_dbi(90.0) for one in found]) / 10)
+    terms = _mirror_terms(heights, f_mhz, soil)
+
+    def weights(value):
+        return np.linalg.lstsq(terms / value[:, None], np.ones(_ASKED), rcond=None)[0]
+
+    return weights(power), weights(np.array([float(one.impedance.real) for one in found]))
 
 
 def lobe_figures(elevation_deg, gain_dbi):
