@@ -16,8 +16,12 @@ def curve(frames, row, part=0):
     return found[np.isfinite(found).all(axis=1)]
 
 
+CLOCK = 'globalThis[Symbol.for("antlab.clock")]'
+
+
 def agrees(root, still, frames, row):
-    """Read back words, curves and pixels; fail unless all are those of this row."""
+    """Read back words, curves and pixels; fail unless all are those of this row, at the beginning of time."""
+    root.evaluate(f"() => {{ {CLOCK}.play(false); {CLOCK}.set(0); }}")
     assert root.get_attribute("data-row") == str(row)
     assert root.locator(".antlab-says").inner_text() == frames["says"][row]
     shown = root.locator("svg > path").evaluate_all("paths => paths.map(path => path.getAttribute('d'))")

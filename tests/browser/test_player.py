@@ -1,12 +1,27 @@
 """The script that plays a film, tried with a film made by hand from nothing but what film.py says."""
 
+import re
 from io import BytesIO
 
 import matplotlib.image
 import numpy as np
 import pytest
+from film import CLOCK
 
-from antlab.classroom.views.film import GAP, VERSION, Block, Dial, Film, Frames, Piece, Still, packed
+from antlab.classroom.views.film import (
+    GAP,
+    VERSION,
+    Block,
+    Dial,
+    Film,
+    Frames,
+    Piece,
+    Still,
+    Waves,
+    packed,
+    points,
+    side,
+)
 from antlab.classroom.views.player import SCRIPT
 
 pytestmark = pytest.mark.browser
@@ -23,20 +38,26 @@ def by_hand(**changes):
     matplotlib.image.imsave(png, np.ones((50, 100, 3)), format="png")
     dials = [Dial(name="First", unit="m", texts=["1 m", "2 m"]), Dial(name="Second", unit="", texts=[*"abc"])]
     still = Still(version=VERSION, png=png.getvalue(), width=100, height=50, alt="by hand", title="Hand",
-                  ask=False, sliders=dials)  # fmt: skip
+                  ask=False, clock=0.0, sliders=dials)  # fmt: skip
     at = {name: Block(fixed=fixed, at=place) for name, fixed, place in (
         ("dot x", True, 0), ("dot y", True, 1), ("line x", False, 0), ("line y", True, 2),
         ("word x", False, 5), ("word y", True, 7),
     )}  # fmt: skip
     parts = [
-        Piece(kind="dots", n=1, x=at["dot x"], y=at["dot y"], texts=[], **LOOK),
-        Piece(kind="line", n=5, x=at["line x"], y=at["line y"], texts=[], **LOOK),
+        Piece(kind="dots", n=1, x=at["dot x"], y=at["dot y"], swing=[], texts=[], **LOOK),
+        Piece(kind="line", n=5, x=at["line x"], y=at["line y"], swing=[], texts=[], **LOOK),
         Piece(
-            kind="text", n=1, x=at["word x"], y=at["word y"], texts=[f"w{row}" for row in range(6)], **LOOK
+            kind="text",
+            n=1,
+            x=at["word x"],
+            y=at["word y"],
+            swing=[],
+            texts=[f"w{row}" for row in range(6)],
+            **LOOK,
         ),
     ]
     frames = Frames(
-        version=VERSION, message="", rows=6, parts=parts, columns=6, fixed=8,
+        version=VERSION, message="", rows=6, parts=parts, waves=[], columns=6, fixed=8,
         says=[f"row {row}\nsecond line" for row in range(6)],
         table=np.array(stays + sum(ROWS, []), "<i2").tobytes(),
     )  # fmt: skip
@@ -89,3 +110,81 @@ def test_a_message_takes_the_picture_s_place(page):
     root = played(page, by_hand(frames={"message": "choose another", "rows": 0}))
     assert root.locator(".antlab-message").inner_text() == "choose another"
     assert not root.locator(".antlab-picture").is_visible()
+
+
+def swinging(clock=2.0):
+    """The film by hand with a clock: its dot swings, and a field of three by two points lies under it."""
+    swing = [Block(fixed=True, at=0), Block(fixed=True, at=1)]  # a = 7, b = 8
+    film = by_hand(still={"clock": clock})
+    dot = film["frames"]["parts"][0] | {"swing": swing}
+    field = np.zeros((3, 2, 2), "<i2")
+    field[0, 0], field[1, 0], field[0, 1], field[1, 1] = (100, 0), (0, 50), (-30, 0), (20, 40)
+    table, ones = field.tobytes(), [1] * 6
+    waves = Waves(box=[0, 0, 1600, 800], across=2, up=2, high=ones, drive=[1.0] * 6, direct_on=ones,
+                  echo_on=[0] * 5 + [1], full=100.0, direct=table, echo=table)  # fmt: skip
+    film["frames"] |= {"parts": [dot, *film["frames"]["parts"][1:]], "waves": [waves]}
+    return film
+
+
+def painted(root):
+    """Color and opacity of the canvas, (up, wide, 4), from the ground up."""
+    js = "one => [...one.getContext('2d').getImageData(0, 0, one.width, one.height).data]"
+    return np.reshape(root.locator("canvas").evaluate(js), (2, 3, 4))[::-1]
+
+
+def test_what_swings_stands_where_the_clock_says(page):
+    """Points and field at several instants are those that film.py promises: crests blue, troughs orange."""
+    film = swinging()
+    root = played(page, film)
+    dot = root.locator("svg > path").first
+    page.evaluate(f"{CLOCK}.play(false)")
+    for row, key in ((3, None), (5, "End")):
+        if key:
+            root.get_by_role("slider", name="Second", exact=True).press(key)
+        for turn in (0, 0.125, 0.25, 0.6):
+            page.evaluate(f"{CLOCK}.set({2.0 * turn})")
+            x, y = points(film["frames"], 0, row, turn)[0]
+            assert re.findall(r"-?\d+", dot.get_attribute("d"))[:2] == [f"{x:.0f}", f"{y:.0f}"]
+            half, seen = side(film["frames"], row, turn), painted(root)
+            whole = np.concatenate([half[:, :0:-1], half], axis=1)
+            assert np.abs(seen[..., 3] / 255 - np.abs(whole).clip(0, 1)).max() < 0.01
+            for place in np.argwhere(np.abs(whole) > 0.1):
+                red, _, blue, _ = seen[*place]
+                assert (blue > red) == (whole[*place] > 0)
+
+
+def test_time_is_the_students_to_stop_and_to_step(page):
+    """Space and buttons stop, step and hasten; the words stay, so that no screen reader is disturbed."""
+    root = played(page, swinging())
+    turn = lambda: float(root.get_attribute("data-turn"))  # noqa: E731
+    moved = f"() => {CLOCK} && document.querySelector('.antlab').dataset.turn"
+    before = page.evaluate(moved)
+    page.wait_for_function(f"before => ({moved})() !== before", arg=before)
+    root.get_by_role("slider", name="Second", exact=True).press(" ")
+    stood = turn()
+    root.get_by_role("button", name="Step").click()
+    assert turn() == pytest.approx(stood + 1 / 8, abs=2e-4)
+    root.get_by_role("button", name="Play").wait_for()
+    root.get_by_role("button", name="Faster").click(click_count=2)
+    assert root.get_by_role("button", name="Faster").is_disabled()
+    assert root.locator(".antlab-says").inner_text() == "row 3\nsecond line"
+    root.get_by_role("button", name="Play").press(" ")
+    page.wait_for_function(
+        "stood => document.querySelector('.antlab').dataset.turn > stood + 0.2", arg=turn()
+    )
+
+
+def test_a_clock_rests_where_nobody_looks_or_wants_it(page):
+    """Scrolled away it stops; with reduced motion it does not begin; a still view has no buttons."""
+    root = played(page, swinging())
+    page.add_style_tag(content="body { padding-top: 3000px }")
+    page.wait_for_timeout(150)  # a frame or two, till it is out of sight
+    stood = root.get_attribute("data-turn")
+    page.wait_for_timeout(150)
+    assert root.get_attribute("data-turn") == stood
+    page.emulate_media(reduced_motion="reduce")
+    page.reload()
+    root = played(page, swinging())
+    root.get_by_role("button", name="Play").wait_for()
+    assert root.get_attribute("data-turn") == "0.0000"
+    assert not played(page, by_hand()).get_by_role("button", name="Step").is_visible()

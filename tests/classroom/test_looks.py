@@ -98,7 +98,7 @@ def test_words_of_views(name, look):
 def inks(fig):
     """The colours of all that is written and of all lines but the grid, ends of axes too."""
     grids = {style["grid.color"] for styles in looks.LOOKS.values() for style in styles[:2]}
-    lines = {one.get_color() for one in seen(fig, Line2D)} - grids
+    lines = {one.get_color() for one in seen(fig, Line2D)} - grids - {"#ffffff"}  # a rim of paper is no ink
     edges = {to_hex(spine.get_edgecolor()) for ax in fig.axes if ax.axison for spine in ax.spines.values()}
     return lines | edges | {one.get_color() for one in seen(fig, Text) if one.get_text()}
 
@@ -177,7 +177,7 @@ def test_the_switch(monkeypatch):
 def test_a_view_that_asks_is_switched_too(monkeypatch):
     """Its picture comes anew where the sliders stand, and the next positions in the same look."""
     monkeypatch.setenv(course.LOOK, "projector")
-    asking = player.View(live.hop.scene, live.hop.sliders, {}, live.hop.size, ask=True)
+    asking = player.View(live.hop.scene, live.hop.sliders, live.hop.choices, live.hop.size, ask=True)
     widget = asking(elevation_deg=30)
     widget.player.look = "plain"
     here = live.hop.film(player.SCREEN, {}, widget.player.at, still=False)[1]

@@ -43,6 +43,7 @@ class Part:
     """Something that moves: a "line", "dots" or "text", with a row of x, y (and text) for each setting.
 
     x, y: shape (rows, points) or (points,) if they stay; NaN leaves a gap. texts: one for each row.
+    y may be complex, on an axis of even steps: then it swings, and at a time it is about + Re(y e^(j turn)).
     """
 
     ax: object
@@ -51,6 +52,7 @@ class Part:
     y: np.ndarray
     pen: Pen
     texts: tuple = ()
+    about: float = 0.0
     unit_pt: float = field(default_factory=lambda: mpl.rcParams["lines.linewidth"])
     font_pt: float = field(default_factory=lambda: mpl.rcParams["font.size"])
 
@@ -59,9 +61,16 @@ class Part:
         """Width of the line, or of a dot."""
         return self.unit_pt * self.pen.width * (3.3 if self.kind == "dots" else 1.0)
 
-    def draw(self, row=0):
-        """Add this part to its axes as it is in one row."""
+    @property
+    def swings(self):
+        """Whether it moves of itself."""
+        return np.iscomplexobj(self.y)
+
+    def draw(self, row=0, turn=0.0):
+        """Add this part to its axes as it is in one row. turn: the time, in turns of the wave."""
         x, y = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y))
+        if self.swings:
+            y = self.about + (y * np.exp(2j * np.pi * turn)).real
         pen, color = self.pen, self.pen.color
         if self.kind == "text":
             if np.isfinite(x[0] + y[0]):
@@ -80,12 +89,67 @@ class Part:
 
 
 @dataclass(frozen=True, eq=False)
+class Waves:
+    """A field over the ground that swings, under all parts; a wire hangs in the middle, seen from its end.
+
+    step_m: between points of the lattice. up: how many, from the ground. direct: what the wire sends, times
+    the root of the steps, complex, shape (steps above or below the wire, steps to the side). echo: what the
+    ground sends after it, complex, shape (steps above ground and those of the wire, steps to the side). high,
+    drive, direct_on, echo_on: (rows,): steps up to the wire, a factor, and 1 for what is shown. full: where
+    the color is full.
+    """
+
+    ax: object
+    step_m: float
+    up: int
+    direct: np.ndarray
+    echo: np.ndarray
+    high: np.ndarray
+    drive: np.ndarray
+    direct_on: np.ndarray
+    echo_on: np.ndarray
+    full: float
+    swings = True
+
+    @property
+    def extent(self):
+        """Left, right, bottom and top of the lattice's outermost cells, in the axes' units."""
+        side = (self.direct.shape[1] - 0.5) * self.step_m
+        return -side, side, -0.5 * self.step_m, (self.up - 0.5) * self.step_m
+
+    def side(self, row, turn=0.0):
+        """One side of what is shown, shape (up, steps to the side), from the ground up."""
+        high, place = self.high[row], np.arange(self.up)
+        away = np.hypot(*np.meshgrid(np.arange(self.direct.shape[1]), place - high)).clip(1)
+        wave = self.direct_on[row] * self.direct[np.abs(place - high)]
+        wave = wave + self.echo_on[row] * self.echo[place + high] * np.sqrt(away)
+        return self.drive[row] * (wave * np.exp(2j * np.pi * turn)).real
+
+    def draw(self, row=0, turn=0.0):
+        """Add it to its axes as it is in one row and at one moment."""
+        half = self.side(row, turn)
+        whole = np.concatenate([half[:, :0:-1], half], axis=1) / self.full
+        shades = mpl.colors.LinearSegmentedColormap.from_list("waves", [ORANGE, "white", BLUE])
+        self.ax.imshow(whole, shades, vmin=-1, vmax=1, extent=self.extent, origin="lower", aspect="auto",
+                       interpolation="bilinear", zorder=0)  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
 class Scene:
     """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it."""
 
     parts: list
     says: list
     alt: str
+    waves: Waves | None = None
+
+    def draw(self, *turns):
+        """Add all that moves to the picture, in its first row, what swings at each of the turns."""
+        first, *later = turns or (0.0,)
+        for part in [self.waves] * bool(self.waves) + self.parts:
+            part.draw(turn=first)
+            for turn in later if part.swings else ():
+                part.draw(turn=turn)
 
 
 def column(values):

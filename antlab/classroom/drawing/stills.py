@@ -16,13 +16,17 @@ from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.units import MILE_KM, feet
 
 
-def paper(scene, settings, titles, size, **choices):
+def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
     """The same picture for paper, one panel for each setting.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    titles: what to write above each. size: of a panel, inches.
+    titles: what to write above each. size: of a panel, inches. instants: of what swings, in turns: a panel
+    for each tuple, in which all its instants are drawn.
     Returns fig and the list of each panel's first axes.
     """
+    titles = [title + _when(turns, instants) for title in titles for turns in instants]
+    turns_of = list(instants) * len(settings)
+    settings = [setting for setting in settings for _ in instants]
     with mpl.rc_context(on_paper()):
 
         def made(panel, setting):
@@ -42,15 +46,22 @@ def paper(scene, settings, titles, size, **choices):
         fig = plt.figure(figsize=(wide * len(settings), high + head_inch))
         heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
         axes = []
-        for head, panel, setting, title, said in zip(heads, panels, settings, titles, words, strict=True):
+        for head, panel, setting, title, said, turns in zip(
+            heads, panels, settings, titles, words, turns_of, strict=True
+        ):
             down = line_inch / head_inch
             head.text(0.03, 1 - 0.3 * down, title, va="top", fontweight="bold")
             head.text(0.03, 1 - (above + 0.6) * down, said, va="top")
             scene_here = made(panel, setting)
-            for part in scene_here.parts:
-                part.draw()
+            scene_here.draw(*turns)
             axes.append(scene_here.parts[0].ax)
     return fig, axes
+
+
+def _when(turns, instants):
+    if len(instants) < 2:
+        return ""
+    return f", {turns[0]:g} of a turn later" if turns[0] else ", at one moment"
 
 
 def against_height(height_m, panels, size=(4.6, 3.6)):

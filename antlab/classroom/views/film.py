@@ -15,6 +15,20 @@ The table: little-endian int16. First come `fixed` numbers that hold for every r
 blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interrupts a line, drops a dot and
 hides a text.
 
+Time: where `clock` is above 0, it is the seconds on the screen that a turn of the wave takes. A piece that
+swings has two blocks of `n` numbers more, a and b, and after t turns its ordinates are
+y + a cos 2πt − b sin 2πt. A player lets the hand stop and step the time, and does not begin where somebody
+asked for reduced motion.
+
+Waves: a field over the ground that swings, under all pieces. Its points fill `box` evenly, 2 across − 1 from
+left to right and `up` from the ground to the top; a wire hangs in the middle, seen from its end. Two tables
+of int16, real and imaginary by turns, hold one side of it; the other is its mirror image. In `direct` a point
+is found by its steps above or below the wire, then by its steps to the side: what the wire sends, times the
+root of the steps between them. In `echo` a point is found by its steps above the ground plus those of the
+wire: what the ground sends after it, without a root. In a row the wire is `high` steps up, and what is shown
+is drive · (direct · direct_on + echo · echo_on · root of the steps to the wire, of one at least). After t
+turns it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange.
+
 A player shows the sentence `message`, if there is one, in the picture's place, and refuses in words a film of
 another VERSION. Whoever changes what a key means, or takes one away, raises VERSION here and in live.js.
 """
@@ -25,7 +39,7 @@ from typing import Literal, TypedDict
 
 import numpy as np
 
-VERSION = 1
+VERSION = 2
 FINE, GAP = 16, -32768
 INCH_PX = 100  # pixels of a still to an inch of its figure
 
@@ -48,6 +62,7 @@ class Still(TypedDict):
     alt: str
     title: str
     ask: bool  # whether each row is asked of the kernel
+    clock: float  # seconds that a turn takes; 0 where nothing moves of itself
     sliders: list[Dial]
 
 
@@ -65,6 +80,7 @@ class Piece(TypedDict):
     n: int  # points; of a text one
     x: Block
     y: Block
+    swing: list[Block]  # a and b of what swings, or empty
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
     width: float  # of the line, or across a dot
@@ -76,6 +92,21 @@ class Piece(TypedDict):
     texts: list[str]  # of a text, one for each row
 
 
+class Waves(TypedDict):
+    """A field that swings, told in the head of this page. Lengths in FINE parts of a pixel."""
+
+    box: list[int]  # left, top, width, height
+    across: int  # points from the middle to one side
+    up: int  # points from the ground to the top
+    high: list[int]  # for each row, as are the following three
+    drive: list[float]
+    direct_on: list[int]
+    echo_on: list[int]
+    full: float
+    direct: bytes  # shape (steps above or below the wire, across, 2)
+    echo: bytes  # shape (steps above ground and those of the wire, across, 2)
+
+
 class Frames(TypedDict):
     """All rows of what moves."""
 
@@ -83,6 +114,7 @@ class Frames(TypedDict):
     message: str  # empty
     rows: int
     parts: list[Piece]
+    waves: list[Waves]  # one, or none
     columns: int  # numbers in a row of the table
     fixed: int  # numbers before the first row
     says: list[str]  # for each row, its words below the sliders; lines are parted by \\n
@@ -106,40 +138,83 @@ class Film(TypedDict):
 
 def frames(fig, scene) -> Frames:
     """The moving parts of a parts.Scene drawn upon a figure, whose pixels are INCH_PX to an inch."""
-    stays, moves, pieces = [], [], []
-    count = len(scene.says)
+    table, pieces = _Table(len(scene.says)), []
     high = fig.bbox.height
     for part in scene.parts:
-        x, y = np.broadcast_arrays(part.x, part.y)
-        pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
-        pixels = (pixels * [1, -1] + [0, high]) * FINE
-        cells = (
-            np.where(np.isfinite(pixels), np.clip(pixels, 1 - 2**15, 2**15 - 1), GAP).round().astype(np.int16)
-        )
-        places = []
-        for cell in (cells[:, 0].reshape(x.shape), cells[:, 1].reshape(x.shape)):
-            cell = np.broadcast_to(cell, (count, x.shape[-1]))
-            fixed = bool(np.all(cell == cell[:1]))
-            block = stays if fixed else moves
-            places.append(Block(fixed=fixed, at=sum(b.shape[1] for b in block)))
-            block.append(cell[:1] if fixed else cell)
+        where, swings = part.y, []
+        if part.swings:
+            where = np.full(np.shape(part.y), part.about)
+            scale = np.diff(_pixels(part, part.ax.get_xlim()[0], [0, 1], high)[1])
+            swings = [table.add(part.y.real * scale), table.add(part.y.imag * scale)]
+        x, y = (table.add(line) for line in _pixels(part, part.x, where, high))
         left, bottom, right, top = part.ax.bbox.extents
         pen, px = part.pen, FINE * INCH_PX / 72
         pieces.append(
             Piece(
-                kind=part.kind, n=x.shape[-1], x=places[0], y=places[1], color=pen.color, fill=pen.fill,
+                kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
+                color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 size=float(part.font_pt * pen.size * px), align=pen.align, bold=pen.bold,
                 texts=list(part.texts),
             )
         )  # fmt: skip
-    none = np.zeros((count, 0), np.int16)
-    fixed, moving = np.concatenate([none[:1], *stays], axis=1), np.concatenate([none, *moves], axis=1)
+    fixed, moving = table.blocks
     return Frames(
-        version=VERSION, message="", rows=count, parts=pieces, columns=moving.shape[1], fixed=fixed.shape[1],
-        says=list(scene.says), table=fixed.astype("<i2").tobytes() + moving.astype("<i2").tobytes(),
+        version=VERSION, message="", rows=len(scene.says), parts=pieces,
+        waves=[_waves(scene.waves, high)] if scene.waves else [], columns=moving.shape[1],
+        fixed=fixed.shape[1], says=list(scene.says), table=fixed.tobytes() + moving.tobytes(),
     )  # fmt: skip
+
+
+def _pixels(part, x, y, high):
+    """What a part has in its axes' units as FINE parts of a pixel: abscissas and ordinates, of one shape."""
+    x, y = np.broadcast_arrays(x, y)
+    pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
+    pixels = (pixels * [1, -1] + [0, high]) * FINE
+    return pixels[:, 0].reshape(x.shape), pixels[:, 1].reshape(x.shape)
+
+
+def _waves(waves, high) -> Waves:
+    """A parts.Waves as it is sent."""
+    left, right, bottom, top = waves.extent
+    corners = waves.ax.transData.transform([(left, top), (right, bottom)])
+    (x0, y0), (x1, y1) = (corners * [1, -1] + [0, high]) * FINE
+    largest = max(np.abs(waves.direct).max(), np.abs(waves.echo).max())
+    unit = (2**15 - 1) / largest
+
+    def packed_up(field):
+        return np.round(unit * np.stack([field.real, field.imag], axis=-1)).astype("<i2").tobytes()
+
+    return Waves(
+        box=[round(v) for v in (x0, y0, x1 - x0, y1 - y0)], across=waves.direct.shape[1], up=waves.up,
+        high=[int(steps) for steps in waves.high], drive=[float(drive) for drive in waves.drive],
+        direct_on=[int(on) for on in waves.direct_on], echo_on=[int(on) for on in waves.echo_on],
+        full=float(waves.full * unit), direct=packed_up(waves.direct), echo=packed_up(waves.echo),
+    )  # fmt: skip
+
+
+class _Table:
+    """The table as it grows: what stays, and what has a row for each setting."""
+
+    def __init__(self, rows):
+        self.rows, self.stays, self.moves = rows, [], []
+
+    def add(self, numbers) -> Block:
+        """Add points, shape (rows, n) or (n,), NaN for a gap; return where they lie."""
+        there = np.where(np.isfinite(numbers), np.clip(numbers, 1 - 2**15, 2**15 - 1), GAP).round()
+        cell = np.broadcast_to(there.astype("<i2"), (self.rows, there.shape[-1]))
+        fixed = bool(np.all(cell == cell[:1]))
+        block = self.stays if fixed else self.moves
+        place = Block(fixed=fixed, at=sum(one.shape[1] for one in block))
+        block.append(cell[:1] if fixed else cell)
+        return place
+
+    @property
+    def blocks(self):
+        """Both blocks, shapes (1, fixed) and (rows, columns)."""
+        none = np.zeros((self.rows, 0), "<i2")
+        return np.concatenate([none[:1], *self.stays], axis=1), np.concatenate([none, *self.moves], axis=1)
 
 
 def refusal(sentence) -> Refusal:
@@ -147,17 +222,40 @@ def refusal(sentence) -> Refusal:
     return Refusal(version=VERSION, message=str(sentence))
 
 
-def points(film: Frames, part, row):
+def points(film: Frames, part, row, turn=0.0):
     """The points of one part in one row as a player finds them in the table.
 
-    part: its number. Returns FINE parts of a pixel, float, shape (n, 2), NaN for a gap.
+    part: its number. turn: the time, in turns. Returns FINE parts of a pixel, float, shape (n, 2), NaN for a
+    gap.
     """
     table, piece = np.frombuffer(film["table"], "<i2"), film["parts"][part]
-    begins = [(0 if one["fixed"] else film["fixed"] + row * film["columns"]) + one["at"]
-              for one in (piece["x"], piece["y"])]  # fmt: skip
-    found = np.stack([table[begin : begin + piece["n"]] for begin in begins], axis=1).astype(float)
-    found[(found == GAP).any(axis=1)] = np.nan
+
+    def block(one):
+        begin = (0 if one["fixed"] else film["fixed"] + row * film["columns"]) + one["at"]
+        return np.where((there := table[begin : begin + piece["n"]]) == GAP, np.nan, there)
+
+    x, y = block(piece["x"]), block(piece["y"])
+    if piece["swing"]:
+        a, b = map(block, piece["swing"])
+        y = y + a * np.cos(2 * np.pi * turn) - b * np.sin(2 * np.pi * turn)
+    found = np.stack([x, y], axis=1)
+    found[np.isnan(found).any(axis=1)] = np.nan
     return found
+
+
+def side(film: Frames, row, turn=0.0):
+    """One side of the waves in one row, as a player finds them, shape (up, across); full is 1."""
+    waves = film["waves"][0]
+
+    def field(table):
+        numbers = np.frombuffer(waves[table], "<i2").reshape(-1, waves["across"], 2).astype(float)
+        return numbers[..., 0] + 1j * numbers[..., 1]
+
+    place, high = np.arange(waves["up"]), waves["high"][row]
+    away = np.hypot(np.arange(waves["across"]), (place - high)[:, None]).clip(1)
+    shown = waves["direct_on"][row] * field("direct")[np.abs(place - high)]
+    shown = shown + waves["echo_on"][row] * field("echo")[place + high] * np.sqrt(away)
+    return waves["drive"][row] / waves["full"] * (shown * np.exp(2j * np.pi * turn)).real
 
 
 def packed(film: Film) -> str:

@@ -26,7 +26,8 @@ def _about_half_a_wave(f_mhz, wire_mm):
     return [Slider("Length", "m", 0.4 * whole, 0.6 * whole, 201, 0.5 * whole, digits=2)]
 
 
-@view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, work="trimming")
+@view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, work="trimming", turn_s=4.0,
+      instants=((0.0, 0.25),))  # fmt: skip
 def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0):
     """A wire of about half a wave."""
     k = 2 * np.pi / wavelength_m(f_mhz)
@@ -83,8 +84,11 @@ def _picture(fig, place_m, current, voltage, length_m, impedance_ohm, over):
     half = column(length_m) / 2
     zero = np.zeros_like(half)
     return [
-        Part(along, "line", place_m, current, replace(FIRST, fill=0.13)),
-        Part(along, "line", place_m, voltage, SECOND),
+        # How far they swing, and where they are: what has run to the ends stands there a quarter turn later.
+        *(Part(along, "line", place_m, up * current, replace(FIRST, width=0.4)) for up in (1, -1)),
+        *(Part(along, "line", place_m, up * voltage, replace(SECOND, width=0.4)) for up in (1, -1)),
+        Part(along, "line", place_m, current.astype(complex), replace(FIRST, fill=0.13)),
+        Part(along, "line", place_m, -1j * voltage, SECOND),
         *wire(along, (0, 0), (half, 0), size=SIGN),
         *words(along, zero - 0.1 * edge, zero + 1.26, "current", FIRST),
         *words(along, half * 0.92, zero + 1.26, "voltage", SECOND),

@@ -3,7 +3,8 @@
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", VERSION = 1, FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 2, FINE = 16, GAP = -32768;
+const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
 
 const STYLE = `
 .antlab { background: #fff; color: #111; font: 18px/1.35 "DejaVu Sans", Verdana, sans-serif; padding: 4px; }
@@ -31,17 +32,23 @@ const STYLE = `
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
-.antlab-look { display: block; margin: 4px 6px 4px auto; padding: 2px 10px; font: inherit; font-size: 16px;
-  color: #111; background: #fff; border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
-.antlab-look[aria-pressed=true] { color: #fff; background: #111; }
+.antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
+  border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
+.antlab button[aria-pressed=true] { color: #fff; background: #111; }
+.antlab-look { display: block; margin: 4px 6px 4px auto; }
+.antlab-clock { display: flex; flex-wrap: wrap; gap: 6px; margin: 2px 0; }
+.antlab-clock button { min-height: 36px; min-width: 5em; }
+@media (pointer: coarse) { .antlab-clock button { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
+.antlab-picture canvas { position: absolute; }
 .antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
+.antlab-projector button { font-size: 20px; }
 .antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
@@ -62,24 +69,143 @@ const foreign = ({ version }) => version === VERSION ? "" :
   `This picture comes as a film of version ${version}, and its player shows version ${VERSION}. ` +
   "Save, load this page again, restart the kernel and run the cell again. A page for phones has to be made anew.";
 
+// One clock for all views of a page, so that they swing together: seconds that passed, slowed or hastened.
+// Each notebook's view brings this script anew, hence the one place where all of them find it.
+const clock = globalThis[Symbol.for("antlab.clock")] ??= makeClock();
+
+function makeClock() {
+  const views = new Set(), rates = [1 / 8, 1 / 4, 1 / 2, 1, 2, 4];
+  let seconds = 0, rate = 3, last = null, waiting = false;
+  let playing = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+  const tell = () => views.forEach((view) => view.tick(seconds));
+  const run = () => {
+    if (waiting || !playing || ![...views].some((view) => view.seen())) return;
+    waiting = true;
+    requestAnimationFrame((now) => {
+      waiting = false;
+      if (!playing) return void (last = null);
+      // A page that was hidden, or held up, goes on from where it stood.
+      if (last !== null) seconds += rates[rate] * Math.min((now - last) / 1000, 0.1);
+      last = now;
+      tell();
+      run();
+      if (!waiting) last = null;
+    });
+  };
+  const changed = () => {
+    views.forEach((view) => view.told(playing, rate > 0, rate < rates.length - 1));
+    run();
+  };
+  addEventListener("beforeprint", () => self.play(false));
+  const self = {
+    join: (view) => { views.add(view); view.tick(seconds); changed(); },
+    leave: (view) => views.delete(view),
+    wake: run,
+    play: (on = !playing) => { playing = on; changed(); },
+    hasten: (steps) => { rate = Math.min(Math.max(rate + steps, 0), rates.length - 1); changed(); },
+    step: (by) => { self.play(false); self.set(seconds + by); },
+    set: (to) => { seconds = to; tell(); },
+  };
+  return self;
+}
+
+// The waves of a film upon a canvas: turnTo(row) reckons how far each point swings, paint(turn) where it is.
+function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direct, echo }, still, canvas) {
+  const numbers = ({ buffer, byteOffset, byteLength }) => new Int16Array(buffer.slice(byteOffset, byteOffset + byteLength));
+  const sent = numbers(direct), echoed = numbers(echo), wide = 2 * across - 1;
+  const re = new Float32Array(up * across), im = new Float32Array(up * across);
+  const pen = canvas.getContext("2d"), image = pen.createImageData(canvas.width = wide, canvas.height = up);
+  const pixels = new Uint32Array(image.data.buffer), shades = new Uint32Array(511);
+  // Orange over nothing to blue, as 0xAABBGGRR of a little-endian machine, which all that run browsers are.
+  shades.forEach((_, i) => { shades[i] = ((Math.abs(i - 255) << 24) | (i > 255 ? BLUE : ORANGE)) >>> 0; });
+  const [left, top, width, height] = box.map((value, i) => 100 * value / FINE / (i % 2 ? still.height : still.width));
+  Object.assign(canvas.style, { left: `${left}%`, top: `${top}%`, width: `${width}%`, height: `${height}%` });
+
+  function turnTo(row) {
+    const wire = high[row], strength = 255 * drive[row] / full;
+    for (let z = 0, i = 0; z < up; z++) {
+      const d0 = Math.abs(z - wire) * across, e0 = (z + wire) * across;
+      for (let y = 0; y < across; y++, i++) {
+        const d = 2 * (d0 + y), e = 2 * (e0 + y);
+        const own = strength * direct_on[row];
+        const root = strength * echo_on[row] * Math.sqrt(Math.max(Math.hypot(y, z - wire), 1));
+        re[i] = own * sent[d] + root * echoed[e];
+        im[i] = own * sent[d + 1] + root * echoed[e + 1];
+      }
+    }
+  }
+
+  function paint(turn) {
+    const cos = Math.cos(2 * Math.PI * turn), sin = Math.sin(2 * Math.PI * turn);
+    for (let z = 0, i = 0; z < up; z++) {
+      const middle = (up - 1 - z) * wide + across - 1;
+      for (let y = 0; y < across; y++, i++) {
+        const value = Math.round(re[i] * cos - im[i] * sin);
+        pixels[middle + y] = pixels[middle - y] = shades[value > 255 ? 510 : value < -255 ? 0 : value + 255];
+      }
+    }
+    pen.putImageData(image, 0, 0);
+  }
+
+  return { turnTo, paint };
+}
+
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
 // choose(look) is called by the button for the projector, which is only there if choose is.
 export function play(host, at, ask = () => {}, choose = null) {
   const root = make("div", { class: "antlab", role: "group" }, host);
   make("style", {}, root).textContent = STYLE;
   const sliders = make("div", {}, root);
+  const clockBar = make("div", { class: "antlab-clock", role: "group", "aria-label": "Time", hidden: "" }, root);
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const picture = make("div", { class: "antlab-picture" }, root);
+  const canvas = make("canvas", { "aria-hidden": "true", hidden: "" }, picture);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
-  let still = { sliders: [] }, inputs = [], film = { rows: 0 }, table, nodes = [], quiet, made = "", strange = "";
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, inputs = [], film = { rows: 0 }, table, nodes = [], sea, quiet, made = "", strange = "";
 
   if (button) {
     button.textContent = "Projector";
     button.title = "Large type and thick lines for a hall, or back";
     button.addEventListener("click", () => choose(button.getAttribute("aria-pressed") === "true" ? "plain" : "projector"));
   }
+
+  const timeButton = (text, title, act) => {
+    const one = make("button", { type: "button", title }, clockBar);
+    one.textContent = text;
+    one.addEventListener("click", act);
+    return one;
+  };
+  const playing = timeButton("Pause", "Stop the time, or let it run (Space)", () => clock.play());
+  const slower = timeButton("Slower", "Half as fast", () => clock.hasten(-1));
+  const faster = timeButton("Faster", "Twice as fast", () => clock.hasten(1));
+  timeButton("Step", "An eighth of a turn", () => clock.step(still.clock / 8));
+  let inSight = true;
+  const sight = new IntersectionObserver(([entry]) => {
+    inSight = entry.isIntersecting;
+    clock.wake();
+  });
+  sight.observe(picture);
+  const hand = {
+    seen: () => inSight && !root.hidden,
+    tick: (seconds) => {
+      turn = seconds / still.clock;
+      if (inSight) swing();
+    },
+    told: (on, canSlow, canHasten) => {
+      playing.textContent = on ? "Pause" : "Play";
+      slower.disabled = !canSlow;
+      faster.disabled = !canHasten;
+    },
+  };
+  // Space stops the time from everywhere in the view, save from a button, which it presses.
+  function key(event) {
+    if (event.key !== " " || !still.clock || event.defaultPrevented || event.target.closest("button, select")) return;
+    event.preventDefault();
+    clock.play();
+  }
+  root.addEventListener("keydown", key);
 
   // Controls, words and picture stand on one screen together, where it is not too low for that.
   const fit = new ResizeObserver(() => {
@@ -136,6 +262,8 @@ export function play(host, at, ask = () => {}, choose = null) {
     if (sliderSpec !== made) makeSliders();
     made = sliderSpec;
     root.setAttribute("aria-label", still.title);
+    clockBar.hidden = !still.clock;
+    clock.leave(hand);
     svg.setAttribute("viewBox", `0 0 ${still.width * FINE} ${still.height * FINE}`);
     const image = make("img", { alt: still.alt, width: still.width, height: still.height });
     const url = URL.createObjectURL(new Blob([still.png], { type: "image/png" }));
@@ -166,7 +294,10 @@ export function play(host, at, ask = () => {}, choose = null) {
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
     if (film.parts.length !== nodes.length || film.parts.some((part, i) => part.kind !== nodes[i].kind)) build();
     film.parts.forEach(dress);
+    sea = film.waves.length ? makeSea(film.waves[0], still, canvas) : null;
+    canvas.hidden = !sea;
     show();
+    if (still.clock) clock.join(hand);
   }
 
   function build() {
@@ -195,14 +326,20 @@ export function play(host, at, ask = () => {}, choose = null) {
     for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
   }
 
-  function outline({ kind, n, x, y }, row) {
-    const base = film.fixed + row * film.columns;
-    const x0 = x.fixed ? x.at : base + x.at, y0 = y.fixed ? y.at : base + y.at;
+  function outline({ kind, n, x, y, swing }) {
+    const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
+    const x0 = begin(x), y0 = begin(y), [a0, b0] = swing.map(begin);
+    const cos = Math.cos(2 * Math.PI * turn), sin = Math.sin(2 * Math.PI * turn);
     let path = "", pen = "M";
     for (let i = 0; i < n; i++) {
-      const px = table[x0 + i], py = table[y0 + i];
-      if (px === GAP || py === GAP) pen = "M";
-      else if (kind === "dots") path += `M${px} ${py}h0`;
+      const px = table[x0 + i];
+      let py = table[y0 + i];
+      if (px === GAP || py === GAP || table[a0 + i] === GAP) {
+        pen = "M";
+        continue;
+      }
+      if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin);
+      if (kind === "dots") path += `M${px} ${py}h0`;
       else {
         path += `${pen}${px} ${py}`;
         pen = "L";
@@ -211,12 +348,21 @@ export function play(host, at, ask = () => {}, choose = null) {
     return path;
   }
 
+  // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
+  function swing() {
+    film.parts?.forEach((part, i) => {
+      if (part.swing.length) nodes[i].shape.setAttribute("d", outline(part));
+    });
+    sea?.paint(turn);
+    root.dataset.turn = turn.toFixed(4);
+  }
+
   function show() {
-    let row = 0;
+    row = 0;
     if (!still.ask) still.sliders.forEach(({ texts }, k) => { row = row * texts.length + at[k]; });
     film.parts.forEach((part, i) => {
       const shape = nodes[i].shape;
-      if (part.kind !== "text") shape.setAttribute("d", outline(part, row));
+      if (part.kind !== "text") shape.setAttribute("d", outline(part));
       else {
         const base = film.fixed + row * film.columns;
         const x = table[part.x.at + (part.x.fixed ? 0 : base)], y = table[part.y.at + (part.y.fixed ? 0 : base)];
@@ -226,6 +372,8 @@ export function play(host, at, ask = () => {}, choose = null) {
         shape.textContent = there ? part.texts[row] : "";
       }
     });
+    sea?.turnTo(row);
+    sea?.paint(turn);
     // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
     says.setAttribute("aria-busy", "true");
     says.textContent = film.says[row];
@@ -238,10 +386,19 @@ export function play(host, at, ask = () => {}, choose = null) {
     root.classList.add("antlab-gone");
     message.textContent = text;
     message.hidden = false;
-    [...inputs.map(({ input }) => input), ...(button ? [button] : [])].forEach((one) => { one.disabled = true; });
+    inputs.forEach(({ input }) => { input.disabled = true; });
+    if (button) button.disabled = true;
   }
 
-  return { setStill, setFrames, setLook, gone, stop: () => { clearTimeout(quiet); fit.disconnect(); root.remove(); } };
+  function stop() {
+    clearTimeout(quiet);
+    clock.leave(hand);
+    sight.disconnect();
+    fit.disconnect();
+    root.remove();
+  }
+
+  return { setStill, setFrames, setLook, key, gone, stop };
 }
 
 // A phone page: the whole film is in the file, its bytes in base64.
@@ -249,7 +406,8 @@ export function playPage(host, { still, frames, at }) {
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
   const player = play(host, at);
   player.setStill({ ...still, png: bytes(still.png) });
-  player.setFrames({ ...frames, table: bytes(frames.table) });
+  const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
+  player.setFrames({ ...frames, waves, table: bytes(frames.table) });
 }
 
 // The lesson's still pictures lie in figures/, and for the projector once more in figures/projector/.
@@ -273,6 +431,7 @@ function render({ model, el }) {
   const keys = (event) => {
     const view = event.target.closest?.(".antlab-view");
     if (!view?.contains(el) || event.ctrlKey || event.altKey || event.metaKey) return;
+    player.key(event);
     if (!event.shiftKey || !["Enter", "Tab"].includes(event.key)) event.stopPropagation();
     if (event.key === "Escape") view.closest(".jp-Cell")?.focus();
   };

@@ -39,7 +39,10 @@ REGISTERED = {}  # every View that `@view` has made, by its name
 
 @dataclass(frozen=True)
 class Slider:
-    """A quantity to drag: name and unit, first and last value, number of positions, where it begins."""
+    """A quantity to drag: name and unit, first and last value, number of positions, where it begins.
+
+    words: what each position is called, where it is no quantity; then start is 0 and stop the last one.
+    """
 
     name: str
     unit: str
@@ -49,6 +52,7 @@ class Slider:
     begin: float
     log: bool = False
     digits: int = 1
+    words: tuple = ()
 
     @property
     def values(self):
@@ -63,6 +67,8 @@ class Slider:
 
     def text(self, value):
         """A value as it is read out, feet beside metres."""
+        if self.words:
+            return self.words[round(value)]
         also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
         also = f" ({value / 2.54:.1f} in)" if self.unit == "cm" else also
         space = "" if self.unit == "°" else " "
@@ -83,11 +89,16 @@ class View:
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time.
     work: what the view leads to, a key of safety.WORK, or nothing; its cautions stand on the view's page.
+    turn_s: seconds on the screen that a turn of the wave takes, where parts swing; else 0.
+    instants: those that paper shows, in turns: a panel for each tuple.
     """
 
-    def __init__(self, scene, sliders, choices, size, ask=False, work=""):
+    def __init__(
+        self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),)
+    ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
+        self.turn_s, self.instants = turn_s, instants
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
@@ -122,7 +133,7 @@ class View:
             for setting in full
         ]
         with owned():
-            return stills.paper(self.scene, full, titles, self.size[1], **choices)
+            return stills.paper(self.scene, full, titles, self.size[1], self.instants, **choices)
 
     def still(self, look, wanted, choices):
         """The picture at the positions wanted by name, drawn whole. Returns its figure and its parts.Scene.
@@ -133,8 +144,7 @@ class View:
         places = zip(self.sliders(**choices), self.places(wanted, choices), strict=True)
         with mpl.rc_context(look[0]):
             scene = self.scene(fig, *(slider.values[[at]] for slider, at in places), **choices)
-            for part in scene.parts:
-                part.draw()
+            scene.draw()
             fig.draw_without_rendering()  # ticks are made when drawn, in the style of that moment
         return fig, scene
 
@@ -170,11 +180,13 @@ class View:
         dials = [Dial(name=s.name, unit=s.unit, texts=[s.text(v) for v in s.values]) for s in sliders]
         return Still(
             version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
-            ask=self.ask, sliders=dials,
+            ask=self.ask, clock=self.turn_s, sliders=dials,
         ), moving  # fmt: skip
 
 
-def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", **choices):
+def view(
+    *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), **choices
+):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
     sliders may be one function that takes the choices and returns a list of them. The rest as View has it.
@@ -182,7 +194,7 @@ def view(*sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", **choices)
     find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
 
     def register(scene):
-        REGISTERED[scene.__name__] = made = View(scene, find, choices, size, ask, work)
+        REGISTERED[scene.__name__] = made = View(scene, find, choices, size, ask, work, turn_s, instants)
         return made
 
     return register

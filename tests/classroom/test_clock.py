@@ -1,0 +1,105 @@
+"""Pictures that move of themselves: what is sent is the physics at every instant; paper shows two."""
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from matplotlib import pyplot as plt
+
+import antlab as al
+from antlab.classroom import live
+from antlab.classroom.drawing.axes import plot_axes
+from antlab.classroom.drawing.parts import FIRST, Part, Scene
+from antlab.classroom.views.film import FINE, points, side
+from antlab.classroom.views.player import SCREEN, Slider, View, view
+from antlab.classroom.views.wave_over_soil import BRIGHTEST
+from antlab.engine.waves import STEP_M, wave_tables
+
+CLOCKED = {name: one for name, one in live.VIEWS.items() if one.turn_s}
+TURNS = (0, 0.1, 0.25, 0.5, 0.83)
+
+
+@view(Slider("Size", "m", 1, 3, 3, 2), turn_s=3)
+def pendulum(fig, size_m):
+    """A dot that swings about 1."""
+    ax = plot_axes(fig, x=(0, 4), y=(-4, 4))
+    y = size_m[:, None] * np.exp(0.5j) * [1, np.nan]
+    parts = [Part(ax, "dots", np.array([1.0, 2.0]), y, FIRST, about=1.0)]
+    return Scene(parts, [f"{one:.0f}" for one in size_m], "a dot")
+
+
+def test_a_complex_row_swings():
+    """What a player reckons for a turn is about + Re(row e^(j turn)), in pixels; a gap stays one."""
+    still, frames = pendulum.film(SCREEN, {})
+    assert still["clock"] == 3
+    for row, turn in ((0, 0.0), (2, 0.2), (2, 0.7)):
+        found = points(frames, 0, row, turn)
+        fig = pendulum.figure(SCREEN)
+        with mpl.rc_context(SCREEN[0]):
+            ax = plot_axes(fig, x=(0, 4), y=(-4, 4))
+        y = 1 + ((row + 1) * np.exp(0.5j + 2j * np.pi * turn)).real
+        want = (fig.bbox.height - ax.transData.transform((1, y))[1]) * FINE
+        assert found[0, 1] == pytest.approx(want, abs=1.5) and np.isnan(found[1]).all()
+
+
+@pytest.mark.parametrize("name", CLOCKED)
+def test_a_view_with_a_clock_moves_and_comes_back(name):
+    """At every instant it is another picture, and after a turn it is the first again."""
+    one = CLOCKED[name]
+    _, frames = one.film(SCREEN, one.defaults)
+    moving = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
+    assert moving or frames["waves"]
+    for row in (0, frames["rows"] // 2, frames["rows"] - 1):
+        seen = [[points(frames, i, row, turn) for i in moving] for turn in (*TURNS, 1)]
+        fields = [side(frames, row, turn) for turn in (*TURNS, 1)] if frames["waves"] else []
+        for shots in (*zip(*seen, strict=True), fields):
+            if len(shots):
+                assert np.nanmax(np.abs(shots[0] - shots[-1])) < 1e-6
+                assert all(np.nanmax(np.abs(a - b)) > 1e-3 for a, b in zip(shots, shots[1:-1], strict=False))
+
+
+@pytest.mark.parametrize("name", CLOCKED)
+def test_paper_shows_two_instants(name):
+    """Where nothing can move a still shows two instants: lines in one panel, a field in two."""
+    one = CLOCKED[name]
+    assert sum(map(len, one.instants)) == 2
+    figure, axes = one.draw()
+    assert len(axes) == len(one.instants)
+    words = [text.get_text() for text in figure.findobj(plt.Text)]
+    assert any("one moment" in said for said in words) == (len(axes) > 1)
+    assert len(axes) == 1 or any("0.25 of a turn" in said for said in words)
+    swinging = sum(part["swing"] != [] for part in one.film(SCREEN, one.defaults)[1]["parts"])
+    lines = len(axes[0].lines)
+    plt.close(figure)
+    if swinging:
+        frozen, (ax, *_) = View(one.scene, one.sliders, one.choices, one.size).draw()
+        assert lines == len(ax.lines) + swinging
+        plt.close(frozen)
+
+
+def test_current_and_voltage_take_turns():
+    """A standing wave: when the current is nowhere, the charge stands at the ends, plus where it ran to."""
+    _, frames = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults)
+    row, (current, voltage) = 100, [i for i, part in enumerate(frames["parts"]) if part["swing"]]
+    zero = frames["parts"][current]["box"]
+    middle = {turn: points(frames, current, row, turn)[40, 1] for turn in (0, 0.25)}
+    right = {turn: points(frames, voltage, row, turn)[-1, 1] for turn in (0, 0.25)}
+    level = points(frames, current, row, 0)[0, 1]
+    assert middle[0] < level - zero[3] / 5 and middle[0.25] == pytest.approx(level, abs=2)
+    assert right[0] == pytest.approx(level, abs=2) and right[0.25] < level - zero[3] / 5
+
+
+@pytest.mark.parametrize("shown", (0, 1, 2))
+def test_the_field_that_is_sent_is_the_engine_s(shown):
+    """Direct wave, echo or both, in the rows that say so, to what 16 bits carry."""
+    one = live.wave_over_soil
+    _, frames = one.film(SCREEN, one.defaults)
+    at = one.places({"height_m": 15.0, "shown": shown}, one.defaults)
+    row, high = at[0] * 3 + at[1], round(15 / STEP_M)
+    tables = wave_tables(float(al.band("20m").middle_mhz), al.soil("average"))
+    z, y = np.arange(107)[:, None], np.arange(107)
+    field = (shown != 2) * tables.direct[abs(z - high), y] + (shown != 1) * tables.echo[z + high, y]
+    field = field * tables.amps[high] * np.sqrt(np.hypot(y, z - high).clip(1))
+    for turn in TURNS:
+        wave = (field * np.exp(2j * np.pi * turn)).real
+        sent = side(frames, row, turn) * BRIGHTEST
+        assert np.abs(sent - wave).max() < 2e-3 * np.abs(field).max()
