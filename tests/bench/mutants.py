@@ -221,14 +221,15 @@ def have(modules):
             importlib.import_module(module)
 
 
-def unchanged(room, found):
-    """What every mutant is held against: all tests pass in the same way where nothing is changed."""
+def unchanged(room, found, patience):
+    """What every mutant is held against: the same tests pass in the same way where nothing is changed."""
     have(found["modules"])
-    path = files_of(room)[0]
-    return attempt(path, path.read_text(encoding="utf-8"), list(found["seconds"]), found["seconds"])
+    path, seconds = files_of(room)[0], found["seconds"]
+    wanted = within(patience, sorted(seconds, key=seconds.get), seconds)
+    return attempt(path, path.read_text(encoding="utf-8"), wanted, seconds)
 
 
-def measured(room):
+def measured(room, patience):
     """reach(room) from a process of its own, kept until a file of the package or of the tests changes."""
     state = hashlib.sha256()
     for path in sorted([*(ROOT / "antlab").rglob("*.py"), *(ROOT / "tests" / room).rglob("*.py")]):
@@ -240,7 +241,7 @@ def measured(room):
     found = json.loads(report.read_text(encoding="utf-8"))
     if fresh and "failed" not in found:
         check = KEPT / "unchanged"
-        os.waitpid(in_child(lambda: unchanged(room, found), check), 0)
+        os.waitpid(in_child(lambda: unchanged(room, found, patience), check), 0)
         passed, killer = json.loads(check.read_text(encoding="utf-8")) if check.exists() else (False, "time")
         found |= {} if passed else {"failed": killer}
     if "failed" in found:
@@ -312,9 +313,16 @@ def tests_for(spec, lines, found, kills, patience):
     contexts = {one for line in range(lines[0], lines[1] + 1) for one in reached.get(str(line), ())}
     if contexts <= {"import", ""}:
         contexts = {one for reaching in reached.values() for one in reaching}
-    seconds, left, wanted = found["seconds"], patience, []
+    seconds = found["seconds"]
     near = {one for one in seconds if one in contexts or one.partition("::")[0] in contexts}
-    for test in sorted(near, key=lambda test: (seconds[test] + 0.01) / (1 + kills[test])):
+    order = sorted(near, key=lambda test: (seconds[test] + 0.01) / (1 + kills[test]))
+    return within(patience, order, seconds)
+
+
+def within(patience, tests, seconds):
+    """Those of the tests, in their order, that together take no longer."""
+    wanted, left = [], patience
+    for test in tests:
         if seconds[test] <= left:
             wanted.append(test)
             left -= seconds[test]
@@ -380,7 +388,7 @@ def main():
     KEPT.mkdir(parents=True, exist_ok=True)
     sys.path.insert(0, str(ROOT))
     os.chdir(ROOT)
-    found = measured(room)
+    found = measured(room, args.patience)
     have(found["modules"])
     gc.collect()
     gc.freeze()  # so that a child's collector does not copy what it shares

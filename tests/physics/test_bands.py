@@ -135,3 +135,21 @@ def test_soils_are_those_published(name, row):
     published = next(one for one in read_table("ground_constants") if one["soil"] == row)
     soil = al.soil(name)
     assert (soil.permittivity, soil.conductivity) == (published["permittivity"], published["conductivity"])
+
+
+def test_who_names_neither_licence_nor_region():
+    """General class in region 2; a band is looked at in 61 places, with edges and middle."""
+    assert segment("20m", mode="phone") == segment("20m", mode="phone", licence="general", region=2)
+    assert al.band("40m") == al.band("40m", 2) != al.band("40m", 1)
+    places = al.band("20m").frequencies()
+    assert places.size == 61 and places[30] == pytest.approx(al.band("20m").middle_mhz)
+    assert al.band(" 20 M ") == al.band("20m") == al.band(al.band("20m"))
+    assert al.soil("Average") is al.SOILS["average"] and al.soil(al.FREE_SPACE) is al.FREE_SPACE
+
+
+def test_the_two_limits_of_soil():
+    """A mirror conducts without end, free space not at all; a lossless soil or a dry conductor is neither."""
+    assert al.PERFECT_GROUND.is_mirror and not al.PERFECT_GROUND.is_empty
+    assert al.FREE_SPACE.is_empty and not al.FREE_SPACE.is_mirror
+    for soil in (al.Soil(permittivity=4, conductivity=0), al.Soil(permittivity=1, conductivity=0.01)):
+        assert not soil.is_empty and not soil.is_mirror

@@ -196,3 +196,24 @@ def test_own_cable_and_shapes():
     assert np.ndim(room.total_loss_db(100, cable=window, length_m=20, f_mhz=7.1)) == 0
     assert swr(room.line_impedance(450, cable=window, length_m=20, f_mhz=7.1), 450) == pytest.approx(1)
     assert reflection_of_swr(1) == 0
+
+
+def test_loss_is_the_sum_of_its_three_parts():
+    """At 4 MHz, by hand: a constant 1, 2·√4 and 0.5·4 dB in 100 m; what is not given is nothing."""
+    data = {"name": "own", "z0_ohm": 50, "velocity_factor": 1, "outer_mm": 5, "braid_mm": 5}
+    plain = Cable(**data, max_volts_rms=600, loss_k1_db=2)
+    every = replace(plain, loss_k0_db=1, loss_k2_db=0.5)
+    assert room.loss_db(cable=plain, length_m=100, f_mhz=4) == pytest.approx(4)
+    assert room.loss_db(cable=every, length_m=50, f_mhz=4) == pytest.approx(3.5)
+    for name in ("loss_k0_db", "loss_k2_db", "outer_mm", "braid_mm", "max_volts_rms"):
+        with pytest.raises(ValueError, match=name):
+            replace(every, **{name: -1})
+
+
+def test_at_no_distance_the_shack_is_the_antenna():
+    """Open, shorted and matched ends are what they are; rounding is no measurement out of calibration."""
+    none = {"cable": "RG-58", "length_m": 0, "f_mhz": 14}
+    assert room.impedance_at_antenna(0, **none) == 0 and np.isinf(room.impedance_at_antenna(np.inf, **none))
+    assert room.impedance_at_antenna(50, **none) == 50
+    assert room.antenna_swr(np.inf, **none) == np.inf and room.antenna_swr(1, **none) == 1
+    assert room.total_loss_db(50, **none) == 0

@@ -132,3 +132,24 @@ def test_shape_in_is_shape_out():
     assert circuit.parallel_impedance(f_mhz=f, inductance_uh=8, capacitance_pf=60, q=200).shape == (5,)
     assert np.ndim(circuit.swr(60 + 10j)) == 0
     assert circuit.swr(np.full((2, 3), 60)).shape == (2, 3)
+
+
+def test_who_names_no_line_gets_50_ohms():
+    """100 ohms show 2:1, and half the voltage comes back from 150 (by hand)."""
+    assert circuit.swr(100) == pytest.approx(2) == circuit.swr(100, 50)
+    assert circuit.reflection_coefficient(150) == 0.5 and circuit.impedance_of_reflection(0.5) == 150
+    assert circuit.impedance_of_reflection(0.5, 75) == 225 and np.isinf(circuit.impedance_of_reflection(1))
+
+
+@pytest.mark.parametrize("z0", [0, -1j, np.nan, np.inf, complex(50, np.nan)])
+def test_a_line_of_no_impedance(z0):
+    """Each alone is refused: nothing, pure reactance, NaN, infinity."""
+    with pytest.raises(ValueError, match="z0_ohm must be a positive number"):
+        circuit.reflection_coefficient(50, z0)
+
+
+def test_a_reflection_a_hair_above_one_is_rounding():
+    """It is an open end, never a negative ratio; any more than a hair is refused."""
+    assert circuit.swr_of_reflection(1 + 1e-13) == np.inf
+    with pytest.raises(ValueError, match="exceed 1"):
+        circuit.swr_of_reflection(1 + 1e-9)

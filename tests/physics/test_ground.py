@@ -102,3 +102,25 @@ def test_reflection_broadcasts_and_agrees_with_admittances():
 def test_bad_input_is_refused_with_a_sentence(call, word):
     with pytest.raises(ValueError, match=word):
         call()
+
+
+def test_nothing_comes_back_where_nothing_is():
+    """In free space the horizon, 0/0 in Fresnel's formula, reflects nothing; a wave goes down for ever."""
+    at = {"elevation_deg": np.array([0.0, 40.0]), "f_mhz": 7.1, "soil": al.FREE_SPACE}
+    for echo in ground.reflections(**at):
+        assert echo == pytest.approx([0, 0], abs=1e-15)
+    assert ground.penetration_depth_m(f_mhz=7.1, soil=al.FREE_SPACE) == np.inf
+    mirror = ground.penetration_depth_m(f_mhz=[7.1, 14.2], soil=al.PERFECT_GROUND)
+    assert mirror.tolist() == [0, 0]
+    for soil in (al.FREE_SPACE, al.PERFECT_GROUND):
+        with pytest.raises(ValueError, match="needs a real soil"):
+            ground.pseudo_brewster_deg(f_mhz=7.1, soil=soil)
+
+
+def test_where_elevations_end():
+    """From the horizon over the zenith to the other side; without ground also downwards."""
+    assert ground.check_elevation([0, 180]).tolist() == [0, 180]
+    assert ground.check_elevation(-90, lowest=-90) == -90
+    for wrong, lowest in ((180.1, 0), (-0.1, 0), (-90.1, -90)):
+        with pytest.raises(ValueError, match=f"{lowest:g} to 180"):
+            ground.check_elevation(wrong, lowest=lowest)

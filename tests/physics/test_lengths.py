@@ -137,3 +137,19 @@ def test_shape_in_is_shape_out():
     assert z.shape == (2, 3)
     assert lengths.directivity([[0.5, 1.0]]).shape == lengths.beamwidth_deg([[0.5, 1.0]]).shape == (1, 2)
     assert np.ndim(lengths.mirror_impedance(height_m=10, f_mhz=7.1)) == 0
+
+
+def test_a_wire_is_drawn_right_up_to_its_ends():
+    """Ends that touch, a dipole that stands on the ground, a wire as thick as allowed: all still in range."""
+    quarter, half = lengths.quarter_wave_m(14.2), lengths.half_wave_m(14.2)
+    assert np.isfinite(lengths.collinear_impedance(spacing_m=half, f_mhz=14.2))
+    assert np.isfinite(lengths.mirror_impedance(height_m=quarter, f_mhz=14.2, vertical=True))
+    with pytest.raises(ValueError, match="overlap"):
+        lengths.collinear_impedance(spacing_m=0.999 * half, f_mhz=14.2)
+    with pytest.raises(ValueError, match="quarter wavelength or more"):
+        lengths.mirror_impedance(height_m=0.999 * quarter, f_mhz=14.2, vertical=True)
+    thick = 2e3 * lengths.THIN * lengths.wavelength_m(14.2)
+    lengths.induced_emf_impedance(length_m=half, f_mhz=14.2, wire_diameter_mm=thick)
+    with pytest.warns(UserWarning, match="this one has 0.0001"):
+        lengths.induced_emf_impedance(length_m=half, f_mhz=14.2, wire_diameter_mm=1.001 * thick)
+    assert lengths.rule_length_m(7.1) == pytest.approx(468 / 7.1 * 0.3048)
