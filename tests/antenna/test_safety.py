@@ -146,3 +146,67 @@ def test_nonsense_is_refused(call, sentence):
     """Each message names the argument and what it wants."""
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+def test_an_edge_of_the_regulation_belongs_to_the_row_below():
+    """47 CFR 1.1310: 0.3 to 1.34 MHz stand in one row, so 1.34 MHz has 100 mW/cm²; and 30 has 180/f²."""
+    limit = safety.exposure_limit_mw_cm2
+    assert limit(f_mhz=[0.3, 1.34, 30, 300]).tolist() == pytest.approx([100, 100, 0.2, 0.2])
+    assert limit(f_mhz=[3, 30], controlled=True).tolist() == pytest.approx([100, 1])
+    assert safety.exempt_erp_w(f_mhz=1.34, distance_m=100) == pytest.approx(1920 * 100**2)
+
+
+def test_who_says_nothing_is_taken_as_a_neighbour_over_usual_ground():
+    """The stricter tier, a field 1.6 times higher, no pause, no line: nothing left out is in one's favour."""
+    station = {"f_mhz": 14.2, "power_w": 100, "gain_dbi": 2.15}
+    plain = safety.exposure(**station)
+    assert plain.distance_m == safety.exposure(**station, controlled=False, reflection=2.56).distance_m
+    assert plain.distance_m > safety.exposure(**station, controlled=True).distance_m
+    there = {"power_w": 100, "gain_dbi": 2.15, "distance_m": 10}
+    assert safety.power_density_mw_cm2(**there) == safety.power_density_mw_cm2(**there, reflection=2.56)
+    assert safety.average_power_w(power_w=100, mode="SSB") == safety.average_power_w(
+        power_w=100, mode="SSB", transmit_fraction=1, line_loss_db=0
+    )
+
+
+def test_how_far_off_the_ratings_are():
+    """Twice the volts that occur is wise and said to be fine; under that too close, under once it breaks."""
+    for allowed, word in ((2000, "fine"), (1999, "too close"), (1000, "too close"), (999, "break down")):
+        check = safety.VoltsCheck(volts_peak=1000.0, allowed_peak=float(allowed))
+        assert word in check.note and check.margin == allowed / 1000
+        assert f"1000 V peak in cable rated for {allowed} V peak" in check.note
+
+
+def test_where_the_near_field_ends_the_distance_holds():
+    """On the bound itself the formula is good; for many stations the note warns if one of them is inside."""
+    on = safety.Exposure(distance_m=3.4, limit_mw_cm2=0.9, near_field_m=3.4)
+    assert on.valid and on.note == safety.RULES
+    two = safety.Exposure(distance_m=np.array([1, 9]), limit_mw_cm2=0.9, near_field_m=3.4)
+    assert two.keep_away_m.tolist() == [3.4, 9] and "near field" in two.note
+
+
+@pytest.mark.parametrize("reflection", [1, 4])
+def test_no_and_full_reflection_belong(reflection):
+    """A field of once to twice, nothing beyond; and a gain that is a ratio taken for decibels is refused."""
+    there = {"power_w": 100, "distance_m": 10, "gain_dbi": 2}
+    free = safety.power_density_mw_cm2(**there, reflection=1)
+    assert safety.power_density_mw_cm2(**there, reflection=reflection) == pytest.approx(reflection * free)
+    for wrong in (0.99, 4.01):
+        with pytest.raises(ValueError, match="reflection raises"):
+            safety.power_density_mw_cm2(**there, reflection=wrong)
+    assert safety.erp_w(power_w=0, gain_dbi=39.9) == 0
+    with pytest.raises(ValueError, match="decibels over isotropic"):
+        safety.erp_w(power_w=1, gain_dbi=40)
+
+
+def test_which_work_wants_which_cautions():
+    """Whoever hangs a wire is told of power lines and falls; the last word goes with every work, once."""
+    for work in safety.WORK:
+        names = list(safety.cautions_for(work))
+        assert names == [name for name in safety.CAUTIONS if name in (*safety.WORK[work], "last word")]
+    assert {"power lines", "falls"} <= set(safety.cautions_for("hanging"))
+    both = set(safety.cautions_for("hanging", "winding"))
+    assert both == {*safety.cautions_for("hanging"), *safety.cautions_for("winding")}
+    for wrong in ((), ("cooking",), ("hanging", "cooking")):
+        with pytest.raises(ValueError, match="work is one or more of winding"):
+            safety.cautions_for(*wrong)
