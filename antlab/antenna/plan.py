@@ -81,8 +81,9 @@ class BandPlan:
     the licence allows, mode -> edges. lowest_swr at lowest_mhz. span_2, span_3: (low, high) MHz where the SWR
     is under 2:1 and 3:1, or None. trap_volts_peak, trap_watts: on each trap at full power without a pause.
     cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
-    trap_note, exposure_note: sentences. keep_away_m: others, keep_away_you_m: you, from every part of the
-    wire, likewise. curve_mhz, curve_swr: over the band, and at least 6 % around f_mhz.
+    trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. keep_away_m:
+    others, keep_away_you_m: you, from every part of the wire, likewise. curve_mhz, curve_swr: over the band,
+    and at least 6 % around f_mhz.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> plan.low.label, 20 < plan.low.resistance_ohm < 100
@@ -109,6 +110,7 @@ class BandPlan:
     cable_allowed_peak: float | None
     margin: float | None
     trap_note: str
+    verdicts: tuple
     keep_away_m: float
     keep_away_you_m: float
     exposure_note: str
@@ -146,8 +148,8 @@ class BandPlan:
             f"Resonant at {self.f_mhz:.3f} MHz: {self.resistance_ohm:.0f} ohms, SWR {self.swr:.2f}; lowest "
             f"{self.lowest_swr:.2f} at {self.lowest_mhz:.3f} MHz.",
             f"SWR {'; '.join(spans)}. Wire and traps keep {100 * (1 - self.efficiency):.0f} % as heat.",
-            f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat. "
-            f"{self.trap_note}",
+            f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat without a pause.",
+            *map(str, self.verdicts),
             f"Keep others {both_units(self.keep_away_m)} and yourself {both_units(self.keep_away_you_m)} "
             f"from the wire. {self.exposure_note}",
         )

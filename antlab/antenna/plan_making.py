@@ -126,7 +126,7 @@ def _band_plan(design, aim):
         lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
         efficiency=design.efficiency(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
-        **_against_rating(design.wound, float(stress.volts_peak)),
+        **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
         keep_away_m=float(others.keep_away_m), keep_away_you_m=float(you.keep_away_m),
         exposure_note=_exposure_note(design.power_w, others),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
@@ -144,6 +144,13 @@ def _against_rating(wound, volts_peak):
         "margin": check.margin,
         "trap_note": f"That puts {check.note}",
     }
+
+
+def _verdicts(design, aim, stress):
+    """By licence, volts and heat; the first only where there is something to say."""
+    trap = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": design.power_w}
+    licence = safety.licence_verdict(aim.band.name, design.power_w)
+    return (*([licence] if licence else ()), *safety.trap_verdicts(design.wound, **trap))
 
 
 def _exposure_note(power_w, others):
@@ -228,7 +235,8 @@ def _trap_plan(design):
         f"{as_circuit} {whole}.",
         "A little more moves it: "
         + ", ".join(f"{what} {in_khz(khz)}" for what, khz in slips.items())
-        + ". Measure it by itself before it goes up, and seal it against rain.",
+        + ". It is computed to 2 %: measure it by itself before it goes up, and seal it "
+        "against rain.",
     )
     return TrapPlan(
         **shown, sentences=(*wind, *tune), turns=float(wound.turns),

@@ -23,6 +23,11 @@ from antlab.units import (
 
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
+GOOD, MIND, BAD = "✓", "!", "✗"  # marks of a Verdict, each with its words
+STILL_AIR_W_M2K = (
+    10.0  # heat that still air takes from a surface, with radiation (textbook, value from memory)
+)
+HOT_DAY_C, PIPE_C = 40.0, 80.0  # in the sun; where PVC pipe and jacket go soft (common practice, no source)
 LOWEST_END_M = 2.5  # ends of the wire, out of the reach of people (common practice, no source)
 
 _MODES = facts.read("antenna/modes.csv", text="name", numbers="duty", places="homework")
@@ -34,6 +39,7 @@ _LIMITS = facts.read(
     text="tier",
     numbers="low_mhz high_mhz mw_cm2 divided_by power_of_mhz averaging_minutes",
 )
+MOST_W = {row.band: row.most_w for row in facts.read("antenna/power.csv", text="band", numbers="most_w")}
 _EXEMPTIONS = facts.read("antenna/exemptions.csv", numbers="low_mhz high_mhz erp_w_per_m2 power_of_mhz")
 AVERAGING_MINUTES = {row.tier: row.averaging_minutes for row in _LIMITS}
 
@@ -264,6 +270,111 @@ def check_trap_volts(wound, *, volts_peak):
     volts = check_positive("volts_peak", volts_peak, unit="volts")
     allowed = np.sqrt(2) * wound.cable.max_volts_rms
     return VoltsCheck(volts_peak=float(volts * wound.volts_share), allowed_peak=float(allowed))
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What to think of a power. about: what of it. mark: GOOD, MIND or BAD. short: for a table; words: all.
+
+    >>> str(al.safety.Verdict(about="volts", mark="✗", short="too much", words="1500 W is too much."))
+    '✗ 1500 W is too much.'
+    """
+
+    about: str
+    mark: str
+    short: str
+    words: str
+
+    def __str__(self):
+        return f"{self.mark} {self.words}"
+
+
+def shed_w(wound):
+    """Heat that a wound trap sheds in still air on a hot day before what it is made of goes soft.
+
+    wound: a CoaxTrap or CoilTrap. Returns watts without a pause. Raises Slip for another trap.
+    Rough, on the safe side: wind takes more. Source: Newton's law of cooling, 10 W/(m²·K) from the outside of
+    the winding, from 40 °C to what the cable's insulation stands, at most 80 °C, where PVC goes soft (values
+    from memory).
+
+    >>> round(al.safety.shed_w(al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)), 1)
+    1.9
+    """
+    if not hasattr(wound, "winding_length_mm"):
+        raise Slip("shed_w wants a wound trap, whose size is known")
+    warmest = min(PIPE_C, wound.cable.warmest_c) if isinstance(wound, CoaxTrap) else PIPE_C
+    around_mm = np.pi * (wound.form_diameter_mm + 2 * wound.thickness_mm)
+    return float(STILL_AIR_W_M2K * (warmest - HOT_DAY_C) * around_mm * wound.winding_length_mm / 1e6)
+
+
+def trap_verdicts(wound, *, volts_peak, watts, power_w):
+    """What to think of a power on one band, by volts and heat of a trap, and how many watts are good.
+
+    wound: a CoaxTrap, a CoilTrap, or None for a trap whose size is unknown. volts_peak: across the trap,
+    watts: of heat in it without a pause, both at power_w. Returns Verdicts: of volts, of heat from a carrier
+    without a pause, of heat from SSB (MODES). Raises Slip for values that are not positive.
+    Source: check_trap_volts with half the rating as good, shed_w; volts go with the root of the power, heat
+    with the power.
+
+    >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
+    >>> [one.mark for one in al.safety.trap_verdicts(wound, volts_peak=3000, watts=2, power_w=100)]
+    ['!', '✗', '✓']
+    """
+    volts = float(check_positive("volts_peak", volts_peak, unit="volts"))
+    heat = float(check_positive("watts", watts, unit="watts"))
+    power = float(check_positive("power_w", power_w, unit="watts"))
+    if isinstance(wound, CoaxTrap):
+        check = check_trap_volts(wound, volts_peak=volts)
+        said = [_verdict("trap volts", power, power * (check.margin / 2) ** 2, 4, check.note)]
+    else:
+        words = f"Take a capacitor rated for {2 * volts:.0f} V or more (common practice, no source)."
+        said = [Verdict("trap volts", MIND, f"rated {2 * volts:.0f} V?", f"Volts: {words}")]
+    for mode, name in (("carrier", "a carrier without a pause"), ("SSB", "SSB")):
+        if wound is None:
+            words = (
+                "Heat: what your trap sheds is not known; feel it after a while, transmitter disconnected."
+            )
+            said.append(Verdict(f"heat, {mode}", MIND, "not known", words))
+            continue
+        sheds, average = shed_w(wound), heat * MODES[mode]
+        note = f"{average:.1f} W of heat by {name}, and it sheds {sheds:.1f} W in still air."
+        said.append(_verdict(f"heat, {mode}", power, power * sheds / average, 2, note))
+    return tuple(said)
+
+
+def licence_verdict(band_name, power_w):
+    """What the rules of the USA think of a power on a band; None where it is allowed.
+
+    band_name: of the band. power_w: peak envelope power, watts. Returns a Verdict or None.
+    Raises Slip for a power that is not positive. Source: 47 CFR 97.313; other countries have other limits.
+
+    >>> al.safety.licence_verdict("30m", 500).short
+    'over 200 W'
+    """
+    power, most = (
+        float(check_positive("power_w", power_w, unit="watts")),
+        MOST_W.get(band_name, MOST_W["any"]),
+    )
+    if power <= most:
+        return None
+    words = f"Licence: {power:g} W is too much: {most:g} W PEP is the most here in the USA (47 CFR 97.313)."
+    return Verdict("licence", BAD, f"over {most:g} W", words)
+
+
+def _verdict(about, power_w, good_w, most_over_good, note):
+    """A Verdict: good up to good_w, too much from most_over_good times that."""
+    digits = 1 - int(np.floor(np.log10(good_w)))
+    good_w = np.floor(good_w * 10**digits + 1e-9) / 10**digits  # two digits, never more than is good
+    up_to = f"{good_w:g} W"
+    if power_w <= good_w:
+        mark, short, found = GOOD, f"good to {up_to}", "is good"
+    elif power_w < most_over_good * good_w:
+        mark, short, found = MIND, f"close: {up_to}", "is too close"
+    else:
+        mark, short, found = BAD, f"too much: {up_to}", "is too much"
+    about_it = about[0].upper() + about[1:]
+    words = f"{about_it}: {power_w:g} W {found}, up to {up_to} is good. {note[0].upper()}{note[1:]}"
+    return Verdict(about, mark, short, words)
 
 
 def _eirp_w(power_w, gain_dbi):

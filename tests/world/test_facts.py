@@ -104,6 +104,8 @@ def published():
         if name in NO_SOILS_OF_OURS:
             continue
         add("soils", (name,), permittivity=row["permittivity"], conductivity_s_m=row["conductivity"])
+    for row in read_table("power_limits"):
+        add("power", (row["band"],), most_w=row["watts"])
     for row in read_table("coax_volts"):
         add("cables", (row["cable"],), max_volts_rms=row["volts_rms"])
     for row in read_table("mode_duty"):

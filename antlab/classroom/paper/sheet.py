@@ -233,15 +233,13 @@ def _bands(page, x, top, plan):
         row("lost as heat", lambda band: f"{100 * (1 - band.efficiency):.0f} %"),
         row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
     ]
-    if plan.low.margin is not None:
-        volts = "{0.cable_volts_peak:.0f} of {0.cable_allowed_peak:.0f} V peak"
-        rows.append(row("in its cable", volts.format))
+    said = [{one.about: f"{one.mark} {one.short}" for one in band.verdicts} for band in plan.bands]
+    rows += [(about, *(one.get(about, "") for one in said)) for about in said[0] | said[1]]
     rows += [
         row("keep others off", lambda band: away(band.keep_away_m)),
         row("keep yourself off", lambda band: away(band.keep_away_you_m)),
     ]
-    y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,)) - 0.03
-    return page.paragraph(x, y, COLUMN, max((band.exposure_note for band in plan.bands), key=len))
+    return page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,))
 
 
 def _heights(page, x, top, plan):
@@ -269,7 +267,9 @@ def _heights(page, x, top, plan):
         f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
-    return page.paragraph(x, y, COLUMN, words)
+    y = page.paragraph(x, y, COLUMN, words) - 0.03
+    said = max((band.exposure_note for band in plan.bands), key=len)
+    return page.paragraph(x, y, COLUMN, said, lead="Keep off:")
 
 
 def _trimming(page, top, plan, row=0.19):
