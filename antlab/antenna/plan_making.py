@@ -235,8 +235,7 @@ def _trap_plan(design):
         f"{as_circuit} {whole}.",
         "A little more moves it: "
         + ", ".join(f"{what} {in_khz(khz)}" for what, khz in slips.items())
-        + ". It is computed to 2 %: measure it by itself before it goes up, and seal it "
-        "against rain.",
+        + ". Good to 2 %: measure it by itself, then seal it against rain.",
     )
     return TrapPlan(
         **shown, sentences=(*wind, *tune), turns=float(wound.turns),

@@ -317,7 +317,7 @@ def trap_verdicts(wound, *, volts_peak, watts, power_w):
     with the power.
 
     >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
-    >>> [one.mark for one in al.safety.trap_verdicts(wound, volts_peak=3000, watts=2, power_w=100)]
+    >>> [one.mark for one in al.safety.trap_verdicts(wound, volts_peak=3000, watts=5, power_w=100)]
     ['!', '✗', '✓']
     """
     volts = float(check_positive("volts_peak", volts_peak, unit="volts"))

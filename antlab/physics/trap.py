@@ -256,15 +256,14 @@ class CoaxTrap(_Wound):
         said = ()
         if self.bend < GENTLE_FORM:
             said += (
-                f"Tight bend: the form is {self.bend:.1f} diameters of {self.cable.called} thick, and from "
-                f"{GENTLE_FORM:g} ({GENTLE_FORM * self.cable.outer_mm:.0f} mm) on it is safe (common "
-                "practice, no source): wind it once, gently and warm.",
+                f"Tight bend: the form is {self.bend:.1f} diameters of the cable, safe from "
+                f"{GENTLE_FORM:g} on ({GENTLE_FORM * self.cable.outer_mm:.0f} mm): wind it once, gently and "
+                "warm (common practice).",
             )
         if self.cable.is_foam:
             said += (
-                f"{self.cable.called} is insulated with {self.cable.insulation}: soft when bent or warm, so "
-                "that its centre creeps towards the braid; solid insulation makes the safer trap (common "
-                "practice, no source).",
+                f"{self.cable.called} is insulated with {self.cable.insulation}: bent or warm, its centre "
+                "creeps towards the braid; solid insulation is safer (common practice).",
             )
         return said
 

@@ -1,13 +1,16 @@
 """safety.py: limits and distances agree with the regulation, a worked station and a table."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tables import columns
 
+import antlab as al
 from antlab.antenna import safety
-from antlab.physics.trap import Trap, design_coax_trap
+from antlab.physics.trap import CoaxTrap, CoilTrap, Trap, design_coax_trap
 
 
 def test_limits_against_the_regulation():
@@ -210,3 +213,63 @@ def test_which_work_wants_which_cautions():
     for wrong in ((), ("cooking",), ("hanging", "cooking")):
         with pytest.raises(ValueError, match="work is one or more of winding"):
             safety.cautions_for(*wrong)
+
+
+def test_what_a_trap_sheds():
+    """Newton's law by hand: 10 W/(m²·K) from the outside of the winding, up to where something goes soft."""
+    wound = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
+    by_hand = 10 * (80 - 40) * np.pi * 0.0499 * 0.0297
+    assert safety.shed_w(wound) == pytest.approx(by_hand, rel=1e-3)
+    foam = CoaxTrap(cable="RG-8X", form_diameter_mm=40, turns=6)
+    assert safety.shed_w(foam) == pytest.approx(10 * 20 * np.pi * 0.0523 * 0.0369, rel=1e-3)
+    hot = CoaxTrap(cable="RG-316", form_diameter_mm=40, turns=6)  # PTFE, but the pipe goes soft
+    assert safety.shed_w(hot) == pytest.approx(10 * 40 * np.pi * 0.04498 * 0.01494, rel=1e-3)
+    coil = CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=4, turns=10)
+    assert safety.shed_w(coil) == pytest.approx(10 * 40 * np.pi * 0.044 * 0.04, rel=1e-3)
+    with pytest.raises(ValueError, match="wound trap"):
+        safety.shed_w(Trap(inductance_uh=8.2, capacitance_pf=60))
+
+
+def test_which_watts_are_good():
+    """By hand: half the rating is good, volts go with the root of the power and heat with the power itself.
+
+    Series RG-58 bears 1980 V peak: 1000 V across the trap, 500 in the cable, at 100 W, is good to 392 W.
+    """
+    wound = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
+    kind = {"volts_peak": 1000, "watts": 2.0, "power_w": 100}
+    volts, carrier, ssb = safety.trap_verdicts(wound, **kind)
+    assert (volts.mark, volts.short) == ("✓", "good to 390 W")
+    sheds = safety.shed_w(wound)
+    assert 1.8 < sheds < 2  # so that 100 W, which makes 2 W, is a little too much, and SSB a fifth of that
+    assert (carrier.mark, carrier.short) == ("!", "close: 93 W") and 100 * sheds / 2 == pytest.approx(
+        93, abs=1
+    )
+    assert (ssb.mark, ssb.short) == ("✓", "good to 460 W")
+    more = {"volts_peak": 1000 * 15**0.5, "watts": 30.0, "power_w": 1500}
+    assert [one.mark for one in safety.trap_verdicts(wound, **more)] == ["!", "✗", "✗"]
+    assert [one.short[-5:] for one in safety.trap_verdicts(wound, **more)] == ["390 W", " 93 W", "460 W"]
+    braid = safety.trap_verdicts(replace(wound, hookup="braid"), **more)[0]
+    assert braid.mark == "✗" and "Trap volts: 1500 W is too much, up to 98 W is good" in braid.words
+    assert str(braid).startswith("✗ Trap volts: 1500 W is too much")
+    coil = CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=4, turns=10)
+    assert "rated for 2000 V" in safety.trap_verdicts(coil, **kind)[0].words
+    unknown = safety.trap_verdicts(None, **kind)
+    assert [one.mark for one in unknown] == ["!", "!", "!"] and "not known" in unknown[1].words
+
+
+def test_200_watts_on_30_metres():
+    """47 CFR 97.313 (c): 200 W PEP on 30 metres, (b): 1500 W elsewhere; up to there nothing is said."""
+    assert safety.licence_verdict("30m", 200) is None and safety.licence_verdict("40m", 1500) is None
+    assert safety.licence_verdict("30m", 201).short == "over 200 W"
+    over = safety.licence_verdict("40m", 1600)
+    assert over.mark == "✗" and "1500 W PEP" in over.words and "97.313" in over.words
+
+
+def test_the_plan_says_which_watts_are_too_many():
+    """In words and by mark, on the band's own lines: 1500 W cooks a trap, 500 W is too much on 30 metres."""
+    kilowatt = al.design(shape=al.FlatTop(height_m=9), power_w=1500).plan
+    assert "✗ Heat, carrier: 1500 W is too much" in " ".join(kilowatt.high.sentences)
+    assert "✗ Heat, carrier: 1500 W is too much" in kilowatt.text().replace("\n    ", " ")
+    thirty = al.design("30m", "17m", shape=al.FlatTop(height_m=9), mode="code", power_w=500).plan
+    assert thirty.low.verdicts[0].about == "licence" and thirty.high.verdicts[0].about == "trap volts"
+    assert thirty.as_dict()["low"]["verdicts"][0]["mark"] == "✗"

@@ -122,6 +122,7 @@ def test_volts_against_the_cable():
     assert band.cable_allowed_peak == pytest.approx(1400 * np.sqrt(2))
     assert band.margin == pytest.approx(band.cable_allowed_peak / band.cable_volts_peak)
     own = design("a trap of one's own").plan.high
+    assert [one.mark for one in own.verdicts] == ["!", "!", "!"]
     assert own.margin is None and f"{2 * own.trap_volts_peak:.0f} V" in own.trap_note
 
 

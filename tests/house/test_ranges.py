@@ -255,6 +255,10 @@ ROWS = [
     ("safety.exempt_erp_w", "distance_m",
      lambda v: safety.exempt_erp_w(f_mhz=29.9792458, distance_m=v), 1.6, 1.5, REFUSES, "starts at 1.6 m"),
     ("safety.erp_w", "gain_dbi", lambda v: safety.erp_w(power_w=1, gain_dbi=v), 39, 40, REFUSES, "isotropic"),
+    ("safety.trap_verdicts", "watts",
+     lambda v: safety.trap_verdicts(None, volts_peak=9, watts=v, power_w=9), 1, 0, REFUSES, "watts"),
+    ("safety.licence_verdict", "power_w", lambda v: safety.licence_verdict("40m", v), 1, 0, REFUSES,
+     "power_w"),
     ("safety.check_trap_volts", "volts_peak",
      lambda v: safety.check_trap_volts(trap.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=5),
      volts_peak=v),
@@ -291,7 +295,8 @@ FREE = {
     "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
-    "safety.VoltsCheck": "a result", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",
+    "safety.VoltsCheck": "a result", "safety.Verdict": "a result",
+    "safety.shed_w": "no number", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",
 }  # fmt: skip
 
 

@@ -48,9 +48,10 @@ def build_sheet(plan):
     """Draw the build sheet. plan: a Plan. Returns the matplotlib figure, one A4 page."""
     notes = [note for note in plan.notes if note.key not in PLACED]
     with mpl.rc_context(STYLE_OF_PAPER):
+        under_head = TOP - HEAD
         while True:
             figure = Figure(figsize=(WIDE, HIGH))
-            body, under_head = _Page(figure), TOP - HEAD
+            body = _Page(figure)
             spare = _fill(body, under_head, plan, notes) - BOTTOM
             if spare >= SHORTEST_DRAWING or not notes:
                 break
@@ -186,7 +187,7 @@ def _to_make(page, top, plan, notes):
     return min(ends.values())
 
 
-def _curves(page, top, plan, high=0.72):
+def _curves(page, top, plan, high=0.57):
     """SWR of both bands, the amateur band shaded."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
         y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
@@ -229,7 +230,6 @@ def _bands(page, x, top, plan):
         ("", *(band.label for band in plan.bands)),
         row("at the aim", lambda band: f"{band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
         row("under 2:1", lambda band: span(band.span_2)),
-        row("under 3:1", lambda band: span(band.span_3)),
         row("lost as heat", lambda band: f"{100 * (1 - band.efficiency):.0f} %"),
         row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
     ]
@@ -239,7 +239,8 @@ def _bands(page, x, top, plan):
         row("keep others off", lambda band: away(band.keep_away_m)),
         row("keep yourself off", lambda band: away(band.keep_away_you_m)),
     ]
-    return page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,))
+    y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,), line=0.122) - 0.03
+    return page.paragraph(x, y, COLUMN, max((band.exposure_note for band in plan.bands), key=len))
 
 
 def _heights(page, x, top, plan):
@@ -267,9 +268,7 @@ def _heights(page, x, top, plan):
         f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
-    y = page.paragraph(x, y, COLUMN, words) - 0.03
-    said = max((band.exposure_note for band in plan.bands), key=len)
-    return page.paragraph(x, y, COLUMN, said, lead="Keep off:")
+    return page.paragraph(x, y, COLUMN, words)
 
 
 def _trimming(page, top, plan, row=0.19):
@@ -401,4 +400,5 @@ def _dimension(page, start, stop, words, side, off=0.13):
         edges = (LEFT, middle - 0.06) if side < 0 else (middle + 0.06, RIGHT)  # each leg keeps to its half
         page.write(min(max(x, edges[0] + wide), edges[1] - wide), y, words, ha="center")
     else:
+        x = min(max(x, LEFT + _inches(words)), RIGHT) if side < 0 else min(x, RIGHT - _inches(words))
         page.write(x, y, words, ha="right" if side < 0 else "left")
