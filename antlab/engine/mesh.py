@@ -131,7 +131,7 @@ class Mesh:
         """The same for points of your own: u, on 0 to 1, in each piece between two marks."""
         nodes = self.nodes_m
         where, length = points(nodes, _U2), np.diff(marks)
-        piece = np.clip(np.searchsorted(marks, where, side="right") - 1, 0, len(length) - 1)
+        piece = np.searchsorted(marks, where) - 1
         t = (where - marks[piece]) / length[piece]
         spread = np.zeros((len(where), len(length), len(u)))  # a polynomial through the samples of a piece
         for i, own in enumerate(u):

@@ -126,7 +126,7 @@ class Pattern:
             i = start
             while 0 <= i + step < len(above):
                 if above[i + step] < 0:
-                    share = 0 if np.isinf(above[i + step]) else above[i] / (above[i] - above[i + step])
+                    share = above[i] / (above[i] - above[i + step])  # 0 beside a dead direction
                     return float(elevation[i] + share * step * _STEP_DEG)
                 i += step
             return horizon

@@ -36,6 +36,7 @@ import parso
 import pytest
 from cosmic_ray import plugins
 from cosmic_ray.ast import ast_nodes, get_ast
+from cosmic_ray.ast.ast_query import ASTQuery
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.operators.operator import Operator
 from cosmic_ray.work_db import WorkDB, use_db
@@ -84,24 +85,28 @@ def is_words(node):
     return False
 
 
-def mutants(path):
-    """The mutants of a file: tuples of name, specification, mutated text, first and last line."""
-    text, seen = path.read_text(encoding="utf-8"), Counter()
-    nodes = tuple(ast_nodes(get_ast(text)))
-    before = text.splitlines()
+def places(path):
+    """Where a file can be mutated: specifications, each with the node of the syntax tree."""
+    nodes = tuple(ast_nodes(get_ast(path.read_text(encoding="utf-8"))))
     for name in CONFIG["mutants"]["operators"]:
         operator = plugins.get_operator(name)()
-        places = ((node, where) for node in nodes for where in operator.mutation_positions(node))
-        for occurrence, (node, (start, end)) in enumerate(places):
-            if is_words(node):
-                continue
-            mutated = mutate_code(text, operator, occurrence)
-            was, becomes = changed(before, mutated.splitlines())
-            file = path.relative_to(ROOT).as_posix()
-            seen[was, becomes] += 1
-            identity = "\n".join((file, was, becomes, str(seen[was, becomes])))
-            spec = MutationSpec(path, name, occurrence, start, end)
-            yield identity, spec, mutated, statement(node)
+        found = ((node, where) for node in nodes for where in operator.mutation_positions(node))
+        for occurrence, (node, (start, end)) in enumerate(found):
+            if not is_words(node):
+                yield MutationSpec(path, name, occurrence, start, end), node
+
+
+def mutant(spec, node):
+    """A mutant: what it is known by, its specification, mutated text, first and last line to reach.
+
+    Known by file, line as it was, as it becomes, and the function: it is the same when other lines move.
+    """
+    text = spec.module_path.read_text(encoding="utf-8")
+    mutated = mutate_code(text, plugins.get_operator(spec.operator_name)(), spec.occurrence)
+    was, becomes = changed(text.splitlines(), mutated.splitlines())
+    file = spec.module_path.relative_to(ROOT).as_posix()
+    inside = ASTQuery(node).get_definition_name() or ""
+    return "\n".join((file, was, becomes, f"{inside}:{spec.start_pos[1]}")), spec, mutated, statement(node)
 
 
 def changed(before, after):
@@ -393,11 +398,10 @@ def main():
     gc.collect()
     gc.freeze()  # so that a child's collector does not copy what it shares
 
-    same, every = equivalents(), [one for path in paths for one in mutants(path)]
-    jobs = [one for one in every if tuple(one[0].split("\n")[:3]) not in same]
-    equal = len(every) - len(jobs)
-    if args.sample:
-        jobs = random.Random(args.seed).sample(jobs, min(args.sample, len(jobs)))
+    every = [one for path in paths for one in places(path)]
+    drawn = random.Random(args.seed).sample(every, min(args.sample, len(every))) if args.sample else every
+    same, drawn = equivalents(), [mutant(*one) for one in drawn]
+    jobs = [one for one in drawn if tuple(one[0].split("\n")[:3]) not in same]
     total, alive = Counter(job[1].module_path for job in jobs), Counter()
     where = {job[0]: job for job in jobs}
     with contextlib.ExitStack() as open_:
@@ -406,9 +410,9 @@ def main():
             db.clear()
         before = {name for db in records.values() for name, result in db.results if result.is_killed}
         known = {item.job_id for db in records.values() for item in db.work_items}
-        for name, spec, *_ in jobs:
-            if name not in known:
-                records[spec.module_path].add_work_item(WorkItem.single(name, spec))
+        for path, db in records.items():
+            new = {name: spec for name, spec, *_ in jobs if spec.module_path == path and name not in known}
+            db.add_work_items(WorkItem.single(name, spec) for name, spec in new.items())
         todo, start = [job for job in jobs if job[0] not in before], monotonic()
         for done, (name, killed) in enumerate(run(todo, records, found, args.workers, args.patience), 1):
             _, spec, _, lines = where[name]
@@ -423,8 +427,8 @@ def main():
     size = sum(total.values())
     share = told(args.target, size, size - sum(alive.values()))
     if args.sample:
-        print(f"a sample: ± {margin(share, size, len(every) - equal):.1%} (95 %)")
-    print(f"{len(every)} mutants, {equal} of them listed as equivalent")
+        print(f"a draw: ± {margin(share, size, len(every)):.1%} (95 %)")
+    print(f"{len(drawn)} of {len(every)} mutants, {len(drawn) - len(jobs)} of them listed as equivalent")
 
 
 def told(what, size, dead):

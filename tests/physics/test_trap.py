@@ -179,6 +179,22 @@ def test_design_reaches_the_frequency_asked_for(name, form, f_mhz):
     np.testing.assert_allclose(series.trap.impedance([3.7, 21.0]), 4 * braid.trap.impedance([3.7, 21.0]))
 
 
+def test_what_is_taken_where_nothing_is_said():
+    """A roomy coil of Q 200, mica of Q 1000, pigtails of 5 cm, RG-58 in series, a gap of half the wire."""
+    assert Trap(inductance_uh=8.2, capacitance_pf=60) == Trap(inductance_uh=8.2, capacitance_pf=60, q=200)
+    coax = {"f_mhz": 14.2, "form_diameter_mm": 40}
+    assert design_coax_trap(**coax) == design_coax_trap(**coax, cable="RG-58", hookup="series", pigtail_mm=50)
+    made = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
+    assert made == replace(made, hookup="series", pigtail_mm=50)
+    coil = {"f_mhz": 14.2, "capacitance_pf": 50, "form_diameter_mm": 40}
+    assert design_coil_trap(**coil) == design_coil_trap(
+        **coil, wire_mm=2, pitch_mm=3, capacitor_q=1000, pigtail_mm=50
+    )
+    wound = CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=3, turns=9)
+    assert wound == replace(wound, capacitor_q=1000, pigtail_mm=50)
+    assert trap_stress(OLD, f_mhz=7, current_a=1) == trap_stress(OLD, f_mhz=7, current_a=1, duty=1)
+
+
 def test_wire_to_cut_for_a_coil_trap():
     """Ten turns of 2 mm wire on a 38 mm form, 3 mm apart: π·40 mm each, and 5 cm at each end, by hand."""
     wound = CoilTrap(capacitance_pf=50, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
@@ -280,6 +296,7 @@ def test_tight_bend_is_noted():
     assert CoaxTrap(cable="RG-58", form_diameter_mm=50, turns=6).notes == ()
     with pytest.raises(ValueError, match="20 mm or more"):
         CoaxTrap(cable="RG-58", form_diameter_mm=19.7, turns=6)
+    assert CoaxTrap(cable="RG-58", form_diameter_mm=4 * cable("RG-58").outer_mm, turns=6).bend == 4
 
 
 def test_foam_is_noted():
