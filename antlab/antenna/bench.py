@@ -1,22 +1,23 @@
 """Measuring and trimming: a trap alone, and what to cut from an antenna that came out a little off."""
 
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from antlab.antenna import faults
+from antlab.antenna import faults, fitting
 from antlab.antenna.safety import CAUTIONS
-from antlab.antenna.touchstone import Dip, Sweep
+from antlab.antenna.touchstone import Sweep
 from antlab.engine.dipole import Dipole
-from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh
+from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh, reflection_coefficient
 from antlab.physics.trap import Trap
 from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_number, check_positive, quoted, warn
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
 _FIRST_PART, _LATER_PART = 0.8, 0.9  # of what is too long that one cut takes off: the rest is the margin
-_FARTHEST = 1.25  # a wire that seems so much longer or shorter than it is, is not this wire
+_LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps first
+_FITTED = 41  # points of a sweep around each aim
+_SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 
 
 def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200.0):
@@ -126,7 +127,9 @@ class Advice:
 
     low_mhz, high_mhz: SWR minima measured, MHz, or None. inner_m, outer_m: changes to make now, inner first.
     rule_inner_m, rule_outer_m: what the simple rule says of the whole way, or None. done: both bands are
-    near enough. fault: what the measurement looks like when it is not worth a cut, or "".
+    near enough, or as near as these traps let them. fault: what the measurement looks like when it is not worth a
+    cut, or "". measure_traps: the fault is that nobody has, see Trimming.with_traps. because: sentences, what the
+    wires and traps seem to be. fit: the fitting.Fit behind it, or None.
 
     >>> al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05).text[:43]
     'Shorten each outer wire by 5.0 cm (2.0 in).'
@@ -140,6 +143,9 @@ class Advice:
     rule_outer_m: float | None = None
     done: bool = False
     fault: str = ""
+    measure_traps: bool = False
+    because: tuple = ()
+    fit: fitting.Fit | None = field(default=None, repr=False, compare=False)
 
     @property
     def text(self):
@@ -151,8 +157,9 @@ class Advice:
         said = [_words(n, m) for n, m in (("inner", self.inner_m), ("outer", self.outer_m)) if m]
         if self.inner_m < 0 or self.outer_m < 0:
             said.append(
-                "Fold the wire back on itself and measure again before you cut: a fold can be undone. This "
-                "stops short of the aim on purpose; the next measurement says the rest."
+                "Fold the wire back on itself and measure again before you cut: a fold can be undone. At the feed or "
+                "a trap the joint moves to the fold. This stops short of the aim on purpose; the next measurement "
+                "says the rest."
             )
         if self.inner_m and not self.outer_m:
             said.append("The outer wire comes after the upper band is right: the lower band hears both.")
@@ -183,22 +190,24 @@ class Trimming:
     """The log of trimming a two-band antenna: ask advise(), do it, write down done(), measure again.
 
     dipole: as it was first put up, with the trim allowance it was cut with. low_mhz, high_mhz: where the SWR
-    minima shall be, MHz. z0_ohm: of the line. steps: the log so far.
-    Every advice starts from the measurement: the model's wires are stretched until its SWR minima are where
-    they were measured (insulation, sag, knots), so that what is left of the model's error shrinks with the
-    step. Raises Slip for an antenna without a trap and frequencies that make no sense.
+    minima shall be, MHz. z0_ohm: of the line. traps: a Trap or MeasuredTrap, the traps as measured alone, or None
+    where nobody has. steps: the log so far.
+    Every advice starts from the measurement: the model's wires, ends and traps are changed within what is usual until
+    it measures the same, and what earlier sweeps told is kept. Raises Slip for an antenna without a trap, and
+    frequencies and traps that make no sense.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
     >>> log = al.bench.Trimming(dipole=plan.dipole, low_mhz=7.1, high_mhz=14.2)
     >>> advice = log.advise(low_mhz=7.0, high_mhz=14.2)
-    >>> advice.inner_m, advice.outer_m < 0
-    (0.0, True)
+    >>> advice.outer_m < 0
+    True
     """
 
     dipole: Dipole
     low_mhz: float
     high_mhz: float
     z0_ohm: float = 50.0
+    traps: Trap | MeasuredTrap | None = None
     steps: tuple = ()
 
     def __post_init__(self):
@@ -207,11 +216,28 @@ class Trimming:
         if (count := len(self.dipole.traps)) > 1:
             raise Slip(f"a log of trimming is for two bands by one trap in each leg; this one has {count}")
         low, high = (_one_mhz(name, getattr(self, name)) for name in ("low_mhz", "high_mhz"))
-        if low * faults.NEAR**2 > high:
+        if low > _SPAN * high:
             raise Slip(f"low_mhz is the lower band, high_mhz the upper one; got {low:g} and {high:g}")
         z0 = float(check_positive("z0_ohm", self.z0_ohm, unit="ohms"))
         for name, value in (("low_mhz", low), ("high_mhz", high), ("z0_ohm", z0)):
             object.__setattr__(self, name, value)
+        if self.traps is not None:
+            if not isinstance(self.traps, Trap | MeasuredTrap):
+                raise Slip(f"traps is what trap_from_two found, or a Trap; got {quoted(self.traps)}")
+            tuned = self.known.trap.resonance_mhz
+            if not 0.85 * high <= tuned <= 1.1 * high:
+                raise Slip(
+                    f"the traps are tuned to {tuned:.2f} MHz, which does not part the wire at {high:g} MHz: tune "
+                    "them to the upper band before any wire is cut"
+                )
+
+    @property
+    def known(self):
+        """The dipole as first put up, with the traps as measured where they were: a Dipole."""
+        if self.traps is None:
+            return self.dipole
+        trap = self.traps.trap if isinstance(self.traps, MeasuredTrap) else self.traps
+        return replace(self.dipole, traps=(trap,))
 
     @property
     def lengths_m(self):
@@ -224,12 +250,16 @@ class Trimming:
         """Both aims, the lower band first, MHz, shape (2,)."""
         return np.array([self.low_mhz, self.high_mhz])
 
+    def with_traps(self, traps):
+        """The log with the traps as measured alone. traps: a Trap or MeasuredTrap. Returns a Trimming."""
+        return replace(self, traps=traps)
+
     def done(self, advice, *, inner_m=None, outer_m=None):
         """Write a step into the log.
 
         advice: what was advised. inner_m, outer_m: what was really changed, per leg, metres, negative for a
-        cut; as advised when left out. Returns the longer log, a Trimming.
-        Raises Slip when nothing would be left of a wire.
+        cut; as advised when left out; 0 for both where only the measurement was repeated. Returns the longer log, a
+        Trimming. Raises Slip when nothing would be left of a wire.
         """
         change = [
             _one_change(name, advised if real is None else real)
@@ -238,86 +268,143 @@ class Trimming:
                 ("outer_m", advice.outer_m, outer_m),
             )
         ]
-        if not np.all(self.lengths_m + change > 0.1):
+        if not np.all(self.lengths_m + change >= fitting.SHORTEST_M):
             raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
         return replace(self, steps=(*self.steps, Step(advice, *change)))
+
+    @property
+    def _usual(self):
+        """What is known of wire, ends and traps before the next measurement."""
+        first = fitting.usual(
+            jacket_known=getattr(self.dipole.wire, "jacket_mm", 0) > 0, traps_measured=self.traps is not None
+        )
+        told = [step.advice.fit for step in self.steps if step.advice.fit and step.advice.fit.plan == self.known]
+        return told[-1].now.later(first) if told else first
 
     def advise(self, *, low_mhz, high_mhz):
         """What to do, from two SWR minima.
 
         low_mhz, high_mhz: read off the analyzer, MHz; None where a wide sweep shows no minimum.
         Returns an Advice. Raises Slip for frequencies that make no sense.
-        Source: Newton's step on the engine's own SWR minima; fold first, undershoot: common practice.
+        Source: the fit nearest to what is usual, Newton's step on it; fold first, undershoot: common practice.
         """
         seen = {"low_mhz": low_mhz, "high_mhz": high_mhz}
         seen = {name: f if f is None else _one_mhz(name, f) for name, f in seen.items()}
-        inner, outer = self.lengths_m
-        plain = replace(self.dipole, trap=None, inner_m=inner, outer_m=outer)
-        plain_mhz = _model_dip(plain, 72 / (inner + outer), self.z0_ohm).f_mhz
-        fault = faults.in_minima(**seen, aims_mhz=self.aims_mhz, plain_mhz=plain_mhz)
+        fault = faults.in_minima(**seen, aims_mhz=self.aims_mhz, plain_mhz=self._plain_mhz)
         if fault:
             return Advice(**seen, fault=fault)
-        measured, lengths = np.array([*seen.values()]), self.lengths_m
-        try:
-            seems, wanted = self.lengths_for(measured), self.lengths_for(self.aims_mhz)
-        except Slip as error:
-            return Advice(**seen, fault=str(error))
-        if np.any(np.abs(np.log(seems / lengths)) > np.log(_FARTHEST)):
-            return Advice(**seen, fault="The wires cannot be as long as the log says: measure them again.")
-        off_low, off_high = np.abs(measured / self.aims_mhz - 1)
-        inner, outer = (wanted / seems - 1) * lengths
-        rule_inner = proportional_m(length_m=lengths[0], f_mhz=measured[1], aim_mhz=self.high_mhz)
-        rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
-        return Advice(
-            **seen,
-            inner_m=self._careful(inner, "inner_m") if off_high > _DONE else 0.0,
-            outer_m=self._careful(outer, "outer_m") if off_low > _DONE and off_high < _UPPER_FIRST else 0.0,
-            rule_inner_m=float(rule_inner),
-            rule_outer_m=float(rule_leg - rule_inner),
-            done=bool(max(off_low, off_high) <= _DONE),
-        )
-
-    def _careful(self, change_m, name):
-        """Less than asked when it is a cut, in whole millimetres, towards zero."""
-        if change_m < 0:
-            cut_before = any(getattr(step, name) < 0 for step in self.steps)
-            change_m *= _LATER_PART if cut_before else _FIRST_PART
-        return int(change_m * 1000) / 1000
+        measured = np.array([*seen.values()])
+        fit = fitting.to_dips(self.known, self.z0_ohm, self.lengths_m, measured, self.aims_mhz, self._usual)
+        return self._advice(fit, measured)
 
     def advise_sweep(self, *sweeps):
         """What to do, from one sweep over both bands or from one of each.
 
-        sweeps: each a Sweep, at the antenna or through a short, good cable. Returns an Advice, with a fault
-        where a sweep is flat, shallow or shows no minimum in reach.
+        sweeps: each a Sweep, at the antenna or through a good cable of up to 2 dB. Returns an Advice, with a fault
+        where a sweep is flat, shallow, shows no minimum in reach, or is not that of this antenna.
         Raises Slip when no sweep covers a band.
         """
+        fit, curves, dips = self._fitted(sweeps)
+        lengths, seen, fault = self.lengths_m, [], ""
+        for curve, aim, (f_mhz, _), misfit in zip(
+            curves, self.aims_mhz, fit.dips(lengths, self.aims_mhz), fit.misfit, strict=True
+        ):
+            dip = min((dip.f_mhz for dip in dips), key=lambda f, there=f_mhz: abs(f - there), default=None)
+            if dip is None or abs(dip / f_mhz - 1) > faults.SAME:
+                dip, said = None, faults.in_reach(*curve, expected_mhz=f_mhz, aim_mhz=aim)
+                fault = fault or said
+                if not said and misfit < faults.MISFIT:
+                    dip = f_mhz  # so shallow that noise hides it: where the fit has it
+            elif not faults.is_near(dip, aim):
+                fault = fault or faults.too_far(dip, aim)
+            seen.append(dip)
+        low_mhz, high_mhz = seen
+        fault = faults.in_line(fit) or faults.in_traps(fit, lengths, curves) or fault or faults.in_feed(fit)
+        if fault or None in seen:
+            fault = fault or "The minima are not where this antenna can have them: measure again."
+            return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
+        return self._advice(fit, np.array([low_mhz, high_mhz]))
+
+    def fitted(self, *sweeps):
+        """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a band."""
+        return self._fitted(sweeps)[0]
+
+    def _fitted(self, sweeps):
+        """The Fit, the two curves that it is fitted to, and every minimum of the sweeps."""
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
             raise Slip("advise_sweep wants sweeps as read_sweep returns them")
         sweeps = [replace(sweep, z0_ohm=self.z0_ohm) for sweep in sweeps]
         dips = [dip for sweep in sweeps for dip in sweep.dips()]
-        seen, fault, model = [], "", self._model
-        for aim, usual in zip(self.aims_mhz, map(Dip, model.dips_mhz, model.swr), strict=True):
-            sweep, part = _around(aim, sweeps)
-            dip = _deepest(dip for dip in dips if faults.is_near(dip.f_mhz, aim))
-            ends = part.f_mhz[[0, -1]] * (usual.f_mhz / dip.f_mhz if dip else 1)
-            ends_swr = self.dipole.swr(ends, self.z0_ohm)
-            fault = fault or faults.in_sweep(sweep, part, dip, ends_swr=ends_swr, usual_swr=usual.swr)
-            seen.append(dip)
-        # a minimum between the bands or beyond them tells something too
-        rest = [dip for dip in dips if not any(faults.is_near(dip.f_mhz, aim) for aim in self.aims_mhz)]
-        for i, aim in enumerate(self.aims_mhz):
-            seen[i] = seen[i] or _deepest(dip for dip in rest if aim / 1.3 < dip.f_mhz < aim * 1.3)
-        low_mhz, high_mhz = (dip.f_mhz if dip else None for dip in seen)
-        if fault:
-            return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault)
-        return self.advise(low_mhz=low_mhz, high_mhz=high_mhz)
+        curves = []
+        for aim, (low, high) in zip(self.aims_mhz, fitting.windows(self.aims_mhz), strict=True):
+            part = _most(aim, low, min(high, fitting.highest_mhz(2.16 * sum(self.lengths_m))), sweeps)
+            some = np.linspace(0, part.f_mhz.size - 1, min(part.f_mhz.size, _FITTED)).astype(int)
+            curves.append((part.f_mhz[some], np.abs(part.reflection[some])))
+        return fitting.to_curves(self.known, self.z0_ohm, self.lengths_m, curves, self._usual), curves, dips
+
+    def _advice(self, fit, measured):
+        """What a Fit makes of two minima that belong to the aims."""
+        lengths, seen = self.lengths_m, {"low_mhz": float(measured[0]), "high_mhz": float(measured[1])}
+        off_low, off_high = np.abs(measured / self.aims_mhz - 1)
+        if max(off_low, off_high) <= _DONE:
+            return Advice(**seen, done=True, because=self._because(fit), fit=fit)
+        now = fit.dips(lengths, self.aims_mhz, near=measured)[:, 0]
+        wanted = self.aims_mhz * now / measured  # what is left of the model's error goes the same way
+        goal, _ = fitting.lengths_for(fit, lengths, wanted, self.aims_mhz)
+        whole = goal - lengths
+        change = self._careful(whole)
+        if off_high > _UPPER_FIRST and change[0]:
+            first = fit.dips(lengths + [whole[0], 0.0], self.aims_mhz)[1, 0]
+            if abs(np.log(first / wanted[1])) < off_high / 4:
+                change[1] = 0.0
+        rule_inner = proportional_m(length_m=lengths[0], f_mhz=measured[1], aim_mhz=self.high_mhz)
+        rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
+        advice = Advice(
+            **seen, inner_m=change[0], outer_m=change[1], rule_inner_m=float(rule_inner),
+            rule_outer_m=float(rule_leg - rule_inner), done=not any(change), because=self._because(fit), fit=fit,
+        )  # fmt: skip
+        return replace(advice, **self._doubt(fit, change))
+
+    def _careful(self, whole_m):
+        """Less than the whole way where something is cut, in whole millimetres, towards zero."""
+        share = 1.0
+        if min(whole_m) < 0:
+            cut_before = any(min(step.inner_m, step.outer_m) < 0 for step in self.steps)
+            share = _LATER_PART if cut_before else _FIRST_PART
+        change = [int(1000 * share * one) / 1000 for one in whole_m]
+        return change if any(change) else [round(one, 3) + 0.0 for one in whole_m]
+
+    def _doubt(self, fit, change):
+        """Why an advice is not to be followed, as arguments of Advice."""
+        lengths, untouched = self.lengths_m, not any(step.inner_m or step.outer_m for step in self.steps)
+        far = max(abs(change[0]) / lengths[0], abs(change[1]) / sum(lengths))
+        if self.traps is None and untouched and (far > _LONG_STEP or abs(fit.now.mean[2]) > faults.TRAPS_OFF):
+            return {"fault": faults.MEASURE_TRAPS, "measure_traps": True, "inner_m": 0.0, "outer_m": 0.0}
+        if self.steps and not (self.steps[-1].inner_m or self.steps[-1].outer_m):
+            return {}  # measured again
+        for name, now in zip(("inner_m", "outer_m"), change, strict=True):
+            before = next((done for step in self.steps[::-1] if (done := getattr(step, name))), 0.0)
+            if before * now < 0 and abs(now) > abs(before) + faults.SLIP_M:
+                return {"fault": faults.reversal(name, before, now), "inner_m": 0.0, "outer_m": 0.0}
+        return {}
+
+    def _because(self, fit):
+        wire, ends, traps = fit.now.mean
+        said = [f"The wire works as if it were {100 * abs(wire):.1f} % {'longer' if wire > 0 else 'shorter'} than cut."]
+        if abs(traps) > 0.003:
+            said.append(f"The traps seem {100 * abs(traps):.1f} % {'higher' if traps > 0 else 'lower'} than known.")
+        return tuple(said)
 
     @property
-    def _model(self):
-        return _modelled(self.dipole, self.low_mhz, self.high_mhz, self.z0_ohm)
+    def _plain_mhz(self):
+        """Where the wire would be resonant with its traps shorted."""
+        plain = replace(self.dipole, traps=(), sections=(sum(self.lengths_m),))
+        near = 72 / sum(self.lengths_m)
+        f = np.geomspace(near / 1.1, near * 1.1, 45)
+        return fitting.followed(f, np.abs(reflection_coefficient(plain.impedance(f), self.z0_ohm)), near)[0]
 
     def lengths_for(self, wanted_mhz):
-        """Lengths at which the model's SWR minima lie where wanted: Newton in logarithms, Broyden's way.
+        """Lengths at which the model's SWR minima lie where wanted.
 
         wanted_mhz: MHz, the lower band first, shape (2,). Returns inner and outer wire, metres, shape (2,).
         Raises Slip when no wire like this one has them there.
@@ -325,65 +412,20 @@ class Trimming:
         wanted = check_frequency(wanted_mhz)
         if wanted.shape != (2,):
             raise Slip(f"wanted_mhz is two frequencies, the lower band first; got {quoted(wanted_mhz)}")
-        slope, seen = self._model.slope.copy(), self._model.dips_mhz
-        lengths = np.array(self.dipole.sections)
-        for _ in range(12):
-            miss = np.log(wanted / seen)
-            if np.max(np.abs(miss)) < 1e-4:
-                return lengths
-            step = np.clip(np.linalg.solve(slope, miss), -0.2, 0.2)
-            lengths = lengths * np.exp(step)
-            before, seen = seen, _dips(self.dipole, lengths, seen, self.z0_ohm)[0]
-            slope += np.outer(np.log(seen / before) - slope @ step, step) / (step @ step)
-        raise Slip("No wire like this one has its minima there: measure the wires and the traps.")
+        first, nothing = fitting.usual(jacket_known=True, traps_measured=True), np.zeros(2)
+        plan = fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
+        lengths, off = fitting.lengths_for(plan, self.dipole.sections, wanted, wanted)
+        if np.max(np.abs(off)) > _DONE:
+            raise Slip("No wire like this one has its minima there: measure the wires and the traps.")
+        return lengths
 
 
-@dataclass(frozen=True, eq=False)
-class _Model:
-    """The antenna as first put up: its SWR minima, and their slope, d log f / d log length, shape (2, 2)."""
-
-    dips_mhz: np.ndarray
-    swr: np.ndarray
-    slope: np.ndarray
-
-
-@lru_cache(maxsize=8)
-def _modelled(dipole, low_mhz, high_mhz, z0_ohm):
-    lengths, nudge = np.array(dipole.sections), 0.01
-    dips, swr = _dips(dipole, lengths, (low_mhz, high_mhz), z0_ohm)
-    nudged = [_dips(dipole, lengths * np.exp(nudge * one), dips, z0_ohm)[0] for one in np.eye(2)]
-    return _Model(dips, swr, np.log(np.array(nudged) / dips).T / nudge)
-
-
-def _dips(dipole, lengths_m, near_mhz, z0_ohm):
-    """Both SWR minima of the dipole with other lengths: frequencies and SWR, each shape (2,)."""
-    moved = replace(dipole, sections=lengths_m)
-    found = [_model_dip(moved, near, z0_ohm) for near in near_mhz]
-    return np.array([dip.f_mhz for dip in found]), np.array([dip.swr for dip in found])
-
-
-def _model_dip(dipole, near_mhz, z0_ohm):
-    for _ in range(12):
-        f = np.geomspace(near_mhz / 1.033, near_mhz * 1.033, 25)  # what the engine carries from three fills
-        sweep = Sweep(f, dipole.impedance(f), z0_ohm)
-        if dip := sweep.lowest():
-            return dip
-        near_mhz = f[np.argmin(sweep.swr)]
-    raise Slip(f"The model has no SWR minimum near {near_mhz:.4g} MHz: is this antenna for that band?")
-
-
-def _deepest(dips):
-    return min(dips, key=lambda dip: dip.swr, default=None)
-
-
-def _around(aim_mhz, sweeps):
-    """The sweep that has most points around an aim, and its part there."""
-    low, high = aim_mhz / faults.NEAR, aim_mhz * faults.NEAR
-    counts = [np.count_nonzero((sweep.f_mhz >= low) & (sweep.f_mhz <= high)) for sweep in sweeps]
+def _most(aim_mhz, low_mhz, high_mhz, sweeps):
+    """The part between two frequencies of the sweep that has most points there."""
+    counts = [np.count_nonzero((sweep.f_mhz >= low_mhz) & (sweep.f_mhz <= high_mhz)) for sweep in sweeps]
     if max(counts, default=0) < 5:
         raise Slip(f"no sweep has five points around {aim_mhz:g} MHz; sweep that band, with more points")
-    sweep = sweeps[int(np.argmax(counts))]
-    return sweep, sweep.between(low, high)
+    return sweeps[int(np.argmax(counts))].between(low_mhz, high_mhz)
 
 
 def _one_change(name, length_m):

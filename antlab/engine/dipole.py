@@ -30,7 +30,8 @@ from antlab.units import (
 )
 
 CHECKED_MHZ = 1.6, 58.0  # over soil: 160 to 6 metres, and 6 % to either side
-_LOWEST_M, _SLIMMEST, _LONGEST_WAVES = 1.0, 50, 4.0
+_LOWEST_M, _SLIMMEST = 1.0, 50
+LONGEST_WAVES = 4.0  # that it cuts a wire for
 
 
 class PowerShares(NamedTuple):
@@ -166,9 +167,9 @@ class Dipole:
         long for them. Source: moments.
         """
         f = check_frequency(f_mhz)
-        if f.size and self.length_m > _LONGEST_WAVES * wavelength_m(f.max()):
+        if f.size and self.length_m > LONGEST_WAVES * wavelength_m(f.max()):
             raise Slip(
-                f"at {f.max():g} MHz this wire is longer than {_LONGEST_WAVES:g} wavelengths, more than "
+                f"at {f.max():g} MHz this wire is longer than {LONGEST_WAVES:g} wavelengths, more than "
                 "the engine cuts it for; lower f_mhz or shorten the wire"
             )
         if not (self.soil.is_empty or self.soil.is_mirror):

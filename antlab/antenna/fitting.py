@@ -1,0 +1,264 @@
+"""What a sweep says of the antenna that hangs: the planned one stretched, its traps retuned, until both agree.
+
+Fitted are three numbers that lengths can mend, each with what is usual of it: how much longer the wire works than it
+is (insulation), what the ends add (loops, knots, sag), where the traps truly are.  And on each band two that no length
+mends, ohms in series with the feed and decibels lost in the line: faults.py tells what they mean.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from antlab.engine.dipole import LONGEST_WAVES, Dipole
+from antlab.physics.circuit import reflection_coefficient
+from antlab.units import wavelength_m
+
+REACH = 1.07  # how far from an aim the model is asked
+_POINTS = 45  # of the model, around each aim
+_NOISE = 0.04  # of the reflection: what such a model leaves, not the meter's
+_POOR = 0.012  # a misfit from which on something else is tried
+_DIP_NOISE = 0.001  # of a frequency read off
+# what is usual, and by how much it varies; common practice, no source
+_BARE, _BARE_VARIES, _JACKET_VARIES = 0.012, 0.02, 0.008
+_ENDS_M, _TRAPS, _TRAPS_MEASURED = 0.03, 0.025, 0.004
+_OHMS, _LOSS_DB, _LOSS_VARIES_DB = 15.0, 0.5, 0.7
+_NUDGES = 0.004, 0.01, 0.004  # of wire, ends and traps, to find what each does
+_CLOSE = 2e-4  # of a frequency
+SHORTEST_M = 0.05  # that is left of a wire
+_DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
+
+
+@dataclass(frozen=True, eq=False)
+class Usual:
+    """What is usual of wire, ends and traps, before or after a sweep: mean (3,) and covariance (3, 3)."""
+
+    mean: np.ndarray
+    covariance: np.ndarray
+
+    def later(self, first):
+        """The same for the next sweep: rain and hands may have changed things. first: the Usual before any."""
+        return Usual(self.mean, self.covariance + _DRIFT**2 * first.covariance)
+
+
+def usual(*, jacket_known, traps_measured):
+    """The Usual of a log without a sweep."""
+    wire = (0.0, _JACKET_VARIES) if jacket_known else (_BARE, _BARE_VARIES)
+    varies = wire[1], _ENDS_M, _TRAPS_MEASURED if traps_measured else _TRAPS
+    return Usual(np.array([wire[0], 0.0, 0.0]), np.diag(np.square(varies)))
+
+
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """The planned antenna, fitted to what was measured.
+
+    plan: the Dipole as planned, with the traps as known. z0_ohm: of the line. now: Usual, the wire's and the
+    traps' logarithms (how much longer it works, how much higher they are), and what the ends add, metres. ohms,
+    loss_db: of each band, beyond the plan, shape (2,). misfit: rms of what is left of the reflection, shape (2,).
+    """
+
+    plan: Dipole
+    z0_ohm: float
+    now: Usual
+    ohms: np.ndarray
+    loss_db: np.ndarray
+    misfit: np.ndarray
+
+    def hung(self, lengths_m):
+        """The Dipole that measures like the true one. lengths_m: inner and outer wire as cut, shape (2,)."""
+        return _hung(self.plan, lengths_m, self.now.mean)
+
+    def dips(self, lengths_m, aims_mhz, near=(None, None)):
+        """Frequency and reflection of the SWR minimum that belongs to each aim, by this fit: shape (2, 2)."""
+        dipole, found = self.hung(lengths_m), []
+        for aim, (low, high), ohms, close in zip(aims_mhz, windows(aims_mhz), self.ohms, near, strict=True):
+            f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), _POINTS)
+            size = np.abs(reflection_coefficient(np.maximum(dipole.impedance(f) + ohms, 0.1), self.z0_ohm))
+            found.append(followed(f, size, close or aim))
+        return np.array(found)
+
+
+def _hung(plan, lengths_m, mean):
+    wire, ends_m, traps = mean
+    inner, outer = np.asarray(lengths_m) * np.exp(wire)
+    trap, off = plan.trap, np.exp(traps)
+    trap = replace(
+        trap, inductance_uh=trap.inductance_uh / off, capacitance_pf=trap.capacitance_pf / off
+    )
+    return replace(plan, sections=(inner, max(outer + ends_m, 0.02)), traps=(trap,))
+
+
+def highest_mhz(length_m):
+    """Up to where the engine goes with so much wire, MHz."""
+    return 0.999 * LONGEST_WAVES * float(wavelength_m(1.0)) / length_m
+
+
+def windows(aims_mhz, reach=REACH):
+    """Lowest and highest frequency that belong to each aim, shape (2, 2): they part halfway."""
+    low, high = aims_mhz
+    half = np.sqrt(low * high)
+    return np.array([[low / reach, min(low * reach, half)], [max(high / reach, half), high * reach]])
+
+
+def followed(f_mhz, size, near_mhz):
+    """The minimum of a reflection that belongs to a frequency: low, and not far. Returns (f_mhz, size).
+
+    Of two minima the lower is taken, if it is not farther away by a hundredth for each hundredth of reflection.
+    At an edge it is the edge.
+    """
+    inside = np.flatnonzero((size[1:-1] <= size[:-2]) & (size[1:-1] <= size[2:])) + 1
+    if not inside.size:
+        i = int(np.argmin(size))
+        return f_mhz[i], size[i]
+    best = inside[np.argmin(size[inside] + np.abs(np.log(f_mhz[inside] / near_mhz)))]
+    power = size[best - 1 : best + 2] ** 2
+    bend = power[0] - 2 * power[1] + power[2]
+    move = (power[0] - power[2]) / 2 / bend if bend > 0 else 0.0
+    lowest = power[1] - (power[0] - power[2]) * move / 4
+    return f_mhz[best] * (f_mhz[1] / f_mhz[0]) ** move, np.sqrt(max(lowest, 0.0))
+
+
+def to_curves(plan, z0_ohm, lengths_m, curves, before):
+    """The Fit to the size of the reflection around each aim.
+
+    curves: two pairs of f_mhz and size, shapes (n,). before: Usual.
+    """
+    f = np.concatenate([f for f, _ in curves])
+    size = np.concatenate([size for _, size in curves])
+    band = np.repeat([0, 1], [len(f) for f, _ in curves])
+    even = np.sqrt(40 / np.bincount(band, minlength=2))[band] / _NOISE
+    root = np.linalg.inv(np.linalg.cholesky(before.covariance))
+    order = np.argsort(f, kind="stable")
+
+    def impedance(own):
+        z = np.empty(len(f), dtype=complex)
+        z[order] = _hung(plan, lengths_m, own).impedance(f[order])
+        return z
+
+    def off(z, p):
+        reflected = np.abs(reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm))
+        return reflected * 10 ** (-p[5:7][band] / 10) - size
+
+    def weighed(z, p):
+        return np.concatenate(
+            [off(z, p) * even, root @ (p[:3] - before.mean), p[3:5] / _OHMS, (p[5:7] - _LOSS_DB) / _LOSS_VARIES_DB]
+        )
+
+    def slopes(z, p, rest):
+        rows = []
+        for i, nudge in enumerate((*_NUDGES, 1.0, 1.0, 0.1, 0.1)):
+            moved = p.copy()
+            moved[i] += nudge
+            rows.append((weighed(impedance(moved[:3]) if i < 3 else z, moved) - rest) / nudge)
+        return np.array(rows).T
+
+    def settled(p):
+        z = impedance(p[:3])
+        rest = weighed(z, p)
+        slope, fresh = slopes(z, p, rest), True
+        for _ in range(8):
+            step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
+            step *= min(1.0, 0.06 / max(abs(step[0]), abs(step[2]), 1e-9))
+            for share in (1.0, 0.3):
+                there = impedance((p + share * step)[:3])
+                after = weighed(there, p + share * step)
+                if after @ after < rest @ rest:
+                    break
+            gain = rest @ rest - after @ after
+            if gain > 0:
+                p, z, rest, fresh = p + share * step, there, after, False
+            elif fresh:
+                break
+            if 0 <= gain < 0.5:
+                break
+            if gain < 0 or (rest @ rest > 20 and gain < rest @ rest):  # so little: look again what each does
+                slope, fresh = slopes(z, p, rest), True
+        left = off(z, p)
+        misfit = np.array([np.sqrt(np.mean(left[band == i] ** 2)) for i in (0, 1)])
+        return p, z, rest, slope, misfit
+
+    best = settled(np.concatenate([before.mean, [0.0, 0.0, _LOSS_DB, _LOSS_DB]]))
+    for i in (0, 1):  # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
+        p, z, _, _, misfit = best
+        if misfit[i] > _POOR:
+            seen = z[band == i][np.argmin(size[band == i])].real
+            other = np.concatenate([before.mean, p[3:5], [_LOSS_DB, _LOSS_DB]])
+            other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen
+            best = min(best, settled(other), key=lambda found: found[2] @ found[2])
+    p, _, _, slope, misfit = best
+    covariance = np.linalg.inv(slope.T @ slope)[:3, :3]
+    return Fit(plan, z0_ohm, Usual(p[:3], covariance), p[3:5], p[5:7], misfit)
+
+
+def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
+    """The Fit to two SWR minima, read off. dips_mhz, aims_mhz: shape (2,). before: Usual."""
+    root = np.linalg.inv(np.linalg.cholesky(before.covariance))
+    nothing = np.zeros(2)
+
+    def weighed(p):
+        fit = Fit(plan, z0_ohm, Usual(p, before.covariance), nothing, nothing, nothing)
+        off = np.log(fit.dips(lengths_m, aims_mhz, near=dips_mhz)[:, 0] / dips_mhz) / _DIP_NOISE
+        return np.concatenate([off, root @ (p - before.mean)])
+
+    p = before.mean.copy()
+    rest = weighed(p)
+    for _ in range(5):
+        slope = np.array([(weighed(p + nudge * one) - rest) / nudge
+                          for nudge, one in zip(_NUDGES, np.eye(3), strict=True)]).T  # fmt: skip
+        step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
+        for share in (1.0, 0.5, 0.2):
+            after = weighed(p + share * step)
+            if after @ after < rest @ rest:
+                break
+        else:
+            break
+        gain = rest @ rest - after @ after
+        p, rest = p + share * step, after
+        if gain < 0.1:
+            break
+    return Fit(plan, z0_ohm, Usual(p, np.linalg.inv(slope.T @ slope)), nothing, nothing, np.abs(rest[:2]) * _DIP_NOISE)
+
+
+def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
+    """Lengths as cut at which a Fit has its minima where wanted, and how far off they stay.
+
+    lengths_m: to start from. wanted_mhz, aims_mhz: shape (2,). Returns lengths, shape (2,), metres, and the logarithms
+    of wanted over what they give, shape (2,). Newton's method, Broyden's way; where the upper band's two minima flow
+    together it jumps, and the nearest is found by trying.
+    """
+    start, leg = np.array(lengths_m, dtype=float), float(np.sum(lengths_m))
+
+    def miss(change):
+        return np.log(wanted_mhz / fit.dips(_kept(start + leg * change), aims_mhz)[:, 0])
+
+    def newton(change, slope, off, steps):
+        best = change, off
+        for _ in range(steps):
+            if np.max(np.abs(off)) < _CLOSE or abs(np.linalg.det(slope)) < 1e-3:
+                break
+            step = np.clip(np.linalg.solve(slope, -off), -0.04, 0.04)
+            change = np.clip(change + step, -0.15, 0.15)
+            before, off = off, miss(change)
+            slope = slope + np.outer(off - before - slope @ step, step) / (step @ step)
+            if np.sum(np.abs(off)) < np.sum(np.abs(best[1])):
+                best = change, off
+        return best
+
+    change, nudge = np.zeros(2), 0.005
+    off = miss(change)
+    slope = np.array([miss(nudge * one) - off for one in np.eye(2)]).T / nudge
+    best = newton(change, slope, off, 8)
+    if np.max(np.abs(best[1])) > 5 * _CLOSE:
+        for inner in np.linspace(-0.06, 0.06, 9) * start[0] / leg * 2:
+            here = np.array([inner, 0.0])
+            for _ in range(2):  # the lower band: what the inner wire gives, the outer one takes
+                off = miss(here)
+                here = np.clip(here - [0.0, off[0] / max(slope[0, 1], 0.2)], -0.15, 0.15)
+            off = miss(here)
+            if np.sum(np.abs(off)) < np.sum(np.abs(best[1])):
+                best = here, off
+        best = min(best, newton(best[0], slope, best[1], 4), key=lambda found: np.sum(np.abs(found[1])))
+    return _kept(start + leg * best[0]), best[1]
+
+
+def _kept(lengths_m):
+    return np.maximum(lengths_m, SHORTEST_M)
