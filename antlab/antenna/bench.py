@@ -306,22 +306,29 @@ class Trimming:
         """
         fit, curves, dips = self._fitted(sweeps)
         lengths, seen, fault = self.lengths_m, [], ""
-        for curve, aim, (f_mhz, _), misfit in zip(
-            curves, self.aims_mhz, fit.dips(lengths, self.aims_mhz), fit.misfit, strict=True
+        expected = fit.dips(lengths, self.aims_mhz)[:, 0]
+        for curve, aim, f_mhz, misfit, ohms in zip(
+            curves, self.aims_mhz, expected, fit.misfit, fit.ohms, strict=True
         ):
             dip = min((dip.f_mhz for dip in dips), key=lambda f, there=f_mhz: abs(f - there), default=None)
             if dip is None or abs(dip / f_mhz - 1) > faults.SAME:
-                dip, said = None, faults.in_reach(*curve, expected_mhz=f_mhz, aim_mhz=aim)
+                # beyond the sweep; or so shallow that noise hides it, where the fit has it; or not there
+                said = faults.in_reach(*curve, sweeps, expected_mhz=f_mhz, aim_mhz=aim)
                 fault = fault or said
-                if not said and misfit < faults.MISFIT:
-                    dip = f_mhz  # so shallow that noise hides it: where the fit has it
+                hidden = not said and misfit < faults.MISFIT and abs(ohms) < faults.TOO_MANY_OHMS
+                dip = f_mhz if hidden else None
             elif not faults.is_near(dip, aim):
                 fault = fault or faults.too_far(dip, aim)
             seen.append(dip)
-        low_mhz, high_mhz = seen
-        fault = faults.in_line(fit) or faults.in_traps(fit, lengths, curves) or fault or faults.in_feed(fit)
-        if fault or None in seen:
-            fault = fault or "The minima are not where this antenna can have them: measure again."
+        if None in seen and not fault:  # a minimum between the bands or beyond them tells something too
+            rest = [dip.f_mhz for dip in dips if not any(faults.is_near(dip.f_mhz, f) for f in self.aims_mhz)]
+            for i, aim in enumerate(self.aims_mhz):
+                near = [f for f in rest if aim / 1.3 < f < aim * 1.3]
+                seen[i] = seen[i] or min(near, key=lambda f, aim=aim: abs(f - aim), default=None)
+            fault = faults.in_minima(*seen, aims_mhz=self.aims_mhz, plain_mhz=self._plain_mhz)
+        low_mhz, high_mhz = (None if f is None else float(f) for f in seen)
+        fault = faults.in_line(fit) or fault or faults.in_traps(fit, lengths, curves) or faults.in_feed(fit)
+        if fault:
             return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
         return self._advice(fit, np.array([low_mhz, high_mhz]))
 
@@ -376,10 +383,9 @@ class Trimming:
 
     def _doubt(self, fit, change):
         """Why an advice is not to be followed, as arguments of Advice."""
-        lengths, untouched = self.lengths_m, not any(step.inner_m or step.outer_m for step in self.steps)
-        far = max(abs(change[0]) / lengths[0], abs(change[1]) / sum(lengths))
-        if self.traps is None and untouched and (far > _LONG_STEP or abs(fit.now.mean[2]) > faults.TRAPS_OFF):
-            return {"fault": faults.MEASURE_TRAPS, "measure_traps": True, "inner_m": 0.0, "outer_m": 0.0}
+        if self.traps is None and not any(step.inner_m or step.outer_m for step in self.steps):
+            if abs(fit.now.mean[2]) > faults.TRAPS_OFF or self._far(change) and self._far(change, beyond_plan=True):
+                return {"fault": faults.MEASURE_TRAPS, "measure_traps": True, "inner_m": 0.0, "outer_m": 0.0}
         if self.steps and not (self.steps[-1].inner_m or self.steps[-1].outer_m):
             return {}  # measured again
         for name, now in zip(("inner_m", "outer_m"), change, strict=True):
@@ -387,6 +393,21 @@ class Trimming:
             if before * now < 0 and abs(now) > abs(before) + faults.SLIP_M:
                 return {"fault": faults.reversal(name, before, now), "inner_m": 0.0, "outer_m": 0.0}
         return {}
+
+    def _far(self, change_m, beyond_plan=False):
+        """Whether a change is a long step, or would be without the allowance that the wires were cut with."""
+        lengths, change = self.lengths_m, np.array(change_m)
+        if beyond_plan:
+            start = fitting.lengths_for(self._planned, lengths, self.aims_mhz, self.aims_mhz)[0] - lengths
+            change = change - np.where(change != 0, start, 0.0)
+        return max(abs(change[0]) / lengths[0], abs(change[1]) / sum(lengths)) > _LONG_STEP
+
+    @property
+    def _planned(self):
+        """The Fit to nothing: the antenna as the log has it."""
+        nothing = np.zeros(2)
+        first = fitting.usual(jacket_known=True, traps_measured=True)
+        return fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
 
     def _because(self, fit):
         wire, ends, traps = fit.now.mean
@@ -412,9 +433,7 @@ class Trimming:
         wanted = check_frequency(wanted_mhz)
         if wanted.shape != (2,):
             raise Slip(f"wanted_mhz is two frequencies, the lower band first; got {quoted(wanted_mhz)}")
-        first, nothing = fitting.usual(jacket_known=True, traps_measured=True), np.zeros(2)
-        plan = fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
-        lengths, off = fitting.lengths_for(plan, self.dipole.sections, wanted, wanted)
+        lengths, off = fitting.lengths_for(self._planned, self.dipole.sections, wanted, wanted)
         if np.max(np.abs(off)) > _DONE:
             raise Slip("No wire like this one has its minima there: measure the wires and the traps.")
         return lengths

@@ -8,12 +8,13 @@ from antlab.physics.circuit import reflection_coefficient
 
 NEAR = 1.12  # a minimum belongs to an aim when it is no farther away than this
 SAME = 0.02  # nor farther from where the model has it
-TRAPS_OFF = 0.05  # traps that seem so far from what the plan has are measured
+TRAPS_OFF = 0.038  # traps that seem so far from what the plan has are measured
 SLIP_M = 0.01  # what a hand may be off
 _ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
 _OHMS = 17.0  # beyond what soil and height do, over hundreds of made-up antennas (tests/bench/closed_loops.py)
+TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
 MISFIT = 0.04  # of the reflection
 MEASURE_TRAPS = (
     "The wires would change by more than a slip in cutting or the wire's insulation explains. Measure the traps first, "
@@ -28,9 +29,10 @@ def in_line(fit):
     """
     if (loss := float(np.max(fit.loss_db))) < _LOSS_DB:
         return ""
+    said = f"{loss:.0f} dB or so" if loss < 6.5 else "6 dB or more"
     return (
-        f"The SWR is flatter than this antenna's can be, as if {loss:.0f} dB or so were lost in the line, or in water in "
-        "it: measure at the antenna, or move the sweep there with at_antenna."
+        f"The SWR is flatter than this antenna's can be, as if {said} were lost in the line, or in water in it: "
+        " measure at the antenna, or move the sweep there with at_antenna."
     )
 
 
@@ -46,18 +48,19 @@ def in_feed(fit):
     )
 
 
-def in_reach(f_mhz, size, *, expected_mhz, aim_mhz):
+def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     """On which side of a sweep the minimum lies that it does not show, or "".
 
-    f_mhz, size: of the sweep around the aim, MHz and size of the reflection, shape (n,). expected_mhz: where the model
-    has it. aim_mhz: MHz.
+    f_mhz, size: of the sweep around the aim, MHz and size of the reflection, shape (n,). sweeps: all that were measured.
+    expected_mhz: where the model has it. aim_mhz: MHz.
     """
     lowest = int(np.argmin(size))
-    falls = lowest in (0, len(size) - 1) and np.max(size) > size[lowest] + _RISE
+    falls = np.max(size) > size[lowest] + _RISE
     below = expected_mhz < f_mhz[0] * 1.005 or (falls and lowest == 0)
-    if not below and not falls and expected_mhz < f_mhz[-1] * 0.995:
-        return ""
+    above = expected_mhz > f_mhz[-1] * 0.995 or (falls and lowest == len(size) - 1)
     wire, way, end = ("long", "below", f_mhz[0]) if below else ("short", "above", f_mhz[-1])
+    if not (below or above) or any(sweep.f_mhz[0] < end < sweep.f_mhz[-1] for sweep in sweeps):
+        return ""
     return (
         f"Around {aim_mhz:.4g} MHz there is no minimum in reach: it lies {way} what you measured, which ends at "
         f"{end:.4g} MHz. The wire is too {wire} or the sweep too narrow; sweep farther that way."

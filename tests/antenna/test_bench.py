@@ -104,7 +104,7 @@ def hung(log, stretch=1.0, **changes):
     return replace(log.dipole, inner_m=inner, outer_m=outer, **changes)
 
 
-@settings(max_examples=8)
+@settings(max_examples=4)
 @given(
     plan=st.sampled_from(list(PLANS.values())),
     inner=st.floats(0.97, 1.03),
@@ -236,7 +236,7 @@ def test_lossy_line(loss_db):
     ]
     advice = log.advise_sweep(*seen)
     assert "flatter than this antenna" in advice.fault and advice.text.startswith("Do not cut.")
-    assert f"{loss_db} dB" in advice.fault
+    assert (f"{loss_db} dB or so" if loss_db < 7 else "6 dB or more") in advice.fault
     assert advice.inner_m == advice.outer_m == 0 and not advice.done
 
 

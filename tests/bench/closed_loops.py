@@ -123,11 +123,13 @@ def antenna(number, *, seed=1, fault=""):
     """The Truth of a number: pair, yard, errors, line and meter drawn from it."""
     rng = np.random.default_rng([seed, number, FAULTS.index(fault) + 1 if fault else 0])
     while True:
-        pair = PAIRS[number % len(PAIRS)]
-        plan = _plan(pair, rng)
-        if plan is not None:
-            break
-    return _built(plan, rng, fault)
+        try:
+            truth = _built(_plan(PAIRS[number % len(PAIRS)], rng), rng, fault)
+            for shape in truth.shapes:
+                shape.droop(float(np.sum(truth.log.lengths_m)) * 0.9)
+        except Slip:  # so short a vee cannot hang there
+            continue
+        return truth
 
 
 def _plan(pair, rng):
@@ -137,10 +139,7 @@ def _plan(pair, rng):
     else:
         ends = rng.uniform(2.5, 6)
         shape = al.InvertedVee(apex_m=ends + rng.uniform(0.2, 0.6) * quarter * 0.85, ends_m=ends)
-    try:
-        return al.design(*pair, shape=shape)
-    except Slip:
-        return None
+    return al.design(*pair, shape=shape)
 
 
 def _lower(shape, down_m):
@@ -173,7 +172,7 @@ def _built(plan, rng, fault):
         log=log, trap=trap, shapes=shapes, soil=al.soil(str(rng.choice([n for n in SOILS if "water" not in n]))),
         stretch=1 + rng.uniform(0, JACKET), longer_m=rng.uniform(-EYE_M, EYE_M, 2) * [0.5, 1.0], fault=fault,
         line=line, moved=bool(line and rng.random() < 0.5), swept=swept, step_mm=int(rng.choice([1, 5])),
-        noise=rng.uniform(0.001, 0.006), rng=rng, legs=int(rng.integers(1, 3)),
+        noise=rng.uniform(0.001, 0.006), rng=rng, legs=2 if fault == "wet traps" else int(rng.integers(1, 3)),
     )  # fmt: skip
     if fault.endswith("the sweep"):
         truth = _narrowed(truth, fault, rng)
@@ -239,7 +238,8 @@ def loop(truth, number=0):
             break
         if truth.fault:
             break
-        log = log.done(advice, **{name: _by_hand(truth, getattr(advice, name)) for name in ("inner_m", "outer_m")})
+        inner, outer = (_by_hand(truth, change) for change in (advice.inner_m, advice.outer_m))
+        log = log.done(advice, inner_m=inner, outer_m=outer)
     off = truth.off(log.lengths_m)
     if truth.fault:
         end = "seen" if advice.fault or (asked and truth.fault == "traps 6 % off") else "length"
@@ -251,7 +251,8 @@ def loop(truth, number=0):
         end = "endless"
     else:
         end = "home" if np.max(np.abs(off)) <= HOME else "astray"
-    return Outcome(number, tuple(truth.log.aims_mhz), truth.fault, end, len(log.steps) - again, asked, tuple(off), advice.text)
+    changes, aims = len(log.steps) - again, tuple(truth.log.aims_mhz)
+    return Outcome(number, aims, truth.fault, end, changes, asked, tuple(off), advice.text)
 
 
 def _by_hand(truth, change_m):
@@ -300,7 +301,7 @@ def tell(name, ends, show):
     bad = [e for e in ends if e.end not in ("home", "seen") or (e.end == "home" and e.changes > GOOD)]
     for e in bad[:show]:
         off = ", ".join(f"{100 * x:+.2f}" for x in e.off)
-        print(f"  {e.number}: {e.pair[0]:.2f}/{e.pair[1]:.2f} {e.end} after {e.changes}, off {off} %: {e.said[:150]}")
+        print(f"  {e.number}: {e.pair[0]:.2f}/{e.pair[1]:.2f} {e.end} after {e.changes}, off {off} %: {e.said}")
 
 
 if __name__ == "__main__":
