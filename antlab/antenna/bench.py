@@ -127,9 +127,9 @@ class Advice:
 
     low_mhz, high_mhz: SWR minima measured, MHz, or None. inner_m, outer_m: changes to make now, inner first.
     rule_inner_m, rule_outer_m: what the simple rule says of the whole way, or None. done: both bands are
-    near enough, or as near as these traps let them. fault: what the measurement looks like when it is not worth a
-    cut, or "". measure_traps: the fault is that nobody has, see Trimming.with_traps. because: sentences, what the
-    wires and traps seem to be. fit: the fitting.Fit behind it, or None.
+    near enough, or as near as these traps let them. fault: what the measurement looks like when it is not
+    worth a cut, or "". measure_traps: the fault is that nobody has, see Trimming.with_traps. because:
+    sentences, what the wires and traps seem to be. fit: the fitting.Fit behind it, or None.
 
     >>> al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05).text[:43]
     'Shorten each outer wire by 5.0 cm (2.0 in).'
@@ -157,8 +157,10 @@ class Advice:
         said = [_words(n, m) for n, m in (("inner", self.inner_m), ("outer", self.outer_m)) if m]
         if self.inner_m < 0 or self.outer_m < 0:
             said.append(
-                "Fold the wire back on itself and measure again before you cut: a fold can be undone. At the feed or "
-                "a trap the joint moves to the fold. This stops short of the aim on purpose; the next measurement "
+                "Fold the wire back on itself and measure again before you cut: a fold can be undone. At "
+                "the feed or "
+                "a trap the joint moves to the fold. This stops short of the aim on purpose; the next "
+                "measurement "
                 "says the rest."
             )
         if self.inner_m and not self.outer_m:
@@ -190,11 +192,11 @@ class Trimming:
     """The log of trimming a two-band antenna: ask advise(), do it, write down done(), measure again.
 
     dipole: as it was first put up, with the trim allowance it was cut with. low_mhz, high_mhz: where the SWR
-    minima shall be, MHz. z0_ohm: of the line. traps: a Trap or MeasuredTrap, the traps as measured alone, or None
-    where nobody has. steps: the log so far.
-    Every advice starts from the measurement: the model's wires, ends and traps are changed within what is usual until
-    it measures the same, and what earlier sweeps told is kept. Raises Slip for an antenna without a trap, and
-    frequencies and traps that make no sense.
+    minima shall be, MHz. z0_ohm: of the line. traps: a Trap or MeasuredTrap, the traps as measured alone,
+    or None where nobody has. steps: the log so far. Every advice starts from the measurement: the model's
+    wires, ends and traps are changed within what is usual until it measures the same, and what earlier
+    sweeps told is kept. Raises Slip for an antenna without a trap, and frequencies and traps that make no
+    sense.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
     >>> log = al.bench.Trimming(dipole=plan.dipole, low_mhz=7.1, high_mhz=14.2)
@@ -227,7 +229,8 @@ class Trimming:
             tuned = self.known.trap.resonance_mhz
             if not 0.85 * high <= tuned <= 1.1 * high:
                 raise Slip(
-                    f"the traps are tuned to {tuned:.2f} MHz, which does not part the wire at {high:g} MHz: tune "
+                    f"the traps are tuned to {tuned:.2f} MHz, which does not part the wire at {high:g} "
+                    f"MHz: tune "
                     "them to the upper band before any wire is cut"
                 )
 
@@ -258,8 +261,8 @@ class Trimming:
         """Write a step into the log.
 
         advice: what was advised. inner_m, outer_m: what was really changed, per leg, metres, negative for a
-        cut; as advised when left out; 0 for both where only the measurement was repeated. Returns the longer log, a
-        Trimming. Raises Slip when nothing would be left of a wire.
+        cut; as advised when left out; 0 for both where only the measurement was repeated. Returns the
+        longer log, a Trimming. Raises Slip when nothing would be left of a wire.
         """
         change = [
             _one_change(name, advised if real is None else real)
@@ -275,18 +278,24 @@ class Trimming:
     @property
     def _usual(self):
         """What is known of wire, ends and traps before the next measurement."""
-        first = fitting.usual(
-            jacket_known=getattr(self.dipole.wire, "jacket_mm", 0) > 0, traps_measured=self.traps is not None
+        told = [
+            step.advice.fit for step in self.steps if step.advice.fit and step.advice.fit.plan == self.known
+        ]
+        return told[-1].now.later(self._first) if told else self._first
+
+    @property
+    def _first(self):
+        return fitting.usual(
+            jacket_known=self.dipole.wire.jacket_mm > 0, traps_measured=self.traps is not None
         )
-        told = [step.advice.fit for step in self.steps if step.advice.fit and step.advice.fit.plan == self.known]
-        return told[-1].now.later(first) if told else first
 
     def advise(self, *, low_mhz, high_mhz):
         """What to do, from two SWR minima.
 
         low_mhz, high_mhz: read off the analyzer, MHz; None where a wide sweep shows no minimum.
         Returns an Advice. Raises Slip for frequencies that make no sense.
-        Source: the fit nearest to what is usual, Newton's step on it; fold first, undershoot: common practice.
+        Source: the fit nearest to what is usual, Newton's step on it; fold first, undershoot: common
+        practice.
         """
         seen = {"low_mhz": low_mhz, "high_mhz": high_mhz}
         seen = {name: f if f is None else _one_mhz(name, f) for name, f in seen.items()}
@@ -300,8 +309,8 @@ class Trimming:
     def advise_sweep(self, *sweeps):
         """What to do, from one sweep over both bands or from one of each.
 
-        sweeps: each a Sweep, at the antenna or through a good cable of up to 2 dB. Returns an Advice, with a fault
-        where a sweep is flat, shallow, shows no minimum in reach, or is not that of this antenna.
+        sweeps: each a Sweep, at the antenna or through a good cable of up to 2 dB. Returns an Advice, with
+        a fault where a sweep is flat, shallow, shows no minimum in reach, or is not that of this antenna.
         Raises Slip when no sweep covers a band.
         """
         fit, curves, dips = self._fitted(sweeps)
@@ -326,14 +335,21 @@ class Trimming:
                 near = [f for f in rest if aim / 1.3 < f < aim * 1.3]
                 seen[i] = seen[i] or min(near, key=lambda f, aim=aim: abs(f - aim), default=None)
             fault = faults.in_minima(*seen, aims_mhz=self.aims_mhz, plain_mhz=self._plain_mhz)
+        strain = fit.now.strain(self._first)
         low_mhz, high_mhz = (None if f is None else float(f) for f in seen)
-        fault = faults.in_line(fit) or fault or faults.in_traps(fit, lengths, curves) or faults.in_feed(fit)
+        fault = (
+            faults.in_line(fit)
+            or fault
+            or faults.in_traps(fit, lengths, curves, strain=strain)
+            or faults.in_feed(fit)
+        )
         if fault:
             return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
         return self._advice(fit, np.array([low_mhz, high_mhz]))
 
     def fitted(self, *sweeps):
-        """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a band."""
+        """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a "
+        "band."""
         return self._fitted(sweeps)[0]
 
     def _fitted(self, sweeps):
@@ -368,7 +384,8 @@ class Trimming:
         rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
         advice = Advice(
             **seen, inner_m=change[0], outer_m=change[1], rule_inner_m=float(rule_inner),
-            rule_outer_m=float(rule_leg - rule_inner), done=not any(change), because=self._because(fit), fit=fit,
+            rule_outer_m=float(rule_leg - rule_inner), done=not any(change), because=self._because(fit),
+            fit=fit,
         )  # fmt: skip
         return replace(advice, **self._doubt(fit, change))
 
@@ -384,7 +401,11 @@ class Trimming:
     def _doubt(self, fit, change):
         """Why an advice is not to be followed, as arguments of Advice."""
         if self.traps is None and not any(step.inner_m or step.outer_m for step in self.steps):
-            if abs(fit.now.mean[2]) > faults.TRAPS_OFF or self._far(change) and self._far(change, beyond_plan=True):
+            if (
+                abs(fit.now.mean[2]) > faults.TRAPS_OFF
+                or self._far(change)
+                and self._far(change, beyond_plan=True)
+            ):
                 return {"fault": faults.MEASURE_TRAPS, "measure_traps": True, "inner_m": 0.0, "outer_m": 0.0}
         if self.steps and not (self.steps[-1].inner_m or self.steps[-1].outer_m):
             return {}  # measured again
@@ -411,9 +432,14 @@ class Trimming:
 
     def _because(self, fit):
         wire, ends, traps = fit.now.mean
-        said = [f"The wire works as if it were {100 * abs(wire):.1f} % {'longer' if wire > 0 else 'shorter'} than cut."]
+        said = [
+            f"The wire works as if it were {100 * abs(wire):.1f} % {'longer' if wire > 0 else 'shorter'} "
+            f"than cut."
+        ]
         if abs(traps) > 0.003:
-            said.append(f"The traps seem {100 * abs(traps):.1f} % {'higher' if traps > 0 else 'lower'} than known.")
+            said.append(
+                f"The traps seem {100 * abs(traps):.1f} % {'higher' if traps > 0 else 'lower'} than known."
+            )
         return tuple(said)
 
     @property

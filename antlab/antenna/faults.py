@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from antlab.engine.shapes import FlatTop
 from antlab.physics.circuit import reflection_coefficient
 
 NEAR = 1.12  # a minimum belongs to an aim when it is no farther away than this
@@ -13,11 +14,15 @@ SLIP_M = 0.01  # what a hand may be off
 _ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
-_OHMS = 17.0  # beyond what soil and height do, over hundreds of made-up antennas (tests/bench/closed_loops.py)
+_OHMS = (
+    17.0  # beyond what soil and height do, over hundreds of made-up antennas (tests/bench/closed_loops.py)
+)
 TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
+_STRAIN = 3.2  # times what is usual
 MISFIT = 0.04  # of the reflection
 MEASURE_TRAPS = (
-    "The wires would change by more than a slip in cutting or the wire's insulation explains. Measure the traps first, "
+    "The wires would change by more than a slip in cutting or the wire's insulation explains. Measure the "
+    "traps first, "
     "each by itself, and give them to the log with with_traps: then the advice reckons with them as they are."
 )
 
@@ -31,7 +36,8 @@ def in_line(fit):
         return ""
     said = f"{loss:.0f} dB or so" if loss < 6.5 else "6 dB or more"
     return (
-        f"The SWR is flatter than this antenna's can be, as if {said} were lost in the line, or in water in it: "
+        f"The SWR is flatter than this antenna's can be, as if {said} were lost in the line, or in water "
+        f"in it: "
         " measure at the antenna, or move the sweep there with at_antenna."
     )
 
@@ -41,9 +47,14 @@ def in_feed(fit):
     low, high = fit.ohms
     if max(low, high) < _OHMS:
         return ""
-    where = "on both bands" if min(low, high) > _OHMS else ("on the lower band", "on the upper band")[int(high > low)]
+    where = (
+        "on both bands"
+        if min(low, high) > _OHMS
+        else ("on the lower band", "on the upper band")[int(high > low)]
+    )
     return (
-        f"The SWR has the shape of an antenna with {max(low, high):.0f} ohms too many {where}: look for a bad joint, a "
+        f"The SWR has the shape of an antenna with {max(low, high):.0f} ohms too many {where}: look for a "
+        f"bad joint, a "
         "wet or bad trap, a broken balun, or other wires and metal close by."
     )
 
@@ -51,8 +62,8 @@ def in_feed(fit):
 def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     """On which side of a sweep the minimum lies that it does not show, or "".
 
-    f_mhz, size: of the sweep around the aim, MHz and size of the reflection, shape (n,). sweeps: all that were measured.
-    expected_mhz: where the model has it. aim_mhz: MHz.
+    f_mhz, size: of the sweep around the aim, MHz and size of the reflection, shape (n,). sweeps: all that
+    were measured. expected_mhz: where the model has it. aim_mhz: MHz.
     """
     lowest = int(np.argmin(size))
     falls = np.max(size) > size[lowest] + _RISE
@@ -62,7 +73,8 @@ def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     if not (below or above) or any(sweep.f_mhz[0] < end < sweep.f_mhz[-1] for sweep in sweeps):
         return ""
     return (
-        f"Around {aim_mhz:.4g} MHz there is no minimum in reach: it lies {way} what you measured, which ends at "
+        f"Around {aim_mhz:.4g} MHz there is no minimum in reach: it lies {way} what you measured, which "
+        f"ends at "
         f"{end:.4g} MHz. The wire is too {wire} or the sweep too narrow; sweep farther that way."
     )
 
@@ -75,40 +87,61 @@ def too_far(f_mhz, aim_mhz):
     )
 
 
-def in_traps(fit, lengths_m, curves):
+def in_traps(fit, lengths_m, curves, *, strain):
     """Whether a trap shorted or open explains what no healthy antenna does; "" if not.
 
-    fit: a fitting.Fit. lengths_m: of the wires, shape (2,). curves: pairs of f_mhz and size of the reflection.
-    Source: a shorted trap leaves one long wire, an open one leaves the inner wire; common practice.
+    fit: a fitting.Fit. lengths_m: of the wires, shape (2,). curves: pairs of f_mhz and size of the
+    reflection. strain: how many times what is usual the fit had to go, see fitting.Usual.strain. Source: a
+    shorted trap leaves one long wire, an open one leaves the inner wire; common practice.
     """
-    if np.max(fit.misfit) < MISFIT:
+    if np.max(fit.misfit) < MISFIT and strain < _STRAIN:
         return ""
     f, size = (np.concatenate(both) for both in zip(*curves, strict=True))
     order = np.argsort(f, kind="stable")
     f, size = f[order], size[order]
-    best = {}
-    for wire in (0.0, 0.02, 0.04):
-        inner, outer = np.array(lengths_m) * np.exp(wire)
-        good = replace(fit.plan, sections=(inner, outer)).impedance(f)
-        for words, wires in (("shorted, by water or by a solder bridge", inner + outer), ("open, in its coil or where a wire meets it", inner)):
-            bad = replace(fit.plan, traps=(), sections=(wires,)).impedance(f)
-            for z in (bad, (bad + good) / 2):
-                seen = np.abs(reflection_coefficient(z, fit.z0_ohm))
-                for loss_db in (0.0, 1.0, 2.0):
-                    off = np.sqrt(np.mean((seen * 10 ** (-loss_db / 10) - size) ** 2))
-                    best[words] = min(off, best.get(words, np.inf))
+    best, plan = {}, fit.plan
+    inner, outer = lengths_m
+    for wire in (1.0, 1.02, 1.04):
+        good = replace(plan, sections=(inner * wire, outer * wire)).impedance(f)
+        for words, bad in (
+            (
+                "shorted, by water or by a solder bridge",
+                replace(plan, traps=(), sections=((inner + outer) * wire,)),
+            ),
+            ("open, in its coil or where a wire meets it", _upper_part(plan, inner * wire)),
+        ):
+            z = bad.impedance(f)
+            for seen in (np.abs(reflection_coefficient(both, fit.z0_ohm)) for both in (z, (z + good) / 2)):
+                off = [np.sqrt(np.mean((seen * 10 ** (-loss / 10) - size) ** 2)) for loss in (0.0, 1.0, 2.0)]
+                best[words] = min(best.get(words, np.inf), *off)
     words = min(best, key=best.get)
-    if best[words] < np.sqrt(np.mean(fit.misfit**2)):
-        return f"This is not the curve of the antenna as planned: a trap looks {words}, in one leg or both. Measure the traps alone."
-    return "This is not the curve of the antenna as planned: measure the wires, then the traps, and look for other wires and metal close by."
+    if best[words] < max(np.sqrt(np.mean(fit.misfit**2)), 1.5 * MISFIT):
+        return (
+            f"This is not the curve of the antenna as planned: a trap looks {words}, in one leg or both. "
+            f"Measure the "
+            "traps alone."
+        )
+    return (
+        "This is not the curve of the antenna as planned, whatever its wires and traps: measure the wires, "
+        "then the "
+        "traps, and look for other wires and metal close by."
+    )
+
+
+def _upper_part(plan, inner_m):
+    """The inner wires alone: so near the middle a vee is as good as level."""
+    return replace(plan, traps=(), sections=(inner_m,), shape=FlatTop(height_m=plan.shape.top_m))
 
 
 def reversal(name, before_m, now_m):
-    """That the advice goes back farther than the last step went. name: of the wire. before_m, now_m: metres."""
+    """That the advice goes back farther than the last step went. name: of the wire. before_m, now_m: "
+    "metres."""
     wire = name.removesuffix("_m")
     return (
-        f"The {wire} wire was changed by {100 * before_m:+.1f} cm, and now {100 * now_m:+.1f} cm would be asked: one "
-        "of the two sweeps or what the log says was done is wrong. Measure the wire, and measure again; where it stays, "
+        f"The {wire} wire was changed by {100 * before_m:+.1f} cm, and now {100 * now_m:+.1f} cm would be "
+        f"asked: one "
+        "of the two sweeps or what the log says was done is wrong. Measure the wire, and measure again; "
+        "where it stays, "
         "write that down with done(advice, inner_m=0, outer_m=0)."
     )
 

@@ -1,8 +1,10 @@
-"""What a sweep says of the antenna that hangs: the planned one stretched, its traps retuned, until both agree.
+"""What a sweep says of the antenna that hangs: the planned one stretched, its traps retuned, until both
+agree.
 
-Fitted are three numbers that lengths can mend, each with what is usual of it: how much longer the wire works than it
-is (insulation), what the ends add (loops, knots, sag), where the traps truly are.  And on each band two that no length
-mends, ohms in series with the feed and decibels lost in the line: faults.py tells what they mean.
+Fitted are three numbers that lengths can mend, each with what is usual of it: how much longer the wire
+works than it is (insulation), what the ends add (loops, knots, sag), where the traps truly are.  And on
+each band two that no length mends, ohms in series with the feed and decibels lost in the line: faults.py
+tells what they mean.
 """
 
 from dataclasses import dataclass, replace
@@ -36,8 +38,14 @@ class Usual:
     covariance: np.ndarray
 
     def later(self, first):
-        """The same for the next sweep: rain and hands may have changed things. first: the Usual before any."""
+        """The same for the next sweep: rain and hands may have changed things. first: the Usual before "
+        "any."""
         return Usual(self.mean, self.covariance + _DRIFT**2 * first.covariance)
+
+    def strain(self, first):
+        """How many times what is usual it is away from a first Usual, where it is farthest away."""
+        varies = np.maximum(np.sqrt(np.diag(first.covariance)), [0.02, 0.03, 0.012])
+        return float(np.max(np.abs(self.mean - first.mean) / varies))
 
 
 def usual(*, jacket_known, traps_measured):
@@ -52,8 +60,9 @@ class Fit:
     """The planned antenna, fitted to what was measured.
 
     plan: the Dipole as planned, with the traps as known. z0_ohm: of the line. now: Usual, the wire's and the
-    traps' logarithms (how much longer it works, how much higher they are), and what the ends add, metres. ohms,
-    loss_db: of each band, beyond the plan, shape (2,). misfit: rms of what is left of the reflection, shape (2,).
+    traps' logarithms (how much longer it works, how much higher they are), and what the ends add, metres.
+    ohms, loss_db: of each band, beyond the plan, shape (2,). misfit: rms of what is left of the reflection,
+    shape (2,).
     """
 
     plan: Dipole
@@ -81,9 +90,7 @@ def _hung(plan, lengths_m, mean):
     wire, ends_m, traps = mean
     inner, outer = np.asarray(lengths_m) * np.exp(wire)
     trap, off = plan.trap, np.exp(traps)
-    trap = replace(
-        trap, inductance_uh=trap.inductance_uh / off, capacitance_pf=trap.capacitance_pf / off
-    )
+    trap = replace(trap, inductance_uh=trap.inductance_uh / off, capacitance_pf=trap.capacitance_pf / off)
     return replace(plan, sections=(inner, max(outer + ends_m, 0.02)), traps=(trap,))
 
 
@@ -102,8 +109,8 @@ def windows(aims_mhz, reach=REACH):
 def followed(f_mhz, size, near_mhz):
     """The minimum of a reflection that belongs to a frequency: low, and not far. Returns (f_mhz, size).
 
-    Of two minima the lower is taken, if it is not farther away by a hundredth for each hundredth of reflection.
-    At an edge it is the edge.
+    Of two minima the lower is taken, if it is not farther away by a hundredth for each hundredth of
+    reflection. At an edge it is the edge.
     """
     inside = np.flatnonzero((size[1:-1] <= size[:-2]) & (size[1:-1] <= size[2:])) + 1
     if not inside.size:
@@ -135,12 +142,19 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
         return z
 
     def off(z, p):
-        reflected = np.abs(reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm))
+        reflected = np.abs(
+            reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm)
+        )
         return reflected * 10 ** (-p[5:7][band] / 10) - size
 
     def weighed(z, p):
         return np.concatenate(
-            [off(z, p) * even, root @ (p[:3] - before.mean), p[3:5] / _OHMS, (p[5:7] - _LOSS_DB) / _LOSS_VARIES_DB]
+            [
+                off(z, p) * even,
+                root @ (p[:3] - before.mean),
+                p[3:5] / _OHMS,
+                (p[5:7] - _LOSS_DB) / _LOSS_VARIES_DB,
+            ]
         )
 
     def slopes(z, p, rest):
@@ -215,15 +229,22 @@ def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
         p, rest = p + share * step, after
         if gain < 0.1:
             break
-    return Fit(plan, z0_ohm, Usual(p, np.linalg.inv(slope.T @ slope)), nothing, nothing, np.abs(rest[:2]) * _DIP_NOISE)
+    return Fit(
+        plan,
+        z0_ohm,
+        Usual(p, np.linalg.inv(slope.T @ slope)),
+        nothing,
+        nothing,
+        np.abs(rest[:2]) * _DIP_NOISE,
+    )
 
 
 def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
     """Lengths as cut at which a Fit has its minima where wanted, and how far off they stay.
 
-    lengths_m: to start from. wanted_mhz, aims_mhz: shape (2,). Returns lengths, shape (2,), metres, and the logarithms
-    of wanted over what they give, shape (2,). Newton's method, Broyden's way; where the upper band's two minima flow
-    together it jumps, and the nearest is found by trying.
+    lengths_m: to start from. wanted_mhz, aims_mhz: shape (2,). Returns lengths, shape (2,), metres, and the
+    logarithms of wanted over what they give, shape (2,). Newton's method, Broyden's way; where the upper
+    band's two minima flow together it jumps, and the nearest is found by trying.
     """
     start, leg = np.array(lengths_m, dtype=float), float(np.sum(lengths_m))
 

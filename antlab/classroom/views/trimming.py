@@ -46,11 +46,11 @@ def _solved(log, sweep):
             for f in _around(log.aims_mhz)]  # fmt: skip
     if None in seen:
         raise Slip("this sweep has no minimum near one of the two aims; sweep wider, or see lesson 10")
-    seems = log.lengths_for(np.array([dip.f_mhz for dip in seen]))
+    fit = log.fitted(sweep)
 
     def solve(*folded_cm):
-        inner, outer = seems * (1 - np.array(folded_cm) / 100 / log.lengths_m)
-        return replace(log.dipole, inner_m=inner, outer_m=outer).impedance(_around(log.aims_mhz)).ravel()
+        hung = fit.hung(log.lengths_m - np.array(folded_cm) / 100)
+        return (hung.impedance(_around(log.aims_mhz)) + fit.ohms[:, None]).ravel()
 
     return Between(solve, SLIDERS, KNOTS)
 
@@ -59,8 +59,8 @@ def _solved(log, sweep):
 def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
 
-    A measured sweep, and where its dips go when wires are folded back, by a model stretched until it has the
-    same dips. The running example's first sweep, or a Trimming and a Sweep of your own.
+    A measured sweep, and where its dips go when wires are folded back, by a model fitted to it. The running
+    example's first sweep, or a Trimming and a Sweep of your own.
     """
     if log is None and sweep is None:
         log, sweep = example()
