@@ -15,7 +15,7 @@ CELLS = (
     "from antlab.classroom import live\nfrom antlab.classroom.views.player import View",
     "live.height()",
     "live.height(low='41m')",
-    "View(live.hop.scene, live.hop.sliders, {}, live.hop.size, ask=True)()",
+    "View(live.hop.scene, live.hop.sliders, live.hop.choices, live.hop.size, ask=True)()",
     "import time\ntime.sleep(6)",
 )
 
@@ -70,7 +70,7 @@ def test_height_view(lab, page):
     # a view that asks the kernel at each position
     asking.get_by_role("slider", name="Takeoff angle (°)").focus()
     page.keyboard.press("ArrowRight")
-    row = live.hop.film(SCREEN, {}, [21, 8], still=False)[1]
+    row = live.hop.film(SCREEN, live.hop.defaults, [21, 5], still=False)[1]
     page.wait_for_function("text => document.querySelectorAll('.antlab-says')[2].textContent === text",
                            arg=row["says"][0])  # fmt: skip
 

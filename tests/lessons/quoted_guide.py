@@ -85,6 +85,13 @@ def both_ends():
     )
 
 
+def hours():
+    """The demonstration of evening 08 goes through the lessons' one sky, hour by hour."""
+    critical = ", ".join(f"{one.critical_mhz:g}" for one in sky.HOURS.values())
+    assert f"for critical_mhz in ({critical}):" in (ROOT / "notebooks/teach/guide.ipynb").read_text("utf-8")
+    return ()
+
+
 def layer_mm():
     """Height of the layer on a ball of 24 cm."""
     return 300 / sky.EARTH_KM * 120
@@ -123,6 +130,7 @@ QUOTED = {
         quoted_07.club_dbi(height_m, 28.5, angle) for angle in (15, 6) for height_m in (11, 20)
     ),
     "not quite {:.0f} mm (¼ in) high": layer_mm,
+    "Below are the hours of the lessons' one sky, from noon to night": hours,
     "At {:.0f} degrees. |": lambda: al.sky.elevation_for_km(200),
     "{:.0f} on the lower, {:.0f} on the upper band": lambda: (quoted_09.plain(7.24), quoted_09.plain(14.29)),
     "{:.0f} on the lower band. |": lambda: quoted_09.to_the_sky()[0],
