@@ -143,7 +143,8 @@ def lobe_figures(elevation_deg, gain_dbi):
     def edge(outside, inside, horizon):
         there = (outside >= 0) & (outside < len(place))
         a, b = above[rows, inside], above[rows, np.clip(outside, 0, place[-1])]
-        share = np.where(np.isinf(b), 0, a / (a - np.where(np.isinf(b), -1, b)))
+        with np.errstate(invalid="ignore", divide="ignore"):  # where no edge is there
+            share = a / (a - b)  # 0 beside a dead direction
         return np.where(there, (inside + share * (outside - inside)) * step, horizon)
 
     return takeoff, edge(lower, lower + 1, 0.0), edge(upper, upper - 1, 180.0), peak.sum(axis=1)

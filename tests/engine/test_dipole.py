@@ -1,6 +1,7 @@
 """dipole.py: what the Dipole hands out, and what it refuses."""
 
 import dataclasses
+import warnings
 
 import numpy as np
 import pytest
@@ -260,3 +261,16 @@ def test_inside_the_tested_range_is_quiet():
     for f in (3.5, 7.1, 14.2, 29.0):
         make().impedance(f)
         make(shape=al.InvertedVee(apex_m=11, ends_m=3)).pattern(f)
+
+
+def test_how_thick_and_how_low_is_warned_of():
+    """A fiftieth of the shortest section, and 1 m, belong to what was checked; just beyond it warns."""
+    al.Dipole(inner_m=0.1, wire_diameter_mm=2, soil="free space")
+    with pytest.warns(UserWarning, match="2.001 mm is thick for wire 0.1 m long"):
+        al.Dipole(inner_m=0.1, wire_diameter_mm=2.001, soil="free space")
+    al.Dipole(inner_m=5, shape=al.FlatTop(height_m=1))
+    with pytest.warns(UserWarning, match="within 0.99 m of the ground"):
+        al.Dipole(inner_m=5, shape=al.FlatTop(height_m=0.99))
+    with pytest.raises(ValueError, match="lies on the ground"), warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        al.Dipole(inner_m=5, shape=al.FlatTop(height_m=0.001), wire_diameter_mm=2)

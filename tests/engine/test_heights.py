@@ -60,3 +60,42 @@ def test_what_makes_no_sense(height_m, soil, words):
     """Outside the range that was checked there is a sentence, not a number."""
     with pytest.raises(ValueError, match=words):
         heights.half_wave_gain_dbi(ELEVATION, np.array([height_m]), f_mhz=7.1, soil=al.soil(soil))
+
+
+# Lobes that are parabolas in dB, 5 − k·(el − at)²: half power lies √(3.0103/k) to either side, by hand.
+LOBES = [
+    (20, 0.05, (20, 12.241, 27.759)),
+    (5, 0.01, (5, 0, 22.350)),  # not half as strong at the horizon: it ends there
+    (80, 0.001, (80, 25.134, 154.866)),  # over the zenith to the other side
+    (30, 1e-5, (30, 0, 180)),
+    (40, 0.1, (40, 34.513, 45.487)),
+]
+
+
+def test_figures_of_lobes_drawn_by_hand():
+    """Takeoff, both half-power edges and one lobe for each, where they are known."""
+    up = np.arange(0, 90.25, 0.25)
+    gain = np.stack([5 - k * (up - at) ** 2 for at, k, _ in LOBES])
+    takeoff, low, high, count = heights.lobe_figures(up, gain)
+    np.testing.assert_allclose(np.stack([takeoff, low, high], axis=1), [row[2] for row in LOBES], atol=2e-3)
+    assert count.tolist() == [1] * len(LOBES)
+
+
+def test_of_equal_lobes_the_lowest_is_the_takeoff():
+    """Within a hundredth of a decibel they are equal; beyond, the stronger one counts. Both are lobes."""
+    up = np.arange(0, 90.25, 0.25)
+    low = 5 - 0.1 * (up - 20) ** 2
+    rows = np.stack([np.maximum(low, 5 + more - 0.1 * (up - 60) ** 2) for more in (0.008, 0.012)])
+    rows[:, 0] = -np.inf  # nothing along the ground
+    takeoff, _, high, count = heights.lobe_figures(up, rows)
+    assert takeoff == pytest.approx([20, 60]) and count.tolist() == [2, 2]
+    # the half-power edge is that of the lobe, 3.01 dB below the strongest
+    assert high == pytest.approx([25.48, 65.49], abs=0.02)
+
+
+def test_beside_a_dead_direction_the_edge_is_the_last_live_one():
+    """Between a gain above half power and none at all nothing is known: the step before it is the edge."""
+    up = np.arange(0, 91.0)
+    gain = np.where(up == 0, -np.inf, 5 - 0.05 * (up - 3) ** 2)[None]
+    takeoff, low, _, _ = heights.lobe_figures(up, gain)
+    assert (takeoff[0], low[0]) == pytest.approx((3, 1))

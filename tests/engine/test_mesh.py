@@ -35,7 +35,8 @@ def test_no_wire_is_cut_shorter_than_it_is_thick():
     for radius in (0.02, 0.05, 0.1):
         nodes, coarse, _ = mesh.cut((4.0,), radius)
         assert np.min(np.diff(nodes)) > radius / 2 and len(coarse) == 17
-    assert len(mesh.cut((4.0,), 0.1)[0]) == 1 + 2 + 3 * 14
+    for radius, fine in ((0.1, 1), (0.05, 1), (0.02, 4), (0.001, 10)):
+        assert len(mesh.cut((4.0,), radius)[0]) == 1 + 2 * fine + 3 * 14
 
 
 def test_sums_over_a_leg_are_integrals():

@@ -226,3 +226,22 @@ def test_directions_that_do_not_go_together():
     assert pattern.gain_dbi(np.reshape([10, 20], (-1, 1)), [0, 45, 90]).shape == (2, 3)
     with pytest.raises(ValueError, match=r"f_mhz of shape \(2,\) and z0_ohm of shape \(3,\)"):
         wire.swr([14.1, 14.2], [50, 75, 100])
+
+
+def test_a_lobe_along_a_mirror():
+    """What a bent wire sends endwise is upright there, and over perfect ground strongest at the horizon."""
+    vee = al.Dipole(inner_m=10, shape=al.InvertedVee(apex_m=12, ends_m=3), soil="perfect ground")
+    pattern = vee.pattern(14.1)
+    (horizon, strongest), *_ = pattern.lobes(0)
+    assert horizon == 0 and strongest == pytest.approx(pattern.gain_dbi(0, 0), abs=1e-9)
+    low, high = pattern.beamwidth_deg(0)
+    assert low == 0 and pattern.gain_dbi(high, 0) == pytest.approx(strongest - 10 * np.log10(2), abs=0.05)
+    assert vee.pattern(14.1).lobes(90)[0][0] > 5
+
+
+def test_where_a_pattern_is_round():
+    """A straight wire in free space, broadside: one lobe at the horizon, which never ends."""
+    pattern = half_wave(F, 0.5).pattern(F)
+    assert pattern.lobes() == [(0, pytest.approx(2.15, abs=0.05))]
+    assert pattern.takeoff_deg == 0 and pattern.beamwidth_deg() == (0, 180)
+    assert [e for e, _ in pattern.lobes(0)] == [90]

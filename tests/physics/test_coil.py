@@ -203,3 +203,31 @@ def test_shape_in_is_shape_out():
     metals = coil.wire_resistance_ohm_per_m(f_mhz=7, wire_diameter_mm=2, conductivity_s_m=[5e7, 3e7])
     assert metals[0] < metals[1]
     assert np.ndim(coil.solenoid_uh(diameter_mm=50, length_mm=80, turns=19, wire_mm=3)) == 0
+
+
+def test_skin_depth_by_its_definition():
+    """δ = 1/√(πfμσ), to all digits: 503.29 m·√(1/(fσ))."""
+    ours = coil.skin_depth_mm(f_mhz=4, conductivity_s_m=25e6)
+    assert ours == pytest.approx(1e3 / np.sqrt(np.pi * 4e6 * 1.25663706212e-6 * 25e6), rel=1e-9)
+
+
+def test_where_coils_and_gauges_end():
+    """One turn and ten thousand belong, 0000 and 40 too; wire that fills the pitch fits."""
+    assert coil.check_turns([1, 10_000]).tolist() == [1, 10_000]
+    for wrong in (0.999, 10_001):
+        with pytest.raises(ValueError, match="1 to 10,000"):
+            coil.check_turns(wrong)
+    assert coil.awg_mm([-3, 40]) == pytest.approx([11.684, 0.0799], rel=1e-3)
+    for wrong in (-3.1, 40.1):
+        with pytest.raises(ValueError, match="from -3"):
+            coil.awg_mm(wrong)
+    size = {"diameter_mm": 40, "length_mm": 30, "turns": 10}
+    full = coil.rosa_correction_uh(**size, wire_mm=3)
+    assert coil.rosa_correction_uh(**size, wire_mm=3 + 1e-12) == pytest.approx(full, rel=1e-9)
+    with pytest.raises(ValueError, match="do not fit"):
+        coil.rosa_correction_uh(**size, wire_mm=3.0001)
+    assert coil.solenoid_uh(**size, wire_mm=2) == coil.solenoid_uh(**size, wire_mm=2, current="filled")
+    assert coil.rosa_correction_uh(**size, wire_mm=2) == coil.rosa_correction_uh(
+        **size, wire_mm=2, current="filled"
+    )
+    assert coil.wheeler_uh(diameter_mm=25, length_mm=10, turns=5) > 0  # 0.4 of its diameter is no warning

@@ -124,3 +124,11 @@ def test_where_elevations_end():
     for wrong, lowest in ((180.1, 0), (-0.1, 0), (-90.1, -90)):
         with pytest.raises(ValueError, match=f"{lowest:g} to 180"):
             ground.check_elevation(wrong, lowest=lowest)
+
+
+def test_the_dip_of_many_frequencies_is_the_dip_of_each():
+    """Shape in is shape out, and no frequency takes another's angle."""
+    f = np.array([[3.6, 28.4], [7.1, 14.2]])
+    together = ground.pseudo_brewster_deg(f_mhz=f, soil=al.soil("average"))
+    for i, one in np.ndenumerate(f):
+        assert together[i] == ground.pseudo_brewster_deg(f_mhz=one, soil=al.soil("average"))

@@ -187,9 +187,8 @@ def test_what_is_taken_where_nothing_is_said():
     made = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
     assert made == replace(made, hookup="series", pigtail_mm=50)
     coil = {"f_mhz": 14.2, "capacitance_pf": 50, "form_diameter_mm": 40}
-    assert design_coil_trap(**coil) == design_coil_trap(
-        **coil, wire_mm=2, pitch_mm=3, capacitor_q=1000, pigtail_mm=50
-    )
+    said = {"wire_mm": 2, "pitch_mm": 3, "capacitor_q": 1000, "pigtail_mm": 50}
+    assert design_coil_trap(**coil) == design_coil_trap(**coil, **said)
     wound = CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=3, turns=9)
     assert wound == replace(wound, capacitor_q=1000, pigtail_mm=50)
     assert trap_stress(OLD, f_mhz=7, current_a=1) == trap_stress(OLD, f_mhz=7, current_a=1, duty=1)
@@ -220,6 +219,8 @@ def test_whole_turns_and_slips():
     assert set(slip) == {"1 mm of form", "1 turn", "1 % of cable"}
     wider = CoaxTrap(cable="RG-58", form_diameter_mm=43, turns=wound.turns)
     assert slip["1 mm of form"] == pytest.approx(1e3 * (wider.resonance_mhz - 7.1), abs=0.01)
+    more = CoaxTrap(cable="RG-58", form_diameter_mm=42, turns=wound.turns + 1)
+    assert slip["1 turn"] == pytest.approx(1e3 * (more.resonance_mhz - 7.1), abs=0.01)
     # frequency goes as 1/√C, and the field inside the braid takes a little part
     assert slip["1 % of cable"] == pytest.approx(-7100 * 0.005, rel=0.06)
 

@@ -56,7 +56,22 @@ def test_lengths_as_written(text, metres):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "high", "8,5 m", "-3m", "3 yards", "6 in 28 ft", "28 ft 6", "m", "nan", "1e3", "8.5.2", None, -1],
+    [
+        "",
+        "high",
+        "8,5 m",
+        "-3m",
+        "3 yards",
+        "6 in 28 ft",
+        "28 ft 6",
+        "6 in 6 in",
+        "m",
+        "nan",
+        "1e3",
+        "8.5.2",
+        None,
+        -1,
+    ],
 )
 def test_lengths_that_are_none(text):
     """Anything else is refused, never half read."""
