@@ -47,3 +47,20 @@ def _holds(soil, f_mhz, places, within):
         images = (strength * np.exp(-1j * k * r) / r).sum(axis=1)
         exact = sommerfeld_potentials(f_mhz, epsilon, distance, height_sum)
         assert abs(images - exact)[:3].max() * np.hypot(distance, height_sum) < within
+
+
+def test_no_ground_and_a_mirror():
+    """In free space there is no image; a mirror has one, as deep as the wire is high, of known strengths."""
+    depth, strength = soil_images(7.1, al.FREE_SPACE)
+    assert depth.shape == (0,) and strength.shape == (4, 0)
+    depth, strength = soil_images(7.1, al.PERFECT_GROUND)
+    # horizontal current and charge turn round, upright current does not (J. D. Kraus, Antennas, from memory)
+    assert depth.tolist() == [0] and strength.ravel().tolist() == [-1, -1, 1, 0]
+
+
+@pytest.mark.parametrize(("name", "images"), [("average", 8), ("wet", 12), ("sea water", 12)])
+def test_how_many_images_soil_takes(name, images):
+    """Eight up to a permittivity of 17, twelve over what is as wet as water: what a redraw has time for."""
+    assert soil_images(7.1, al.soil(name))[0].shape == (images,)
+    for permittivity, many in ((17, 8), (17.1, 12)):
+        assert len(soil_images(7.1, al.Soil(permittivity=permittivity, conductivity=0.01))[0]) == many

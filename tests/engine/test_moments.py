@@ -365,3 +365,24 @@ def test_trap_reference_agrees():
     trap = al.Trap(inductance_uh=8.2, capacitance_pf=60, q=150)
     f = np.array([3.7, 7.1, 14.2])
     assert trap.impedance(f) == pytest.approx(trap_impedance(f, 8.2, 60, 150), rel=1e-9)
+
+
+@pytest.mark.parametrize("shape", [al.FlatTop(height_m=9), al.InvertedVee(apex_m=10, ends_m=4)])
+def test_what_is_left_of_the_kernel_is_smooth(shape):
+    """exp(−jkR)/R less 1/R and −k²R/2, between points in space, of both legs: whatever the wire's radius."""
+    f_mhz, radius = 14.1, 0.05
+    leg = mesh.mesh_of(shape, (10.0,), radius)
+    k, s = 2 * np.pi * f_mhz * 1e6 / C, leg.samples[0]
+    here = np.stack([s * leg.along, -s * leg.droop], axis=1)
+    other = here * [-1, 1]
+
+    def rest(a, b):
+        r = np.sqrt(((a[:, None] - b) ** 2).sum(axis=-1) + radius**2)
+        return np.exp(-1j * k * r) / r - 1 / r + k**2 * r / 2
+
+    own, across = rest(here, here), rest(here, other)
+    # currents of the legs meet at an angle: the left leg's runs up while the right one's runs down
+    cosine = leg.along**2 - leg.droop**2
+    vector, scalar = moments.Fill(leg, al.FREE_SPACE).smooth(k, f_mhz)
+    np.testing.assert_allclose(4 * np.pi * vector, own + cosine * across, atol=1e-9)
+    np.testing.assert_allclose(4 * np.pi * scalar, own - across, atol=1e-9)

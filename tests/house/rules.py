@@ -8,12 +8,12 @@ import warnings
 import numpy as np
 import pytest
 from arrows import folder_of
-from test_house import BROADCASTING, TRIED, public_functions
+from test_house import TRIED, public_functions
 from test_ranges import ROWS
 
 POSITIONAL = {  # records that are made by place: few values, whose order everybody knows, and results
     "TrapStress", "MeasuredTrap", "Step", "Aim", "Span", "HeightRow", "Cut", "Note", "Exposure",
-    "VoltsCheck", "Dip", "Sweep", "PowerShares", "Fields",
+    "VoltsCheck", "Dip", "Sweep", "PowerShares", "Fields", "Usual", "Fit", "Verdict",
 }  # fmt: skip
 
 
@@ -40,8 +40,15 @@ def holds(ask, inside, outside, told, words):
 
 
 def broadcasting(room):
-    """The formulas of a room that take several arrays."""
-    return [one for one in BROADCASTING if _in(room, one.values[0])]
+    """The formulas of a room that take several arrays, by their mark or by their words."""
+    return [one for one in public_functions() if _in(room, one.values[0]) and promises(one.values[0])]
+
+
+def promises(thing):
+    """Whether a function's words promise broadcasting, or any shape of two arguments, or its mark does."""
+    words = inspect.getdoc(thing)
+    said = "broadcast" in words or words.count("any shape") > 1
+    return inspect.isfunction(thing) and (said or hasattr(thing, "__wrapped__"))
 
 
 def shapes_fit(formula):
@@ -71,6 +78,7 @@ def keeps(record):
     """Frozen, made by name, and compared by value only where no array makes that ambiguous."""
     fields, name = dataclasses.fields(record), record.__name__
     assert record.__dataclass_params__.frozen
-    assert all(one.kw_only for one in fields) == (name not in POSITIONAL)
+    by_name = all(one.kw_only for one in fields)
+    assert by_name == (name not in POSITIONAL), "kw_only=True, or its name in rules.POSITIONAL"
     arrays = any(one.type in (np.ndarray, "np.ndarray") for one in fields)
     assert (record.__eq__ is object.__eq__) == arrays

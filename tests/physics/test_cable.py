@@ -217,3 +217,13 @@ def test_at_no_distance_the_shack_is_the_antenna():
     assert room.impedance_at_antenna(50, **none) == 50
     assert room.antenna_swr(np.inf, **none) == np.inf and room.antenna_swr(1, **none) == 1
     assert room.total_loss_db(50, **none) == 0
+
+
+def test_an_open_end_seen_through_the_line_is_an_open_end():
+    """What the shack sees of it, turned back, is infinity: rounding makes it no impossible measurement."""
+    line = {"cable": "RG-58", "f_mhz": 14.2}
+    seen = room.swr_along_line(np.inf, distance_m=30, **line)
+    for hair in (1, 1 + 1e-9):
+        assert room.antenna_swr(seen * hair, length_m=30, **line) > 1e9
+    with pytest.raises(ValueError, match="no antenna shows so high"):
+        room.antenna_swr(seen * 1.001, length_m=30, **line)

@@ -214,6 +214,7 @@ def test_whole_turns_and_slips():
     """Rounding the turns, a wider form, better cable or one turn move it as a second winding says."""
     wound = design_coax_trap(f_mhz=7.1, form_diameter_mm=42)
     assert wound.whole_turns == 10 and wound.rounded(0.5).turns == 10.5
+    assert replace(wound, turns=8.6).rounded().turns == 9 and replace(wound, turns=1.2).rounded(4).turns == 4
     assert wound.whole_turns_mhz == CoaxTrap(cable="RG-58", form_diameter_mm=42, turns=10).trap.resonance_mhz
     slip = wound.sensitivity_khz()
     assert set(slip) == {"1 mm of form", "1 turn", "1 % of cable"}
@@ -286,6 +287,8 @@ def test_stress():
     assert back.watts == pytest.approx(stress.watts / 0.4)
     wound = design_coax_trap(f_mhz=7, form_diameter_mm=42)
     assert trap_stress(wound, f_mhz=[6.9, 7.1], current_a=0.1).volts_peak.shape == (2,)
+    for silent in ({"current_a": 0}, {"volts_rms": 0}, {"current_a": 1, "duty": 0}):
+        assert trap_stress(trap, f_mhz=7, **silent).watts == 0
     assert wound.volts_share == 0.5 and replace(wound, hookup="braid").volts_share == 1
 
 

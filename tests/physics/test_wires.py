@@ -154,3 +154,11 @@ def test_nonsense_is_refused(call, sentence):
     """Each message names the argument and what it wants."""
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+def test_a_solid_wire_to_all_digits():
+    """Copper's resistance as coil.py has it from the skin depth, which was checked by its definition."""
+    for f in (1.9, 28.4):
+        ours = al.Wire(diameter_mm=1.6).ohm_per_m(f).real
+        theirs = coil.wire_resistance_ohm_per_m(f_mhz=f, wire_diameter_mm=1.6)
+        assert ours == pytest.approx(theirs, rel=1e-9)
