@@ -341,3 +341,22 @@ def test_bad_traps_are_refused(call, sentence):
     """A trap that cannot be wound is refused, with what would do."""
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+def test_no_trap_of_less_than_a_turn():
+    """Nor of wire that does not fit its form or its pitch; what just fits is made."""
+    coax = {"cable": "RG-58", "form_diameter_mm": 40}
+    coil = {"capacitance_pf": 50, "form_diameter_mm": 8, "wire_mm": 2, "pitch_mm": 2}
+    for make, size in ((CoaxTrap, coax), (CoilTrap, coil)):
+        assert make(**size, turns=1).turns == 1
+        with pytest.raises(ValueError, match="turns of a coil go from 1"):
+            make(**size, turns=0.99)
+        with pytest.raises(ValueError, match="pigtail_mm"):
+            make(**size, turns=5, pigtail_mm=-1)
+        assert make(**size, turns=5, pigtail_mm=0).pigtail_mm == 0
+    for wrong, words in (
+        ({"form_diameter_mm": 7.9}, "thicker form"),
+        ({"pitch_mm": 1.99}, "wire_mm or more"),
+    ):
+        with pytest.raises(ValueError, match=words):
+            CoilTrap(**coil | wrong, turns=5)
