@@ -360,3 +360,24 @@ def test_no_trap_of_less_than_a_turn():
     ):
         with pytest.raises(ValueError, match=words):
             CoilTrap(**coil | wrong, turns=5)
+
+
+def test_what_the_cable_loses_the_trap_loses():
+    """Of a cable that loses most: a third of R = 2·α·Z0 a metre, 1 neper 8.6859 dB, and Q is ωL over that."""
+    bad = replace(cable("RG-58"), loss_k0_db=0, loss_k1_db=1e4, loss_k2_db=0)
+    wound = CoaxTrap(cable=bad, form_diameter_mm=40, turns=6, hookup="braid")
+    f, length = wound.resonance_mhz, wound.wound_length_m
+    ohms = 2 * 1e4 * np.sqrt(f) / 100 / 8.685889638 * 50 * length / 3
+    assert wound.trap.q == pytest.approx(
+        Q_AS_BUILT * 2 * np.pi * f * wound.trap.inductance_uh / ohms, rel=5e-3
+    )
+
+
+def test_the_braid_loses_as_two_smooth_tubes():
+    """Of a cable without loss: skin effect in twice a copper tube's ohms, crowded as Medhurst has it."""
+    good = replace(cable("RG-58"), loss_k0_db=0, loss_k1_db=0, loss_k2_db=0)
+    wound = CoaxTrap(cable=good, form_diameter_mm=40, turns=6, hookup="braid")
+    f = wound.resonance_mhz
+    smooth = wire_resistance_ohm_per_m(f_mhz=f, wire_diameter_mm=good.braid_mm) * wound.wound_length_m
+    ohms = 2 * smooth * (1 + 2.9 * (good.braid_mm / good.outer_mm) ** 2)
+    assert wound.trap.q == pytest.approx(Q_AS_BUILT * 2 * np.pi * f * wound.trap.inductance_uh / ohms)

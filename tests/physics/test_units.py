@@ -24,6 +24,7 @@ def test_wavelength_of_known_bands():
 def test_feet_are_international():
     """1 ft = 0.3048 m exactly, 1 mile = 5280 ft = 1609.344 m (international agreement of 1959)."""
     assert units.metres(5280) == pytest.approx(1609.344, rel=1e-15)
+    assert units.MILE_KM == pytest.approx(5280 * 0.3048 / 1000, rel=1e-15)
     assert units.feet(1609.344) == pytest.approx(5280, rel=1e-15)
 
 
