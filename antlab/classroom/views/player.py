@@ -205,8 +205,8 @@ def worded(name):
     word, _, unit = name.rpartition("_")
     unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
     name = {
-        "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts", "far_km": "km away",
-        "trap_cable": "traps of",
+        "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
+        "far_km": "km away", "trap_cable": "traps of",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
