@@ -392,3 +392,77 @@ def test_minimum_through_a_line(length_m):
     found = al.Sweep(f_mhz=f, impedance=z).lowest()
     assert found.f_mhz == pytest.approx(fine[np.argmin(swr)], rel=3e-4)
     assert found.swr == pytest.approx(swr.min(), abs=0.005)
+
+
+def test_where_a_sweep_ends():
+    """0.001 to 3000 MHz, a line of 0.001 to a million ohms, 100,000 points: the ends belong."""
+    assert al.Sweep([0.001, 3000], [50, 50]).f_mhz.tolist() == [0.001, 3000]
+    for wrong in ([0.0009, 1], [1, 3000.1]):
+        with pytest.raises(ValueError, match="lies between 0.001 and 3000 MHz"):
+            al.Sweep(wrong, [50, 50])
+    for z0 in (1e-3, 1e6):
+        assert al.Sweep([7.1], [50], z0).z0_ohm == z0
+    for z0 in (9e-4, 1.1e6):
+        with pytest.raises(ValueError, match="z0_ohm is a line's"):
+            al.Sweep([7.1], [50], z0)
+    most = np.linspace(1, 30, 100_000)
+    assert al.Sweep(most, np.full(100_000, 50)).f_mhz.size == 100_000
+    with pytest.raises(ValueError, match="100,001 points"):
+        al.Sweep(np.append(most, 31), np.full(100_001, 50))
+    assert al.Sweep(7.1, 60).z0_ohm == 50 and al.Sweep(7.1, 60).comments == ()
+
+
+@pytest.mark.parametrize(
+    ("f", "z", "z0"),
+    [([], [], 50), ([7, 8], [50], 50), ([[7, 8]], [[50, 50]], 50), ([7, 8], [50, 50], [50, 50])],
+)
+def test_a_sweep_is_two_rows_of_one_length(f, z, z0):
+    """Nothing, rows of unequal length, tables, and a row of references are no sweep."""
+    with pytest.raises(ValueError, match="a row of frequencies, as long a row of impedances"):
+        al.Sweep(f, z, z0)
+
+
+def test_frequencies_rise():
+    """Twice the same is refused like one that falls, and both are named."""
+    for second in (7.1, 7.0):
+        with pytest.raises(ValueError, match=f"{second:g} MHz follows 7.1 MHz"):
+            al.Sweep([7.1, second], [50, 50])
+
+
+def test_what_is_rounding_and_what_is_none():
+    """A resistance of −1e-9 of what is there is zero; an impedance beyond all numbers is an open end."""
+    sweep = al.Sweep([7, 8, 9], [-1e-9 + 40j, complex(-1e200, 0), 1e101j])
+    assert sweep.impedance.tolist() == [40j, complex(np.inf), complex(np.inf)]
+    with pytest.raises(ValueError, match="zero or more"):
+        al.Sweep([7], [-1e-6 + 40j])
+    assert np.all(sweep.swr > 1e15)
+
+
+def test_a_part_has_its_ends():
+    """A point on the edge asked for belongs to the part; from zero on and without end is all of it."""
+    sweep = al.Sweep([7.0, 7.1, 7.2, 7.3], [50, 60, 70, 80], 75, ("shack",))
+    part = sweep.between(7.1, 7.2)
+    assert part.f_mhz.tolist() == [7.1, 7.2] and part.impedance.tolist() == [60, 70]
+    assert (part.z0_ohm, part.comments) == (75, ("shack",))
+    assert sweep.between(0, np.inf).f_mhz.size == 4
+    with pytest.raises(ValueError, match="low_mhz"):
+        sweep.between(-1, 8)
+
+
+def test_the_edge_of_a_sweep_is_no_lowest():
+    """Its first and its last point may go on beyond; between them it is one, however near the end."""
+    f = np.linspace(7.0, 7.4, 41)
+    for centre, found in ((7.01, True), (7.39, True), (6.9, False), (7.5, False)):
+        sweep = al.Sweep(f, 40 + 900j * (f / centre - 1))
+        assert (sweep.lowest() is not None) == found
+        if found:
+            assert sweep.lowest().f_mhz == pytest.approx(centre, rel=3e-4)
+
+
+def test_a_resonance_on_a_point_is_counted_once():
+    """Where the reactance is zero at a point, and where it goes through zero between two: a straight line."""
+    on = al.Sweep([7.0, 7.1, 7.2], [50 - 10j, 50, 50 + 10j])
+    assert on.resonances_mhz().tolist() == [pytest.approx(7.1)]
+    between = al.Sweep([7.0, 7.1, 7.2], [50 - 30j, 50 - 10j, 50 + 30j])
+    assert between.resonances_mhz().tolist() == [pytest.approx(7.125)]
+    assert al.Sweep([7.0, 7.1], [50 - 10j, np.inf]).resonances_mhz().size == 0
