@@ -1,0 +1,221 @@
+"""The plan: each number is the antenna's own, and what is said in words follows from the numbers."""
+
+import json
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from yards import YARDS, design, plain
+
+import antlab as al
+from antlab.antenna import safety
+from antlab.units import parse_length
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_plan_says_what_the_design_says(yard):
+    """Each number beside the design that it is taken from, asked again."""
+    it, plan = design(yard), design(yard).plan
+    assert (plan.inner_m, plan.outer_m) == (it.dipole.inner_m, it.dipole.outer_m)
+    for band, target in zip(plan.bands, it.aims, strict=True):
+        assert band.f_mhz == target.f_mhz
+        assert band.swr == pytest.approx(float(it.dipole.swr(target.f_mhz, it.z0_ohm)))
+        assert band.lowest_swr <= band.swr + 0.01
+        assert band.efficiency == it.efficiency(target)
+        assert band.trap_volts_peak == pytest.approx(it.stress(target).volts_peak)
+        assert band.edges_mhz == (target.band.low_mhz, target.band.high_mhz)
+        assert band.wanted_mhz == target.edges_mhz
+        assert band.curve_mhz[0] <= band.edges_mhz[0] and band.curve_mhz[-1] >= band.edges_mhz[1]
+        worst = max(it.dipole.swr(f, it.z0_ohm) for f in target.edges_mhz)
+        assert band.worst_swr == pytest.approx(worst, rel=1e-2) and band.worst_mhz in band.wanted_mhz
+        span = it.span(target)
+        assert band.span_2 == (None if np.isnan(span.low_mhz) else (span.low_mhz, span.high_mhz))
+        np.testing.assert_allclose(
+            band.curve_swr[::40], [it.dipole.swr(f, it.z0_ohm) for f in band.curve_mhz[::40]], rtol=0.015
+        )
+    assert plan.tolerance_khz == it.tolerance
+    assert plan.heights == it.heights
+
+
+def test_cut_list():
+    """Two of each, longer by a fold of 15 cm at each end; the note says so, and whose practice it is."""
+    plan = design("40/20 level").plan
+    assert [(c.count, c.what) for c in plan.cuts] == [(2, "inner wire"), (2, "outer wire")]
+    for cut, length in zip(plan.cuts, (plan.inner_m, plan.outer_m), strict=True):
+        assert cut.length_m == length
+        assert cut.cut_m - cut.length_m == pytest.approx(0.3)
+    assert "15 cm" in plan.fold_note and "common practice" in plan.fold_note
+
+
+def test_trap_recipe():
+    """Turns, cable and form are those of the wound trap, with whole turns and what a slip costs."""
+    it = design("40/20 level")
+    trap, wound = it.plan.trap, it.wound
+    assert (trap.turns, trap.cable_length_m) == (wound.turns, wound.cable_length_m)
+    assert (trap.form_diameter_mm, trap.cable, trap.hookup) == (40, "RG-58", "series")
+    assert trap.whole_turns_mhz == wound.rounded().resonance_mhz
+    assert trap.sensitivity_khz == pytest.approx(wound.sensitivity_khz())
+    said = " ".join(trap.sentences)
+    assert f"{wound.turns:.2f} turns of RG-58" in said and "two ends left over" in said
+    braid = al.design(
+        shape=al.FlatTop(height_m=9),
+        trap=al.design_coax_trap(f_mhz=14.2875, form_diameter_mm=40, hookup="braid"),
+    ).plan.trap
+    assert "braid at both ends" in " ".join(braid.sentences)
+
+
+def test_volts_against_the_cable():
+    """Half of the trap's volts lie in the cable in series; RG-58 is rated 1400 V rms, 1980 V peak."""
+    band = design("40/20 level").plan.high
+    assert band.cable_volts_peak == pytest.approx(band.trap_volts_peak / 2)
+    assert band.cable_allowed_peak == pytest.approx(1400 * np.sqrt(2))
+    assert band.margin == pytest.approx(band.cable_allowed_peak / band.cable_volts_peak)
+    own = design("a trap of one's own").plan.high
+    assert [one.mark for one in own.verdicts] == ["!", "!", "!"]
+    assert own.margin is None and f"{2 * own.trap_volts_peak:.0f} V" in own.trap_note
+
+
+def test_exposure_distances():
+    """47 CFR 1.1310 by safety.py, at the antenna's own gain without ground; never closer than near field."""
+    it = design("20/10 vee")
+    ten = it.plan.high
+    dipole = {"f_mhz": ten.f_mhz, "power_w": 100, "gain_dbi": 2.15}  # a straight half wave without loss
+    straight = safety.exposure(**dipole).keep_away_m
+    assert 0.9 * straight < ten.keep_away_m < straight
+    assert ten.keep_away_m > ten.keep_away_you_m >= safety.near_field_m(ten.f_mhz)
+    assert it.plan.low.keep_away_m == pytest.approx(safety.near_field_m(it.plan.low.f_mhz))
+    assert "near field" in it.plan.low.exposure_note and "near field" not in ten.exposure_note
+    strong = design("mismatched").plan.high
+    dipole = {"f_mhz": strong.f_mhz, "power_w": 1500, "gain_dbi": 2.15}
+    assert strong.keep_away_m == pytest.approx(safety.exposure(**dipole).keep_away_m, rel=0.06)
+
+
+def test_notes_name_the_trouble():
+    """A tuner where no 2:1 is to be had, or 3:1 is passed; what the engine is not checked for."""
+    eighty = design("80/40 low ends").plan
+    said = [note.words for note in eighty.notes if note.key == "tuner"]
+    assert f"On 80 metres the SWR is {eighty.low.worst_swr:.1f} at {eighty.low.worst_mhz:.3f} MHz" in said[0]
+    assert eighty.low.worst_swr > 3 and not any(n.key == "tuner" for n in design("40/20 level").plan.notes)
+    assert any("above 2:1" in note.words for note in design("mismatched").plan.notes)
+    with pytest.warns(UserWarning, match="checked"):
+        plan = al.design("20m", "10m", shape=al.FlatTop(height_m=0.9)).plan
+    assert any("checked from 1 m up" in note.words for note in plan.notes)
+
+
+def test_json():
+    """Plain data that JSON carries without loss: no NaN, feet beside metres."""
+    for yard in ("mismatched", "20/10 vee"):
+        data = design(yard).plan.as_dict()
+        assert json.loads(json.dumps(data, allow_nan=False)) == data
+        assert data["inner_ft"] == pytest.approx(data["inner_m"] / 0.3048, abs=1e-3)
+        assert data["cuts"][0]["cut_ft"] == pytest.approx(data["cuts"][0]["cut_m"] / 0.3048, abs=1e-3)
+        assert data["heights"][0]["height_ft"] > data["heights"][0]["height_m"]
+    assert data["span_ft"] == pytest.approx(9 / 0.3048, abs=1e-3)
+    assert design("mismatched").plan.as_dict()["low"]["span_2"] is None
+
+
+def test_the_plan_says_how_far_it_gets():
+    """What it is made for, the worst there, where 2:1 ends: in words, never by numbers of the curve alone."""
+    plan = design("20/10 level").plan
+    text, ten = plain(plan.text()), plan.high
+    assert f"Made for 28.000 to 29.000 MHz: SWR at most {ten.worst_swr:.1f}" in text
+    low, high = ten.span_2
+    assert f"under 2 from {low:.3f} to {high:.3f} MHz; the rest of the band wants a tuner" in text
+    assert "It stays under 2 over the whole band." in [*plan.low.serves] and "over the whole" not in [
+        *ten.serves
+    ]
+    assert "Nowhere is it under 2." in [*design("mismatched").plan.low.serves]
+    off = replace(ten, span_2=(27.0, 27.9))
+    assert "In the band it is nowhere under 2." in [*off.serves]
+
+
+def test_text_reads():
+    """Lines fit a screen; lengths in both units agree; print(plan) is the text."""
+    plan = design("20/10 vee").plan
+    text = plan.text()
+    assert str(plan) == text
+    table = re.compile(r"^ +(\d+\.\d+ m|height)")
+    assert max(len(line) for line in text.splitlines() if not table.match(line)) <= 100
+    pairs = re.findall(r"(\d+\.\d+) m \(([^)]*in)\)", plain(text))
+    assert len(pairs) > 15
+    for metres, feet in pairs:
+        assert parse_length(feet) == pytest.approx(float(metres), abs=0.0065)
+    for heading in ("CUT", "TRAPS", "ON 20 METRES", "ON 10 METRES", "HEIGHT", "TRIM", "NOTES", "CAUTIONS"):
+        assert f"\n{heading}\n" in text
+
+
+def test_shifts_in_words():
+    """kHz with their sign, MHz from 1000 kHz on, and no sign on nothing."""
+    for khz, words in (
+        (-85, "-85 kHz"), (85.4, "+85 kHz"), (0.4, "0 kHz"), (-0.4, "0 kHz"), (999, "+999 kHz"),
+        (1000, "+1.0 MHz"), (-2340, "-2.3 MHz"),
+    ):  # fmt: skip
+        assert al.plan.in_khz(khz) == words
+    assert al.plan.both_units(10.06) == "10.06 m (33 ft 0.1 in)"
+    assert al.plan.both_units(10.0584, 3) == "10.058 m (33 ft 0.0 in)"
+
+
+BAND = {"edges_mhz": (7.0, 7.3), "wanted_mhz": (7.0, 7.2), "worst_swr": 2.34, "worst_mhz": 7.2}
+
+
+@pytest.mark.parametrize(
+    ("span", "words"),
+    [
+        ((6.9, 7.4), "It stays under 2 over the whole band."),
+        ((7.0, 7.3), "It stays under 2 over the whole band."),
+        ((7.05, 7.15), "It stays under 2 from 7.050 to 7.150 MHz; the rest of the band wants a tuner."),
+        ((6.9, 7.15), "It stays under 2 from 7.000 to 7.150 MHz; the rest of the band wants a tuner."),
+        ((7.1, 7.4), "It stays under 2 from 7.100 to 7.300 MHz; the rest of the band wants a tuner."),
+        ((6.8, 6.9), "In the band it is nowhere under 2."),
+        ((6.8, 7.0), "In the band it is nowhere under 2."),
+        (None, "Nowhere is it under 2."),
+    ],
+)
+def test_how_far_it_gets_in_words(span, words):
+    """Where the 2:1 span covers the band, begins in it, ends in it, or lies beside it."""
+    band = replace(design("40/20 level").plan.low, **BAND, span_2=span)
+    assert [*band.serves] == ["Made for 7.000 to 7.200 MHz: SWR at most 2.3, at 7.200.", words]
+
+
+def test_spans_and_heat_in_words():
+    """The width in kHz, and what wire and traps keep, by hand."""
+    band = replace(design("40/20 level").plan.low, span_2=(7.05, 7.15), span_3=None, efficiency=0.93)
+    assert "2:1 from 7.050 to 7.150 MHz (100 kHz); nowhere under 3:1" in band.sentences[2]
+    assert "keep 7 % as heat" in band.sentences[2]
+
+
+def test_who_can_reach_the_ends():
+    """From 2.5 m on nobody can; lower the plan says so (common practice, no source)."""
+    plan = design("40/20 level").plan
+    for ends_m, reached in ((2.5, False), (2.49, True)):
+        assert replace(plan, ends_m=ends_m).within_reach == reached
+    assert "15 cm more at each end" in plan.fold_note
+
+
+def test_a_row_of_the_height_table():
+    """Both units, the lobe and its edges, gains without a minus before nothing, ohms, SWR."""
+    plan = design("40/20 level").plan
+    row = replace(
+        plan.heights[0], height_m=9.0, takeoff_deg=33.4, low_edge_deg=15.6, high_edge_deg=90.0,
+        gains_dbi=(-0.04, 1.25, 3, 4, 5), resistance_ohm=61.7, swr=1.26,
+    )  # fmt: skip
+    for edge, words in ((90.0, "16° to 90°"), (90.5, "16° and up")):
+        table = replace(plan, heights=(replace(row, high_edge_deg=edge),)).height_table
+        assert table[0][:4] == ("height", "band", "strongest", "half power")
+        assert table[1][0] == "9.00 m (29 ft 6.3 in)" and table[1][2:4] == ("33°", words)
+        assert table[1][4:6] == ("0.0", "1.2") and table[1][-2:] == ("62", "1.3")
+
+
+def test_where_a_sheet_can_go(tmp_path):
+    """An ending that is known in any case, a folder that is there, nothing in the way unless forced."""
+    (tmp_path / "old.pdf").write_text("kept")
+    assert al.plan.check_path(tmp_path / "new.PDF") == tmp_path / "new.PDF"
+    assert al.plan.check_path(tmp_path / "old.pdf", force=True) == tmp_path / "old.pdf"
+    (tmp_path / "folder.pdf").mkdir()
+    for path, force, words in (
+        ("plan.doc", False, "ends in none of"), ("old.pdf", False, "exists already"),
+        ("folder.pdf", True, "exists already"), ("nowhere/plan.pdf", False, "there is no folder"),
+    ):  # fmt: skip
+        with pytest.raises(ValueError, match=words):
+            al.plan.check_path(tmp_path / path, force=force)

@@ -1,0 +1,35 @@
+"""Antennas in yards, designed once: what tests of the plan and of its sheet share."""
+
+import re
+from functools import cache
+
+import antlab as al
+
+YARDS = {
+    "40/20 level": {"shape": al.FlatTop(height_m=9)},
+    "20/10 vee": {
+        "low": "20m", "high": "10m", "shape": al.InvertedVee(apex_m=10, ends_m=7.5), "span_m": 9.0,
+    },
+    "20/10 level": {"low": "20m", "high": "10m", "shape": al.FlatTop(height_m=9)},
+    "80/10 level": {"low": "80m", "high": "10m", "shape": al.FlatTop(height_m=12), "span_m": 42.0},
+    "80/40 low ends": {"low": "80m", "high": "40m", "shape": al.InvertedVee(apex_m=9, ends_m=2.2)},
+    "40/20 steep": {"shape": al.InvertedVee(apex_m=12, ends_m=5), "soil": "rocky"},
+    "mismatched": {"shape": al.FlatTop(height_m=2.2), "z0_ohm": 300, "power_w": 1500, "region": 1},
+    "a trap of one's own": {
+        "shape": al.FlatTop(height_m=9), "trap": al.Trap(inductance_uh=4, capacitance_pf=31), "span_m": 60.0,
+    },
+    "wound of wire": {
+        "shape": al.FlatTop(height_m=9),
+        "trap": al.design_coil_trap(f_mhz=14.1, capacitance_pf=40, form_diameter_mm=40),
+    },
+}  # fmt: skip
+
+
+@cache
+def design(yard):
+    return al.design(**YARDS[yard])
+
+
+def plain(text):
+    """Text of the sheet as it was before the printer's minus and spaces."""
+    return re.sub(r"\s+", " ", text.replace("−", "-").replace("\u00a0", " ").replace("×", "x"))
