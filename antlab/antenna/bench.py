@@ -16,6 +16,7 @@ _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
 _FIRST_PART, _LATER_PART = 0.8, 0.9  # of what is too long that one cut takes off: the rest is the margin
 _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps first
+_HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 
@@ -127,9 +128,10 @@ class Advice:
 
     low_mhz, high_mhz: SWR minima measured, MHz, or None. inner_m, outer_m: changes to make now, inner first.
     rule_inner_m, rule_outer_m: what the simple rule says of the whole way, or None. done: both bands are
-    near enough, or as near as these traps let them. fault: what the measurement looks like when it is not
-    worth a cut, or "". measure_traps: the fault is that nobody has, see Trimming.with_traps. because:
-    sentences, what the wires and traps seem to be. fit: the fitting.Fit behind it, or None.
+    near enough. nearest: no length brings them nearer with these traps, which is done as well. fault: what
+    the measurement looks like when it is not worth a cut, or "". measure_traps: the fault is that nobody
+    has, see Trimming.with_traps. because: sentences, what the wires and traps seem to be. fit: the
+    fitting.Fit behind it, or None.
 
     >>> al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05).text[:43]
     'Shorten each outer wire by 5.0 cm (2.0 in).'
@@ -143,6 +145,7 @@ class Advice:
     rule_outer_m: float | None = None
     done: bool = False
     fault: str = ""
+    nearest: bool = False
     measure_traps: bool = False
     because: tuple = ()
     fit: fitting.Fit | None = field(default=None, repr=False, compare=False)
@@ -152,6 +155,12 @@ class Advice:
         """The advice in words, with its caution."""
         if self.fault:
             return f"Do not cut. {self.fault}"
+        if self.nearest:
+            return (
+                "No change of length brings both bands nearer to their aims: the outer wire takes part on "
+                "the upper "
+                "band. Leave it so, or tune the traps closer to the plan and trim again."
+            )
         if self.done:
             return "Both bands are where they should be. Leave it alone, and make the joints weatherproof."
         said = [_words(n, m) for n, m in (("inner", self.inner_m), ("outer", self.outer_m)) if m]
@@ -313,7 +322,7 @@ class Trimming:
         a fault where a sweep is flat, shallow, shows no minimum in reach, or is not that of this antenna.
         Raises Slip when no sweep covers a band.
         """
-        fit, curves, dips = self._fitted(sweeps)
+        fit, curves, dips = self.fitted_curves(*sweeps)
         lengths, seen, fault = self.lengths_m, [], ""
         expected = fit.dips(lengths, self.aims_mhz)[:, 0]
         for curve, aim, f_mhz, misfit, ohms in zip(
@@ -350,10 +359,10 @@ class Trimming:
     def fitted(self, *sweeps):
         """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a "
         "band."""
-        return self._fitted(sweeps)[0]
+        return self.fitted_curves(*sweeps)[0]
 
-    def _fitted(self, sweeps):
-        """The Fit, the two curves that it is fitted to, and every minimum of the sweeps."""
+    def fitted_curves(self, *sweeps):
+        """The Fit, the curve around each aim that it is fitted to (f_mhz, size), and every Dip."""
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
             raise Slip("advise_sweep wants sweeps as read_sweep returns them")
         sweeps = [replace(sweep, z0_ohm=self.z0_ohm) for sweep in sweeps]
@@ -375,6 +384,8 @@ class Trimming:
         wanted = self.aims_mhz * now / measured  # what is left of the model's error goes the same way
         goal, _ = fitting.lengths_for(fit, lengths, wanted, self.aims_mhz)
         whole = goal - lengths
+        if np.max(np.abs(whole)) < _HAND_M:
+            return Advice(**seen, done=True, nearest=True, because=self._because(fit), fit=fit)
         change = self._careful(whole)
         if off_high > _UPPER_FIRST and change[0]:
             first = fit.dips(lengths + [whole[0], 0.0], self.aims_mhz)[1, 0]
@@ -384,7 +395,7 @@ class Trimming:
         rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
         advice = Advice(
             **seen, inner_m=change[0], outer_m=change[1], rule_inner_m=float(rule_inner),
-            rule_outer_m=float(rule_leg - rule_inner), done=not any(change), because=self._because(fit),
+            rule_outer_m=float(rule_leg - rule_inner), because=self._because(fit),
             fit=fit,
         )  # fmt: skip
         return replace(advice, **self._doubt(fit, change))
@@ -395,8 +406,7 @@ class Trimming:
         if min(whole_m) < 0:
             cut_before = any(min(step.inner_m, step.outer_m) < 0 for step in self.steps)
             share = _LATER_PART if cut_before else _FIRST_PART
-        change = [int(1000 * share * one) / 1000 for one in whole_m]
-        return change if any(change) else [round(one, 3) + 0.0 for one in whole_m]
+        return [int(1000 * share * one) / 1000 for one in whole_m]
 
     def _doubt(self, fit, change):
         """Why an advice is not to be followed, as arguments of Advice."""

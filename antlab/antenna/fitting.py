@@ -32,7 +32,13 @@ _DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
 
 @dataclass(frozen=True, eq=False)
 class Usual:
-    """What is usual of wire, ends and traps, before or after a sweep: mean (3,) and covariance (3, 3)."""
+    """What is usual of wire, ends and traps, before or after a sweep: mean (3,) and covariance (3, 3).
+
+    >>> from antlab.antenna import fitting
+    >>> first = fitting.usual(jacket_known=True, traps_measured=True)
+    >>> first.mean.tolist(), round(first.strain(first))
+    ([0.0, 0.0, 0.0], 0)
+    """
 
     mean: np.ndarray
     covariance: np.ndarray
@@ -49,7 +55,12 @@ class Usual:
 
 
 def usual(*, jacket_known, traps_measured):
-    """The Usual of a log without a sweep."""
+    """The Usual of a log without a sweep.
+
+    >>> from antlab.antenna import fitting
+    >>> fitting.usual(jacket_known=False, traps_measured=False).mean.tolist()
+    [0.012, 0.0, 0.0]
+    """
     wire = (0.0, _JACKET_VARIES) if jacket_known else (_BARE, _BARE_VARIES)
     varies = wire[1], _ENDS_M, _TRAPS_MEASURED if traps_measured else _TRAPS
     return Usual(np.array([wire[0], 0.0, 0.0]), np.diag(np.square(varies)))
@@ -63,6 +74,13 @@ class Fit:
     traps' logarithms (how much longer it works, how much higher they are), and what the ends add, metres.
     ohms, loss_db: of each band, beyond the plan, shape (2,). misfit: rms of what is left of the reflection,
     shape (2,).
+
+    >>> from antlab.antenna import fitting
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
+    >>> aims, usual = np.array([7.1, 14.2]), fitting.usual(jacket_known=False, traps_measured=False)
+    >>> fit = fitting.to_dips(plan, 50.0, plan.sections, np.array([7.0, 14.0]), aims, usual)
+    >>> fit.dips(plan.sections, aims)[:, 0].round(2).tolist()
+    [7.0, 14.0]
     """
 
     plan: Dipole
@@ -95,12 +113,22 @@ def _hung(plan, lengths_m, mean):
 
 
 def highest_mhz(length_m):
-    """Up to where the engine goes with so much wire, MHz."""
+    """Up to where the engine goes with so much wire, MHz.
+
+    >>> from antlab.antenna import fitting
+    >>> round(fitting.highest_mhz(20.0))
+    60
+    """
     return 0.999 * LONGEST_WAVES * float(wavelength_m(1.0)) / length_m
 
 
 def windows(aims_mhz, reach=REACH):
-    """Lowest and highest frequency that belong to each aim, shape (2, 2): they part halfway."""
+    """Lowest and highest frequency that belong to each aim, shape (2, 2): they part halfway.
+
+    >>> from antlab.antenna import fitting
+    >>> fitting.windows(np.array([7.0, 14.0]), reach=1.1).round(2).tolist()
+    [[6.36, 7.7], [12.73, 15.4]]
+    """
     low, high = aims_mhz
     half = np.sqrt(low * high)
     return np.array([[low / reach, min(low * reach, half)], [max(high / reach, half), high * reach]])
@@ -111,6 +139,12 @@ def followed(f_mhz, size, near_mhz):
 
     Of two minima the lower is taken, if it is not farther away by a hundredth for each hundredth of
     reflection. At an edge it is the edge.
+
+    >>> from antlab.antenna import fitting
+    >>> f = np.geomspace(6.8, 7.4, 45)
+    >>> f_mhz, size = fitting.followed(f, np.hypot(0.2, 9 * np.log(f / 7.05)), 7.1)
+    >>> round(float(f_mhz), 3), round(float(size), 2)
+    (7.05, 0.2)
     """
     inside = np.flatnonzero((size[1:-1] <= size[:-2]) & (size[1:-1] <= size[2:])) + 1
     if not inside.size:
@@ -128,6 +162,20 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
     """The Fit to the size of the reflection around each aim.
 
     curves: two pairs of f_mhz and size, shapes (n,). before: Usual.
+
+    >>> from antlab.antenna import fitting
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
+    >>> aims, usual = np.array([7.1, 14.2]), fitting.usual(jacket_known=False, traps_measured=False)
+    >>> longer = al.Dipole(
+    ...     sections=[1.02 * one for one in plan.sections], traps=plan.traps, shape=plan.shape
+    ... )
+    >>> curves = []
+    >>> for low, high in fitting.windows(aims):
+    ...     f = np.linspace(low, high, 41)
+    ...     curves.append((f, abs(al.Sweep(f, longer.impedance(f)).reflection)))
+    >>> fit = fitting.to_curves(plan, 50.0, plan.sections, curves, usual)
+    >>> round(float(fit.now.mean[0]), 2)
+    0.02
     """
     f = np.concatenate([f for f, _ in curves])
     size = np.concatenate([size for _, size in curves])
@@ -204,7 +252,15 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
 
 
 def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
-    """The Fit to two SWR minima, read off. dips_mhz, aims_mhz: shape (2,). before: Usual."""
+    """The Fit to two SWR minima, read off. dips_mhz, aims_mhz: shape (2,). before: Usual.
+
+    >>> from antlab.antenna import fitting
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
+    >>> aims, usual = np.array([7.1, 14.2]), fitting.usual(jacket_known=False, traps_measured=False)
+    >>> fit = fitting.to_dips(plan, 50.0, plan.sections, np.array([7.0, 14.0]), aims, usual)
+    >>> bool(fit.now.mean[0] > 0.005)
+    True
+    """
     root = np.linalg.inv(np.linalg.cholesky(before.covariance))
     nothing = np.zeros(2)
 
@@ -245,6 +301,14 @@ def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
     lengths_m: to start from. wanted_mhz, aims_mhz: shape (2,). Returns lengths, shape (2,), metres, and the
     logarithms of wanted over what they give, shape (2,). Newton's method, Broyden's way; where the upper
     band's two minima flow together it jumps, and the nearest is found by trying.
+
+    >>> from antlab.antenna import fitting
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
+    >>> aims, usual = np.array([7.1, 14.2]), fitting.usual(jacket_known=False, traps_measured=False)
+    >>> fit = fitting.to_dips(plan, 50.0, plan.sections, np.array([7.0, 14.0]), aims, usual)
+    >>> lengths, off = fitting.lengths_for(fit, plan.sections, aims, aims)
+    >>> bool(np.all(lengths < plan.sections)), bool(np.max(np.abs(off)) < 0.001)
+    (True, True)
     """
     start, leg = np.array(lengths_m, dtype=float), float(np.sum(lengths_m))
 
