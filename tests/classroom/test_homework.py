@@ -143,6 +143,24 @@ def test_one_option_is_right(student):
     assert len(letters) >= 3
 
 
+def test_the_coil_is_chosen_for_both_bands():
+    """03.5: what fits, and of two that fit the one that loses less on its worse band, by its own task."""
+    yards = set()
+    for student in STUDENTS:
+        problem = lesson("03", student).named["large-or-small"]
+        room = float(re.search(r"supports are ([\d.]+) m", problem.task)[1])
+        told = re.findall(
+            r"a coil of ([\d.]+) µH in each trap the antenna is ([\d.]+) m([^W]+)", problem.task
+        )
+        assert len(told) == 2
+        lost = {
+            uh: max(map(int, re.findall(r"(\d+) % lost", rest))) for uh, m, rest in told if float(m) < room
+        }
+        yards.add(len(lost))
+        assert problem.options[problem.right].words.startswith(f"Take {min(lost, key=lost.get)} µH")
+    assert yards == {1, 2}
+
+
 # right answers, in any form
 
 

@@ -30,6 +30,7 @@ def half_the_coil():
 
 
 QUOTED = {
+    "(rms), {:.0f} V at the peak": lambda: round(2000 * 2**0.5, -1),
     "| 4 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(4),
     "| 8 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(8),
     "| 16 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(16),

@@ -100,8 +100,10 @@ def lesson(pick):
         ),
         "large-or-small": Choice(
             "A large coil or a small one", lambda: _coils(pick, low, high, microhenries),
-            "A trap's coil makes the wire shorter on the lower band. Who pays for that, and is there room?",
-            "First see which antenna fits between the supports at all. Of two that fit, take the wider one.",
+            "A trap's coil makes the wire shorter on the lower band. What does it do on the upper one? And "
+            "is there room?",
+            "First see which antenna fits between the supports at all. Of two that fit, look at both bands, "
+            "and ask what each loses on its worse one.",
             pick.shuffled,
         ),
     }  # fmt: skip
@@ -127,21 +129,24 @@ def _coils(pick, low, high, microhenries):
     room = between if tight else long_.width_m * 1.15
     coils = [f"{one.dipole.trap.inductance_uh:.3g} µH" for one in (short, long_)]
     task = (
-        f"At {yard} the supports are {room:.1f} m ({feet(room):.0f} ft) apart. With a coil of {coils[1]} in "
-        "each "
-        f"trap the antenna is {long_.width_m:.1f} m long, with {coils[0]} it is {short.width_m:.1f} m."
+        f"At {yard} the supports are {room:.1f} m ({feet(room):.0f} ft) apart, and you want both bands. "
+        + " ".join(_told(coil, made) for coil, made in zip(coils[::-1], (long_, short), strict=True))
     )
     large = Option(
-        f"Take {coils[0]}: it must fit, and the price is a narrower lower band.",
-        "There is room for both. Then why pay with bandwidth and heat for a shorter wire?",
+        f"Take {coils[0]}: it must fit, and the price is a narrower lower band."
+        if tight
+        else f"Take {coils[0]}: a little of the lower band is given for much of the upper one.",
+        "Compare what is lost on the worse band of each. There is room for both.",
         "needless", "shortened without need",
     )  # fmt: skip
     small = Option(
         f"Take {coils[1]}: there is room, and the lower band gets wider.",
-        "Compare the length with the distance of the supports. Does it fit?",
-        "too-long", "length not compared with the room",
-    )  # fmt: skip
-    right, wrong = (large, small) if tight else (small, large)
+        "Compare the length with the distance of the supports. Does it fit?"
+        if tight
+        else "That is so on the lower band. Look at the upper one too: how much is lost there?",
+        *(("too-long", "length not compared with the room") if tight else ("one-band", "one band for both")),
+    )
+    right, wrong = (large, small) if tight or _worse_band(short) < _worse_band(long_) else (small, large)
     return task, (
         Option(right.words),
         wrong,
@@ -156,3 +161,18 @@ def _coils(pick, low, high, microhenries):
             "coil-lengthens", "a smaller coil taken for a shorter wire",
         ),
     )  # fmt: skip
+
+
+def _told(coil, made):
+    """What an antenna is on both its bands, in a sentence."""
+    each = (
+        f"{made.span(aim, 3).width_khz:.0f} kHz under SWR 3 and {100 * (1 - made.efficiency(aim)):.0f} % "
+        f"lost on {aim.band.label}"
+        for aim in made.aims
+    )
+    return f"With a coil of {coil} in each trap the antenna is {made.width_m:.1f} m long: {', '.join(each)}."
+
+
+def _worse_band(made):
+    """Share of the power that wire and traps keep on that band on which they keep more."""
+    return max(1 - made.efficiency(aim) for aim in made.aims)
