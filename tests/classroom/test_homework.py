@@ -150,7 +150,8 @@ def test_the_coil_is_chosen_for_both_bands():
         problem = lesson("03", student).named["large-or-small"]
         room = float(re.search(r"supports are ([\d.]+) m", problem.task)[1])
         told = re.findall(
-            r"a coil of ([\d.]+) µH in each trap the antenna is ([\d.]+) m([^W]+)", problem.task
+            r"a coil of ([\d.]+) µH in each trap the antenna is ([\d.]+) m long: (.*?metres.*?metres)",
+            problem.task,
         )
         assert len(told) == 2
         lost = {
