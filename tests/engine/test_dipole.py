@@ -256,6 +256,22 @@ def test_outside_the_tested_range_is_said(changes):
         make(**changes).impedance(7.1)
 
 
+def test_thickness_is_counted_over_the_jacket():
+    """A fiftieth of a section, and what lies on the ground, by the outside of the wire."""
+
+    def hung(height_m, jacket_mm):
+        wire = al.Wire(diameter_mm=40, jacket_mm=jacket_mm, jacket_permittivity=2)
+        return make(wire=wire, inner_m=5, shape=al.FlatTop(height_m=height_m))
+
+    hung(8, 30)
+    with pytest.warns(UserWarning, match="102 mm is thick for wire 5 m long"):
+        hung(8, 31)
+    with pytest.warns(UserWarning, match="comes within 0.041 m"):
+        hung(0.041, 20)
+    with pytest.raises(ValueError, match="80 mm thick lies on the ground"):
+        hung(0.04, 20)
+
+
 def test_inside_the_tested_range_is_quiet():
     """Warnings are errors in this suite: a good antenna says nothing."""
     for f in (3.5, 7.1, 14.2, 29.0):

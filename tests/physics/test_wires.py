@@ -162,3 +162,20 @@ def test_a_solid_wire_to_all_digits():
         ours = al.Wire(diameter_mm=1.6).ohm_per_m(f).real
         theirs = coil.wire_resistance_ohm_per_m(f_mhz=f, wire_diameter_mm=1.6)
         assert ours == pytest.approx(theirs, rel=1e-9)
+
+
+def test_ends_of_the_range():
+    """Silent just inside, said or refused just outside: a jacket's width, permittivity, skin depths, size."""
+    al.Wire(diameter_mm=1, jacket_mm=1.5, jacket_permittivity=10)
+    al.Wire(diameter_mm=1, jacket_mm=9.5)
+    with pytest.warns(UserWarning, match=r"4\.2 times as wide .* up to 4"):
+        al.Wire(diameter_mm=1, jacket_mm=1.6, jacket_permittivity=2)
+    for wrong in ({"jacket_mm": 9.6}, {"jacket_permittivity": 10.1}):
+        with pytest.raises(ValueError, match="no wire that is sold|10 at the most"):
+            al.Wire(diameter_mm=1, **wrong)
+    thin = al.Wire(diameter_mm=1.0, metal="copper-clad steel")
+    thin.ohm_per_m(4.15)  # 0.065 mm are two skin depths at 4.136 MHz
+    with pytest.warns(UserWarning, match=r"2\.0 skin depths"):
+        thin.ohm_per_m(4.12)
+    with pytest.raises(ValueError, match="leave wire_diameter_mm out"):
+        wires.wire("PVC 2.5 mm²", wire_diameter_mm=2.001)
