@@ -12,6 +12,7 @@ from antlab.physics.bands import band
 from antlab.physics.sky import hop_km
 from antlab.units import Slip, feet, feet_inches
 
+HEAD_M = 1.8  # how high a head is
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
 TOO_HIGH = 3.0  # SWR of which a plan says in words that it is (common practice, no source)
 ENDINGS = (".pdf", ".png", ".svg")
@@ -41,6 +42,15 @@ def in_khz(khz):
     if abs(khz) >= 1000:
         return f"{khz / 1000:+.1f} MHz"
     return f"{round(khz):+d} kHz" if round(khz) else "0 kHz"
+
+
+def in_percent(share):
+    """A share as it is read. share: 0 to 1, one number. Returns text, a digit after the point under 10 %.
+
+    >>> al.plan.in_percent(0.614), al.plan.in_percent(0.021)
+    ('61 %', '2.1 %')
+    """
+    return f"{100 * share:.{0 if share >= 0.095 else 1}f} %"
 
 
 @dataclass(frozen=True)
@@ -81,9 +91,11 @@ class BandPlan:
     the licence allows, mode -> edges. lowest_swr at lowest_mhz. span_2, span_3: (low, high) MHz where the SWR
     is under 2:1 and 3:1, or None. trap_volts_peak, trap_watts: on each trap at full power without a pause.
     cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
-    trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. keep_away_m:
-    others, keep_away_you_m: you, from every part of the wire, likewise. curve_mhz, curve_swr: over the band,
-    and at least 6 % around f_mhz.
+    trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. shares: of the
+    power fed, to sky, soil, wire and traps. keep_away_m: others, keep_away_you_m: you, from every part of the
+    wire and the traps; clear_below_m: the height below which others may be everywhere; head_share: the field
+    HEAD_M up, at most, as a share of their limit; all at full power without a pause, anywhere in wanted_mhz.
+    curve_mhz, curve_swr: over the band, and at least 6 % around f_mhz.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> plan.low.label, 20 < plan.low.resistance_ohm < 100
@@ -104,6 +116,7 @@ class BandPlan:
     span_2: tuple | None
     span_3: tuple | None
     efficiency: float
+    shares: dict
     trap_volts_peak: float
     trap_watts: float
     cable_volts_peak: float | None
@@ -113,6 +126,8 @@ class BandPlan:
     verdicts: tuple
     keep_away_m: float
     keep_away_you_m: float
+    clear_below_m: float
+    head_share: float
     exposure_note: str
     curve_mhz: tuple
     curve_swr: tuple
@@ -147,7 +162,10 @@ class BandPlan:
             " ".join(self.serves),
             f"Resonant at {self.f_mhz:.3f} MHz: {self.resistance_ohm:.0f} ohms, SWR {self.swr:.2f}; lowest "
             f"{self.lowest_swr:.2f} at {self.lowest_mhz:.3f} MHz.",
-            f"SWR {'; '.join(spans)}. Wire and traps keep {100 * (1 - self.efficiency):.0f} % as heat.",
+            f"SWR {'; '.join(spans)}.",
+            f"Of the power fed {in_percent(self.shares['sky'])} leaves for the sky; the soil takes "
+            f"{in_percent(self.shares['soil'])}, the wire {in_percent(self.shares['wire'])} and the traps "
+            f"{in_percent(self.shares['traps'])}, as heat.",
             f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat without a pause.",
             *map(str, self.verdicts),
             f"Keep others {both_units(self.keep_away_m)} and yourself {both_units(self.keep_away_you_m)} "

@@ -6,9 +6,20 @@ from dataclasses import replace
 import numpy as np
 
 from antlab.antenna import safety
-from antlab.antenna.plan import FOLD_M, TOO_HIGH, BandPlan, Cut, Note, Plan, TrapPlan, both_units, in_khz
+from antlab.antenna.plan import (
+    FOLD_M,
+    HEAD_M,
+    TOO_HIGH,
+    BandPlan,
+    Cut,
+    Note,
+    Plan,
+    TrapPlan,
+    both_units,
+    in_khz,
+    in_percent,
+)
 from antlab.engine.shapes import FlatTop
-from antlab.physics.bands import FREE_SPACE
 from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap
 
@@ -113,11 +124,7 @@ def _band_plan(design, aim):
     worst = int(np.argmax(there))
     spans = (design.span(aim, limit) for limit in (2.0, 3.0))
     span_2, span_3 = (None if np.isnan(s.low_mhz) else (s.low_mhz, s.high_mhz) for s in spans)
-    # the strongest direction without ground, which the exposure formula adds by itself
-    open_air = replace(design.dipole, soil=FREE_SPACE).pattern(aim.f_mhz)
-    gain = float(np.max(open_air.gain_dbi(np.linspace(-90, 90, 37)[:, None], np.linspace(0, 90, 19))))
-    station = {"f_mhz": aim.f_mhz, "power_w": design.power_w, "gain_dbi": gain}
-    others, you = (safety.exposure(**station, controlled=known) for known in (False, True))
+    shares = design.dipole.power_shares(aim.f_mhz)
     return BandPlan(
         name=aim.band.name, f_mhz=aim.f_mhz, edges_mhz=(aim.band.low_mhz, aim.band.high_mhz),
         wanted_mhz=aim.edges_mhz, worst_swr=float(there[worst]), worst_mhz=float(part[worst]),
@@ -125,10 +132,10 @@ def _band_plan(design, aim):
         resistance_ohm=float(here.real), swr=float(swr(here, design.z0_ohm)),
         lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
         efficiency=design.efficiency(aim),
+        shares={what: float(share) for what, share in shares._asdict().items()},
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
-        keep_away_m=float(others.keep_away_m), keep_away_you_m=float(you.keep_away_m),
-        exposure_note=_exposure_note(design.power_w, others),
+        **_exposure(design, aim),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
     )  # fmt: skip
 
@@ -153,9 +160,28 @@ def _verdicts(design, aim, stress):
     return (*([licence] if licence else ()), *safety.trap_verdicts(design.wound, **trap))
 
 
-def _exposure_note(power_w, others):
-    said = f"At {power_w:g} W without a pause, counted in every direction"
-    return said + ("." if others.valid else "; closer is the near field.")
+def _exposure(design, aim):
+    """How far to stay, at either end of what the antenna is made for; the worse counts."""
+    others, you = (
+        [
+            safety.keep_away(design.dipole, f_mhz=f, power_w=design.power_w, controlled=known)
+            for f in aim.edges_mhz
+        ]
+        for known in (False, True)
+    )
+    clear = min(there.highest_clear_m for there in others)
+    share = float(max(there.share_at(HEAD_M) for there in others))
+    said = f"At {design.power_w:g} W without a pause (a carrier, FM, FT8 while it sends). "
+    if clear < HEAD_M:
+        said += "Under it others are over their limit: nobody there while you send."
+    else:
+        said += f"Below {both_units(clear)} others are within their limit everywhere; "
+        said += f"at {both_units(HEAD_M, 1)} the field is {in_percent(share)} of it at most."
+    return {
+        "keep_away_m": max(there.distance_m for there in others),
+        "keep_away_you_m": max(there.distance_m for there in you),
+        "clear_below_m": clear, "head_share": share, "exposure_note": said,
+    }  # fmt: skip
 
 
 def _reach_note(shape):

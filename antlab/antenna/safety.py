@@ -5,30 +5,39 @@ country to country: check your own country's current rules. None of this replace
 asks for one.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from antlab import facts
+from antlab.antenna.surroundings import Surroundings, surroundings
 from antlab.physics.trap import CoaxTrap
 from antlab.units import (
     Slip,
     broadcasts,
     check_frequency,
     check_number,
+    check_one,
     check_positive,
     power_ratio,
+    quoted,
+    single,
     wavelength_m,
 )
 
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
+RULES_OF = {
+    "FCC": RULES,
+    "ICNIRP 2020": "Limits: ICNIRP's guidelines of 2020. Check your own country's current rules.",
+}
 GOOD, MIND, BAD = "✓", "!", "✗"  # marks of a Verdict, each with its words
 STILL_AIR_W_M2K = (
     10.0  # heat that still air takes from a surface, with radiation (textbook, value from memory)
 )
 HOT_DAY_C, PIPE_C = 40.0, 80.0  # in the sun; where PVC pipe and jacket go soft (common practice, no source)
-LOWEST_END_M = 2.5  # ends of the wire, out of the reach of people (common practice, no source)
+LOWEST_END_M = 3.0  # ends of the wire, out of the reach of people (common practice, no source)
 
 _MODES = facts.read("antenna/modes.csv", text="name", numbers="duty", places="homework")
 MODES = {row.name: row.duty for row in _MODES}  # average over peak power while transmitting
@@ -40,6 +49,11 @@ _LIMITS = facts.read(
     numbers="low_mhz high_mhz mw_cm2 divided_by power_of_mhz averaging_minutes",
 )
 MOST_W = {row.band: row.most_w for row in facts.read("antenna/power.csv", text="band", numbers="most_w")}
+_FIELD_LIMITS = facts.read(
+    "antenna/field_limits.csv",
+    text="rules tier",
+    numbers="low_mhz high_mhz v_per_m v_power a_per_m a_power averaging_minutes",
+)
 _EXEMPTIONS = facts.read("antenna/exemptions.csv", numbers="low_mhz high_mhz erp_w_per_m2 power_of_mhz")
 AVERAGING_MINUTES = {row.tier: row.averaging_minutes for row in _LIMITS}
 
@@ -109,7 +123,7 @@ def power_density_mw_cm2(*, power_w, gain_dbi, distance_m, reflection=2.56):
     power_w: average, at the antenna. gain_dbi: in free space. distance_m: metres. reflection: by how much the
     ground raises the power density: 2.56 (field 1.6 times) is usual, 4 the worst, 1 none.
     Any shapes that broadcast. Returns mW/cm². Raises Slip for values that make no sense.
-    Valid in the far field only, a wavelength/2π or more away.
+    Valid in the far field only, from about a wavelength on.
     Source: OET Bulletin 65, 1997, equations 3 to 7 (from memory): S = reflection·P·G/(4πR²).
 
     >>> round(float(al.safety.power_density_mw_cm2(power_w=100, gain_dbi=2.15, distance_m=10)), 3)
@@ -175,7 +189,10 @@ def exposure(*, f_mhz, power_w, gain_dbi, controlled=False, reflection=2.56):
     f_mhz: MHz, 0.3 to 1000. power_w: average power at the antenna, see average_power_w. gain_dbi: in free
     space. controlled: True for you, False for neighbours. reflection: see power_density_mw_cm2. Shapes
     broadcast. Returns an Exposure. Raises Slip for values that make no sense.
-    Valid in the far field; the Exposure says so where it is not, which on the lower bands is the rule.
+    By hand, and valid far away, from about a wavelength on, where it errs on the safe side by 5 to 20 %. On
+    HF that is seldom reached; nearer, for a level half wave high up it says up to 1.6 times the distance at
+    which the field meets its limit, for low ends, a vee or traps down to 0.4 times: keep_away computes it.
+    The Exposure says where the distance lies in the near field.
     Source: OET Bulletin 65, 1997 (from memory), solved for the distance, with 47 CFR 1.1310.
 
     >>> there = al.safety.exposure(f_mhz=28.5, power_w=100, gain_dbi=2.15)
@@ -221,6 +238,157 @@ def erp_w(*, power_w, gain_dbi):
     100
     """
     return _eirp_w(power_w, gain_dbi) / 1.64
+
+
+def field_limits(*, f_mhz, power_w=1.0, peak_power_w=None, controlled=False, rules="FCC"):
+    """Greatest field strengths that people may be exposed to, for a station of some power.
+
+    f_mhz: MHz, one number, up to 300. power_w: average power while it counts, peak_power_w: peak envelope
+    power, watts; left out, as much. controlled: True for those who know and can leave (you), False for
+    everybody else. rules: "FCC" or "ICNIRP 2020". Returns (v_per_m, a_per_m), rms at the average power. A
+    limit that is not averaged (ICNIRP, up to 10 MHz) is for the peak power, and lowered here in proportion.
+    Raises Slip for other rules and frequencies. Source: antenna/field_limits.csv.
+
+    >>> [round(one, 3) for one in al.safety.field_limits(f_mhz=28.5)]
+    [28.912, 0.077]
+    """
+    f = single("f_mhz", check_frequency(f_mhz))
+    power = check_one("power_w", power_w, unit="watts")
+    peak = power if peak_power_w is None else check_one("peak_power_w", peak_power_w, unit="watts")
+    if peak < power:
+        raise Slip(f"peak_power_w is the highest power, and power_w={power:g} is an average: it is no higher")
+    if rules not in RULES_OF:
+        raise Slip(f"rules is {' or '.join(map(repr, RULES_OF))}; got {quoted(rules)}")
+    tier = "controlled" if controlled else "uncontrolled"
+    rows = [row for row in _FIELD_LIMITS if (row.rules, row.tier) == (rules, tier)]
+    low, high = min(row.low_mhz for row in rows), max(row.high_mhz for row in rows)
+    if not low <= f <= high:
+        raise Slip(f"the limits for fields go from {low:g} to {high:g} MHz")
+    # averaged: of the first row that reaches so far, an edge belongs to the row below it
+    averaged = next(row for row in rows if row.averaging_minutes and f <= row.high_mhz)
+    at_once = [row for row in rows if not row.averaging_minutes and f <= row.high_mhz]
+    limits = [(row.v_per_m * f**row.v_power, row.a_per_m * f**row.a_power) for row in (averaged, *at_once)]
+    limits[1:] = [tuple(one * np.sqrt(power / peak) for one in limit) for limit in limits[1:]]
+    return tuple(float(min(one)) for one in zip(*limits, strict=True))
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepAway:
+    """Where people may be while an antenna sends, computed from its field. Made by keep_away.
+
+    f_mhz: MHz. power_w: average, at the antenna. controlled, rules: as keep_away took them. limit_v_per_m,
+    limit_a_per_m: the limits. around: the field. A share is of the limit, field over field, of E or of H,
+    whichever is worse: 1 is the limit, and the power goes with its square.
+
+    >>> dipole = al.Dipole(inner_m=2.5, shape=al.FlatTop(height_m=7.5))
+    >>> there = al.safety.keep_away(dipole, f_mhz=28.5, power_w=100)
+    >>> round(there.distance_m, 1), round(float(there.share_at(1.8)), 2)
+    (2.7, 0.48)
+    """
+
+    f_mhz: float
+    power_w: float
+    controlled: bool
+    rules: str
+    limit_v_per_m: float
+    limit_a_per_m: float
+    around: Surroundings = field(repr=False, compare=False)
+
+    @cached_property
+    def distance_m(self):
+        """The largest distance from the wire, in any direction, at which a limit is still reached, metres.
+
+        From every part of the wire and from the surface of the traps. At least 0.1 m, with traps 0.3 m:
+        closer the field is not asked, as a trap is no point, and a live wire is never to be touched.
+        """
+        return float(self.around.distance_m(self._at_1_w))
+
+    @cached_property
+    def highest_clear_m(self):
+        """The height below which the limits are met everywhere, under the antenna and around it, metres.
+
+        A person's head below it is fine. It is 0 where a limit is reached on the ground, and at most the
+        height of the wire's lowest point less the least distance_m.
+        """
+        return float(self.around.clear_below_m(self._at_1_w))
+
+    @property
+    def note(self):
+        """Whose limits they are."""
+        return RULES_OF[self.rules]
+
+    def share_at(self, height_m):
+        """The largest share of the limit anywhere at a height.
+
+        height_m: metres above the ground, any shape. Returns a share, same shape; infinite where the wire
+        hangs as high. Raises Slip for what is no height.
+        """
+        height = check_positive("height_m", height_m, zero_ok=True, unit="metres")
+        largest = [self._share(self.around.at_height(one)) for one in height.ravel().tolist()]
+        return np.reshape(largest, height.shape)[()]
+
+    @broadcasts
+    def share(self, *, x_m, y_m, z_m):
+        """The share of the limit at points, for a map.
+
+        x_m: along the wire from the feed, y_m: across, z_m: up from the ground, metres, any shapes that
+        broadcast. Returns a share, that shape; infinite in the wire. Raises Slip below the ground.
+        Valid as Dipole.fields is.
+        """
+        given = {"x_m": np.abs(check_number("x_m", x_m, unit="metres")),
+                 "y_m": np.abs(check_number("y_m", y_m, unit="metres")),
+                 "z_m": check_positive("z_m", z_m, zero_ok=True, unit="metres")}  # fmt: skip
+        where = np.stack(np.broadcast_arrays(*given.values()))
+        # the four quarters are alike
+        once, back = np.unique(where.reshape(3, -1), axis=1, return_inverse=True)
+        return self._share(self.around.at(once))[back].reshape(where.shape[1:])[()]
+
+    @broadcasts
+    def standing_share(self, *, x_m, y_m, up_to_m=2.0):
+        """The largest share of the limit from the ground up to a height: somebody stands there.
+
+        x_m, y_m: metres, as for share, shapes that broadcast. up_to_m: metres, one number. Returns a share,
+        the shape of x_m and y_m together. Raises Slip as share does.
+        """
+        top = check_one("up_to_m", up_to_m, zero_ok=True, unit="metres")
+        x, y = np.broadcast_arrays(x_m, y_m)
+        heights = np.linspace(0, top, 1 + max(2, int(np.ceil(top)))).reshape(-1, *(1,) * x.ndim)
+        return self.share(x_m=x, y_m=y, z_m=heights).max(axis=0)
+
+    @property
+    def _at_1_w(self):
+        return np.array([self.limit_v_per_m, self.limit_a_per_m]) / np.sqrt(self.power_w)
+
+    def _share(self, strength):
+        return np.max(strength.T / self._at_1_w, axis=-1)
+
+
+def keep_away(dipole, *, f_mhz, power_w, peak_power_w=None, controlled=False, rules="FCC"):
+    """How far people must stay from an antenna, computed from its field.
+
+    dipole: a Dipole. f_mhz: MHz, one number. power_w: average power at the antenna while it counts, see
+    average_power_w. peak_power_w: peak envelope power, for limits that are not averaged (ICNIRP up to 10
+    MHz); left out, as much as power_w. controlled: True for you, who know and can leave, False for everybody
+    else. rules: "FCC" (47 CFR 1.1310) or "ICNIRP 2020".
+    Returns a KeepAway. Raises Slip for values that make no sense, and as Dipole.fields does.
+    Valid as Dipole.fields is: flat, even ground, nothing else near by. The E and the H limit are both looked
+    at, all along the wire, round it, off its ends and traps; what may lie between the points looked at is
+    allowed for with 3 %.
+
+    >>> dipole = al.Dipole(inner_m=10.05, shape=al.FlatTop(height_m=7.5))
+    >>> there = al.safety.keep_away(dipole, f_mhz=7.1, power_w=100)
+    >>> round(there.distance_m, 1), round(there.highest_clear_m, 1)
+    (0.7, 6.8)
+    """
+    f = single("f_mhz", check_frequency(f_mhz))
+    power = check_one("power_w", power_w, unit="watts")
+    volts, amps = field_limits(
+        f_mhz=f, power_w=power, peak_power_w=peak_power_w, controlled=controlled, rules=rules
+    )
+    return KeepAway(
+        f_mhz=f, power_w=power, controlled=bool(controlled), rules=rules, limit_v_per_m=volts,
+        limit_a_per_m=amps, around=surroundings(dipole, f),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,8 @@ to the wire, too. The images are no nearer to the ground than the wire, so that 
 derivatives are taken by hand.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from antlab.engine.mesh import rule
@@ -32,8 +34,7 @@ def fields(solution, where_m):
     >>> e.shape, round(float(abs(e[0, 0])), 1)
     ((3, 1), 5.2)
     """
-    k = 2 * np.pi / float(wavelength_m(solution.f_mhz))
-    bends, echoes = _bends(solution, k), _echoes(solution, k)
+    k, bends, echoes = _senders(solution)
     found = np.zeros((2, *where_m.shape), dtype=complex)
     for start in range(0, where_m.shape[1], _BLOCK):
         at = slice(start, start + _BLOCK)
@@ -41,6 +42,13 @@ def fields(solution, where_m):
         if echoes:
             found[:, :, at] += _echoed(k, *echoes, where_m[:, at])
     return found
+
+
+@lru_cache(maxsize=8)
+def _senders(solution):
+    """The wave number, and what sends: the bends of the current, and its images."""
+    k = 2 * np.pi / float(wavelength_m(solution.f_mhz))
+    return k, _bends(solution, k), _echoes(solution, k)
 
 
 def _bends(solution, k):

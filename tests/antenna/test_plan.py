@@ -76,19 +76,30 @@ def test_volts_against_the_cable():
     assert own.margin is None and f"{2 * own.trap_volts_peak:.0f} V" in own.trap_note
 
 
-def test_exposure_distances():
-    """47 CFR 1.1310 by safety.py, at the antenna's own gain without ground; never closer than near field."""
-    it = design("20/10 vee")
-    ten = it.plan.high
-    dipole = {"f_mhz": ten.f_mhz, "power_w": 100, "gain_dbi": 2.15}  # a straight half wave without loss
-    straight = safety.exposure(**dipole).keep_away_m
-    assert 0.9 * straight < ten.keep_away_m < straight
-    assert ten.keep_away_m > ten.keep_away_you_m >= safety.near_field_m(ten.f_mhz)
-    assert it.plan.low.keep_away_m == pytest.approx(safety.near_field_m(it.plan.low.f_mhz))
-    assert "near field" in it.plan.low.exposure_note and "near field" not in ten.exposure_note
-    strong = design("mismatched").plan.high
-    dipole = {"f_mhz": strong.f_mhz, "power_w": 1500, "gain_dbi": 2.15}
-    assert strong.keep_away_m == pytest.approx(safety.exposure(**dipole).keep_away_m, rel=0.06)
+def test_exposure_is_that_of_the_field():
+    """By keep_away, at the worse end of what it is made for; the watts count, and you may go nearer."""
+    for it in (design("20/10 vee"), design("mismatched")):
+        for band in it.plan.bands:
+            ends = [safety.keep_away(it.dipole, f_mhz=f, power_w=it.power_w) for f in band.wanted_mhz]
+            assert band.keep_away_m == max(at.distance_m for at in ends) > band.keep_away_you_m
+            clear = band.clear_below_m
+            assert clear == min(at.highest_clear_m for at in ends)
+            assert band.head_share == max(at.share_at(1.8) for at in ends)
+            assert f"{it.power_w:g} W without a pause" in band.exposure_note
+            under = f"Below {al.plan.both_units(clear)}" if clear > 1.8 else "nobody there"
+            assert under in band.exposure_note
+    strong = design("mismatched")
+    assert replace(strong, power_w=5.0).plan.high.keep_away_m < strong.plan.high.keep_away_m / 4
+
+
+def test_the_plan_says_where_the_watts_go():
+    """Sky, soil, wire and traps by name and in percent, 100 together, not wire and traps alone."""
+    for band in design("40/20 level").plan.bands:
+        assert list(band.shares) == ["sky", "soil", "wire", "traps"]
+        assert sum(band.shares.values()) == pytest.approx(1) and band.shares["soil"] > 0.1
+        (said,) = [words for words in band.sentences if "Of the power fed" in words]
+        assert f"{100 * band.shares['sky']:.0f} % leaves for the sky" in said
+        assert all(what in said for what in ("soil", "wire", "traps"))
 
 
 def test_notes_name_the_trouble():

@@ -32,6 +32,7 @@ VIEWS = {"views", "planner", "coax_trap"}  # lists of live views: moving a row t
 KEYS = {
     "segments": ("licence", "mode", "band"),
     "wanted": ("band", "mode"),
+    "field_limits": ("rules", "tier", "low_mhz", "averaging_minutes"),
     "limits": ("tier", "low_mhz"),
 }  # else the first column
 SOILS = {"sea": "sea water", "fresh": "fresh water"}  # as the published table calls them
@@ -118,6 +119,11 @@ def published():
         times, over, power = formula(row["mw_cm2"])
         add("limits", (row["tier"], row["from_mhz"].removesuffix(".0")), high_mhz=row["to_mhz"], mw_cm2=times,
             divided_by=over, power_of_mhz=power, averaging_minutes=row["minutes"])  # fmt: skip
+    for row in rows_of(HERE / "published" / "exposure_field_strengths.csv"):
+        (volts, _, v_power), (amps, _, a_power) = formula(row["v_per_m"]), formula(row["a_per_m"])
+        key = row["rules"], row["tier"], row["from_mhz"], row["minutes"]
+        add("field_limits", key, high_mhz=row["to_mhz"], v_per_m=volts, v_power=v_power, a_per_m=amps,
+            a_power=a_power)  # fmt: skip
     for row in rows_of(HERE / "published" / "exposure_exemption.csv"):
         times, over, power = formula(row["watts_erp"].replace("R²", ""))
         assert over == 1
@@ -128,9 +134,9 @@ def published():
 def formula(text):
     """A limit as a regulation writes it: what to multiply by, what to divide by, and the power of f."""
     text = text.replace(",", "").replace(" ", "")
-    number, f, below = re.fullmatch(r"([\d.]*)(f?)(?:/(f²|\d+))?", text).groups()
-    power = 1 if f else -2 if below == "f²" else 0
-    return float(number or 1), float(below) if below and below != "f²" else 1.0, power
+    number, f, below = re.fullmatch(r"([\d.]*)(f?)(?:/(f²?|\d+))?", text).groups()
+    power = 1 if f else {"f²": -2, "f": -1}.get(below, 0)
+    return float(number or 1), float(below) if below and below[0] != "f" else 1.0, power
 
 
 def losses(row):

@@ -240,7 +240,8 @@ def _bands(page, x, top, plan):
         row("keep yourself off", lambda band: away(band.keep_away_you_m)),
     ]
     y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,), line=0.122) - 0.03
-    return page.paragraph(x, y, COLUMN, max((band.exposure_note for band in plan.bands), key=len))
+    said = f"At {plan.power_w:g} W without a pause, from every part of the wire and the traps."
+    return page.paragraph(x, y, COLUMN, said)
 
 
 def _heights(page, x, top, plan):
