@@ -373,7 +373,7 @@ def keep_away(dipole, *, f_mhz, power_w, peak_power_w=None, controlled=False, ru
     Returns a KeepAway. Raises Slip for values that make no sense, and as Dipole.fields does.
     Valid as Dipole.fields is: flat, even ground, nothing else near by. The E and the H limit are both looked
     at, all along the wire, round it, off its ends and traps; what may lie between the points looked at is
-    allowed for with 3 %.
+    allowed for with 5 %.
 
     >>> dipole = al.Dipole(inner_m=10.05, shape=al.FlatTop(height_m=7.5))
     >>> there = al.safety.keep_away(dipole, f_mhz=7.1, power_w=100)

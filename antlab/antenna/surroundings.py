@@ -18,7 +18,7 @@ _STEP, _STEP_WAVES = 1.4, 1 / 12  # from one distance to the next: as a ratio, a
 _OFF = np.array(
     [0.3, 0.7, 1.2, 2, 4, 8]
 )  # where points are crowded: off a hot spot, in distances from the wire
-_MISSED = 1.03  # what may lie between the points, as a ratio of fields
+_MISSED = 1.05  # what may lie between the points, as a ratio of fields
 
 
 @lru_cache(maxsize=32)
