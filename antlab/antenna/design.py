@@ -50,6 +50,11 @@ class Aim:
         """Lowest and highest frequency of the wanted part, MHz."""
         return self.wanted.low_mhz, self.wanted.high_mhz
 
+    @property
+    def allowed_mhz(self):
+        """What the licence allows: a dict, mode -> lowest and highest frequency, MHz."""
+        return {mode: (part.low_mhz, part.high_mhz) for mode, part in self.allowed}
+
 
 @dataclass(frozen=True)
 class Span:
@@ -245,6 +250,13 @@ class Design:
         aim: one of self.aims. Returns a number, no unit, 0 to 1. Source: Dipole.losses.
         """
         return float(1 - sum(self.dipole.losses(aim.f_mhz)))
+
+    def shares(self, aim):
+        """Where the power fed goes: sky, soil, wire and traps.
+
+        aim: one of self.aims. Returns a dict by these names, no unit. Source: Dipole.power_shares.
+        """
+        return {where: float(share) for where, share in self.dipole.power_shares(aim.f_mhz)._asdict().items()}
 
     def stress(self, aim, duty=1.0):
         """What each trap has to stand at power_w.

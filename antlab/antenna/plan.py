@@ -53,6 +53,15 @@ def in_percent(share):
     return f"{100 * share:.{0 if share >= 0.095 else 1}f} %"
 
 
+def share_words(shares):
+    """Where the watts go, in words. shares: by name, of 1. Returns text.
+
+    >>> al.plan.share_words({"sky": 0.71, "soil": 0.29})
+    'sky 71 %, soil 29 %'
+    """
+    return ", ".join(f"{what} {100 * share:.0f} %" for what, share in shares.items())
+
+
 @dataclass(frozen=True)
 class Cut:
     """Wires of one kind: how many, metres from eye to eye, and metres to cut with the ends to fold back.

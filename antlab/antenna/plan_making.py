@@ -128,11 +128,10 @@ def _band_plan(design, aim):
     return BandPlan(
         name=aim.band.name, f_mhz=aim.f_mhz, edges_mhz=(aim.band.low_mhz, aim.band.high_mhz),
         wanted_mhz=aim.edges_mhz, worst_swr=float(there[worst]), worst_mhz=float(part[worst]),
-        allowed_mhz={mode: (one.low_mhz, one.high_mhz) for mode, one in aim.allowed},
+        allowed_mhz=aim.allowed_mhz,
         resistance_ohm=float(here.real), swr=float(swr(here, design.z0_ohm)),
         lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
-        efficiency=design.efficiency(aim),
-        shares={what: float(share) for what, share in shares._asdict().items()},
+        efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
         **_exposure(design, aim),

@@ -255,6 +255,51 @@ def test_the_design_aims_there():
 # --- what it reports
 
 
+def test_the_plan_says_how_far_it_gets():
+    """What it is made for, the worst SWR in it, and in words where 2:1 ends."""
+    it = made("20m", "10m")
+    for band, target in zip(it.plan.bands, it.aims, strict=True):
+        assert (band.edges_mhz, band.wanted_mhz) == (
+            (target.band.low_mhz, target.band.high_mhz),
+            target.edges_mhz,
+        )
+        swr = it.dipole.swr(target.wanted.frequencies(41))
+        assert band.worst_swr == pytest.approx(swr.max(), rel=2e-3)
+        assert band.worst_mhz in target.edges_mhz and band.allowed_mhz == target.allowed_mhz
+        assert list(band.shares.values()) == pytest.approx(it.dipole.power_shares(target.f_mhz), rel=1e-9)
+        assert list(band.shares) == ["sky", "soil", "wire", "traps"]
+    low, high = it.plan.bands
+    assert [*low.serves][1] == "It stays under 2 over the whole band."
+    made_for, stays = high.serves
+    assert made_for.startswith(f"Made for 28.000 to 29.000 MHz: SWR at most {high.worst_swr:.1f}, at 2")
+    ends = f"{high.span_2[0]:.3f} to {high.span_2[1]:.3f} MHz"
+    assert stays == f"It stays under 2 from {ends}; the rest of the band wants a tuner."
+    assert [*replace(high, span_2=(27.5, 28.2)).serves][1].startswith(
+        "It stays under 2 from 28.000 to 28.200"
+    )
+    assert [*replace(high, span_2=(27.5, 27.9)).serves][1] == "In the band it is nowhere under 2."
+    assert [*replace(high, span_2=None).serves][1] == "Nowhere is it under 2."
+    said = " ".join(high.sentences)
+    assert stays in said and f"sky {100 * high.shares['sky']:.0f} %, soil" in said
+
+
+def test_above_3_the_plan_says_so():
+    """A band that one wire cannot serve is not passed over: 80 m has SWR 10 and more at its ends."""
+    plan = made("80m", "40m", mode=None).plan
+    notes = [note.words for note in plan.notes if note.key == "tuner"]
+    assert f"On 80 metres the SWR is {plan.low.worst_swr:.1f} at {plan.low.worst_mhz:.3f} MHz" in notes[0]
+    assert plan.low.worst_swr > 10 and plan.low.worst_mhz in (3.5, 4.0)
+    assert [note for note in made("20m", "10m").plan.notes if note.key == "tuner"] == []
+
+
+def test_the_sweep_holds_the_band():
+    """6 % to either side, or to the band's edges where they lie farther."""
+    it = made("80m", "40m", mode=None)
+    for target, edges in ((it.low, (3.5, 4.0)), (it.high, (0.94 * it.high.f_mhz, 1.06 * it.high.f_mhz))):
+        f, z = it.sweep(target)
+        assert (f[0], f[-1]) == pytest.approx(edges) and f.shape == z.shape == (161,)
+
+
 def test_spans():
     """At both edges of a span the SWR is the limit, inside it is less; 3:1 is wider than 2:1."""
     it = made()

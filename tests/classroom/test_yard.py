@@ -124,7 +124,7 @@ def test_only_what_moves_is_drawn_again():
     axes = len(figure.axes)
     for height in (5, 10, 7.5):
         put(widget, height_m=height, room_m=14)
-    assert widget.player.still is still and widget._figure is figure and len(figure.axes) == axes == 4
+    assert widget.player.still is still and widget._figure is figure and len(figure.axes) == axes == 5
     alone = live.planner.film(SCREEN, widget.choices, widget.player.at)[1]
     for kept, anew in zip(sent(widget.player.frames, 0), sent(alone, 0), strict=True):
         assert np.nanmax(np.abs(kept - anew), initial=0) < 1.5, "a millimetre of wire moves no line by more"
@@ -192,6 +192,56 @@ def test_bands_that_never_pair():
     widget.controls["low"].value = "20m"
     put(widget, room_m=9)
     assert said(widget) and widget.player.still["sliders"]
+
+
+def test_the_band_is_drawn_whole_with_what_is_allowed():
+    """Each curve goes from edge to edge of its band; brackets with words say what the licence has,
+    and a hatch what the antenna is not made for."""
+    fig = live.planner.still(SCREEN, {}, live.planner.defaults | {"low": "20m", "high": "10m"})[0]
+    for ax, name, parts, hatched in zip(
+        fig.subfigs[1].subfigs[0].axes, ("20m", "10m"),
+        ({"code": (14.025, 14.15), "phone": (14.225, 14.35)}, {"code": (28, 28.3), "phone": (28.3, 29.7)}),
+        ([], [(29.0, 29.7)]), strict=True,
+    ):  # fmt: skip
+        band = al.band(name)
+        assert ax.get_xlim() == (band.low_mhz, band.high_mhz)
+        brackets = [line.get_xdata() for line in ax.lines if len(line.get_xdata()) == 4]
+        assert [(one[0], one[-1]) for one in brackets] == list(parts.values())
+        for word, (low, high) in parts.items():
+            assert [text.get_position()[0] for text in ax.texts if text.get_text() == word] == [
+                (low + high) / 2
+            ]
+        spans = [patch for patch in ax.patches if patch.get_hatch()]
+        assert [pytest.approx((one.get_x(), one.get_x() + one.get_width())) for one in spans] == hatched
+
+
+def test_aim_and_mode_are_controls():
+    """By name, as everywhere else; a mode narrows what the antenna is made for, and the words say to what."""
+    widget = live.planner(low="40m", high="20m")
+    assert [widget.controls[name].description for name in ("aim", "mode")] == ["aim", "mode"]
+    assert [label for label, _ in widget.controls["mode"].options] == ["any", "phone", "code"]
+    assert "from 7 to 7.3 MHz, for which it is made" in widget.player.frames["says"][0]
+    widget.controls["mode"].value = "code"
+    assert "from 7.025 to 7.125 MHz, for which it is made" in widget.player.frames["says"][0]
+    widget.controls["aim"].value = "segment"
+    assert live.plan_of(widget).low.f_mhz == 7.075
+
+
+def test_where_the_watts_go():
+    """Four shares a band in words, those of Dipole.power_shares, and a bar whose parts end where they do."""
+    widget = live.planner(low="80m", high="40m", soil="rocky", height_m=12, room_m=45)
+    plan = live.plan_of(widget)
+    bars = list(sent(widget.player.frames, 0))[-6:]
+    for band, line, (x, _) in zip(
+        plan.bands, widget.player.frames["says"][0].split("\n")[1:], bars[::3], strict=True
+    ):
+        shares = [plan.bands[0].shares, plan.bands[1].shares][plan.bands.index(band)]
+        said = [float(one) for one in re.findall(r"(\d+) %(?:,|$)", line.split("Of the power: ")[1])]
+        assert said == pytest.approx([100 * one for one in shares.values()], abs=1.1)
+        left, right, *edges = x[0], x[1], *x[6::3]
+        assert (edges - left) / (right - left) == pytest.approx(
+            np.cumsum(list(shares.values()))[:3], abs=0.011
+        )
 
 
 def test_30_m_is_no_dead_end():

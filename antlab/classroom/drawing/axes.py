@@ -29,9 +29,12 @@ def plot_axes(
     return ax
 
 
-def two_axes(fig, first, second, share=0.5):
-    """Two axes, beside each other on a wide figure, stacked on a tall one; each a dict for plot_axes."""
-    wide = fig.bbox.width > fig.bbox.height * 1.2
+def two_axes(fig, first, second, share=0.5, widest=1.2):
+    """Two axes, beside each other on a wide figure, stacked on one no wider than `widest` times its height.
+
+    first, second: each a dict for plot_axes. share: of the width, for the first.
+    """
+    wide = fig.bbox.width > fig.bbox.height * widest
     spans = ({"span": (0, share)}, {"span": (share, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
     return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
 

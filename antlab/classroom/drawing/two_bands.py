@@ -5,7 +5,7 @@ from dataclasses import replace
 import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import em_of, plot_axes, two_axes
+from antlab.classroom.drawing.axes import em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
@@ -72,24 +72,102 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
     return parts
 
 
-def swr_curves(fig, sweeps, names):
+def swr_curves(fig, sweeps, names, aims=()):
     """SWR across two bands.
 
-    sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. Returns the parts.
+    sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. aims: what is allowed and
+    wanted of them, see mark_band; or nothing. Returns the parts.
     """
+    top, widest = (2.1, np.inf) if aims else (0.9, 1.2)
+    looks = {
+        "y": (1, 5),
+        "ylabel": "SWR on 50 Ω",
+        "yticks": [1, 2, 3, 4, 5],
+        "margins_em": (4.8, 1.2, top, 3.4),
+    }
     axes = fig.axes or two_axes(
-        fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR on 50 Ω",
-                "yticks": [1, 2, 3, 4, 5], "margins_em": (4.8, 1.2, 0.9, 3.4)}
-               for (f, _), name in zip(sweeps, names, strict=True))
-    )  # fmt: skip
+        fig,
+        *(
+            {"x": f[[0, -1]], "xlabel": f"{name}, MHz"} | looks
+            for (f, _), name in zip(sweeps, names, strict=True)
+        ),
+        widest=widest,
+    )
     parts = []
-    for ax, (f, swr), pen in zip(axes, sweeps, PENS, strict=False):
+    for i, (ax, (f, swr), pen) in enumerate(zip(axes, sweeps, PENS, strict=False)):
         if not ax.lines:
             ax.axhline(2, color=GREY, linewidth=stroke(0.4))
-            if ax.bbox.height < 6.5 * mpl.rcParams["font.size"] / 72 * fig.dpi:
+            room = ax.bbox.height / (mpl.rcParams["font.size"] / 72 * fig.dpi)
+            if room < 6.5:
                 ax.set_ylabel("SWR")
+            if room < 4:
+                ax.set_yticks([1, 3, 5])
+            if aims:
+                mark_band(ax, (f[0], f[-1]), *aims[i])
         best = np.argmin(swr, axis=1)
         seen = np.where(swr <= 5, swr, np.nan)
         parts.append(Part(ax, "line", f, np.clip(swr, 1, 50), pen))
         parts.append(Part(ax, "dots", column(f[best]), seen[np.arange(len(swr)), best][:, None], pen))
+    return parts
+
+
+def mark_band(ax, edges_mhz, allowed_mhz, wanted_mhz):
+    """Mark a band on axes of frequency: above them what the licence allows, hatched what is not wanted.
+
+    edges_mhz, wanted_mhz: lowest and highest. allowed_mhz: mode -> lowest and highest.
+    """
+    modes = {}
+    for mode, part in allowed_mhz.items():
+        modes.setdefault(tuple(part), []).append(mode)
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height
+    above = ax.get_xaxis_transform()
+    look = {"transform": above, "clip_on": False, "color": GREY, "linewidth": stroke(0.35)}
+    for (low, high), names in modes.items():
+        ax.plot([low, low, high, high], np.array([0.3, 0.9, 0.9, 0.3]) * em + 1, **look)
+        words = {"va": "center", "ha": "center", "fontsize": small(), "transform": above}
+        ax.text((low + high) / 2, 1 + 0.9 * em, " and ".join(names), color=BLACK, zorder=3,
+                bbox={"fc": "white", "ec": "none", "pad": 1.0}, **words)  # fmt: skip
+    for low, high in ((edges_mhz[0], wanted_mhz[0]), (wanted_mhz[1], edges_mhz[1])):
+        if high > low:
+            ax.axvspan(
+                low, high, facecolor="none", edgecolor=GREY, alpha=0.45, hatch="///", linewidth=0, zorder=0
+            )
+
+
+def share_bars(fig, shares, names):
+    """Where the watts go: a bar a band, from the left sky, soil (hatched), wire and traps (full).
+
+    shares: one (rows, 4) a band, no unit. names: the bands. Returns the parts.
+    """
+    if not fig.axes:
+        ax = plot_axes(fig, x=(0, 100), y=(0, 3), margins_em=(5.4, 1.2, 0.2, 0.4))
+        ax.set_axis_off()
+        for row, (name, pen) in enumerate(zip(names, PENS, strict=False)):
+            label(
+                ax, -1, 1.4 - row, name, pen, ha="right", va="center", fontsize=small(), annotation_clip=False
+            )
+        label(ax, 50, 2.5, "sky | soil | wire | traps", ha="center", va="center", fontsize=small())
+    ax, parts = fig.axes[0], []
+    for row, (share, pen) in enumerate(zip(shares, PENS, strict=False)):
+        floor, roof, count = 1.05 - row, 1.75 - row, len(share)
+        soil, wire, traps = 100 * np.cumsum(share, axis=1)[:, :3].T
+        none, whole, gap = (np.full(count, one) for one in (0.0, 100.0, np.nan))
+        x = [
+            none,
+            whole,
+            whole,
+            none,
+            none,
+            *(one for edge in (soil, wire, traps) for one in (gap, edge, edge)),
+        ]
+        y = [floor, floor, roof, roof, floor, *[np.nan, floor, roof] * 3]
+        thin = Pen(pen.color, width=0.5)
+        parts.append(Part(ax, "line", np.stack(x, axis=1), np.array([y] * count), thin))
+        at = np.arange(1.0, 100, 2.0)
+        inside = (at > soil[:, None]) & (at < wire[:, None])
+        x = np.where(inside[..., None], np.stack([at, at, np.nan * at], axis=1), np.nan)
+        y = np.broadcast_to([floor, roof, np.nan], x.shape)
+        parts.append(Part(ax, "line", x.reshape(count, -1), y.reshape(count, -1), thin))
+        x, y = np.stack([traps, whole, whole, traps], axis=1), np.array([[floor, floor, roof, roof]] * count)
+        parts.append(Part(ax, "line", x, y, replace(thin, fill=0.7)))
     return parts

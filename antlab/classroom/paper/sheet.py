@@ -11,15 +11,17 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 from matplotlib.ticker import MaxNLocator
 
 from antlab import files
-from antlab.antenna.plan import both_units
+from antlab.antenna.plan import TOO_HIGH, both_units, share_words
 from antlab.antenna.safety import LAST_WORD
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
 from antlab.classroom.drawing.signs import wire
+from antlab.classroom.drawing.two_bands import mark_band
 from antlab.physics.sky import hop_km
 from antlab.units import feet
 
@@ -41,6 +43,7 @@ STYLE_OF_PAPER = STYLE | {
 }
 HEAD, SHORTEST_DRAWING = 0.46, 1.45
 LOW_ANGLE = 20
+BEYOND = 0.12  # of a band's width, drawn to either side of it
 PLACED = ("choke", "reach")  # notes with places of their own: in the drawing, and before all else
 
 
@@ -48,19 +51,23 @@ def build_sheet(plan):
     """Draw the build sheet. plan: a Plan. Returns the matplotlib figure, one A4 page."""
     notes = [note for note in plan.notes if note.key not in PLACED]
     with mpl.rc_context(STYLE_OF_PAPER):
-        under_head = TOP - HEAD
-        while True:
-            figure = Figure(figsize=(WIDE, HIGH))
-            body = _Page(figure)
-            spare = _fill(body, under_head, plan, notes) - BOTTOM
-            if spare >= SHORTEST_DRAWING or not notes:
+        fewest = _filled(plan, [])[1]
+        for count in range(len(notes), -1, -1):  # the more urgent come first; Plan.text() has them all
+            body, spare = _filled(plan, notes[:count])
+            if spare >= min(SHORTEST_DRAWING, fewest):
                 break
-            notes = notes[:-1]  # the more urgent come first; Plan.text() has them all
         body.lower(spare)  # which makes room for the drawing
+        figure, under_head = body.ax.figure, TOP - HEAD
         head = _Page(figure)
         _name(head, TOP, plan)
         _draw_antenna(head, plan, under_head - spare, under_head)
         return figure
+
+
+def _filled(plan, notes):
+    """A page with all that stands under the drawing, and the height that it leaves for the drawing."""
+    body = _Page(Figure(figsize=(WIDE, HIGH)))
+    return body, _fill(body, TOP - HEAD, plan, notes) - BOTTOM
 
 
 def write_sheet(plan, path, *, force=False):
@@ -187,31 +194,32 @@ def _to_make(page, top, plan, notes):
     return min(ends.values())
 
 
-def _curves(page, top, plan, high=0.57):
-    """SWR of both bands, the amateur band shaded."""
+def _curves(page, top, plan, high=0.58):
+    """SWR over both bands, each shaded, with what the licence has and what the antenna is not made for."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
-        y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line")
-        ax = page.plot_axes(x + 0.15, y - 0.03 - high, COLUMN - 0.15, high)
+        y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line") - 0.2
+        ax = page.plot_axes(x + 0.15, y - high, COLUMN - 0.15, high)
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
+        low, high_mhz = band.edges_mhz
+        beyond = BEYOND * (high_mhz - low)
         top_swr = max(5, int(band.swr) + 2)
-        ax.set(xlim=f[[0, -1]], ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
-        ax.axvspan(*band.edges_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
+        ax.set(xlim=(low - beyond, high_mhz + beyond), ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
+        ax.axvspan(low, high_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
+        mark_band(ax, band.edges_mhz, band.allowed_mhz, band.wanted_mhz)
         ax.plot(f, swr, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "solid")
         ax.plot(band.f_mhz, band.swr, "o", color=BLACK, markersize=4.5)
         free = 3.5 if band.swr < 2.5 else 1.5  # where the curve is not
         ax.plot([band.f_mhz] * 2, [band.swr, free], color=BLACK, linewidth=0.6)
         ax.text(
-            band.f_mhz,
-            free,
-            f" {band.f_mhz:.3f} MHz ",
-            ha="center",
+            band.f_mhz, free, f" {band.f_mhz:.3f} MHz ", ha="center",
             va="bottom" if free > band.swr else "top",
-        )
-        ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(f[0], f[-1])
-        near = 0.03 * (f[-1] - f[0])  # so that no number leaves the page
-        ax.set_xticks(ticks[(ticks > f[0] + near) & (ticks < f[-1] - near)])
+        )  # fmt: skip
+        first, last = ax.get_xlim()
+        ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(first, last)
+        near = 0.03 * (last - first)  # so that no number leaves the page
+        ax.set_xticks(ticks[(ticks > first + near) & (ticks < last - near)])
         ax.tick_params(length=2, pad=2)
-    return y - 0.03 - high - 0.16
+    return y - high - 0.16
 
 
 def _bands(page, x, top, plan):
@@ -228,9 +236,12 @@ def _bands(page, x, top, plan):
 
     rows = [
         ("", *(band.label for band in plan.bands)),
-        row("at the aim", lambda band: f"{band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
+        row("at resonance", lambda band: f"{band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
+        row("made for", lambda band: span(band.wanted_mhz)),
+        row(
+            "SWR there", lambda band: f"up to {band.worst_swr:.1f}" + ": tuner" * (band.worst_swr > TOO_HIGH)
+        ),
         row("under 2:1", lambda band: span(band.span_2)),
-        row("lost as heat", lambda band: f"{100 * (1 - band.efficiency):.0f} %"),
         row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
     ]
     said = [{one.about: f"{one.mark} {one.short}" for one in band.verdicts} for band in plan.bands]
@@ -242,6 +253,22 @@ def _bands(page, x, top, plan):
     y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,), line=0.122) - 0.03
     said = f"At {plan.power_w:g} W without a pause, from every part of the wire and the traps."
     return page.paragraph(x, y, COLUMN, said)
+
+
+def _shares(page, x, top, plan, long=0.55, thick=0.09):
+    """Where the watts go: a bar a band, its parts in the order of the words, soil hatched and traps full."""
+    for band in plan.bands:
+        page.write(x, top - 0.1, f"watts on {band.name.removesuffix('m')}")
+        floor, left = top - 0.11, x + 0.73
+        ends = left + long * np.cumsum([0, *band.shares.values()])
+        for start, stop, hatch in zip(ends[:-1], ends[1:], ("", "//////", "", ""), strict=True):
+            face = BLACK if stop == ends[-1] else "white"
+            page.ax.add_patch(
+                Rectangle((start, floor), stop - start, thick, fc=face, ec=BLACK, lw=0.5, hatch=hatch)
+            )
+        page.write(x + COLUMN, top - 0.1, share_words(band.shares), ha="right")
+        top -= LINE
+    return top - 0.03
 
 
 def _heights(page, x, top, plan):
@@ -269,7 +296,7 @@ def _heights(page, x, top, plan):
         f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
-    return page.paragraph(x, y, COLUMN, words)
+    return _shares(page, x, page.paragraph(x, y, COLUMN, words) - 0.04, plan)
 
 
 def _trimming(page, top, plan, row=0.19):

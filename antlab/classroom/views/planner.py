@@ -9,12 +9,13 @@ from matplotlib import pyplot as plt
 
 from antlab import facts
 from antlab.antenna.design import AIMS, aim_on, design
+from antlab.antenna.plan import share_words
 from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
 from antlab.classroom.drawing.parts import Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
-from antlab.classroom.drawing.two_bands import lobes, swr_curves
+from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
 from antlab.classroom.views.player import Slider, view
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit, sky
@@ -87,7 +88,7 @@ def _controls(low, **_):
 
 @view(
     _controls,
-    size=((9.0, 4.2), (3.9, 6.4)),
+    size=((9.0, 5.2), (3.9, 7.0)),
     ask=True,
     low=BANDS,
     high=BANDS,
@@ -116,7 +117,7 @@ def planner(
     begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
-    sweeps, names, gains, bands, up = [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
+    sweeps, names, gains, shares, bands, up = [], [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
     solved = [one.band.frequencies(41) for one in made.aims]
     impedance = np.split(dipole.impedance(np.concatenate(solved)), 2)
     for one, f, z in zip(made.aims, solved, impedance, strict=True):
@@ -125,9 +126,14 @@ def planner(
         names.append(one.band.label)
         sweeps.append((f, row[None, ::10]))
         gains.append(_whole(pattern := dipole.pattern(one.f_mhz)))
+        shares.append(made.shares(one))
+        low_mhz, high_mhz = one.edges_mhz
+        worst = row[(here >= low_mhz) & (here <= high_mhz)].max()
         bands.append(
             f"{names[-1]}: {towards(pattern, one.f_mhz, far_km, hour)}. Lowest SWR {row.min():.1f} at "
-            f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band"
+            f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band; "
+            f"at most {worst:.1f} from {low_mhz:g} to {high_mhz:g} MHz, for which it is made. "
+            f"Of the power: {share_words(shares[-1])}"
         )
     volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
     verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
@@ -140,25 +146,27 @@ def planner(
     ]
     alt = (
         "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
-        f"broadside, with a ray that lands {far_km} km away, and its SWR against frequency, on {names[0]} "
-        f"(solid) and {names[1]} (dashed)."
+        f"broadside, with a ray that lands {far_km} km away, its SWR against frequency, with what the "
+        f"licence allows, and where the watts go, on {names[0]} (solid) and {names[1]} (dashed)."
     )
-    yard, above, ratios = _panels(fig)
+    yard, above, ratios, watts = _panels(fig)
     parts = _yard(yard, height, drop, room, width, dipole)
     parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
-    parts += swr_curves(ratios, sweeps, names)
+    parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
+    parts += share_bars(watts, [np.array([[*one.values()]]) for one in shares], names)
     return Scene(parts, ["\n".join(says)], alt)
 
 
 def _panels(fig):
-    """Yard over sky, and SWR beside them or on a tall figure below; the same ones again if they are there."""
+    """Yard over sky, and beside them or on a tall figure below SWR over shares; again if they are there."""
     if not fig.subfigs:
         wide = fig.bbox.width > fig.bbox.height
         first, second = fig.subfigures(*((1, 2) if wide else (2, 1)), **{
             "width_ratios" if wide else "height_ratios": (0.46, 0.54) if wide else (0.55, 0.45)
         })  # fmt: skip
         first.subfigures(2, 1, height_ratios=(0.45, 0.55))
-    return *fig.subfigs[0].subfigs, fig.subfigs[1]
+        second.subfigures(2, 1, height_ratios=(0.81, 0.19))
+    return *fig.subfigs[0].subfigs, *fig.subfigs[1].subfigs
 
 
 def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
