@@ -215,13 +215,13 @@ def _tuner_note(*bands):
                 f"On {band.label} the SWR stays above 2:1: use a tuner and low-loss cable, or another "
                 "height.",
             )
-        elif band.worst_swr > TOO_HIGH:
-            yield Note(
-                "tuner",
-                f"On {band.label} the SWR is {band.worst_swr:.1f} at {band.worst_mhz:.3f} MHz; above "
-                f"{TOO_HIGH:g} most transmitters cut their power: use a tuner and low-loss cable there "
-                "(common practice, no source).",
-            )
+    high = [f"{band.worst_swr:.1f} at {band.worst_mhz:.3f}" for band in bands if band.worst_swr > TOO_HIGH]
+    if high:
+        yield Note(
+            "tuner",
+            f"SWR is {' and '.join(high)} MHz: above {TOO_HIGH:g} most transmitters cut their power; use a "
+            "tuner and low-loss cable there (common practice, no source).",
+        )
 
 
 def _trap_plan(design):

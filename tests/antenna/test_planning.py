@@ -287,7 +287,8 @@ def test_above_3_the_plan_says_so():
     """A band that one wire cannot serve is not passed over: 80 m has SWR 10 and more at its ends."""
     plan = made("80m", "40m", mode=None).plan
     notes = [note.words for note in plan.notes if note.key == "tuner"]
-    assert f"On 80 metres the SWR is {plan.low.worst_swr:.1f} at {plan.low.worst_mhz:.3f} MHz" in notes[0]
+    low, high = plan.bands
+    assert f"{low.worst_swr:.1f} at {low.worst_mhz:.3f} and {high.worst_swr:.1f} at 7." in notes[0]
     assert plan.low.worst_swr > 10 and plan.low.worst_mhz in (3.5, 4.0)
     assert [note for note in made("20m", "10m").plan.notes if note.key == "tuner"] == []
 

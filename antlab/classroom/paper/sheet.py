@@ -26,11 +26,11 @@ from antlab.physics.sky import hop_km
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
-LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
+LEFT, RIGHT, TOP, BOTTOM = 0.45, 7.82, 11.145, 0.545  # Letter is 0.69 inches shorter
 GAP = 0.27  # between the two columns
 COLUMN = (RIGHT - LEFT - GAP) / 2
 SECOND_LEFT = LEFT + COLUMN + GAP
-SIZE, LINE = 8.0, 0.129  # type, points; line to line, inches
+SIZE, LINE = 8.0, 0.125  # type, points; line to line, inches
 STYLE_OF_PAPER = STYLE | {
     "font.size": SIZE,
     "lines.linewidth": 1.7,
@@ -292,7 +292,7 @@ def _heights(page, x, top, plan):
         page.line([right - 2 * other + 0.1, right], [y - 0.125, y - 0.125], linewidth=0.5, color=GREY)
     y = page.table(x, y - LINE - 0.02, (first, *(other,) * 6), rows, bold=(0, *own)) - 0.03
     words = (
-        "Strongest: angle above the horizon, broadside. Low goes far, steep comes down nearby, if the sky "
+        "Strongest: degrees up, broadside. Low goes far, steep comes down nearby, if the sky "
         f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
