@@ -26,7 +26,7 @@ from antlab.physics.sky import hop_km
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
-LEFT, RIGHT, TOP, BOTTOM = 0.45, 7.82, 11.145, 0.545  # Letter is 0.69 inches shorter
+LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
 GAP = 0.27  # between the two columns
 COLUMN = (RIGHT - LEFT - GAP) / 2
 SECOND_LEFT = LEFT + COLUMN + GAP
@@ -202,8 +202,9 @@ def _curves(page, top, plan, high=0.58):
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
         low, high_mhz = band.edges_mhz
         beyond = BEYOND * (high_mhz - low)
+        first, last = min(low, band.f_mhz) - beyond, max(high_mhz, band.f_mhz) + beyond
         top_swr = max(5, int(band.swr) + 2)
-        ax.set(xlim=(low - beyond, high_mhz + beyond), ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
+        ax.set(xlim=(first, last), ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
         ax.axvspan(low, high_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
         mark_band(ax, band.edges_mhz, band.allowed_mhz, band.wanted_mhz)
         ax.plot(f, swr, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "solid")
@@ -214,7 +215,6 @@ def _curves(page, top, plan, high=0.58):
             band.f_mhz, free, f" {band.f_mhz:.3f} MHz ", ha="center",
             va="bottom" if free > band.swr else "top",
         )  # fmt: skip
-        first, last = ax.get_xlim()
         ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(first, last)
         near = 0.03 * (last - first)  # so that no number leaves the page
         ax.set_xticks(ticks[(ticks > first + near) & (ticks < last - near)])
