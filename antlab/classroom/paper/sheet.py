@@ -26,8 +26,8 @@ from antlab.physics.sky import hop_km
 from antlab.units import feet
 
 WIDE, HIGH = 8.27, 11.69  # A4
-LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.145, 0.545  # Letter is 0.69 inches shorter
-GAP = 0.27  # between the two columns
+LEFT, RIGHT, TOP, BOTTOM = 0.5, 7.77, 11.18, 0.51  # Letter is 0.69 inches shorter
+GAP = 0.2  # between the two columns
 COLUMN = (RIGHT - LEFT - GAP) / 2
 SECOND_LEFT = LEFT + COLUMN + GAP
 SIZE, LINE = 8.0, 0.125  # type, points; line to line, inches
@@ -41,7 +41,7 @@ STYLE_OF_PAPER = STYLE | {
     "pdf.fonttype": 42,
     "svg.hashsalt": "antlab",
 }
-HEAD, SHORTEST_DRAWING = 0.46, 1.45
+HEAD, SHORTEST_DRAWING = 0.46, 1.34
 LOW_ANGLE = 20
 BEYOND = 0.12  # of a band's width, drawn to either side of it
 PLACED = ("choke", "reach")  # notes with places of their own: in the drawing, and before all else
@@ -194,15 +194,16 @@ def _to_make(page, top, plan, notes):
     return min(ends.values())
 
 
-def _curves(page, top, plan, high=0.58):
+def _curves(page, top, plan, high=0.56):
     """SWR over both bands, each shaded, with what the licence has and what the antenna is not made for."""
     for x, band, pen in zip((LEFT, SECOND_LEFT), plan.bands, (FIRST, SECOND), strict=True):
         y = page.heading(x, top, COLUMN, f"SWR on {band.label}, {plan.z0_ohm:g} Ω line") - 0.2
         ax = page.plot_axes(x + 0.15, y - high, COLUMN - 0.15, high)
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
         low, high_mhz = band.edges_mhz
-        beyond = BEYOND * (high_mhz - low)
-        first, last = min(low, band.f_mhz) - beyond, max(high_mhz, band.f_mhz) + beyond
+        beyond = BEYOND * (high_mhz - low)  # twice that around the resonance, which has words to it
+        first = min(low - beyond, band.f_mhz - 2 * beyond)
+        last = max(high_mhz + beyond, band.f_mhz + 2 * beyond)
         top_swr = max(5, int(band.swr) + 2)
         ax.set(xlim=(first, last), ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
         ax.axvspan(low, high_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
@@ -300,7 +301,7 @@ def _heights(page, x, top, plan):
 
 
 def _trimming(page, top, plan, row=0.19):
-    left = 3.3
+    left = 3.4
     y = page.heading(LEFT, top, RIGHT - LEFT, "Trim")
     steps = y
     for number, words in enumerate(plan.trim_steps, 1):
