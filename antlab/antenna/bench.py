@@ -14,7 +14,7 @@ from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_number
 
 _DONE = 0.0025  # near enough; rain moves it more (common practice, no source)
 _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
-_FIRST_PART, _LATER_PART = 0.8, 0.9  # of what is too long that one cut takes off: the rest is the margin
+_PART = 0.8  # of what is too long that one cut takes off: the rest is the margin
 _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps first
 _HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
@@ -402,10 +402,7 @@ class Trimming:
 
     def _careful(self, whole_m):
         """Less than the whole way where something is cut, in whole millimetres, towards zero."""
-        share = 1.0
-        if min(whole_m) < 0:
-            cut_before = any(min(step.inner_m, step.outer_m) < 0 for step in self.steps)
-            share = _LATER_PART if cut_before else _FIRST_PART
+        share = _PART if min(whole_m) < 0 else 1.0
         return [int(1000 * share * one) / 1000 for one in whole_m]
 
     def _doubt(self, fit, change):

@@ -89,7 +89,7 @@ def _trim_steps(design, low, high):
         f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
         f"({low.label} {in_khz(inner[0])}).",
         f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
-        "Legs alike; measure after each change; change half of what seems right.",
+        "Legs alike; fold four fifths of what seems right, the joint too; measure again.",
         f"Off the plan? Traps 1 % high: {low.label} {in_khz(trap[0])}, {high.label} {in_khz(trap[1])}. "
         f"Hung a tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
     )

@@ -62,6 +62,12 @@ def first_folding():
     return moved, moved / 8.5, left, left / round(moved / 8.5)
 
 
+def shack_off():
+    """How far the raw sweep's dip on the upper band is from the antenna's, kHz."""
+    raw = al.read_sweep(ROOT / "notebooks" / "data" / "shack.s1p").between(27, 29)
+    return 1e3 * abs(raw.dips()[0].f_mhz - dips(1)[1])
+
+
 @cache
 def said(inner_cm, outer_cm):
     """Dips by the live view, MHz, and its words."""
@@ -108,6 +114,7 @@ QUOTED = {
     "Look at the {:.0f} kHz once more": lambda: a_centimetre()[1],
     "should do {:.0f} kHz": lambda: 28.5e3 * 0.01 / fieldday.planned().dipole.inner_m,
     "moved 10 metres by {:.0f} kHz, so {:.0f} kHz each. {:.0f} kHz are left: {:.1f} cm": first_folding,
+    "dip lies {:.0f} kHz from the antenna's": shack_off,
     "It foretold {:.2f} and {:.2f} MHz": lambda: tuple(said(10.5, 2.0)[0]),
     "the third sweep found {:.2f} and {:.2f}.": lambda: tuple(dips(3)),
     "5 cm of inner wire make {:.0f} kHz, and 560 were missing": lambda: 5 * round(a_centimetre()[1]),
