@@ -124,7 +124,6 @@ def _band_plan(design, aim):
     worst = int(np.argmax(there))
     spans = (design.span(aim, limit) for limit in (2.0, 3.0))
     span_2, span_3 = (None if np.isnan(s.low_mhz) else (s.low_mhz, s.high_mhz) for s in spans)
-    shares = design.dipole.power_shares(aim.f_mhz)
     return BandPlan(
         name=aim.band.name, f_mhz=aim.f_mhz, edges_mhz=(aim.band.low_mhz, aim.band.high_mhz),
         wanted_mhz=aim.edges_mhz, worst_swr=float(there[worst]), worst_mhz=float(part[worst]),
