@@ -444,6 +444,8 @@ def check_trap_volts(wound, *, volts_peak):
 class Verdict:
     """What to think of a power. about: what of it. mark: GOOD, MIND or BAD. short: for a table; words: all.
 
+    good_w: up to which power it is good, watts, or None where that is not known.
+
     >>> str(al.safety.Verdict(about="volts", mark="✗", short="too much", words="1500 W is too much."))
     '✗ 1500 W is too much.'
     """
@@ -452,6 +454,7 @@ class Verdict:
     mark: str
     short: str
     words: str
+    good_w: float | None = None
 
     def __str__(self):
         return f"{self.mark} {self.words}"
@@ -526,7 +529,7 @@ def licence_verdict(band_name, power_w):
     if power <= most:
         return None
     words = f"Licence: {power:g} W is too much: {most:g} W PEP is the most here in the USA (47 CFR 97.313)."
-    return Verdict("licence", BAD, f"over {most:g} W", words)
+    return Verdict("licence", BAD, f"over {most:g} W", words, most)
 
 
 def _verdict(about, power_w, good_w, most_over_good, note):
@@ -542,7 +545,7 @@ def _verdict(about, power_w, good_w, most_over_good, note):
         mark, short, found = BAD, f"too much: {up_to}", "is too much"
     about_it = about[0].upper() + about[1:]
     words = f"{about_it}: {power_w:g} W {found}, up to {up_to} is good. {note[0].upper()}{note[1:]}"
-    return Verdict(about, mark, short, words)
+    return Verdict(about, mark, short, words, float(good_w))
 
 
 def _eirp_w(power_w, gain_dbi):

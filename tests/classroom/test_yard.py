@@ -25,7 +25,7 @@ SAID = re.compile(
 def said(widget):
     """The words of the widget as they stand, its numbers by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
-    sizes, *bands = widget.player.frames["says"][0].split("\n")
+    sizes, *bands, _ = widget.player.frames["says"][0].split("\n")
     numbers = re.compile(r": (\S+) dBi to .*\. Lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [tuple(map(float, numbers.search(band.replace("−", "-")).groups())) for band in bands]
     return {name: float(text) for name, text in SAID.search(sizes).groupdict().items()} | {"bands": bands}
@@ -95,7 +95,7 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
     """Gain at the angle that lands there, and whether the hour's sky returns it: secants of the table, 9c."""
     secant = {1000: 1.855, 1700: 2.58, 2500: 3.107}[far_km]
     widget = live.planner(low="20m", high="10m", hour=hour, far_km=far_km)
-    lines = widget.player.frames["says"][0].split("\n")[1:]
+    lines = widget.player.frames["says"][0].split("\n")[1:-1]
     made = planner.start("20m", "10m", al.soil("average"), "RG-58", 100)
     for line, band, back in zip(lines, made.aims, returned, strict=True):
         assert (band.f_mhz <= secant * al.sky.at(hour).critical_mhz) == back
@@ -312,3 +312,20 @@ def test_three_yards_can_be_had():
     plans = {name: planner.plan_at(*place, **choices) for name, (choices, place) in planner.THREE.items()}
     assert plans["Corner Lot"].span_m - plans["Corner Lot"].width_m > 1
     assert [plan.low.name for plan in plans.values()] == ["40m", "80m", "20m"]
+
+
+def test_the_planner_says_which_watts_are_too_many():
+    """By mark and in words: heat at 1500 W, foam, and the 200 W of 30 metres; at 5 W all is good."""
+
+    def power(**choices):
+        return live.planner(**choices).player.frames["says"][0].split("\n")[-1]
+
+    few, many = power(power_w=5), power(power_w=1500)
+    assert few.startswith("Traps at 5 W: ✓ heat, carrier good to ") and "✗" not in few
+    assert "✗ heat, carrier too much: " in many and "foam" not in many
+    # as watts of SSB are a fifth of a carrier's heat, they may be five times as many
+    carrier, ssb = (float(re.search(rf"{mode} too much: (\d+) W", many)[1]) for mode in ("carrier", "SSB"))
+    assert ssb / carrier == pytest.approx(5, rel=0.05)
+    assert power(low="30m", high="17m", trap_cable="RG-8X", power_w=500).endswith(
+        "✗ licence over 200 W; ! RG-8X is foam"
+    )

@@ -10,7 +10,13 @@ from matplotlib import pyplot as plt
 from antlab import facts
 from antlab.antenna.design import AIMS, aim_on, design
 from antlab.antenna.plan import share_words
-from antlab.antenna.safety import LOWEST_END_M, check_trap_volts
+from antlab.antenna.safety import (
+    LOWEST_END_M,
+    MIND,
+    check_trap_volts,
+    licence_verdict,
+    trap_verdicts,
+)
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
 from antlab.classroom.drawing.parts import Part, Pen, Scene
@@ -143,6 +149,7 @@ def planner(
         f"spans {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
         f"{volts.allowed_peak:.0f} V{verdict}",
         *bands,
+        _power(made),
     ]
     alt = (
         "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
@@ -155,6 +162,22 @@ def planner(
     parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
     parts += share_bars(watts, [np.array([[*one.values()]]) for one in shares], names)
     return Scene(parts, ["\n".join(says)], alt)
+
+
+def _power(made):
+    """What its watts do to traps and licence, on the worse band of each, in a line. made: a Design."""
+    worst = {}
+    for aim in made.aims:
+        stress = made.stress(aim)
+        trap = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": made.power_w}
+        licence = licence_verdict(aim.band.name, made.power_w)
+        for one in (*trap_verdicts(made.wound, **trap)[1:], *([licence] if licence else ())):
+            if one.about not in worst or one.good_w < worst[one.about].good_w:
+                worst[one.about] = one
+    told = [f"{one.mark} {one.about} {one.short}" for one in worst.values()]
+    if made.wound.cable.is_foam:
+        told.append(f"{MIND} {made.wound.cable.called} is foam")
+    return f"Traps at {made.power_w:g} W: {'; '.join(told)}"
 
 
 def _panels(fig):
