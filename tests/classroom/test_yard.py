@@ -233,7 +233,7 @@ def test_where_the_watts_go():
     plan = live.plan_of(widget)
     bars = list(sent(widget.player.frames, 0))[-6:]
     for band, line, (x, _) in zip(
-        plan.bands, widget.player.frames["says"][0].split("\n")[1:], bars[::3], strict=True
+        plan.bands, widget.player.frames["says"][0].split("\n")[1:-1], bars[::3], strict=True
     ):
         shares = [plan.bands[0].shares, plan.bands[1].shares][plan.bands.index(band)]
         said = [float(one) for one in re.findall(r"(\d+) %(?:,|$)", line.split("Of the power: ")[1])]
