@@ -35,6 +35,7 @@ UNDER = {  # a view -> what its page has to warn of
     "coax_trap": {"tools", "high voltage"}, "feed_line": {"lightning", "transmitting"},
     "soil_and_mirror": {"high voltage", "exposure"},
     "height": {"power lines", "falls", "throwing a line", "tension", "lightning"},
+    "wave_over_soil": {"power lines", "falls", "throwing a line", "tension", "lightning"},
     "trimming": {"tools", "transmitting", "power lines"},
     "swr_bands": {"tools", "transmitting", "power lines"},
     "one_wave": set(), "hop": set(),
