@@ -136,7 +136,7 @@ QUOTED = {
     "{:.0f} on the lower band. |": lambda: quoted_09.to_the_sky()[0],
     "{:.0f} of 560 kHz": lambda: 5 * round(quoted_10.a_centimetre()[1]),
     "I measured it: {:.2f}.": lambda: both_ends()[0],
-    "At the antenna it is {:.2f}. |": lambda: both_ends()[1],
+    "At the antenna it is {:.2f}. The dip": lambda: both_ends()[1],
     "and between {:.1f} and {:.1f} MHz with the 10 pF": with_ten,
 }
 GIVEN = [
