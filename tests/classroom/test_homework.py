@@ -96,14 +96,15 @@ def test_numbers_are_real(student):
 
 @every_number
 def test_mistakes_of_numbers_can_be_told_apart(number, name):
-    """With nearly all students a foreseen mistake makes a number of its own."""
-    told = Counter()
+    """With nearly all students who can make it a foreseen mistake makes a number of its own."""
+    told, made = Counter(), Counter()
     for i in range(25):
         sheet, problem = found(number, name, f"student {i}")
         for mistake in problem.mistakes:
             verdict = judge(sheet, problem, sheet.wrong_number(problem, mistake))
             told[mistake.key] += verdict.key == mistake.key
-    assert min(told.values()) >= 22, told
+            made[mistake.key] += 1
+    assert all(told[key] >= 0.88 * made[key] and made[key] > 5 for key in made), (told, made)
 
 
 @every_problem
@@ -357,17 +358,13 @@ def test_slips_of_typing_are_told_from_wrong_answers(name, answer, key, words):
     assert judging.labels_of(problem)[key]
 
 
-def test_a_distance_in_the_near_field_is_not_left_standing():
-    """Where the formula does not hold, the right number comes with the distance to go by; else without."""
-    told = Counter()
+def test_a_distance_nearer_than_a_wave_is_not_left_standing():
+    """Where the formula does not hold, which is so for every student, the right number comes with a word."""
     for i in range(40):
         sheet, problem = found("09", "09.4", f"student {i}")
         wave_m = 299.79 / float(re.search(r"at ([\d.]+) MHz", sheet.givens[-1].meaning)[1])
-        is_near = problem.value < wave_m / (2 * math.pi)
-        words = judge(sheet, problem, problem.value).words
-        assert (f"reaches out to {wave_m / (2 * math.pi):.1f} m" in words) == is_near
-        told[is_near] += 1
-    assert min(told[True], told[False]) > 0
+        assert problem.value < wave_m
+        assert f"begins at about a wave, {wave_m:.1f} m" in judge(sheet, problem, problem.value).words
 
 
 f, L, C, Q = symbols("f L C Q")

@@ -56,7 +56,7 @@ def agrees(words, made):
     ("choices", "places"),
     [
         ({"low": "20m", "high": "10m"}, [(9, 0), (9.1, 0), (16, 0), (3, 0), (7.5, 2.5)]),
-        ({"low": "40m", "high": "20m", "soil": "rocky"}, [(10, 5), (10, 7.5), (14, 2)]),
+        ({"low": "40m", "high": "20m", "soil": "rocky"}, [(10, 5), (10, 7), (14, 2)]),
         (
             {"low": "80m", "high": "40m", "soil": "wet", "trap_cable": "RG-8X", "mode": "code"},
             [(12, 0), (8, 0)],

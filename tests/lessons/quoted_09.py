@@ -99,7 +99,14 @@ def off_the_ends():
 
 def to_the_friend():
     """Decibels that lower ends cost on 20 metres."""
-    return dragged(height_m=7.5)["dbi"][1] - dragged(height_m=7.5, drop_m=5)["dbi"][1]
+    return dragged(height_m=7.5)["dbi"][1] - dragged(height_m=7.5, drop_m=4.5)["dbi"][1]
+
+
+def kept_off(power_w):
+    """Corner Lot on both its bands."""
+    return [
+        al.safety.keep_away(corner().dipole, f_mhz=f, power_w=power_w) for f in (AIMS["Corner Lot"], 14.29)
+    ]
 
 
 def only_just():
@@ -142,14 +149,19 @@ def eighty():
 
 
 QUOTED = {
-    "with {:.1f} m (8 ft) below them at the least": lambda: al.safety.LOWEST_END_M,
+    "with {:.0f} m (10 ft) below them at the least": lambda: al.safety.LOWEST_END_M,
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
     "is {:.0f} mm (a third of an inch) around the pipe, and puts the trap {:.1f} % too high": missing_turn,
     "by the engine {:.2f} m (54.5 ft)": lambda: corner().width_m,
-    "reaches out to {:.1f} m (22 ft)": lambda: al.safety.near_field_m(7.24),
-    "head is only {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,
+    "about one wave, on 80 metres at {:.0f} m (262 ft)": lambda: al.units.wavelength_m(3.75),
+    "it says {:.1f} m (3 ft) on 40 metres and {:.1f} m (4 ft) on 20; with 1500 W {:.1f} m (10 ft) and "
+    "{:.1f} m (16 ft)": lambda: tuple(at.distance_m for at in kept_off(100) + kept_off(1500)),
+    "head, 1.8 m (6 ft) up, is {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,
+    "at most {:.0f} % of the limit on 40 metres and {:.0f} % on 20": lambda: tuple(
+        100 * at.share_at(1.8) for at in kept_off(100)
+    ),
     "each side has {:.1f} m (2.3 ft) left": lambda: (18 - corner().width_m) / 2,
     "a friend 1700 km ({:.0f} miles) to the west": friend,
     "it is strongest at {:.0f}°, which lands {:.0f} km ({:.0f} miles) away": strongest,
@@ -160,7 +172,7 @@ QUOTED = {
     "down to {:.0f}° ({:.0f} km, {:.0f} miles)": half_power,
     "hears it best: {:.1f} dBi on 10 metres": hilltop,
     "of 100 W the antenna gets {:.0f}. ": lambda: 100 * al.units.power_ratio(-plain(14.29)),
-    "on 80 metres at {:.0f} m (43 ft)": only_just,
+    "t a sixth of a wave, at {:.0f} m (43 ft)": only_just,
     "**D** loses {:.0f} dB on 40 metres and {:.0f} dB on 20".replace("*", ""): lambda: (
         plain(7.24),
         plain(14.29),
@@ -168,13 +180,13 @@ QUOTED = {
     "of 100 W {:.0f} W get into the sky on 40 metres and {:.0f} W on 20, where at 7.5 m (25 ft) it was "
     "{:.0f} W and {:.0f} W": to_the_sky,
     "2. From {:.1f} m (35 ft)": five_dbi,
-    "needs {:.1f} m (44 ft) of room in place of {:.1f} m (54.5 ft)": lambda: (
-        dragged(height_m=7.5, drop_m=5)["span"],
+    "needs {:.1f} m (47 ft) of room in place of {:.1f} m (54.5 ft)": lambda: (
+        dragged(height_m=7.5, drop_m=4.5)["span"],
         dragged(height_m=7.5)["span"],
     ),
     "falls from {:.1f} to {:.1f}": lambda: (
         dragged(height_m=7.5)["swr"][1],
-        dragged(height_m=7.5, drop_m=5)["swr"][1],
+        dragged(height_m=7.5, drop_m=4.5)["swr"][1],
     ),
     "to the friend it sends {:.1f} dB less": to_the_friend,
     "{:.0f} of {:.0f} V: too close": lambda: dragged(height_m=7.5, power_w=1500)["volts"],

@@ -166,7 +166,6 @@ GIVEN = [
     "your other 900 watts go",
     "How many of 100 watts get into the sky",
     "With 100 watts nobody need stay away",
-    "with 100 W the near field decides on the two lower bands, with 1500 W the formula on the upper two",
     "a good capacitor of 10 pF",
     "Clip 10 pF right across",
     "about 1 per cent less than computed",

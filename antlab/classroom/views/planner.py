@@ -77,7 +77,7 @@ def shape_of(height_m, drop_m):
     if ends < LOWEST_END_M - 1e-9:
         where = f"{ends:.1f} m ({feet(ends):.0f} ft) up, within reach" if ends > 0 else "in the ground"
         raise Slip(
-            f"the ends would be {where}, and they carry high voltage: keep them {LOWEST_END_M} m "
+            f"the ends would be {where}, and they carry high voltage: keep them {LOWEST_END_M:g} m "
             f"({feet(LOWEST_END_M):.0f} ft) up or higher; raise the feed, or lower the ends less"
         )
     return InvertedVee(apex_m=height_m, ends_m=ends) if drop_m else FlatTop(height_m=height_m)

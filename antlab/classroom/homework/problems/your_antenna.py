@@ -7,7 +7,7 @@ from antlab.antenna import safety
 from antlab.classroom.homework.problems import Choice, Expression, Given, Mistake, Number, Option, symbols
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics.lengths import rule_length_m
-from antlab.units import feet
+from antlab.units import feet, wavelength_m
 
 b, h_a, h_e, P, a, G, K, p_max = symbols("b h_a h_e P a G K p_max")
 REFLECTION = 2.56
@@ -68,8 +68,10 @@ def lesson(pick):
         Mistake("gain-as-ratio", "decibels taken for a ratio", sqrt(power / 10 ** (G / 10) * G),
                 "G is in decibels. As a ratio it is 10^(G/10)."),
     )  # fmt: skip
-    pauses = Mistake("pauses", "pauses not counted", sqrt(power / part),
-                     "That is for a station that never listens. Listening counts in a.")  # fmt: skip
+    pauses = () if safety.MODES[mode] == 1 else (  # else it is the same as the average left out
+        Mistake("pauses", "pauses not counted", sqrt(power / part),
+                "That is for a station that never listens. Listening counts in a."),
+    )  # fmt: skip
     return "your yard and your neighbours", givens, {
         "vee-formula": Expression(
             "Room for an inverted vee", "w", width, reach,
@@ -87,12 +89,12 @@ def lesson(pick):
             "p_max = K·P·a·10^(G/10)/(4πr²). Solve for r.",
         ),
         "limit-distance": Number(
-            "Distance in metres", exposed.distance_m, "m", (*away, pauses),
+            "Distance in metres", exposed.distance_m, "m", (*away, *pauses),
             "hw.values has p_max in watts per square metre and a as a share of one.",
             f"{REFLECTION:g}·{watts}·{duty:g}·10^({gain:g}/10) over 4π·{10 * limit:g}, and the root of it.",
-            tolerance=0.02, remark="" if exposed.valid else (
-                f"But don't go by it: the near field reaches out to {exposed.near_field_m:.1f} m, and inside "
-                "it the formula does not hold. Keep people out of the near field, as the build sheet does."
+            tolerance=0.02, remark=(
+                f"But don't go by it: far away begins at about a wave, {float(wavelength_m(mhz)):.1f} m, and "
+                "nearer the formula says too much or too little. The build sheet computes the field."
             ),
         ),
         "between-poles": Choice(
