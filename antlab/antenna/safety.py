@@ -283,7 +283,7 @@ class KeepAway:
     >>> dipole = al.Dipole(inner_m=2.5, shape=al.FlatTop(height_m=7.5))
     >>> there = al.safety.keep_away(dipole, f_mhz=28.5, power_w=100)
     >>> round(there.distance_m, 1), round(float(there.share_at(1.8)), 2)
-    (2.7, 0.48)
+    (2.8, 0.48)
     """
 
     f_mhz: float
