@@ -153,8 +153,9 @@ QUOTED = {
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
-    "is {:.0f} mm (a third of an inch) around the pipe, and puts the trap {:.1f} % too high": missing_turn,
-    "by the engine {:.2f} m (54.5 ft)": lambda: corner().width_m,
+    "is {:.0f} mm (an eighth of an inch) around the pipe, and puts the trap {:.1f} % too high": missing_turn,
+    "Lesson 04 promises no better than {:.0f} %": lambda: 100 * al.trap.TUNED_WITHIN,
+    "by the engine {:.2f} m (55.6 ft)": lambda: corner().width_m,
     "about one wave, on 80 metres at {:.0f} m (262 ft)": lambda: al.units.wavelength_m(3.75),
     "it says {:.1f} m (3 ft) on 40 metres and {:.1f} m (4 ft) on 20; with 1500 W {:.1f} m (10 ft) and "
     "{:.1f} m (16 ft)": lambda: tuple(at.distance_m for at in kept_off(100) + kept_off(1500)),
@@ -162,7 +163,7 @@ QUOTED = {
     "at most {:.0f} % of the limit on 40 metres and {:.0f} % on 20": lambda: tuple(
         100 * at.share_at(1.8) for at in kept_off(100)
     ),
-    "each side has {:.1f} m (2.3 ft) left": lambda: (18 - corner().width_m) / 2,
+    "each side has {:.1f} m (1.7 ft) left": lambda: (18 - corner().width_m) / 2,
     "a friend 1700 km ({:.0f} miles) to the west": friend,
     "it is strongest at {:.0f}°, which lands {:.0f} km ({:.0f} miles) away": strongest,
     "it sends {:.0f} dB less on 20 metres at 18°": off_the_ends,
@@ -180,7 +181,7 @@ QUOTED = {
     "of 100 W {:.0f} W get into the sky on 40 metres and {:.0f} W on 20, where at 7.5 m (25 ft) it was "
     "{:.0f} W and {:.0f} W": to_the_sky,
     "2. From {:.1f} m (35 ft)": five_dbi,
-    "needs {:.1f} m (47 ft) of room in place of {:.1f} m (54.5 ft)": lambda: (
+    "needs {:.1f} m (47 ft) of room in place of {:.1f} m (55.6 ft)": lambda: (
         dragged(height_m=7.5, drop_m=4.5)["span"],
         dragged(height_m=7.5)["span"],
     ),
@@ -197,7 +198,8 @@ GIVEN = [
     "For 14.29 MHz and RG-58",
     "5 dBi or more",
     "at 15° (lesson 08)",
-    "about 1 % lower (lesson 04)",
+    "with 100 W without a pause",
+    "with 100 W the field",
     "Set 1500 W",
     "1500 W without a pause, 2.2 dBi, on 3.75 MHz",
 ]

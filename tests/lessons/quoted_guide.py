@@ -151,6 +151,7 @@ GIVEN = [
     "Drag it to 5 µH",
     "from 10 to 35 MHz. antlab expects for 50 ohms",
     "about 1 per cent lower",
+    "100 W keep people about a metre from the wire, 1500 W some metres",
     "only 30 to 40 dB deep",
     "hundreds of volts at 100 W",
     "a dip about 1 per cent below the number",
