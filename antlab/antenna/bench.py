@@ -331,27 +331,24 @@ class Trimming:
             dip = min((dip.f_mhz for dip in dips), key=lambda f, there=f_mhz: abs(f - there), default=None)
             if dip is None or abs(dip / f_mhz - 1) > faults.SAME:
                 # beyond the sweep; or so shallow that noise hides it, where the fit has it; or not there
-                said = faults.in_reach(*curve, sweeps, expected_mhz=f_mhz, aim_mhz=aim)
+                alike = misfit < faults.MISFIT and abs(ohms) < faults.TOO_MANY_OHMS
+                said = faults.in_reach(*curve, sweeps, expected_mhz=f_mhz if alike else None, aim_mhz=aim)
                 fault = fault or said
-                hidden = not said and misfit < faults.MISFIT and abs(ohms) < faults.TOO_MANY_OHMS
-                dip = f_mhz if hidden else None
+                dip = f_mhz if alike and not said else None
             elif not faults.is_near(dip, aim):
                 fault = fault or faults.too_far(dip, aim)
             seen.append(dip)
-        if None in seen and not fault:  # a minimum between the bands or beyond them tells something too
+        strain = fit.now.strain(self._first)
+        strange = max(fit.misfit) > faults.MISFIT or strain > faults.STRAIN
+        fault = faults.in_line(fit) or fault or (faults.in_traps(fit, lengths, curves) if strange else "")
+        if None in seen:  # a minimum between the bands or beyond them tells something too
             rest = [dip.f_mhz for dip in dips if not any(faults.is_near(dip.f_mhz, f) for f in self.aims_mhz)]
             for i, aim in enumerate(self.aims_mhz):
                 near = [f for f in rest if aim / 1.3 < f < aim * 1.3]
                 seen[i] = seen[i] or min(near, key=lambda f, aim=aim: abs(f - aim), default=None)
-            fault = faults.in_minima(*seen, aims_mhz=self.aims_mhz, plain_mhz=self._plain_mhz)
-        strain = fit.now.strain(self._first)
+            fault = fault or faults.in_minima(*seen, aims_mhz=self.aims_mhz, plain_mhz=self._plain_mhz)
+        fault = fault or (faults.STRANGE if strange else faults.in_feed(fit))
         low_mhz, high_mhz = (None if f is None else float(f) for f in seen)
-        fault = (
-            faults.in_line(fit)
-            or fault
-            or faults.in_traps(fit, lengths, curves, strain=strain)
-            or faults.in_feed(fit)
-        )
         if fault:
             return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
         return self._advice(fit, np.array([low_mhz, high_mhz]))

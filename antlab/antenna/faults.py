@@ -13,12 +13,17 @@ TRAPS_OFF = 0.038  # traps that seem so far from what the plan has are measured
 SLIP_M = 0.01  # what a hand may be off
 _ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
+_NARROW = 1.1  # of a sweep's ends
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
 _OHMS = 17.0  # more than soil and height do, see tests/bench/closed_loops.py
 _LOW_OHMS = 25.0  # the same on the lower band, which hears more of them
 TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
-_STRAIN = 3.2  # times what is usual
+STRAIN = 3.2  # times what is usual, see fitting.Usual.strain
 MISFIT = 0.04  # of the reflection
+STRANGE = (
+    "This is not the curve of the antenna as planned, whatever its wires and traps: measure the wires, then "
+    "the traps, and look for other wires and metal close by."
+)
 MEASURE_TRAPS = (
     "The wires would change by more than a slip in cutting or the wire's insulation explains. Measure the "
     "traps first, each by itself, and give them to the log with with_traps: then the advice reckons with "
@@ -77,18 +82,29 @@ def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     >>> "below what you measured" in al.faults.in_reach(f, np.linspace(0.3, 0.6, 31), **falls)
     True
     """
-    lowest = int(np.argmin(size))
+    lowest, last = int(np.argmin(size)), len(size) - 1
     falls = np.max(size) > size[lowest] + _RISE
-    below = expected_mhz < f_mhz[0] * 1.005 or (falls and lowest == 0)
-    above = expected_mhz > f_mhz[-1] * 0.995 or (falls and lowest == len(size) - 1)
-    wire, way, end = ("long", "below", f_mhz[0]) if below else ("short", "above", f_mhz[-1])
-    if not (below or above) or any(sweep.f_mhz[0] < end < sweep.f_mhz[-1] for sweep in sweeps):
-        return ""
-    return (
-        f"Around {aim_mhz:.4g} MHz there is no minimum in reach: it lies {way} what you measured, which "
-        f"ends at "
-        f"{end:.4g} MHz. The wire is too {wire} or the sweep too narrow; sweep farther that way."
-    )
+    below, above = falls and lowest == 0, falls and lowest == last
+    if not (below or above) and expected_mhz is not None:
+        below, above = expected_mhz < f_mhz[0] * 1.005, expected_mhz > f_mhz[-1] * 0.995
+    ends = [sweep.f_mhz[[0, -1]] for sweep in sweeps]
+    starts, stops = (not any(one[0] < f < one[1] for one in ends) for f in f_mhz[[0, -1]])
+    nothing = f"Around {aim_mhz:.4g} MHz there is no minimum in reach: "
+    if below and starts:
+        return (
+            f"{nothing}it lies below what you measured, which starts at {f_mhz[0]:.4g} MHz. The wire is "
+            f"too long or "
+            "the sweep too narrow; sweep farther that way."
+        )
+    if above and stops:
+        return (
+            f"{nothing}it lies above what you measured, which ends at {f_mhz[-1]:.4g} MHz. The wire is too "
+            f"short or "
+            "the sweep too narrow; sweep farther that way."
+        )
+    if starts and stops and expected_mhz is None and f_mhz[-1] / f_mhz[0] < _NARROW:
+        return f"{nothing}it lies below or above what you measured; sweep farther both ways."
+    return ""
 
 
 def too_far(f_mhz, aim_mhz):
@@ -103,23 +119,21 @@ def too_far(f_mhz, aim_mhz):
     )
 
 
-def in_traps(fit, lengths_m, curves, *, strain):
+def in_traps(fit, lengths_m, curves):
     """Whether a trap shorted or open explains what no healthy antenna does; "" if not.
 
     fit: a fitting.Fit. lengths_m: of the wires, shape (2,). curves: pairs of f_mhz and size of the
-    reflection. strain: how many times what is usual the fit had to go, see fitting.Usual.strain. Source: a
-    shorted trap leaves one long wire, an open one leaves the inner wire; common practice.
+    reflection. Source: a shorted trap leaves one long wire, an open one leaves the inner wire; common
+    practice.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
     >>> log = al.bench.Trimming(dipole=plan, low_mhz=7.1, high_mhz=14.2)
     >>> f = np.linspace(6.5, 15.5, 181)
     >>> shorted = al.Sweep(f, al.Dipole(inner_m=8.3, shape=plan.shape).impedance(f))
     >>> fit, curves, _ = log.fitted_curves(shorted)
-    >>> "a trap looks shorted" in al.faults.in_traps(fit, log.lengths_m, curves, strain=9)
+    >>> "a trap looks shorted" in al.faults.in_traps(fit, log.lengths_m, curves)
     True
     """
-    if np.max(fit.misfit) < MISFIT and strain < _STRAIN:
-        return ""
     f, size = (np.concatenate(both) for both in zip(*curves, strict=True))
     order = np.argsort(f, kind="stable")
     f, size = f[order], size[order]
@@ -142,14 +156,9 @@ def in_traps(fit, lengths_m, curves, *, strain):
     if best[words] < max(np.sqrt(np.mean(fit.misfit**2)), 1.5 * MISFIT):
         return (
             f"This is not the curve of the antenna as planned: a trap looks {words}, in one leg or both. "
-            f"Measure the "
-            "traps alone."
+            "Measure the traps alone."
         )
-    return (
-        "This is not the curve of the antenna as planned, whatever its wires and traps: measure the wires, "
-        "then the "
-        "traps, and look for other wires and metal close by."
-    )
+    return ""
 
 
 def _upper_part(plan, inner_m):

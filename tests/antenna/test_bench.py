@@ -104,7 +104,7 @@ def hung(log, stretch=1.0, **changes):
     return replace(log.dipole, inner_m=inner, outer_m=outer, **changes)
 
 
-@settings(max_examples=4)
+@settings(max_examples=3)
 @given(
     plan=st.sampled_from(list(PLANS.values())),
     inner=st.floats(0.97, 1.03),
@@ -181,7 +181,7 @@ def test_first_cut_stops_short_by_a_fifth():
     assert "Fold the wire back" in advice.text and "Disconnect the transmitter" in advice.text
     log = log.done(advice)
     rest = log.lengths_m[0] - PLAN.dipole.inner_m
-    assert -log.advise_sweep(*sweeps(hung(log), LOW, HIGH)).inner_m == pytest.approx(0.8 * rest, abs=0.01)
+    assert -log.advise_sweep(*sweeps(hung(log), LOW, HIGH)).inner_m == pytest.approx(0.8 * rest, abs=0.02)
 
 
 def test_too_short_a_wire_is_lengthened():
@@ -221,6 +221,98 @@ def test_measured_in_the_shack_and_moved_to_the_antenna():
     here = [replace(s, impedance=line_impedance(s.impedance, f_mhz=s.f_mhz, **line)) for s in there]
     moved = [s.at_antenna(**line) for s in here]
     assert log.advise_sweep(*moved) == log.advise_sweep(*there)
+
+
+def test_the_raw_sweep_is_good_enough():
+    """Through 25 m of RG-58 and not moved to the antenna: the same advice within 4 mm."""
+    log = log_of(inner=1.03, outer=1.01)
+    there = list(sweeps(log.dipole, LOW, HIGH))
+    line = {"cable": "RG-58", "length_m": 25}
+    here = [replace(s, impedance=line_impedance(s.impedance, f_mhz=s.f_mhz, **line)) for s in there]
+    raw, good = log.advise_sweep(*here), log.advise_sweep(*there)
+    assert (raw.inner_m, raw.outer_m) == pytest.approx((good.inner_m, good.outer_m), abs=0.004)
+
+
+def test_one_band_right_and_the_other_not():
+    """Then both wires may have to change, and neither half is dropped: no advice is empty and not done."""
+    log = log_of(inner=1.01, outer=0.98)
+    low = log.advise_sweep(*sweeps(log.dipole, LOW, HIGH)).low_mhz
+    aimed = Trimming(dipole=log.dipole, low_mhz=low, high_mhz=HIGH)
+    advice = aimed.advise_sweep(*sweeps(log.dipole, LOW, HIGH))
+    assert advice.inner_m < 0 < advice.outer_m and not advice.done
+    # shorter inside by more than longer outside: the coil between counts the inner wire for more
+    after = hung(aimed.done(advice))
+    dips = [sweep.lowest().f_mhz for sweep in sweeps(after, LOW, HIGH)]
+    assert (
+        dips[0] == pytest.approx(low, rel=0.003)
+        and abs(dips[1] / HIGH - 1) < abs(advice.high_mhz / HIGH - 1) / 3
+    )
+
+
+def test_measured_traps_take_the_place_of_the_plan_s():
+    """Traps 5 % low: the log asks for them to be measured, takes them, and then gives a length."""
+    log = log_of()
+    trap = replace(log.dipole.trap, capacitance_pf=log.dipole.trap.capacitance_pf * 1.05**2)
+    seen = list(sweeps(replace(log.dipole, traps=(trap,)), LOW, HIGH))
+    advice = log.advise_sweep(*seen)
+    assert advice.measure_traps and "Measure the traps first" in advice.text
+    assert not (advice.inner_m or advice.outer_m or advice.done)
+    known = log.with_traps(al.bench.MeasuredTrap(trap, 0.02, 0.02))
+    assert known.known.trap == trap and known.lengths_m == pytest.approx(log.lengths_m)
+    again = known.advise_sweep(*seen)
+    assert not again.fault and again.inner_m < 0
+    assert known.with_traps(trap).advise_sweep(*seen).inner_m == again.inner_m
+    assert abs(again.fit.now.mean[2]) < 0.003 < abs(advice.fit.now.mean[2])
+
+
+def test_an_allowance_is_no_reason_to_doubt_the_traps():
+    """Wires cut 6 % long on purpose, as the log knows: the long first step is what was meant."""
+    log = log_of(inner=1.06)
+    advice = log.advise_sweep(*sweeps(log.dipole, LOW, HIGH))
+    assert not advice.fault and -advice.inner_m / log.lengths_m[0] > 0.04
+
+
+def test_what_the_wires_seem_is_said():
+    """Wire that works as if it were 3 % longer is told so; a jacket in the plan is not counted twice."""
+    log = log_of()
+    advice = log.advise_sweep(*sweeps(hung(log, 1.03), LOW, HIGH))
+    assert advice.fit.now.mean[0] == pytest.approx(np.log(1.03), abs=0.004)
+    assert (
+        advice.because[0].startswith("The wire works as if it were 3.0 % longer") or "2." in advice.because[0]
+    )
+    jacket = al.Wire(diameter_mm=2.0, jacket_mm=0.8, jacket_permittivity=3.5)
+    dressed = Trimming(dipole=replace(log.dipole, wire=jacket), low_mhz=LOW, high_mhz=HIGH)
+    advice = dressed.advise_sweep(*sweeps(hung(dressed), LOW, HIGH))
+    assert abs(advice.fit.now.mean[0]) < 0.003
+
+
+def test_a_step_back_longer_than_the_last_is_measured_again():
+    """After 3 cm less, 10 cm more is doubted once; measured again and written down, it is believed."""
+    log = log_of()
+    first = log.advise_sweep(*sweeps(hung(log, 1.02), LOW, HIGH))
+    log = log.done(first, inner_m=-0.03, outer_m=0.0)
+    short = list(sweeps(hung(log, 0.98), LOW, HIGH))
+    doubted = log.advise_sweep(*short)
+    assert "inner wire was changed by -3.0 cm" in doubted.fault and "measure again" in doubted.fault
+    assert doubted.inner_m == doubted.outer_m == 0
+    assert log.done(doubted).advise_sweep(*short).inner_m > 0.04
+
+
+@pytest.mark.parametrize(
+    ("changed", "asked", "sure"), [(-0.05, 0.04, True), (0.0, 0.2, True), (-0.05, 0.2, False)]
+)
+def test_doubt_is_for_what_goes_back_farther_than_it_came(changed, asked, sure):
+    """Less than the last step, or the other wire's first one, is an ordinary correction."""
+    log = log_of()
+    fit = log.fitted(*sweeps(log.dipole, LOW, HIGH))
+    log = log.done(Advice(low_mhz=LOW, high_mhz=HIGH), inner_m=changed, outer_m=-0.01)
+    assert (log._doubt(fit, [asked, 0.0]) == {}) == sure
+
+
+def test_no_length_helps_any_more():
+    """Where no change brings a band nearer the log ends, and says why instead of promising."""
+    text = Advice(low_mhz=7.1, high_mhz=14.4, done=True, nearest=True).text
+    assert text.startswith("No change of length brings") and "where they should be" not in text
 
 
 # --- what is no matter of length
@@ -320,6 +412,10 @@ TRAP = {"f_mhz": 14.2, "lower_mhz": 10.0, "added_pf": 40}
         (lambda: Trimming(dipole=PLAN.dipole, low_mhz=[7, 7], high_mhz=14), "one frequency"),
         (lambda: log_of().advise(low_mhz=7100, high_mhz=14), "kilohertz"),
         (lambda: log_of().advise(low_mhz=[7.1, 7.2], high_mhz=14), "low_mhz is one frequency"),
+        (lambda: log_of().with_traps("RG-58"), "what trap_from_two found"),
+        (lambda: log_of().with_traps(al.Trap(inductance_uh=5, capacitance_pf=50)), "tune them to the upper"),
+        (lambda: log_of().lengths_for([7.1]), "two frequencies"),
+        (lambda: log_of().lengths_for([7.1, 19.0]), "measure the wires and the traps"),
         (lambda: log_of().advise_sweep(), "no sweep has five points"),
         (lambda: log_of().advise_sweep("low.s1p"), "as read_sweep returns"),
         (lambda: log_of().advise_sweep(next(sweeps(PLAN.dipole, LOW))), f"around {HIGH:g} MHz"),

@@ -195,11 +195,10 @@ def _swept(plan, rng):
 
 
 def _narrowed(truth, fault, rng):
-    """Wires so far off, on one band, that a sweep of 3 % to each side of the aims ends before the dip."""
+    """Wires so far off that a sweep of 3 % to each side of the aims ends before the lower band's dip."""
     way = 1.0 if fault.startswith("below") else -1.0
     f = tuple(np.linspace(aim * 0.97, aim * 1.03, 61) for aim in truth.log.aims_mhz)
-    moved = truth.longer_m + way * np.array([0.11, 0.13]) * truth.log.lengths_m[0]
-    return replace(truth, swept=f, longer_m=moved)
+    return replace(truth, swept=f, stretch=truth.stretch + way * 0.07)
 
 
 @dataclass(frozen=True)
