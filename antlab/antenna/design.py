@@ -5,7 +5,8 @@ from functools import cached_property
 
 import numpy as np
 
-from antlab.antenna.plan_making import plan_of
+from antlab.antenna.plan_making import exposure_of, plan_of
+from antlab.antenna.safety import average_power_w
 from antlab.engine.dipole import Dipole
 from antlab.engine.pattern import Pattern
 from antlab.physics.bands import MODES, Band, allowed, band, wanted
@@ -101,7 +102,7 @@ class Design:
 
     dipole: the antenna. aims: the Aim on each band, the lowest first. wound: the CoaxTrap or CoilTrap to
     wind, or None when a Trap was given. span_m: distance between the supports, or None. power_w, z0_ohm: for
-    volts and SWR.
+    volts and SWR. sends: what is sent, a key of safety.MODES.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2)
     >>> [round(plan.span(aim).width_khz, -2) for aim in plan.aims]
@@ -114,6 +115,7 @@ class Design:
     span_m: float | None
     power_w: float
     z0_ohm: float
+    sends: str = "carrier"
     report_angles_deg: tuple = (10, 20, 30, 60, 90)
     slope: np.ndarray | None = field(default=None, repr=False, compare=False)  # of the solver, to start from
 
@@ -258,6 +260,13 @@ class Design:
         """
         return {where: float(share) for where, share in self.dipole.power_shares(aim.f_mhz)._asdict().items()}
 
+    def exposure(self, aim):
+        """How far people must stay while power_w is sent without a pause.
+
+        aim: one of self.aims. Returns a dict of what BandPlan says of it. Source: safety.keep_away.
+        """
+        return exposure_of(self, aim)
+
     def stress(self, aim, duty=1.0):
         """What each trap has to stand at power_w.
 
@@ -287,6 +296,7 @@ def design(
     span_m=None,
     power_w=100.0,
     z0_ohm=50.0,
+    sends="carrier",
 ):
     """Solve a two-band trap dipole for its yard: resonant on both bands, over that ground, at that height.
 
@@ -298,7 +308,8 @@ def design(
     (bands.wanted); mode left out: the whole band, of 10 m 28 to 29 MHz; for "segment", phone where there is
     phone, else code. low_mhz, high_mhz: for the band that has one, resonant there, whatever aim says.
     wire, wire_diameter_mm: as Dipole takes them. span_m: distance between the supports; the wire has to fit.
-    power_w, z0_ohm: for volts on the traps and SWR.
+    power_w, z0_ohm: for volts on the traps and SWR. sends: what is sent, a key of safety.MODES, for how far
+    people must stay; "carrier" is the safest to count with.
     Returns a Design with lengths good to 1 mm. Raises Slip when a band or frequency is none, and,
     saying why and what would do, when there is no such wire or it does not fit.
     Valid as Dipole is. Source: Newton's method on the engine, from the rule of 468 / f feet; the worst SWR
@@ -316,6 +327,7 @@ def design(
             "them, or use a plain dipole if they are the same band"
         )
     power_w = check_one("power_w", power_w, unit="watts")
+    average_power_w(power_w=power_w, mode=sends)  # says so if there is no such mode
     z0_ohm = check_one("z0_ohm", z0_ohm, unit="ohms")
     if span_m is not None:
         span_m = check_one("span_m", span_m, unit="metres")
@@ -334,7 +346,8 @@ def design(
     fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire": wire}
     dipole, slope, aims = _solved((low, high), fixed, z0_ohm)
     return Design(
-        dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, slope=slope
+        dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, slope=slope,
+        sends=sends,
     ).fitting()  # fmt: skip
 
 

@@ -233,6 +233,7 @@ class Plan:
     wire: str
     wire_diameter_mm: float
     power_w: float
+    sends: str
     z0_ohm: float
     low: BandPlan
     high: BandPlan

@@ -57,7 +57,8 @@ def plan_of(design):
         top_m=shape.top_m, ends_m=shape.ends_m, width_m=float(design.width_m), span_m=design.span_m,
         inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire=dipole.wire.called,
         wire_diameter_mm=dipole.wire_diameter_mm,
-        power_w=design.power_w, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts, trap=trap,
+        power_w=design.power_w, sends=design.sends, z0_ohm=design.z0_ohm,
+        low=low, high=high, cuts=cuts, trap=trap,
         angles_deg=design.report_angles_deg, heights=design.heights,
         tolerance_khz={key: tuple(map(float, khz)) for key, khz in design.tolerance.items()},
         trim_steps=_trim_steps(design, low, high),
@@ -133,7 +134,7 @@ def _band_plan(design, aim):
         efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
-        **_exposure(design, aim),
+        **exposure_of(design, aim),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
     )  # fmt: skip
 
@@ -158,11 +159,23 @@ def _verdicts(design, aim, stress):
     return (*([licence] if licence else ()), *safety.trap_verdicts(design.wound, **trap))
 
 
-def _exposure(design, aim):
-    """How far to stay, at either end of what the antenna is made for; the worse counts."""
+def exposure_of(design, aim):
+    """How far to stay, at either end of what the antenna is made for; the worse counts.
+
+    design: a Design. aim: one of its aims. Returns a dict of BandPlan's keep_away_m, keep_away_you_m,
+    clear_below_m, head_share and exposure_note.
+
+    >>> from antlab.antenna.plan_making import exposure_of
+    >>> it = al.design("40m", "20m", shape=al.FlatTop(height_m=9), sends="SSB")
+    >>> round(exposure_of(it, it.low)["keep_away_m"], 1)
+    0.4
+    """
+    average = float(safety.average_power_w(power_w=design.power_w, mode=design.sends))
     others, you = (
         [
-            safety.keep_away(design.dipole, f_mhz=f, power_w=design.power_w, controlled=known)
+            safety.keep_away(
+                design.dipole, f_mhz=f, power_w=average, peak_power_w=design.power_w, controlled=known
+            )
             for f in aim.edges_mhz
         ]
         for known in (False, True)
@@ -170,6 +183,8 @@ def _exposure(design, aim):
     clear = min(there.highest_clear_m for there in others)
     share = float(max(there.share_at(HEAD_M) for there in others))
     said = f"At {design.power_w:g} W without a pause (a carrier, FM, FT8 while it sends). "
+    if average < design.power_w:
+        said = f"At {design.power_w:g} W of {design.sends}, {average:g} W on average, without a pause. "
     if clear < HEAD_M:
         said += "Under it others are over their limit: nobody there while you send."
     else:

@@ -54,6 +54,12 @@ def plan_arguments(parser):
         help=f"thickness of bare copper wire, like 2mm (%(default)s), or: {names['wires']}",
     )  # fmt: skip
     parts.add_argument("--power", default="100", metavar="WATTS", help="of the transmitter (%(default)s)")
+    modes = "; ".join(facts.names("antenna/modes.csv"))
+    parts.add_argument(
+        "--sends",
+        default="carrier",
+        help=f"what it sends, for how far people must stay (%(default)s): {modes}",
+    )
     out = parser.add_argument_group("what you get")
     out.add_argument("--save", metavar="FILE", help="draw the build sheet: FILE ends in .pdf, .png or .svg")
     out.add_argument("--force", action="store_true", help="write over FILE if it exists")
@@ -98,7 +104,7 @@ def _plan(args):
         args.low, args.high, low_mhz=low_mhz, high_mhz=high_mhz, **user,
         shape=_shape(args), soil=args.soil.replace("-", " "), trap=trap,
         span_m=None if args.span is None else _metres("span", args.span),
-        wire=_wire(args.wire), power_w=_number("power", args.power),
+        wire=_wire(args.wire), power_w=_number("power", args.power), sends=args.sends,
     )  # fmt: skip
     return made.plan
 

@@ -102,6 +102,25 @@ def test_the_plan_says_where_the_watts_go():
         assert all(what in said for what in ("soil", "wire", "traps"))
 
 
+def test_what_is_sent_counts():
+    """SSB is a fifth of a carrier on average (OET Bulletin 65 Supplement B, 1997, from memory): people may be
+    nearer, and the plan says for what. The carrier of the same average power keeps them as far."""
+    kept = {}
+    for sends, watts in (("carrier", 100), ("SSB", 100), ("carrier", 20)):
+        it = al.design("20m", "10m", shape=al.FlatTop(height_m=7), power_w=watts, sends=sends)
+        kept[sends, watts] = it.exposure(it.high)
+    ssb = kept["SSB", 100]
+    assert ssb["keep_away_m"] < 0.8 * kept["carrier", 100]["keep_away_m"]
+    assert ssb["clear_below_m"] > kept["carrier", 100]["clear_below_m"]
+    for name in ("keep_away_m", "keep_away_you_m", "clear_below_m", "head_share"):
+        assert ssb[name] == pytest.approx(kept["carrier", 20][name])
+    assert "At 100 W of SSB, 20 W on average, without a pause." in ssb["exposure_note"]
+    plan = replace(it, sends="SSB", power_w=100.0).plan
+    assert plan.sends == "SSB" and plan.high.keep_away_m == pytest.approx(ssb["keep_away_m"])
+    with pytest.raises(ValueError, match="no mode called 'smoke' here"):
+        al.design(shape=al.FlatTop(height_m=7), sends="smoke")
+
+
 def test_notes_name_the_trouble():
     """A tuner where no 2:1 is to be had, or 3:1 is passed; what the engine is not checked for."""
     eighty = design("80/40 low ends").plan

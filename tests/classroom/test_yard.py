@@ -1,5 +1,6 @@
 """The planner: what it shows at each position is al.design's antenna for that yard, or why there is none."""
 
+import asyncio
 import re
 
 import numpy as np
@@ -14,7 +15,7 @@ from antlab.antenna.design import aim_on
 from antlab.classroom import live
 from antlab.classroom.paper import pages
 from antlab.classroom.views import planner
-from antlab.classroom.views.player import SCREEN
+from antlab.classroom.views.player import REST_S, SCREEN
 
 SAID = re.compile(
     r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m .*, spans (?P<width>\S+) m .*: "
@@ -25,7 +26,7 @@ SAID = re.compile(
 def said(widget):
     """The words of the widget as they stand, its numbers by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
-    sizes, *bands, _ = widget.player.frames["says"][0].split("\n")
+    sizes, *bands, _, _ = widget.player.frames["says"][0].split("\n")
     numbers = re.compile(r": (\S+) dBi to .*\. Lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [tuple(map(float, numbers.search(band.replace("−", "-")).groups())) for band in bands]
     return {name: float(text) for name, text in SAID.search(sizes).groupdict().items()} | {"bands": bands}
@@ -95,7 +96,7 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
     """Gain at the angle that lands there, and whether the hour's sky returns it: secants of the table, 9c."""
     secant = {1000: 1.855, 1700: 2.58, 2500: 3.107}[far_km]
     widget = live.planner(low="20m", high="10m", hour=hour, far_km=far_km)
-    lines = widget.player.frames["says"][0].split("\n")[1:-1]
+    lines = widget.player.frames["says"][0].split("\n")[1:3]
     made = planner.start("20m", "10m", al.soil("average"), "RG-58", 100)
     for line, band, back in zip(lines, made.aims, returned, strict=True):
         assert (band.f_mhz <= secant * al.sky.at(hour).critical_mhz) == back
@@ -233,7 +234,7 @@ def test_where_the_watts_go():
     plan = live.plan_of(widget)
     bars = list(sent(widget.player.frames, 0))[-6:]
     for band, line, (x, _) in zip(
-        plan.bands, widget.player.frames["says"][0].split("\n")[1:-1], bars[::3], strict=True
+        plan.bands, widget.player.frames["says"][0].split("\n")[1:3], bars[::3], strict=True
     ):
         shares = [plan.bands[0].shares, plan.bands[1].shares][plan.bands.index(band)]
         said = [float(one) for one in re.findall(r"(\d+) %(?:,|$)", line.split("Of the power: ")[1])]
@@ -242,6 +243,57 @@ def test_where_the_watts_go():
         assert (edges - left) / (right - left) == pytest.approx(
             np.cumsum(list(shares.values()))[:3], abs=0.011
         )
+
+
+@pytest.mark.parametrize(
+    ("choices", "places"),
+    [
+        ({"low": "20m", "high": "10m"}, {"height_m": 7.5, "room_m": 14}),
+        (
+            {"low": "40m", "high": "20m", "power_w": 500, "sends": "CW"},
+            {"height_m": 9, "drop_m": 3, "room_m": 20},
+        ),
+    ],
+    ids=["carrier", "CW"],
+)
+def test_how_far_to_keep_off(choices, places):
+    """The distance of the plan, rounded away from harm, in words and as a line around the wire, to scale."""
+    widget = live.planner(**choices, **places)
+    plan, words = live.plan_of(widget), widget.player.frames["says"][0].split("\n")[-2]
+    far, clear = map(float, re.search(r"keep (\S+) m .* up to (\S+) m", words).groups())
+    assert 0 <= far - max(band.keep_away_m for band in plan.bands) < 0.1
+    assert 0 <= min(band.clear_below_m for band in plan.bands) - clear < 0.1
+    assert words.startswith(f"{plan.power_w:g} W, {plan.sends}: ")
+    scene = live.planner.still(SCREEN, places, live.planner.defaults | choices)[1]
+    edge = next(part for part in scene.parts if part.pen.fill == 0.12)
+    tip = np.array([plan.width_m / 2, plan.ends_m - plan.top_m])
+    at = np.stack([np.abs(edge.x[0]), edge.y[0] - plan.top_m], axis=1)  # both legs are alike
+    nearest = np.clip(at @ tip / (tip @ tip), 0, 1)[:, None] * tip
+    exact = max(band.keep_away_m for band in plan.bands)
+    assert np.hypot(*(at - nearest).T) == pytest.approx(exact, rel=2e-3)
+
+
+def test_too_low_for_that_power():
+    """Where the limit is passed at a head's height, the words say that nobody stands there."""
+    widget = live.planner(low="20m", high="10m", power_w=1500, height_m=5, room_m=14)
+    assert "nobody stands under it" in widget.player.frames["says"][0]
+
+
+def test_what_takes_long_waits_for_the_hand():
+    """In a kernel a drag is followed without it, and it comes once when the hand rests."""
+    widget = live.planner(low="20m", high="10m", room_m=14)
+
+    async def drag():
+        sent_ = []
+        widget.player.observe(lambda change: sent_.append(change["new"]["says"][0].split("\n")[-2]), "frames")
+        for height in (8, 8.1, 8.2):
+            put(widget, height_m=height, room_m=14)
+        await asyncio.sleep(REST_S + 1)
+        return sent_
+
+    *moving, rest = asyncio.run(drag())
+    assert len(moving) == 3 and all("let go" in one for one in moving)
+    assert re.search(r"others keep \d\.\d m", rest)
 
 
 def test_30_m_is_no_dead_end():

@@ -170,6 +170,7 @@ def test_a_low_wire_is_a_note_not_a_warning(plan):
         (["--height=9m", "--wire=string"], "'string' is no wire"),
         (["--height=9m", "--power=-5"], "power_w"),
         (["--height=9m", "--power=inf"], "power_w"),
+        (["--height=9m", "--sends=smoke"], "no mode called 'smoke'"),
         (["--height=9m", "--save=plan.doc"], "ends in none of"),
         (["--height=9m", "--save=nowhere/plan.pdf"], "no folder"),
     ],

@@ -16,11 +16,11 @@ from matplotlib.textpath import text_to_path
 from matplotlib.ticker import MaxNLocator
 
 from antlab import files
-from antlab.antenna.plan import TOO_HIGH, both_units, share_words
+from antlab.antenna.plan import HEAD_M, TOO_HIGH, both_units, share_words
 from antlab.antenna.safety import LAST_WORD
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
-from antlab.classroom.drawing.signs import wire
+from antlab.classroom.drawing.signs import wire, zone
 from antlab.classroom.drawing.two_bands import mark_band
 from antlab.physics.sky import hop_km
 from antlab.units import feet
@@ -233,7 +233,7 @@ def _bands(page, x, top, plan):
         return "nowhere" if pair is None else f"{pair[0]:.3f}–{pair[1]:.3f} MHz"
 
     def away(metres):
-        return f"{metres:.1f} m, {np.ceil(feet(metres)):.0f} ft"
+        return f"{np.ceil(10 * metres) / 10:.1f} m, {np.ceil(feet(metres)):.0f} ft"
 
     rows = [
         ("", *(band.label for band in plan.bands)),
@@ -252,15 +252,37 @@ def _bands(page, x, top, plan):
         row("keep yourself off", lambda band: away(band.keep_away_you_m)),
     ]
     y = page.table(x, y, (1.0, 1.2, COLUMN - 2.2), rows, bold=(0,), line=0.122) - 0.03
-    said = f"At {plan.power_w:g} W without a pause, from every part of the wire and the traps."
-    return page.paragraph(x, y, COLUMN, said)
+    return _shares(page, x, y, plan)
 
 
-def _shares(page, x, top, plan, long=0.55, thick=0.09):
+def _keep_off(page, x, top, plan, wide=1.3, high=0.34):
+    """A map of the yard from the side, true to scale: what others keep off, and where they need not."""
+    away = max(band.keep_away_m for band in plan.bands)
+    clear = np.floor(10 * min(band.clear_below_m for band in plan.bands)) / 10
+    half = plan.width_m / 2
+    scale = min(wide / 2 / (half + away), high / (plan.top_m + away))
+    middle, ground = x + wide / 2, top - high - 0.04
+    for side in (-1, 1):
+        legs = np.array([(0, plan.top_m), (side * half, plan.ends_m)]) * scale + (middle, ground)
+        page.line(*legs.T, color=BLUE, linewidth=1.0)
+    across, up = zone((0, plan.top_m), (half, plan.ends_m), away)
+    look = {"fc": "none", "ec": GREY, "hatch": "......", "lw": 0.5, "ls": ":", "zorder": 0}
+    page.ax.fill(across * scale + middle, up * scale + ground, **look)
+    page.line([x, x + wide], [ground] * 2, linewidth=1)
+    page.line([middle + 0.04] * 2, [ground, ground + HEAD_M * scale], color=BLACK, linewidth=1.5)
+    if clear < HEAD_M:
+        said = "nobody stands under it"
+    else:
+        said = f"up to {clear:.1f} m ({np.floor(feet(clear)):.0f} ft) all may be anywhere"
+    words = f"Dotted, to scale: others keep off; {said}. {plan.power_w:g} W, {plan.sends}, no pause."
+    return min(page.paragraph(x + wide + 0.12, top, COLUMN - wide - 0.12, words), ground - 0.03)
+
+
+def _shares(page, x, top, plan, long=0.48, thick=0.09):
     """Where the watts go: a bar a band, its parts in the order of the words, soil hatched and traps full."""
     for band in plan.bands:
         page.write(x, top - 0.1, f"watts on {band.name.removesuffix('m')}")
-        floor, left = top - 0.11, x + 0.73
+        floor, left = top - 0.11, x + 0.72
         ends = left + long * np.cumsum([0, *band.shares.values()])
         for start, stop, hatch in zip(ends[:-1], ends[1:], ("", "//////", "", ""), strict=True):
             face = BLACK if stop == ends[-1] else "white"
@@ -297,7 +319,7 @@ def _heights(page, x, top, plan):
         f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
         "Bold: your height; else this wire hung higher or lower."
     )
-    return _shares(page, x, page.paragraph(x, y, COLUMN, words) - 0.04, plan)
+    return _keep_off(page, x, page.paragraph(x, y, COLUMN, words) - 0.04, plan)
 
 
 def _trimming(page, top, plan, row=0.19):

@@ -9,7 +9,7 @@ from matplotlib import pyplot as plt
 
 from antlab import facts
 from antlab.antenna.design import AIMS, aim_on, design
-from antlab.antenna.plan import share_words
+from antlab.antenna.plan import HEAD_M, share_words
 from antlab.antenna.safety import (
     LOWEST_END_M,
     MIND,
@@ -17,10 +17,11 @@ from antlab.antenna.safety import (
     licence_verdict,
     trap_verdicts,
 )
+from antlab.antenna.safety import MODES as SENT
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
 from antlab.classroom.drawing.parts import Part, Pen, Scene
-from antlab.classroom.drawing.signs import wire
+from antlab.classroom.drawing.signs import wire, zone
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
 from antlab.classroom.views.player import Slider, view
 from antlab.engine.shapes import FlatTop, InvertedVee
@@ -57,14 +58,16 @@ def on_a_pipe(f_mhz, cable):
 
 
 @lru_cache(maxsize=16)
-def start(low, high, soil, trap_cable, power_w, wire=WIRES[0], **user):
+def start(low, high, soil, trap_cable, power_w, wire=WIRES[0], sends="carrier", **user):
     """The Design for a choice of bands, soil, cable, wire and power, 9 m up: from it the others are found.
 
     user: aim, mode, licence and region, as design() takes them. Raises Slip as design() does.
     """
     trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     shape = FlatTop(height_m=9)
-    return design(low, high, shape=shape, soil=soil, trap=trap, wire=wire, power_w=power_w, **user)
+    return design(
+        low, high, shape=shape, soil=soil, trap=trap, wire=wire, power_w=power_w, sends=sends, **user
+    )
 
 
 def shape_of(height_m, drop_m):
@@ -102,6 +105,7 @@ def _controls(low, **_):
     trap_cable=IN_PLANNER,
     wire=WIRES,
     power_w=WATTS,
+    sends=tuple(SENT),
     far_km=FAR_KM,
     hour=tuple(sky.HOURS),
     aim=AIMS,
@@ -111,16 +115,17 @@ def _controls(low, **_):
 )
 def planner(
     fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58",
-    wire=WIRES[0], power_w=100, far_km=FRIEND_KM, hour="noon",
-    aim="widest", mode=None, licence="general", region=2,
+    wire=WIRES[0], power_w=100, sends="carrier", far_km=FRIEND_KM, hour="noon",
+    aim="widest", mode=None, licence="general", region=2, at_rest=True,
 ):  # fmt: skip
     """What fits into your yard.
 
     A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
+    How far people must stay is computed when the hand rests.
     """
     user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
-    begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, **user)
+    begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
     sweeps, names, gains, shares, bands, up = [], [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
@@ -143,12 +148,14 @@ def planner(
         )
     volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
     verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
+    away = [made.exposure(one) for one in made.aims] if at_rest else []
     sizes, width = (dipole.inner_m, dipole.outer_m), float(made.width_m)
     says = [
         f"Each side {sizes[0]:.2f} + {sizes[1]:.2f} m ({feet(sizes[0]):.1f} + {feet(sizes[1]):.1f} ft), "
         f"spans {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
         f"{volts.allowed_peak:.0f} V{verdict}",
         *bands,
+        _keep_off(made, away),
         _power(made),
     ]
     alt = (
@@ -157,7 +164,9 @@ def planner(
         f"licence allows, and where the watts go, on {names[0]} (solid) and {names[1]} (dashed)."
     )
     yard, above, ratios, watts = _panels(fig)
-    parts = _yard(yard, height, drop, room, width, dipole)
+    parts = _yard(
+        yard, height, drop, room, width, dipole, max((one["keep_away_m"] for one in away), default=np.nan)
+    )
     parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
     parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
     parts += share_bars(watts, [np.array([[*one.values()]]) for one in shares], names)
@@ -180,6 +189,21 @@ def _power(made):
     return f"Traps at {made.power_w:g} W: {'; '.join(told)}"
 
 
+def _keep_off(made, away):
+    """How far others must stay, for both bands together: the worse counts. away: of each, or nothing yet."""
+    watts = f"{made.power_w:g} W, {made.sends}"
+    if not away:
+        return f"{watts}: let go, and how far people must keep off is computed."
+    far = np.ceil(10 * max(one["keep_away_m"] for one in away)) / 10
+    clear = np.floor(10 * min(one["clear_below_m"] for one in away)) / 10
+    said = (
+        f"{watts}: others keep {far:.1f} m ({np.ceil(feet(far)):.0f} ft) off every part of the wire (dotted)"
+    )
+    if clear < HEAD_M:
+        return f"{said}, and nobody stands under it: too low for that power"
+    return f"{said}; up to {clear:.1f} m ({np.floor(feet(clear)):.0f} ft) they may be anywhere"
+
+
 def _panels(fig):
     """Yard over sky, and beside them or on a tall figure below SWR over shares; again if they are there."""
     if not fig.subfigs:
@@ -192,8 +216,8 @@ def _panels(fig):
     return *fig.subfigs[0].subfigs, *fig.subfigs[1].subfigs
 
 
-def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
-    """The wire between its supports, seen from the side, to scale. Returns the parts."""
+def _yard(fig, height_m, drop_m, room_m, width_m, dipole, away_m=np.nan):
+    """The wire between its supports, seen from the side, to scale, with what people keep off. The parts."""
     if not fig.axes:
         ax = plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
         ax.set_axis_off()
@@ -215,12 +239,15 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole):
     place = np.zeros((1, 1)), np.full((1, 1), height_m + 0.9 * em_of(ax))
     mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
     words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
+    dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
+    x, y = zone((0, height_m), (half, end), away_m)
     return [
         Part(ax, "line", *both((out, 0.0), (out, foot)), Pen(GREY, width=1.3)),
         Part(ax, "line", *both(*mast), Pen(GREY, width=1.3)),
         Part(ax, "line", *both((half, end), (out, foot)), Pen(GREY, width=0.4)),
         *wire(ax, (0, height_m), (half, end), trap_at=share, pen=Pen(BLACK, width=0.8)),
         Part(ax, "text", *place, Pen(BLACK, bold=True), (words,)),
+        Part(ax, "line", np.clip(x, *ax.get_xlim())[None], y.clip(max=ax.get_ylim()[1])[None], dots),
     ]
 
 
@@ -282,7 +309,7 @@ def towards(pattern, f_mhz, far_km, hour):
 
 def plan_at(
     height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", wire=WIRES[0], power_w=100,
-    aim="widest", mode=None, licence="general", region=2,
+    sends="carrier", aim="widest", mode=None, licence="general", region=2,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it.
 
@@ -294,7 +321,15 @@ def plan_at(
     user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     shape = shape_of(height_m, drop_m)
-    built = {"shape": shape, "soil": soil, "trap": trap, "wire": wire, "power_w": power_w, "span_m": room_m}
+    built = {
+        "shape": shape,
+        "soil": soil,
+        "trap": trap,
+        "wire": wire,
+        "power_w": power_w,
+        "sends": sends,
+        "span_m": room_m,
+    }
     return design(low, high, **built, **user).plan
 
 

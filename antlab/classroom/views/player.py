@@ -6,6 +6,7 @@ hand, so a drag costs the kernel nothing. Only a choice (band, soil …) makes a
 for that asks the kernel for one row at each position instead, by the same player.
 """
 
+import asyncio
 import contextlib
 import functools
 import inspect
@@ -33,6 +34,7 @@ SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 SCREEN = looks.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
 PROJECTOR = looks.PROJECTOR, 0, 200
 PHONE = looks.PHONE, 1, 250
+REST_S = 0.3  # a hand that has not moved for so long rests
 SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
 REGISTERED = {}  # every View that `@view` has made, by its name
 
@@ -87,7 +89,8 @@ class View:
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
     size: inches on the screen, and on a phone and on paper.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
-    only the first time.
+    only the first time. A scene with a keyword at_rest is asked with False while the hand moves, and once
+    more with True when it rests, for what takes too long to follow.
     work: what the view leads to, a key of safety.WORK, or nothing; its cautions stand on the view's page.
     turn_s: seconds on the screen that a turn of the wave takes, where parts swing; else 0.
     instants: those that paper shows, in turns: a panel for each tuple.
@@ -102,7 +105,8 @@ class View:
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
-        self.positions = [name for name in list(parameters)[1:] if name not in choices]
+        self.rests = "at_rest" in parameters
+        self.positions = [name for name in list(parameters)[1:] if name not in (*choices, "at_rest")]
         self.title = inspect.getdoc(scene).splitlines()[0].rstrip(".")
 
     def settings(self, given):
@@ -156,11 +160,11 @@ class View:
         FigureCanvasAgg(fig)
         return fig
 
-    def film(self, look, choices, at=None, still=True, fig=None) -> tuple[Still | None, Frames]:
+    def film(self, look, choices, at=None, still=True, fig=None, at_rest=True) -> tuple[Still | None, Frames]:
         """Still (unless told otherwise) and frames of film.py: for every position, or for the one `at`.
 
-        fig: of an earlier film with the same choices, when only what moves is wanted. Raises the Slip
-        of a setting that makes no sense.
+        fig: of an earlier film with the same choices, when only what moves is wanted. at_rest: False while
+        the hand moves. Raises the Slip of a setting that makes no sense.
         """
         style, which, dpi = look
         sliders = self.sliders(**choices)
@@ -168,9 +172,9 @@ class View:
         if at is not None:
             values = [v[[i]] for v, i in zip(values, at, strict=True)]
         rows = np.array(list(itertools.product(*values))).T
-        fig = fig or self.figure(look)
+        fig, moves = fig or self.figure(look), {} if at_rest or not self.rests else {"at_rest": False}
         with mpl.rc_context(style):
-            scene = self.scene(fig, *rows, **choices)
+            scene = self.scene(fig, *rows, **choices, **moves)
             moving = frames(fig, scene)
             if not still:
                 return None, moving
@@ -235,6 +239,7 @@ class Live(ipywidgets.VBox):
 
     def __init__(self, view, wanted, choices):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
+        self._resting = None
         for name, offered in view.choices.items():
             options = list(offered) if len(offered) > 1 else []
             if choices[name] not in options:  # a soil or an antenna of the student's own
@@ -326,11 +331,25 @@ class Live(ipywidgets.VBox):
 
     def _frame(self, change=None):
         """Make and send one row, for a view that asks at each position."""
+        if self._resting:
+            self._resting.cancel()
+            self._resting = None
         if not self._figure:  # nothing to draw upon yet
             return self._film()
-        screen = SCREENS[self.player.look]
+        loop = None
+        if self.view.rests:
+            with contextlib.suppress(RuntimeError):  # no kernel: nobody drags
+                loop = asyncio.get_running_loop()
+        self._row(at_rest=loop is None)
+        if loop:
+            self._resting = loop.call_later(REST_S, self._seen(lambda _: self._row()), None)
+
+    def _row(self, at_rest=True):
+        screen, at = SCREENS[self.player.look], self.player.at
         try:
-            moving = self.view.film(screen, self.choices, self.player.at, still=False, fig=self._figure)[1]
+            moving = self.view.film(screen, self.choices, at, still=False, fig=self._figure, at_rest=at_rest)[
+                1
+            ]
         except Slip as wrong:
             moving = refusal(wrong)
         self.player.frames = moving
