@@ -341,6 +341,7 @@ class Trimming:
         strain = fit.now.strain(self._first)
         strange = max(fit.misfit) > faults.MISFIT or strain > faults.STRAIN
         fault = faults.in_line(fit) or fault or (faults.in_traps(fit, lengths, curves) if strange else "")
+        fault = fault or self._wet(fit, curves)
         if None in seen:  # a minimum between the bands or beyond them tells something too
             rest = [dip.f_mhz for dip in dips if not any(faults.is_near(dip.f_mhz, f) for f in self.aims_mhz)]
             for i, aim in enumerate(self.aims_mhz):
@@ -352,6 +353,14 @@ class Trimming:
         if fault:
             return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
         return self._advice(fit, np.array([low_mhz, high_mhz]))
+
+    def _wet(self, fit, curves):
+        """Whether traps of poor Q explain the curves far better than any ohms at the feed, in words or ""."""
+        if np.max(fit.misfit) < fitting.POOR:
+            return ""
+        wet = replace(self.known, traps=(replace(self.known.trap, q=faults.WET_Q),))
+        other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual)
+        return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.6 else ""
 
     def fitted(self, *sweeps):
         """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a "

@@ -19,7 +19,13 @@ _OHMS = 17.0  # more than soil and height do, see tests/bench/closed_loops.py
 _LOW_OHMS = 25.0  # the same on the lower band, which hears more of them
 TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
 STRAIN = 3.2  # times what is usual, see fitting.Usual.strain
-MISFIT = 0.04  # of the reflection
+MISFIT = 0.028  # of the reflection
+WET_Q = 15.0
+WET = (
+    "The SWR has the shape of an antenna with poor traps: a wet or bad trap takes power and holds no wall. "
+    "Measure "
+    "the traps alone, dry, and seal them."
+)
 STRANGE = (
     "This is not the curve of the antenna as planned, whatever its wires and traps: measure the wires, then "
     "the traps, and look for other wires and metal close by."
@@ -153,7 +159,7 @@ def in_traps(fit, lengths_m, curves):
                 off = [np.sqrt(np.mean((seen * 10 ** (-loss / 10) - size) ** 2)) for loss in (0.0, 1.0, 2.0)]
                 best[words] = min(best.get(words, np.inf), *off)
     words = min(best, key=best.get)
-    if best[words] < max(np.sqrt(np.mean(fit.misfit**2)), 1.5 * MISFIT):
+    if best[words] < max(np.sqrt(np.mean(fit.misfit**2)), 2 * MISFIT):
         return (
             f"This is not the curve of the antenna as planned: a trap looks {words}, in one leg or both. "
             "Measure the traps alone."

@@ -22,7 +22,7 @@ def test_healthy_antennas_come_home(number):
     ("fault", "words"),
     [
         ("30 ohm in a joint", "bad joint"),
-        ("wet traps", "wet or bad trap"),
+        ("wet traps", "a wet or bad trap"),
         ("3 dB lost in the line", "3 dB or so were lost in the line"),
         ("traps 6 % off", "Measure the traps first"),
         ("below the sweep", "below what you measured"),
