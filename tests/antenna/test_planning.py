@@ -280,7 +280,7 @@ def test_the_plan_says_how_far_it_gets():
     assert [*replace(high, span_2=(27.5, 27.9)).serves][1] == "In the band it is nowhere under 2."
     assert [*replace(high, span_2=None).serves][1] == "Nowhere is it under 2."
     said = " ".join(high.sentences)
-    assert stays in said and f"sky {100 * high.shares['sky']:.0f} %, soil" in said
+    assert stays in said and f"{100 * high.shares['sky']:.0f} % leaves for the sky" in said
 
 
 def test_above_3_the_plan_says_so():

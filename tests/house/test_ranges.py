@@ -312,6 +312,7 @@ FREE = {
     "faults.is_near": "a comparison", "plan.both_units": "writes", "plan.in_khz": "writes",
     "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
+    "plan_making.exposure_of": "safety.keep_away",
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
     "safety.VoltsCheck": "a result", "safety.Verdict": "a result",
     "safety.shed_w": "no number", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",
