@@ -5,6 +5,7 @@ from dataclasses import replace
 import matplotlib as mpl
 import numpy as np
 
+from antlab.antenna.plan import share_words
 from antlab.classroom.drawing.axes import em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
@@ -135,22 +136,22 @@ def mark_band(ax, edges_mhz, allowed_mhz, wanted_mhz):
 
 
 def share_bars(fig, shares, names):
-    """Where the watts go: a bar a band, from the left sky, soil (hatched), wire and traps (full).
+    """Where the watts go: a bar a band, from the left sky, soil (hatched), wire, traps (full); in words too.
 
-    shares: one (rows, 4) a band, no unit. names: the bands. Returns the parts.
+    shares: one dict a band, each share (rows,), no unit. names: the bands. Returns the parts.
     """
     if not fig.axes:
-        ax = plot_axes(fig, x=(0, 100), y=(0, 3), margins_em=(5.4, 1.2, 0.2, 0.4))
+        ax = plot_axes(fig, x=(0, 100), y=(0, 4), margins_em=(5.4, 1.2, 0.1, 0.2))
         ax.set_axis_off()
         for row, (name, pen) in enumerate(zip(names, PENS, strict=False)):
-            label(
-                ax, -1, 1.4 - row, name, pen, ha="right", va="center", fontsize=small(), annotation_clip=False
-            )
-        label(ax, 50, 2.5, "sky | soil | wire | traps", ha="center", va="center", fontsize=small())
+            look = {"ha": "right", "va": "center", "fontsize": small(), "annotation_clip": False}
+            label(ax, -1, 2.4 - 2 * row, name, pen, **look)
     ax, parts = fig.axes[0], []
+    middle = ax.transData.inverted().transform((fig.bbox.x0 + fig.bbox.width / 2, 0))[0]
     for row, (share, pen) in enumerate(zip(shares, PENS, strict=False)):
-        floor, roof, count = 1.05 - row, 1.75 - row, len(share)
-        soil, wire, traps = 100 * np.cumsum(share, axis=1)[:, :3].T
+        floor, roof = 2.05 - 2 * row, 2.8 - 2 * row
+        soil, wire, traps = 100 * np.cumsum([*share.values()], axis=0)[:3]
+        count, thin = len(soil), Pen(pen.color, width=0.5)
         none, whole, gap = (np.full(count, one) for one in (0.0, 100.0, np.nan))
         x = [
             none,
@@ -161,7 +162,6 @@ def share_bars(fig, shares, names):
             *(one for edge in (soil, wire, traps) for one in (gap, edge, edge)),
         ]
         y = [floor, floor, roof, roof, floor, *[np.nan, floor, roof] * 3]
-        thin = Pen(pen.color, width=0.5)
         parts.append(Part(ax, "line", np.stack(x, axis=1), np.array([y] * count), thin))
         at = np.arange(1.0, 100, 2.0)
         inside = (at > soil[:, None]) & (at < wire[:, None])
@@ -170,4 +170,9 @@ def share_bars(fig, shares, names):
         parts.append(Part(ax, "line", x.reshape(count, -1), y.reshape(count, -1), thin))
         x, y = np.stack([traps, whole, whole, traps], axis=1), np.array([[floor, floor, roof, roof]] * count)
         parts.append(Part(ax, "line", x, y, replace(thin, fill=0.7)))
+        said = tuple(
+            share_words(dict(zip(share, one, strict=True))) for one in zip(*share.values(), strict=True)
+        )
+        place = np.full((count, 1), middle), np.full((count, 1), 3.4 - 2 * row)
+        parts.append(Part(ax, "text", *place, Pen(pen.color, size=0.8), said))
     return parts

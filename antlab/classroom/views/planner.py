@@ -9,7 +9,7 @@ from matplotlib import pyplot as plt
 
 from antlab import facts
 from antlab.antenna.design import AIMS, aim_on, design
-from antlab.antenna.plan import HEAD_M, share_words
+from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import (
     LOWEST_END_M,
     MIND,
@@ -97,7 +97,7 @@ def _controls(low, **_):
 
 @view(
     _controls,
-    size=((9.0, 5.2), (3.9, 7.0)),
+    size=((9.0, 5.0), (3.9, 7.0)),
     ask=True,
     low=BANDS,
     high=BANDS,
@@ -109,21 +109,21 @@ def _controls(low, **_):
     far_km=FAR_KM,
     hour=tuple(sky.HOURS),
     aim=AIMS,
-    mode=(None, *MODES),
+    mode=("any", *MODES),
     licence=("general",),
     region=(2,),
 )
 def planner(
     fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58",
     wire=WIRES[0], power_w=100, sends="carrier", far_km=FRIEND_KM, hour="noon",
-    aim="widest", mode=None, licence="general", region=2, at_rest=True,
+    aim="widest", mode="any", licence="general", region=2, at_rest=True,
 ):  # fmt: skip
     """What fits into your yard.
 
     A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
     How far people must stay is computed when the hand rests.
     """
-    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
+    user = {"aim": aim, "mode": None if mode == "any" else mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
     begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
@@ -143,8 +143,7 @@ def planner(
         bands.append(
             f"{names[-1]}: {towards(pattern, one.f_mhz, far_km, hour)}. Lowest SWR {row.min():.1f} at "
             f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band; "
-            f"at most {worst:.1f} from {low_mhz:g} to {high_mhz:g} MHz, for which it is made. "
-            f"Of the power: {share_words(shares[-1])}"
+            f"{worst:.1f} at most for {low_mhz:g} to {high_mhz:g}"
         )
     volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
     verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
@@ -169,7 +168,9 @@ def planner(
     )
     parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
     parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
-    parts += share_bars(watts, [np.array([[*one.values()]]) for one in shares], names)
+    parts += share_bars(
+        watts, [{where: np.array([one]) for where, one in band.items()} for band in shares], names
+    )
     return Scene(parts, ["\n".join(says)], alt)
 
 
@@ -193,15 +194,13 @@ def _keep_off(made, away):
     """How far others must stay, for both bands together: the worse counts. away: of each, or nothing yet."""
     watts = f"{made.power_w:g} W, {made.sends}"
     if not away:
-        return f"{watts}: let go, and how far people must keep off is computed."
+        return f"How far others stay off is computed when you let go; {watts}"
     far = np.ceil(10 * max(one["keep_away_m"] for one in away)) / 10
     clear = np.floor(10 * min(one["clear_below_m"] for one in away)) / 10
-    said = (
-        f"{watts}: others keep {far:.1f} m ({np.ceil(feet(far)):.0f} ft) off every part of the wire (dotted)"
-    )
+    said = f"Others stay {far:.1f} m ({np.ceil(feet(far)):.0f} ft) off (dotted)"
     if clear < HEAD_M:
-        return f"{said}, and nobody stands under it: too low for that power"
-    return f"{said}; up to {clear:.1f} m ({np.floor(feet(clear)):.0f} ft) they may be anywhere"
+        return f"{said}, nobody stands under it: too low for {watts}"
+    return f"{said}, up to {clear:.1f} m ({np.floor(feet(clear)):.0f} ft) anywhere; {watts}"
 
 
 def _panels(fig):
@@ -309,7 +308,7 @@ def towards(pattern, f_mhz, far_km, hour):
 
 def plan_at(
     height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", wire=WIRES[0], power_w=100,
-    sends="carrier", aim="widest", mode=None, licence="general", region=2,
+    sends="carrier", aim="widest", mode="any", licence="general", region=2,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it.
 
@@ -318,7 +317,7 @@ def plan_at(
     legs. The rest as design() takes it.
     Returns a Plan. Raises Slip for a yard that cannot be.
     """
-    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
+    user = {"aim": aim, "mode": None if mode == "any" else mode, "licence": licence, "region": region}
     trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
     shape = shape_of(height_m, drop_m)
     built = {

@@ -215,11 +215,6 @@ def worded(name):
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
 
-def _named(option):
-    """What is offered, as a menu calls it."""
-    return "any" if option is None else getattr(option, "name", None) or str(option)
-
-
 class Player(anywidget.AnyWidget):
     """The browser's side: shows one film and follows its sliders."""
 
@@ -246,7 +241,7 @@ class Live(ipywidgets.VBox):
                 options.insert(0, choices[name])
             if len(options) > 1:
                 self.controls[name] = ipywidgets.Dropdown(
-                    options=[(_named(option), option) for option in options],
+                    options=[(getattr(option, "name", None) or str(option), option) for option in options],
                     value=choices[name], description=worded(name),
                     layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
                 )  # fmt: skip
