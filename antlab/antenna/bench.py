@@ -356,7 +356,7 @@ class Trimming:
 
     def _wet(self, fit, curves):
         """Whether traps of poor Q explain the curves far better than any ohms at the feed, in words or ""."""
-        if np.max(fit.misfit) < fitting.POOR:
+        if not fitting.POOR < np.max(fit.misfit) < fitting.HOPELESS:
             return ""
         wet = replace(self.known, traps=(replace(self.known.trap, q=faults.WET_Q),))
         other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual)

@@ -19,6 +19,7 @@ REACH = 1.07  # how far from an aim the model is asked
 _POINTS = 45  # of the model, around each aim
 _NOISE = 0.04  # of the reflection: what such a model leaves, not the meter's
 POOR = 0.012  # a misfit from which on something else is tried
+HOPELESS = 0.1  # and from which on nothing else is
 _DIP_NOISE = 0.001  # of a frequency read off
 # what is usual, and by how much it varies; common practice, no source
 _BARE, _BARE_VARIES, _JACKET_VARIES = 0.012, 0.02, 0.008
@@ -217,7 +218,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
         z = impedance(p[:3])
         rest = weighed(z, p)
         slope, fresh = slopes(z, p, rest), True
-        for _ in range(8):
+        for _ in range(6):
             step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
             step *= min(1.0, 0.06 / max(abs(step[0]), abs(step[2]), 1e-9))
             for share in (1.0, 0.3):
@@ -241,7 +242,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
     best = settled(np.concatenate([before.mean, [0.0, 0.0, _LOSS_DB, _LOSS_DB]]))
     for i in (0, 1):  # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
         p, z, _, _, misfit = best
-        if misfit[i] > POOR:
+        if POOR < misfit[i] < HOPELESS:
             seen = z[band == i][np.argmin(size[band == i])].real
             other = np.concatenate([before.mean, p[3:5], [_LOSS_DB, _LOSS_DB]])
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen

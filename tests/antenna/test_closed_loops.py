@@ -11,9 +11,9 @@ loops = importlib.util.module_from_spec(_SPEC)
 _SPEC.loader.exec_module(loops)
 
 
-@pytest.mark.parametrize("number", [8, 11, 22, 27])
+@pytest.mark.parametrize("number", [11, 22, 27])
 def test_healthy_antennas_come_home(number):
-    """40/20, and pairs that had no wire once or were refused: obeyed word for word, both bands come home."""
+    """Pairs that had no wire once or were refused: obeyed word for word, both bands come home."""
     outcome = loops.one((number, 1, ""))
     assert outcome.end == "home" and outcome.changes <= loops.GOOD, outcome
 
