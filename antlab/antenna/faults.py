@@ -113,14 +113,14 @@ def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     return ""
 
 
-def too_far(f_mhz, aim_mhz):
-    """That a minimum is no matter of trimming. f_mhz, aim_mhz: MHz.
+def too_far(dip_mhz, aim_mhz):
+    """That a minimum is no matter of trimming. dip_mhz, aim_mhz: MHz.
 
     >>> al.faults.too_far(18.1, 14.2)[:40]
     '18.1 MHz is too far from the aim of 14.2'
     """
     return (
-        f"{f_mhz:.4g} MHz is too far from the aim of {aim_mhz:.4g} MHz for a slip in cutting: measure the "
+        f"{dip_mhz:.4g} MHz is too far from the aim of {aim_mhz:.4g} MHz for a slip in cutting: measure the "
         "wires, then the traps, and look whether that is the right minimum."
     )
 

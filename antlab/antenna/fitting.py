@@ -113,14 +113,14 @@ def _hung(plan, lengths_m, mean):
     return replace(plan, sections=(inner, max(outer + ends_m, 0.02)), traps=(trap,))
 
 
-def highest_mhz(length_m):
+def highest_mhz(wire_m):
     """Up to where the engine goes with so much wire, MHz.
 
     >>> from antlab.antenna import fitting
     >>> round(fitting.highest_mhz(20.0))
     60
     """
-    return 0.999 * LONGEST_WAVES * float(wavelength_m(1.0)) / length_m
+    return 0.999 * LONGEST_WAVES * float(wavelength_m(1.0)) / wire_m
 
 
 def windows(aims_mhz, reach=REACH):
