@@ -130,6 +130,27 @@ def test_drawing_is_to_scale(yard):
         np.testing.assert_allclose(np.hypot(*(mark - feed).T) / scale, length, rtol=1e-3)
 
 
+def test_the_sheet_says_where_the_watts_go_and_what_to_keep_off():
+    """Shares by name, distances rounded away from harm, and how high all may be, or nobody."""
+    for yard in ("40/20 level", "mismatched"):
+        plan = design(yard).plan
+        sheet = plain(" ".join(words for words, *_ in words_on(yard)[1]))
+        for band in plan.bands:
+            assert al.plan.share_words(band.shares) in sheet
+            assert (
+                f"{np.ceil(10 * band.keep_away_m) / 10:.1f} m, {np.ceil(band.keep_away_m / 0.3048):.0f} ft"
+                in sheet
+            )
+        clear = min(band.clear_below_m for band in plan.bands)
+        said = f"up to {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
+        assert said in sheet and f"{plan.power_w:g} W, {plan.sends}, no pause" in sheet
+        assert (
+            f"SWR there up to {plan.low.worst_swr:.1f}" + (": tuner" if plan.low.worst_swr > 3 else "")
+            in sheet
+        )
+    assert clear < 1.8
+
+
 def test_curves_differ_without_colour():
     """On a copier's paper the two bands differ by their dashes."""
     curves = [

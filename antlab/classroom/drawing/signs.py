@@ -48,11 +48,11 @@ def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0):
     return parts
 
 
-def zone(feed, end, distance):
+def zone(feed, end, distance, above=0.0):
     """All that is no farther than a distance from a wire fed in the middle and hung above the ground.
 
     feed, end: x and y of the middle and of the right end, the middle at x = 0. distance: in the same units.
-    Returns x and y of its edge, closed, none of it below y = 0; shape (points,).
+    above: lower than that nothing belongs to it. Returns x and y of its edge, closed, shape (points,).
     """
     (_, top), (x, y) = feed, end
     slope = np.arctan2(top - y, x)
@@ -64,7 +64,7 @@ def zone(feed, end, distance):
         [[0, top - distance / np.cos(slope)]],
     ])  # fmt: skip
     edge = np.concatenate([right, right[::-1] * [-1, 1]])
-    return edge[:, 0], np.maximum(edge[:, 1], 0)
+    return edge[:, 0], np.maximum(edge[:, 1], above)
 
 
 def shortest(level, trap_at):

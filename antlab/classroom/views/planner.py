@@ -163,9 +163,10 @@ def planner(
         f"licence allows, and where the watts go, on {names[0]} (solid) and {names[1]} (dashed)."
     )
     yard, above, ratios, watts = _panels(fig)
-    parts = _yard(
-        yard, height, drop, room, width, dipole, max((one["keep_away_m"] for one in away), default=np.nan)
-    )
+    keep_off = (np.nan, 0.0)
+    if away:
+        keep_off = max(one["keep_away_m"] for one in away), min(one["clear_below_m"] for one in away)
+    parts = _yard(yard, height, drop, room, width, dipole, keep_off)
     parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
     parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
     parts += share_bars(
@@ -215,7 +216,7 @@ def _panels(fig):
     return *fig.subfigs[0].subfigs, *fig.subfigs[1].subfigs
 
 
-def _yard(fig, height_m, drop_m, room_m, width_m, dipole, away_m=np.nan):
+def _yard(fig, height_m, drop_m, room_m, width_m, dipole, keep_off=(np.nan, 0.0)):
     """The wire between its supports, seen from the side, to scale, with what people keep off. The parts."""
     if not fig.axes:
         ax = plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
@@ -239,7 +240,7 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole, away_m=np.nan):
     mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
     words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
     dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
-    x, y = zone((0, height_m), (half, end), away_m)
+    x, y = zone((0, height_m), (half, end), *keep_off)
     return [
         Part(ax, "line", *both((out, 0.0), (out, foot)), Pen(GREY, width=1.3)),
         Part(ax, "line", *both(*mast), Pen(GREY, width=1.3)),
