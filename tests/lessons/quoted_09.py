@@ -163,7 +163,7 @@ QUOTED = {
     "at most {:.0f} % of the limit on 40 metres and {:.0f} % on 20": lambda: tuple(
         100 * at.share_at(1.8) for at in kept_off(100)
     ),
-    "each side has {:.1f} m (1.7 ft) left": lambda: (18 - corner().width_m) / 2,
+    "each side has {:.1f} m (1.6 ft) left": lambda: (18 - corner().width_m) / 2,
     "a friend 1700 km ({:.0f} miles) to the west": friend,
     "it is strongest at {:.0f}°, which lands {:.0f} km ({:.0f} miles) away": strongest,
     "it sends {:.0f} dB less on 20 metres at 18°": off_the_ends,
