@@ -181,7 +181,7 @@ QUOTED = {
     "of 100 W {:.0f} W get into the sky on 40 metres and {:.0f} W on 20, where at 7.5 m (25 ft) it was "
     "{:.0f} W and {:.0f} W": to_the_sky,
     "2. From {:.1f} m (35 ft)": five_dbi,
-    "needs {:.1f} m (47 ft) of room in place of {:.1f} m (55.6 ft)": lambda: (
+    "needs {:.1f} m (47 ft) of room in place of {:.1f} m (55.4 ft)": lambda: (
         dragged(height_m=7.5, drop_m=4.5)["span"],
         dragged(height_m=7.5)["span"],
     ),
