@@ -158,8 +158,7 @@ class Advice:
         if self.nearest:
             return (
                 "No change of length brings both bands nearer to their aims: the outer wire takes part on "
-                "the upper "
-                "band. Leave it so, or tune the traps closer to the plan and trim again."
+                "the upper band. Leave it so, or tune the traps closer to the plan and trim again."
             )
         if self.done:
             return "Both bands are where they should be. Leave it alone, and make the joints weatherproof."
@@ -167,10 +166,8 @@ class Advice:
         if self.inner_m < 0 or self.outer_m < 0:
             said.append(
                 "Fold the wire back on itself and measure again before you cut: a fold can be undone. At "
-                "the feed or "
-                "a trap the joint moves to the fold. This stops short of the aim on purpose; the next "
-                "measurement "
-                "says the rest."
+                "the feed or a trap the joint moves to the fold. This stops short of the aim on purpose; the "
+                "next measurement says the rest."
             )
         if self.inner_m and not self.outer_m:
             said.append("The outer wire comes after the upper band is right: the lower band hears both.")
@@ -239,8 +236,7 @@ class Trimming:
             if not 0.85 * high <= tuned <= 1.1 * high:
                 raise Slip(
                     f"the traps are tuned to {tuned:.2f} MHz, which does not part the wire at {high:g} "
-                    f"MHz: tune "
-                    "them to the upper band before any wire is cut"
+                    "MHz: tune them to the upper band before any wire is cut"
                 )
 
     @property
@@ -363,8 +359,7 @@ class Trimming:
         return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.6 else ""
 
     def fitted(self, *sweeps):
-        """The model that measures like these sweeps: a fitting.Fit. Raises Slip when no sweep covers a "
-        "band."""
+        """The model that measures like these sweeps: a fitting.Fit. Raises Slip as advise_sweep does."""
         return self.fitted_curves(*sweeps)[0]
 
     def fitted_curves(self, *sweeps):
@@ -414,11 +409,8 @@ class Trimming:
     def _doubt(self, fit, change):
         """Why an advice is not to be followed, as arguments of Advice."""
         if self.traps is None and not any(step.inner_m or step.outer_m for step in self.steps):
-            if (
-                abs(fit.now.mean[2]) > faults.TRAPS_OFF
-                or self._far(change)
-                and self._far(change, beyond_plan=True)
-            ):
+            off = abs(fit.now.mean[2]) > faults.TRAPS_OFF
+            if off or (self._far(change) and self._far(change, beyond_plan=True)):
                 return {"fault": faults.MEASURE_TRAPS, "measure_traps": True, "inner_m": 0.0, "outer_m": 0.0}
         if self.steps and not (self.steps[-1].inner_m or self.steps[-1].outer_m):
             return {}  # measured again
@@ -445,10 +437,8 @@ class Trimming:
 
     def _because(self, fit):
         wire, ends, traps = fit.now.mean
-        said = [
-            f"The wire works as if it were {100 * abs(wire):.1f} % {'longer' if wire > 0 else 'shorter'} "
-            f"than cut."
-        ]
+        how = "longer" if wire > 0 else "shorter"
+        said = [f"The wire works as if it were {100 * abs(wire):.1f} % {how} than cut."]
         if abs(traps) > 0.003:
             said.append(
                 f"The traps seem {100 * abs(traps):.1f} % {'higher' if traps > 0 else 'lower'} than known."

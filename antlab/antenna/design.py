@@ -167,10 +167,8 @@ class Design:
         far as the band goes. Returns (f_mhz, impedance), MHz and complex ohms, both shape (count,). Raises
         Slip as Dipole.impedance.
         """
-        low, high = (
-            min(aim.f_mhz * (1 - reach), aim.band.low_mhz),
-            max(aim.f_mhz * (1 + reach), aim.band.high_mhz),
-        )
+        low = min(aim.f_mhz * (1 - reach), aim.band.low_mhz)
+        high = max(aim.f_mhz * (1 + reach), aim.band.high_mhz)
         f = np.linspace(low, high, count)
         return f, self.dipole.impedance(f)
 

@@ -23,8 +23,7 @@ MISFIT = 0.028  # of the reflection
 WET_Q = 15.0
 WET = (
     "The SWR has the shape of an antenna with poor traps: a wet or bad trap takes power and holds no wall. "
-    "Measure "
-    "the traps alone, dry, and seal them."
+    "Measure the traps alone, dry, and seal them."
 )
 STRANGE = (
     "This is not the curve of the antenna as planned, whatever its wires and traps: measure the wires, then "
@@ -51,8 +50,7 @@ def in_line(fit):
     said = f"{loss:.0f} dB or so" if loss < 6.5 else "6 dB or more"
     return (
         f"The SWR is flatter than this antenna's can be, as if {said} were lost in the line, or in water "
-        f"in it: "
-        " measure at the antenna, or move the sweep there with at_antenna."
+        "in it: measure at the antenna, or move the sweep there with at_antenna."
     )
 
 
@@ -72,8 +70,7 @@ def in_feed(fit):
         where = "on the upper band" if high > low else "on the lower band"
     return (
         f"The SWR has the shape of an antenna with {max(low, high):.0f} ohms too many {where}: look for a "
-        f"bad joint, a "
-        "wet or bad trap, a broken balun, or other wires and metal close by."
+        "bad joint, a wet or bad trap, a broken balun, or other wires and metal close by."
     )
 
 
@@ -99,14 +96,12 @@ def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     if below and starts:
         return (
             f"{nothing}it lies below what you measured, which starts at {f_mhz[0]:.4g} MHz. The wire is "
-            f"too long or "
-            "the sweep too narrow; sweep farther that way."
+            "too long or the sweep too narrow; sweep farther that way."
         )
     if above and stops:
         return (
             f"{nothing}it lies above what you measured, which ends at {f_mhz[-1]:.4g} MHz. The wire is too "
-            f"short or "
-            "the sweep too narrow; sweep farther that way."
+            "short or the sweep too narrow; sweep farther that way."
         )
     if starts and stops and expected_mhz is None and f_mhz[-1] / f_mhz[0] < _NARROW:
         return f"{nothing}it lies below or above what you measured; sweep farther both ways."
@@ -173,8 +168,10 @@ def _upper_part(plan, inner_m):
 
 
 def reversal(name, before_m, now_m):
-    """That the advice goes back farther than the last step went. name: of the wire. before_m, now_m: "
-    "metres.
+    """That the advice goes back farther than the last step went.
+
+    name: of the wire. before_m, now_m: the last change of it and the one asked now, metres. Returns a
+    sentence.
 
     >>> al.faults.reversal("inner_m", -0.03, 0.07)[:66]
     'The inner wire was changed by -3.0 cm, and now +7.0 cm would be as'
@@ -182,10 +179,8 @@ def reversal(name, before_m, now_m):
     wire = name.removesuffix("_m")
     return (
         f"The {wire} wire was changed by {100 * before_m:+.1f} cm, and now {100 * now_m:+.1f} cm would be "
-        f"asked: one "
-        "of the two sweeps or what the log says was done is wrong. Measure the wire, and measure again; "
-        "where it stays, "
-        "write that down with done(advice, inner_m=0, outer_m=0)."
+        "asked: one of the two sweeps or what the log says was done is wrong. Measure the wire, and measure "
+        "again; where it stays, write that down with done(advice, inner_m=0, outer_m=0)."
     )
 
 

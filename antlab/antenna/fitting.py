@@ -1,8 +1,7 @@
-"""What a sweep says of the antenna that hangs: the planned one stretched, its traps retuned, until both
-agree.
+"""What a sweep says of the antenna that hangs: the planned one is changed until both agree.
 
 Fitted are three numbers that lengths can mend, each with what is usual of it: how much longer the wire
-works than it is (insulation), what the ends add (loops, knots, sag), where the traps truly are.  And on
+works than it is (insulation), what the ends add (loops, knots, sag), where the traps truly are. And on
 each band two that no length mends, ohms in series with the feed and decibels lost in the line: faults.py
 tells what they mean.
 """
@@ -45,8 +44,7 @@ class Usual:
     covariance: np.ndarray
 
     def later(self, first):
-        """The same for the next sweep: rain and hands may have changed things. first: the Usual before "
-        "any."""
+        """The same for the next sweep: rain and hands may have changed things. first: that before any."""
         return Usual(self.mean, self.covariance + _DRIFT**2 * first.covariance)
 
     def strain(self, first):

@@ -33,9 +33,8 @@ RULES_OF = {
     "ICNIRP 2020": "Limits: ICNIRP's guidelines of 2020. Check your own country's current rules.",
 }
 GOOD, MIND, BAD = "✓", "!", "✗"  # marks of a Verdict, each with its words
-STILL_AIR_W_M2K = (
-    10.0  # heat that still air takes from a surface, with radiation (textbook, value from memory)
-)
+# heat that still air takes from a surface, with radiation (textbook, value from memory)
+STILL_AIR_W_M2K = 10.0
 HOT_DAY_C, PIPE_C = 40.0, 80.0  # in the sun; where PVC pipe and jacket go soft (common practice, no source)
 LOWEST_END_M = 3.0  # ends of the wire, out of the reach of people (common practice, no source)
 
@@ -522,10 +521,8 @@ def licence_verdict(band_name, power_w):
     >>> al.safety.licence_verdict("30m", 500).short
     'over 200 W'
     """
-    power, most = (
-        float(check_positive("power_w", power_w, unit="watts")),
-        MOST_W.get(band_name, MOST_W["any"]),
-    )
+    power = float(check_positive("power_w", power_w, unit="watts"))
+    most = MOST_W.get(band_name, MOST_W["any"])
     if power <= most:
         return None
     words = f"Licence: {power:g} W is too much: {most:g} W PEP is the most here in the USA (47 CFR 97.313)."

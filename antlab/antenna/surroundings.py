@@ -15,9 +15,8 @@ from antlab.units import wavelength_m
 
 NEAREST_M, NEAREST_TRAP_M = 0.1, 0.3  # closer, the field is not asked: a trap is no point
 _STEP, _STEP_WAVES = 1.4, 1 / 12  # from one distance to the next: as a ratio, and at most in wavelengths
-_OFF = np.array(
-    [0.3, 0.7, 1.2, 2, 4, 8]
-)  # where points are crowded: off a hot spot, in distances from the wire
+# where points are crowded: off a hot spot, in distances from the wire
+_OFF = np.array([0.3, 0.7, 1.2, 2, 4, 8])
 _MISSED = 1.05  # what may lie between the points, as a ratio of fields
 
 
