@@ -88,11 +88,11 @@ class Dipole:
         soil, (sections, traps) = named_soil(soil), _leg(sections, traps, inner_m, outer_m, trap)
         if shape is None and soil == FREE_SPACE:
             shape = FlatTop(height_m=1.0)  # no ground, so any height will do
-        fields = {
+        kept = {
             "sections": sections, "traps": traps, "shape": shape, "soil": soil,
             "wire": named_wire(wire, wire_diameter_mm=wire_diameter_mm),
         }  # fmt: skip
-        for name, value in fields.items():
+        for name, value in kept.items():
             object.__setattr__(self, name, value)
         if not isinstance(shape, FlatTop | InvertedVee):
             raise Slip(
@@ -242,8 +242,9 @@ class Dipole:
         (0.26, 1.0)
         """
         f = check_frequency(f_mhz)
-        wire, traps = self.solution(f).losses
-        sky = np.reshape([self.pattern(one).sky_fraction for one in f.ravel()], f.shape)
+        solved = [self.solution(one) for one in f.ravel()]
+        sky = np.reshape([Pattern(one).sky_fraction for one in solved], f.shape)
+        wire, traps = np.reshape([one.losses for one in solved], (-1, 2)).T.reshape(2, *f.shape)
         dry = self.soil.is_empty or self.soil.is_mirror
         soil = np.zeros(f.shape) if dry else np.maximum(1 - sky - wire - traps, 0.0)
         return PowerShares(sky[()], soil[()], wire[()], traps[()])

@@ -63,11 +63,16 @@ def start(low, high, soil, trap_cable, power_w, wire=WIRES[0], sends="carrier", 
 
     user: aim, mode, licence and region, as design() takes them. Raises Slip as design() does.
     """
-    trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
-    shape = FlatTop(height_m=9)
-    return design(
-        low, high, shape=shape, soil=soil, trap=trap, wire=wire, power_w=power_w, sends=sends, **user
-    )
+    yard = {"shape": FlatTop(height_m=9), "soil": soil}
+    return _designed(low, high, trap_cable, **yard, wire=wire, power_w=power_w, sends=sends, **user)
+
+
+def _designed(low, high, trap_cable, *, mode="any", **given):
+    """The Design with traps of a cable, on one of the pipes. mode: the planner's. given: as design()."""
+    mode = None if mode == "any" else mode
+    user = {name: given[name] for name in ("aim", "licence", "region") if name in given}
+    trap = on_a_pipe(aim_on(high, mode=mode, **user).f_mhz, trap_cable)
+    return design(low, high, trap=trap, mode=mode, **given)
 
 
 def shape_of(height_m, drop_m):
@@ -123,7 +128,7 @@ def planner(
     A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
     How far people must stay is computed when the hand rests.
     """
-    user = {"aim": aim, "mode": None if mode == "any" else mode, "licence": licence, "region": region}
+    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
     begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
@@ -145,7 +150,8 @@ def planner(
             f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band; "
             f"{worst:.1f} at most for {low_mhz:g} to {high_mhz:g}"
         )
-    volts = check_trap_volts(wound, volts_peak=max(made.stress(one).volts_peak for one in made.aims))
+    stress = [made.stress(one) for one in made.aims]
+    volts = check_trap_volts(wound, volts_peak=max(one.volts_peak for one in stress))
     verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
     away = [made.exposure(one) for one in made.aims] if at_rest else []
     sizes, width = (dipole.inner_m, dipole.outer_m), float(made.width_m)
@@ -155,7 +161,7 @@ def planner(
         f"{volts.allowed_peak:.0f} V{verdict}",
         *bands,
         _keep_off(made, away),
-        _power(made),
+        _power(made, stress),
     ]
     alt = (
         "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
@@ -175,12 +181,14 @@ def planner(
     return Scene(parts, ["\n".join(says)], alt)
 
 
-def _power(made):
-    """What its watts do to traps and licence, on the worse band of each, in a line. made: a Design."""
+def _power(made, stress):
+    """What its watts do to traps and licence, on the worse band of each, in a line.
+
+    made: a Design. stress: what its traps stand, of each of its aims.
+    """
     worst = {}
-    for aim in made.aims:
-        stress = made.stress(aim)
-        trap = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": made.power_w}
+    for aim, here in zip(made.aims, stress, strict=True):
+        trap = {"volts_peak": here.volts_peak, "watts": here.watts, "power_w": made.power_w}
         licence = licence_verdict(aim.band.name, made.power_w)
         for one in (*trap_verdicts(made.wound, **trap)[1:], *([licence] if licence else ())):
             if one.about not in worst or one.good_w < worst[one.about].good_w:
@@ -318,19 +326,11 @@ def plan_at(
     legs. The rest as design() takes it.
     Returns a Plan. Raises Slip for a yard that cannot be.
     """
-    user = {"aim": aim, "mode": None if mode == "any" else mode, "licence": licence, "region": region}
-    trap = on_a_pipe(aim_on(high, **user).f_mhz, trap_cable)
-    shape = shape_of(height_m, drop_m)
-    built = {
-        "shape": shape,
-        "soil": soil,
-        "trap": trap,
-        "wire": wire,
-        "power_w": power_w,
-        "sends": sends,
-        "span_m": room_m,
-    }
-    return design(low, high, **built, **user).plan
+    made = _designed(
+        low, high, trap_cable, shape=shape_of(height_m, drop_m), span_m=room_m, soil=soil, wire=wire,
+        power_w=power_w, sends=sends, aim=aim, mode=mode, licence=licence, region=region,
+    )  # fmt: skip
+    return made.plan
 
 
 def plan_of(widget):
