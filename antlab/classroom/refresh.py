@@ -26,6 +26,7 @@ ABOUT = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"name": "python"},
 }
+META = "tags", "slideshow", "antlab"  # of a cell
 KEPT = {"text/plain", "text/latex", "text/markdown"}
 
 
@@ -133,14 +134,14 @@ def execute(notebook, folder):
 
 
 def tidy(notebook):
-    """The text of a notebook without what varies: no widget state, no times, counts from 1, tags alone kept.
+    """The text of a notebook without what varies: no widget state, no times, counts from 1, META alone kept.
 
     Raises Slip for an output too varied or heavy to store.
     """
     notebook.metadata, notebook.nbformat_minor = ABOUT, 5
     count = 0
     for cell in notebook.cells:
-        cell.metadata = {key: value for key, value in cell.metadata.items() if key in ("tags", "slideshow")}
+        cell.metadata = {key: value for key, value in cell.metadata.items() if key in META}
         if cell.cell_type == "markdown":
             cell.source = with_alt(cell.source)
         if cell.cell_type == "code":

@@ -8,8 +8,11 @@ CAUTION = "caution"  # what can hurt; its paragraphs have a frame on paper
 SET_UP = "set-up"  # fetches tools, or tells to: not for an audience
 INSTRUCTOR = "instructor"  # what no student gets
 ANSWER, SOLUTION = "answer", "solution"  # of an answer notebook: see exercises
-# Of every lesson, in this order.
-STEPS = (GUESS, BY_HAND, FAIL, LIVE, PUBLISHED, LIMITS, BACK_TO_GUESS, SUMMARY)
+GUESS_ENTERED = "guess-entered"  # code: the buttons of the guess, and at the end what was guessed
+CHANGE_ME = "change-me"  # code for the student to change and run again; the words say what should then happen
+CURIOUS = "curious"  # for who wants more: nothing later needs it
+# Of every lesson, in this order: the toy comes first.
+STEPS = (TITLE, GUESS, LIVE, BY_HAND, FAIL, PUBLISHED, LIMITS, BACK_TO_GUESS, SUMMARY)
 
 
 def tags(cell):

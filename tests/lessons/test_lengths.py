@@ -1,0 +1,68 @@
+"""How much a lesson asks of who reads it: the toy early, few words, little code, and code to change."""
+
+import re
+
+import nbformat
+import pytest
+from rebuilt import REBUILT
+
+from antlab.classroom import live
+from antlab.classroom.tags import CHANGE_ME, GUESS_ENTERED, LIVE, tags
+from antlab.files import ROOT
+
+MOST_WORDS, MOST_CODE, SHARE_BEFORE = 1800, 9, 0.20
+FORMS = 2  # code cells of the guess: where it is entered, and where it is laid beside the answer
+
+rebuilt = pytest.mark.parametrize("number", REBUILT)
+
+
+def cells(number):
+    """The cells of a lesson."""
+    (path,) = (ROOT / "notebooks").glob(f"{number}-*.ipynb")
+    return nbformat.read(path, as_version=4).cells
+
+
+def words(cells):
+    """How many words a reader meets in Markdown cells, without addresses, pictures' words and TeX."""
+    text = "\n".join(cell.source for cell in cells if cell.cell_type == "markdown")
+    text = re.sub(r"!\[[^\]]*\]\([^)]*\)|\]\([^)]*\)|\$\$.*?\$\$|\$[^$\n]*\$", " ", text, flags=re.DOTALL)
+    return len(re.findall(r"\w[\w'’.,-]*", text))
+
+
+def first_view(cells):
+    """The place of the first cell that shows a live view."""
+    calls = [f"live.{name}(" for name in live.VIEWS]
+    shown = [
+        i for i, one in enumerate(cells) if one.cell_type == "code" and any(c in one.source for c in calls)
+    ]
+    return shown[0]
+
+
+@rebuilt
+def test_words(number):
+    """A lesson of 45 minutes is read in ten."""
+    assert words(cells(number)) <= MOST_WORDS
+
+
+@rebuilt
+def test_the_view_comes_early(number):
+    """At most a fifth of the words stand before the first live view, and its words are tagged as such."""
+    found = cells(number)
+    place = first_view(found)
+    assert words(found[:place]) <= SHARE_BEFORE * words(found)
+    before = [tag for cell in found[:place] for tag in tags(cell)]
+    assert LIVE in before or LIVE in tags(found[place])
+
+
+@rebuilt
+def test_code(number):
+    """Nine code cells, the guess's two counted whether they are there yet or not."""
+    code = [cell for cell in cells(number) if cell.cell_type == "code"]
+    assert len([cell for cell in code if GUESS_ENTERED not in tags(cell)]) <= MOST_CODE - FORMS
+
+
+@rebuilt
+def test_there_is_code_to_change(number):
+    """Two cells at least are for the student to change and to run again."""
+    changed = [cell for cell in cells(number) if CHANGE_ME in tags(cell)]
+    assert len(changed) >= 2 and all(cell.cell_type == "code" for cell in changed)
