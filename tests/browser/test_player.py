@@ -15,6 +15,7 @@ from antlab.classroom.views.film import (
     Dial,
     Film,
     Frames,
+    Grip,
     Piece,
     Still,
     Waves,
@@ -57,7 +58,7 @@ def by_hand(**changes):
         ),
     ]
     frames = Frames(
-        version=VERSION, message="", rows=6, parts=parts, waves=[], columns=6, fixed=8,
+        version=VERSION, message="", rows=6, parts=parts, waves=[], handles=[], columns=6, fixed=8,
         says=[f"row {row}\nsecond line" for row in range(6)],
         table=np.array(stays + sum(ROWS, []), "<i2").tobytes(),
     )  # fmt: skip
@@ -191,3 +192,35 @@ def test_a_clock_rests_where_nobody_looks_or_wants_it(page):
     root.get_by_role("button", name="Play").wait_for()
     assert root.get_attribute("data-turn") == "0.0000"
     assert not played(page, by_hand()).get_by_role("button", name="Step").is_visible()
+
+
+def test_a_handle_leads_its_slider(page):
+    """A handle dragged sets its slider to the nearest place of its path; the other one stays where it is."""
+    film = by_hand()
+    rows = [[*row, 200 + 500 * (i % 3), 400] for i, row in enumerate(ROWS)]  # a handle's x and y at the end
+    stays = np.frombuffer(film["frames"]["table"], "<i2")[:8].tolist()
+    film["frames"] |= {
+        "columns": 8, "table": np.array(stays + sum(rows, []), "<i2").tobytes(),
+        "handles": [Grip(slider=1, n=1, x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))],
+    }  # fmt: skip
+    root = played(page, film)
+    page.add_style_tag(content=".antlab { width: 500px }")
+    handle = root.locator(".antlab-handle")
+    handle.hover()
+    box = root.locator("svg").bounding_box()
+
+    def place(x):
+        return box["x"] + x / 1600 * box["width"], box["y"] + 400 / 800 * box["height"]
+
+    assert handle.evaluate("one => getComputedStyle(one).touchAction") == "none"
+    page.mouse.move(*place(200))
+    page.mouse.down()
+    for x, row in ((440, 3), (480, 4), (1000, 5), (3000, 5), (690, 4)):
+        page.mouse.move(*place(x), steps=2)
+        assert root.get_attribute("data-row") == str(row)
+        assert root.get_by_role("slider", name="Second", exact=True).input_value() == str(row - 3)
+    page.mouse.up()
+    page.mouse.move(*place(1200))
+    assert root.get_attribute("data-row") == "4", "let go, it stays"
+    page.keyboard.press("ArrowLeft")
+    assert root.get_attribute("data-row") == "3", "the keys belong to what was held"

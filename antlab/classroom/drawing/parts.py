@@ -135,6 +135,21 @@ class Waves:
 
 
 @dataclass(frozen=True, eq=False)
+class Handle:
+    """Where what a slider moves is taken hold of in the picture. On paper it is nothing.
+
+    moves: the position's name, as the scene takes it. x, y: where it stands in each row, (rows,); or for each
+    place of its slider while the others stay, (rows, places), which a view needs that asks for each row.
+    One number where it stays. NaN where it cannot be held.
+    """
+
+    moves: str
+    ax: object
+    x: np.ndarray
+    y: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
 class Scene:
     """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it."""
 
@@ -142,6 +157,7 @@ class Scene:
     says: list
     alt: str
     waves: Waves | None = None
+    handles: list = field(default_factory=list)
 
     def draw(self, *turns):
         """Add all that moves to the picture, in its first row, what swings at each of the turns."""

@@ -29,6 +29,11 @@ wire: what the ground sends after it, without a root. In a row the wire is `high
 is drive · (direct · direct_on + echo · echo_on · root of the steps to the wire, of one at least). After t
 turns it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange.
 
+Handles: where the hand takes hold of what a slider moves. A handle of one point stands there in that row; its
+places in the other rows of its slider are its path. A handle of more points has the whole path in each row, a
+point for each place of its slider. Whoever drags a handle sets its slider to the place whose point is
+nearest to the pointer, and the others stay. A point that is a GAP cannot be held.
+
 A player shows the sentence `message`, if there is one, in the picture's place, and refuses in words a film of
 another VERSION. Whoever changes what a key means, or takes one away, raises VERSION here and in live.js.
 """
@@ -39,7 +44,7 @@ from typing import Literal, TypedDict
 
 import numpy as np
 
-VERSION = 2
+VERSION = 3
 FINE, GAP = 16, -32768
 INCH_PX = 100  # pixels of a still to an inch of its figure
 
@@ -107,6 +112,15 @@ class Waves(TypedDict):
     echo: bytes  # shape (steps above ground and those of the wire, across, 2)
 
 
+class Grip(TypedDict):
+    """Where what a slider moves is taken hold of. Lengths in FINE parts of a pixel."""
+
+    slider: int  # its number
+    n: int  # points: one, or as many as its slider has places
+    x: Block
+    y: Block
+
+
 class Frames(TypedDict):
     """All rows of what moves."""
 
@@ -115,6 +129,7 @@ class Frames(TypedDict):
     rows: int
     parts: list[Piece]
     waves: list[Waves]  # one, or none
+    handles: list[Grip]
     columns: int  # numbers in a row of the table
     fixed: int  # numbers before the first row
     says: list[str]  # for each row, its words below the sliders; lines are parted by \\n
@@ -136,8 +151,11 @@ class Film(TypedDict):
     at: list[int]  # the place of each slider to begin with
 
 
-def frames(fig, scene) -> Frames:
-    """The moving parts of a parts.Scene drawn upon a figure, whose pixels are INCH_PX to an inch."""
+def frames(fig, scene, positions) -> Frames:
+    """The moving parts of a parts.Scene drawn upon a figure, whose pixels are INCH_PX to an inch.
+
+    positions: the sliders' names, as the scene takes them.
+    """
     table, pieces = _Table(len(scene.says)), []
     high = fig.bbox.height
     for part in scene.parts:
@@ -159,11 +177,18 @@ def frames(fig, scene) -> Frames:
                 texts=list(part.texts),
             )
         )  # fmt: skip
+    grips = []
+    for one in scene.handles:
+        where = (np.reshape(v, (-1, 1)) if np.ndim(v) < 2 else v for v in (one.x, one.y))
+        x, y = (table.add(line) for line in _pixels(one, *where, high))
+        n = max(np.shape(v)[1] if np.ndim(v) > 1 else 1 for v in (one.x, one.y))
+        grips.append(Grip(slider=positions.index(one.moves), n=n, x=x, y=y))
     fixed, moving = table.blocks
     return Frames(
         version=VERSION, message="", rows=len(scene.says), parts=pieces,
-        waves=[_waves(scene.waves, high)] if scene.waves else [], columns=moving.shape[1],
-        fixed=fixed.shape[1], says=list(scene.says), table=fixed.tobytes() + moving.tobytes(),
+        waves=[_waves(scene.waves, high)] if scene.waves else [], handles=grips,
+        columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
+        table=fixed.tobytes() + moving.tobytes(),
     )  # fmt: skip
 
 
@@ -222,20 +247,20 @@ def refusal(sentence) -> Refusal:
     return Refusal(version=VERSION, message=str(sentence))
 
 
-def points(film: Frames, part, row, turn=0.0):
+def points(film: Frames, part, row, turn=0.0, among="parts"):
     """The points of one part in one row as a player finds them in the table.
 
-    part: its number. turn: the time, in turns. Returns FINE parts of a pixel, float, shape (n, 2), NaN for a
-    gap.
+    part: its number. turn: the time, in turns. among: "parts", or "handles". Returns FINE parts of a pixel,
+    float, shape (n, 2), NaN for a gap.
     """
-    table, piece = np.frombuffer(film["table"], "<i2"), film["parts"][part]
+    table, piece = np.frombuffer(film["table"], "<i2"), film[among][part]
 
     def block(one):
         begin = (0 if one["fixed"] else film["fixed"] + row * film["columns"]) + one["at"]
         return np.where((there := table[begin : begin + piece["n"]]) == GAP, np.nan, there)
 
     x, y = block(piece["x"]), block(piece["y"])
-    if piece["swing"]:
+    if piece.get("swing"):
         a, b = map(block, piece["swing"])
         y = y + a * np.cos(2 * np.pi * turn) - b * np.sin(2 * np.pi * turn)
     found = np.stack([x, y], axis=1)

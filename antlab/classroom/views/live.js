@@ -3,7 +3,7 @@
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", VERSION = 2, FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 3, FINE = 16, GAP = -32768;
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
 
 const STYLE = `
@@ -42,7 +42,13 @@ const STYLE = `
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture canvas { position: absolute; }
-.antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; }
+.antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; pointer-events: none; }
+.antlab-handle { pointer-events: all; touch-action: none; cursor: grab; }
+.antlab-handle circle { fill: transparent; }
+.antlab-handle path { fill: #111; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
+.antlab-handle.antlab-held { cursor: grabbing; }
+:is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
+@media print { .antlab-handle { display: none; } }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
@@ -163,7 +169,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   const canvas = make("canvas", { "aria-hidden": "true", hidden: "" }, picture);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, inputs = [], film = { rows: 0 }, table, nodes = [], sea, quiet, made = "", strange = "";
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], sea, quiet, made = "", strange = "";
 
   if (button) {
     button.textContent = "Projector";
@@ -211,6 +217,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   const fit = new ResizeObserver(() => {
     const top = (node) => node?.getBoundingClientRect().top ?? 0, cell = root.closest(".jp-Cell");
     const above = top(picture) + (cell ? top(cell.closest(".jp-Notebook")) - top(cell) : scrollY);
+    placeGrips();
     picture.style.maxWidth = `calc((100vh - ${Math.ceil(above) + 8}px) * ${still.width / still.height})`;
   });
   fit.observe(root);
@@ -229,8 +236,10 @@ export function play(host, at, ask = () => {}, choose = null) {
   function follow(k, index) {
     at[k] = index;
     showSlider(k);
-    if (still.ask) ask([...at]);
-    else if (film.rows) {
+    if (still.ask) {
+      placeGrips();
+      ask([...at]);
+    } else if (film.rows) {
       tell("");
       show();
     }
@@ -296,12 +305,105 @@ export function play(host, at, ask = () => {}, choose = null) {
     film.parts.forEach(dress);
     sea = film.waves.length ? makeSea(film.waves[0], still, canvas) : null;
     canvas.hidden = !sea;
+    makeGrips();
     show();
     if (still.clock) clock.join(hand);
   }
 
+  // A handle is a sign that tells which way it goes, on a disc wide enough for a finger, both in pixels of the screen.
+  function makeGrips() {
+    if (film.handles.length !== grips.length) {
+      grips.forEach(({ mark }) => mark.remove());
+      grips = film.handles.map(makeGrip);
+    }
+    film.handles.forEach((handle, i) => {
+      grips[i].handle = handle;
+      grips[i].mark.querySelector("title").textContent = `Drag: ${still.sliders[handle.slider].name}`;
+    });
+  }
+
+  function makeGrip() {
+    const mark = make("g", { class: "antlab-handle" }, svg, SVG), grip = { mark };
+    make("title", {}, mark, SVG);
+    make("circle", { r: matchMedia("(pointer: coarse)").matches ? 24 : 18 }, mark, SVG);
+    make("path", { d: "M12 -6L20 0L12 6ZM-12 -6L-20 0L-12 6Z" }, mark, SVG);
+    mark.addEventListener("pointerdown", (event) => take(grip, event));
+    return grip;
+  }
+
+  const places = (slider) => still.sliders[slider].texts.length;
+
+  // Where a handle would stand, were its slider at a place and the others where they are; undefined where it cannot be.
+  function standing({ n, slider, x, y }, place) {
+    if (place < 0 || place >= places(slider)) return;
+    let there = row;
+    if (n === 1 && place !== at[slider]) {
+      const stride = still.sliders.slice(slider + 1).reduce((product, { texts }) => product * texts.length, 1);
+      there += (place - at[slider]) * stride;
+    }
+    const [px = GAP, py = GAP] = [x, y].map((block) =>
+      table[block.at + (n > 1 ? place : 0) + (block.fixed ? 0 : film.fixed + there * film.columns)]);
+    return px === GAP || py === GAP ? undefined : [px, py];
+  }
+
+  // The first point of a handle's path, before or after its slider's place, that lies off where it stands.
+  function beyond(handle, step) {
+    const here = standing(handle, at[handle.slider]);
+    for (let place = at[handle.slider] + step; ; place += step) {
+      const there = standing(handle, place);
+      if (!there || Math.hypot(there[0] - here[0], there[1] - here[1]) > 4 * FINE) return there ?? here;
+    }
+  }
+
+  function placeGrips() {
+    const unit = still.width * FINE / picture.clientWidth; // to a pixel of the screen
+    grips.forEach(({ handle, mark }) => {
+      const here = standing(handle, at[handle.slider]);
+      mark.style.display = here && unit < Infinity ? "" : "none";
+      if (!here || unit === Infinity) return;
+      const [a, b] = [beyond(handle, -1), beyond(handle, 1)];
+      const turned = Math.atan2(b[1] - a[1], b[0] - a[0]) * 180 / Math.PI;
+      mark.setAttribute("transform", `translate(${here}) rotate(${turned.toFixed(1)}) scale(${unit.toFixed(3)})`);
+    });
+  }
+
+  function take(grip, event) {
+    const { mark, handle: { slider } } = grip, { input } = inputs[slider];
+    if (event.button || input.disabled) return;
+    event.preventDefault();
+    const where = ({ clientX, clientY }) => {
+      const box = svg.getBoundingClientRect();
+      return [(clientX - box.left) / box.width * still.width * FINE, (clientY - box.top) / box.height * still.height * FINE];
+    };
+    // The hand keeps the distance at which it took hold, so that nothing jumps.
+    const [x0, y0] = where(event), [hx, hy] = standing(grip.handle, at[slider]);
+    const drag = (moved) => {
+      const [x, y] = where(moved);
+      let best = at[slider], least = Infinity;
+      for (let place = 0; place < places(slider); place++) {
+        const [px, py] = standing(grip.handle, place) ?? [Infinity, 0];
+        const far = Math.hypot(px - (x - x0 + hx), py - (y - y0 + hy));
+        if (far < least || (far === least && Math.abs(place - at[slider]) < Math.abs(best - at[slider]))) [best, least] = [place, far];
+      }
+      if (best === at[slider]) return;
+      input.value = best;
+      follow(slider, best);
+    };
+    const drop = () => {
+      mark.classList.remove("antlab-held");
+      mark.removeEventListener("pointermove", drag);
+      ask([...at]);
+    };
+    input.focus({ preventScroll: true });
+    mark.setPointerCapture(event.pointerId);
+    mark.classList.add("antlab-held");
+    mark.addEventListener("pointermove", drag);
+    mark.addEventListener("lostpointercapture", drop, { once: true });
+  }
+
   function build() {
     svg.replaceChildren();
+    grips = [];
     nodes = film.parts.map(({ kind }, i) => {
       const clip = make("clipPath", { id: `antlab-${Math.random().toString(36).slice(2)}` }, svg, SVG);
       const box = make("rect", {}, clip, SVG);
@@ -374,6 +476,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     });
     sea?.turnTo(row);
     sea?.paint(turn);
+    placeGrips();
     // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
     says.setAttribute("aria-busy", "true");
     says.textContent = film.says[row];

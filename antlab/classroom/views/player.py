@@ -175,7 +175,7 @@ class View:
         fig, moves = fig or self.figure(look), {} if at_rest or not self.rests else {"at_rest": False}
         with mpl.rc_context(style):
             scene = self.scene(fig, *rows, **choices, **moves)
-            moving = frames(fig, scene)
+            moving = frames(fig, scene, self.positions)
             if not still:
                 return None, moving
             png = io.BytesIO()

@@ -4,7 +4,7 @@ import numpy as np
 
 from antlab.classroom.drawing.axes import plot_axes
 from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, stroke
-from antlab.classroom.drawing.parts import Part, Pen, Scene, Waves, column
+from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene, Waves, column
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
 from antlab.engine import heights, waves
@@ -58,7 +58,8 @@ def wave_over_soil(fig, height_m, shown, *, band_name="20m", soil="average"):
         picture[0].ax, waves.STEP_M, waves.UP, _rooted(tables.direct), tables.echo, steps,
         tables.amps[steps], (shown != 2).astype(int), (shown != 1).astype(int), BRIGHTEST,
     )  # fmt: skip
-    return Scene(picture, says, alt, field)
+    hold = Handle("height_m", picture[0].ax, 0.0, steps * waves.STEP_M)
+    return Scene(picture, says, alt, field, [hold])
 
 
 def _rooted(direct):

@@ -1,0 +1,44 @@
+"""Handles: each is where a hand can take hold of it, and its slider takes it far enough to be seen."""
+
+import numpy as np
+import pytest
+
+from antlab.classroom import live
+from antlab.classroom.views.film import FINE, points
+from antlab.classroom.views.player import PHONE, SCREENS
+
+APART_PX = 26  # half the discs of two handles, on a screen
+
+
+def paths(view, look, choices=None):
+    """Of each handle: the still, its slider's count and place, its points for all places, (count, 2)."""
+    choices = choices or view.defaults
+    at = view.places({}, choices)
+    still, frames = view.film(look, choices, at if view.ask else None)
+    counts = [len(dial["texts"]) for dial in still["sliders"]]
+    for i, grip in enumerate(frames["handles"]):
+        slider = grip["slider"]
+        if view.ask:
+            path = points(frames, i, 0, among="handles")
+        else:
+            rows = [np.ravel_multi_index([*at[:slider], place, *at[slider + 1 :]], counts)
+                    for place in range(counts[slider])]  # fmt: skip
+            path = np.concatenate([points(frames, i, row, among="handles") for row in rows])
+        yield still, counts[slider], at[slider], path
+
+
+@pytest.mark.parametrize("look", SCREENS | {"phone": PHONE})
+@pytest.mark.parametrize("name", [name for name in live.VIEWS])
+def test_handles_can_be_held(name, look):
+    """In the picture, for each place of the slider, apart from each other; and they lead somewhere."""
+    found = list(paths(live.VIEWS[name], SCREENS.get(look, PHONE)))
+    begins = []
+    for still, count, place, path in found:
+        assert len(path) == count, "a view that asks gives a handle's whole path"
+        here = path[np.isfinite(path).all(axis=1)] / FINE
+        assert len(here) > 1 and np.isfinite(path[place]).all(), "it can be held where the view begins"
+        assert (here >= 0).all() and (here <= [still["width"], still["height"]]).all()
+        assert np.hypot(*np.ptp(here, axis=0)) > 40, "a hand sees it move"
+        begins.append(path[place] / FINE)
+    for i, one in enumerate(begins):
+        assert all(np.hypot(*(one - other)) > APART_PX for other in begins[:i])
