@@ -21,7 +21,8 @@ CLOCK = 'globalThis[Symbol.for("antlab.clock")]'
 
 def agrees(root, still, frames, row):
     """Read back words, curves and pixels; fail unless all are those of this row, at the beginning of time."""
-    root.evaluate(f"() => {{ {CLOCK}.play(false); {CLOCK}.set(0); }}")
+    pluck = "[...root.querySelectorAll('button')].find((one) => one.textContent === 'Pluck')?.click()"
+    root.evaluate(f"(root) => {{ {CLOCK}.set(0); {pluck}; {CLOCK}.play(false); }}")
     assert root.get_attribute("data-row") == str(row)
     assert root.locator(".antlab-says").inner_text() == frames["says"][row]
     shown = root.locator("svg > path").evaluate_all("paths => paths.map(path => path.getAttribute('d'))")

@@ -45,20 +45,21 @@ def by_hand(**changes):
         ("word x", False, 5), ("word y", True, 7),
     )}  # fmt: skip
     parts = [
-        Piece(kind="dots", n=1, x=at["dot x"], y=at["dot y"], swing=[], texts=[], **LOOK),
-        Piece(kind="line", n=5, x=at["line x"], y=at["line y"], swing=[], texts=[], **LOOK),
+        Piece(kind="dots", n=1, x=at["dot x"], y=at["dot y"], swing=[], order=1, texts=[], **LOOK),
+        Piece(kind="line", n=5, x=at["line x"], y=at["line y"], swing=[], order=1, texts=[], **LOOK),
         Piece(
             kind="text",
             n=1,
             x=at["word x"],
             y=at["word y"],
             swing=[],
+            order=1,
             texts=[f"w{row}" for row in range(6)],
             **LOOK,
         ),
     ]
     frames = Frames(
-        version=VERSION, message="", rows=6, parts=parts, waves=[], handles=[], columns=6, fixed=8,
+        version=VERSION, message="", rows=6, parts=parts, waves=[], ring=[], handles=[], columns=6, fixed=8,
         says=[f"row {row}\nsecond line" for row in range(6)],
         table=np.array(stays + sum(ROWS, []), "<i2").tobytes(),
     )  # fmt: skip
@@ -115,7 +116,7 @@ def test_a_message_takes_the_picture_s_place(page):
 
 def swinging(clock=2.0):
     """The film by hand with a clock: its dot swings, and a field of three by two points lies under it."""
-    swing = [Block(fixed=True, at=0), Block(fixed=True, at=1)]  # a = 7, b = 8
+    swing = [Block(fixed=True, at=at) for at in (0, 1, 0)]  # a = 7, b = 8, c = 7
     film = by_hand(still={"clock": clock})
     dot = film["frames"]["parts"][0] | {"swing": swing}
     field = np.zeros((3, 2, 2), "<i2")
@@ -173,6 +174,52 @@ def test_time_is_the_students_to_stop_and_to_step(page):
     page.wait_for_function(
         "stood => document.querySelector('.antlab').dataset.turn > stood + 0.2", arg=turn()
     )
+
+
+def test_what_is_plucked_rings_down_in_its_own_time(page):
+    """In each row by its own pace and loss, twice as fast what goes by squares; a change of row goes on."""
+    film = swinging(clock=2.0)
+    film["frames"]["parts"][0]["order"] = 2
+    film["frames"]["ring"] = [
+        {"pace": [1.0] * 3 + [0.5, 1.0, 2.0], "loss": [0.0] * 4 + [0.1, 0.3], "pitch_hz": 9.0}
+    ]
+    root = played(page, film)
+    dot = root.locator("svg > path").first
+    told = lambda name: float(root.get_attribute(f"data-{name}"))  # noqa: E731
+    page.evaluate(f"{CLOCK}.play(false)")
+    pluck = "[...document.querySelectorAll('button')].find((one) => one.textContent === 'Pluck').click()"
+    page.evaluate(f"{CLOCK}.set(0), {pluck}, {CLOCK}.play(false)")
+    page.evaluate(f"{CLOCK}.set(1.0)")
+    assert (told("turn"), told("left")) == (0.25, 1)
+    root.get_by_role("slider", name="Second", exact=True).press("End")
+    page.evaluate(f"{CLOCK}.set(2.2)")
+    assert told("turn") == pytest.approx(0.25 + 1.2) and told("left") == pytest.approx(
+        np.exp(-0.3 * 1.2), abs=1e-4
+    )
+    x, y = points(film["frames"], 0, 5, 1.45, np.exp(-0.3 * 1.2))[0]
+    assert re.findall(r"-?\d+", dot.get_attribute("d"))[:2] == [f"{x:.0f}", f"{y:.0f}"]
+    root.get_by_role("button", name="Step").click()
+    assert told("turn") == pytest.approx(0.25 + 1.2 + 1 / 8)
+
+
+def test_the_ring_is_heard_on_a_click(page):
+    """No sound before; then a tone as high as the row's, which fades as what is seen."""
+    film = swinging()
+    film["frames"]["ring"] = [{"pace": [4.0] * 6, "loss": [0.02] * 6, "pitch_hz": 100.0}]
+    page.add_init_script(
+        "globalThis.made = []; const real = OscillatorNode; globalThis.OscillatorNode = class extends real {"
+        "constructor(on, how) { super(on, how); made.push(how.frequency, on.state); } };"
+        "const fade = AudioParam.prototype.setTargetAtTime; AudioParam.prototype.setTargetAtTime ="
+        "function (...all) { made.push(all[0], all[2]); return fade.apply(this, all); };"
+    )
+    page.goto("about:blank")
+    root = played(page, film)
+    page.wait_for_timeout(100)
+    assert page.evaluate("made.length") == 0
+    root.get_by_role("button", name="Hear it").click()
+    hertz, _, towards, seconds = page.evaluate("made")
+    assert (hertz, towards) == (400, 0) and seconds == pytest.approx(1 / (0.02 * 400))
+    assert not played(page, swinging()).get_by_role("button", name="Hear it").is_visible()
 
 
 def test_a_clock_rests_where_nobody_looks_or_wants_it(page):

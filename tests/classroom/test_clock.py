@@ -8,7 +8,7 @@ from matplotlib import pyplot as plt
 import antlab as al
 from antlab.classroom import live
 from antlab.classroom.drawing.axes import plot_axes
-from antlab.classroom.drawing.parts import FIRST, Part, Scene
+from antlab.classroom.drawing.parts import FIRST, Part, Ring, Scene
 from antlab.classroom.views.film import FINE, points, side
 from antlab.classroom.views.player import SCREEN, Slider, View, view
 from antlab.classroom.views.wave_over_soil import BRIGHTEST
@@ -39,6 +39,44 @@ def test_a_complex_row_swings():
         y = 1 + ((row + 1) * np.exp(0.5j + 2j * np.pi * turn)).real
         want = (fig.bbox.height - ax.transData.transform((1, y))[1]) * FINE
         assert found[0, 1] == pytest.approx(want, abs=1.5) and np.isnan(found[1]).all()
+
+
+@view(Slider("Q", "", 10, 30, 3, 20), turn_s=2)
+def bell(fig, q):
+    """A dot that rings down, and its square."""
+    ax = plot_axes(fig, x=(0, 4), y=(-4, 4))
+    y = np.exp(0.5j) + 0 * q[:, None]
+    square = {"level": np.abs(y) ** 2 / 2, "order": 2}
+    parts = [
+        Part(ax, "dots", np.array([1.0]), y, FIRST),
+        Part(ax, "dots", np.array([2.0]), y**2 / 2, FIRST, about=-1.0, **square),
+    ]
+    return Scene(parts, [f"{one:.0f}" for one in q], "two dots", ring=Ring(q / 10, np.pi / q, 440.0))
+
+
+def test_what_is_plucked_rings_down():
+    """A swing falls by its loss in each turn; what goes by squares is the square of that at every instant."""
+    _, frames = bell.film(SCREEN, {})
+    (ring,) = frames["ring"]
+    assert ring == {
+        "pace": [1, 2, 3],
+        "loss": pytest.approx([np.pi / q for q in (10, 20, 30)]),
+        "pitch_hz": 440,
+    }
+    fig = bell.figure(SCREEN)
+    with mpl.rc_context(SCREEN[0]):
+        ax = plot_axes(fig, x=(0, 4), y=(-4, 4))
+    for row, turn in ((0, 0.0), (1, 0.3), (2, 4.9)):
+        left = np.exp(-ring["loss"][row] * turn)
+        swing = np.cos(0.5 + 2 * np.pi * turn) * left
+        for part, y in enumerate((swing, swing**2 - 1)):
+            want = (fig.bbox.height - ax.transData.transform((1, y))[1]) * FINE
+            assert points(frames, part, row, turn, left)[0, 1] == pytest.approx(want, abs=2)
+    figure, (paper, *_) = View(bell.scene, bell.sliders, {}, bell.size, instants=((0.3,),)).draw(10)
+    drawn = [line.get_ydata()[0] for line in paper.lines[-2:]]
+    swing = np.cos(0.5 + 0.6 * np.pi) * np.exp(-0.3 * np.pi / 10)
+    assert drawn == pytest.approx([swing, swing**2 - 1])
+    plt.close(figure)
 
 
 @pytest.mark.parametrize("name", CLOCKED)

@@ -43,7 +43,9 @@ class Part:
     """Something that moves: a "line", "dots" or "text", with a row of x, y (and text) for each setting.
 
     x, y: shape (rows, points) or (points,) if they stay; NaN leaves a gap. texts: one for each row.
-    y may be complex, on an axis of even steps: then it swings, and at a time it is about + Re(y e^(j turn)).
+    y may be complex, on an axis of even steps: then it swings, and at a time it is
+    about + (level + Re(y e^(j order turn))) left^order, where left is what a Ring has left, or 1.
+    level: as x, y. order: 2 for what goes by squares, as an energy.
     """
 
     ax: object
@@ -53,6 +55,8 @@ class Part:
     pen: Pen
     texts: tuple = ()
     about: float = 0.0
+    level: np.ndarray | float = 0.0
+    order: int = 1
     unit_pt: float = field(default_factory=lambda: mpl.rcParams["lines.linewidth"])
     font_pt: float = field(default_factory=lambda: mpl.rcParams["font.size"])
 
@@ -66,11 +70,11 @@ class Part:
         """Whether it moves of itself."""
         return np.iscomplexobj(self.y)
 
-    def draw(self, row=0, turn=0.0):
-        """Add this part to its axes as it is in one row. turn: the time, in turns of the wave."""
-        x, y = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y))
+    def draw(self, row=0, turn=0.0, left=1.0):
+        """Add this part to its axes as it is in one row. turn: the time, in turns. left: of a Ring."""
+        x, y, level = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y, self.level))
         if self.swings:
-            y = self.about + (y * np.exp(2j * np.pi * turn)).real
+            y = self.about + (level + (y * np.exp(2j * np.pi * self.order * turn)).real) * left**self.order
         pen, color = self.pen, self.pen.color
         if self.kind == "text":
             if np.isfinite(x[0] + y[0]):
@@ -150,6 +154,19 @@ class Handle:
 
 
 @dataclass(frozen=True, eq=False)
+class Ring:
+    """Something plucked that rings down, by its own clock in each row.
+
+    pace: its turns in one turn of the view's clock, (rows,). loss: in one turn of its own what swings falls
+    to e^-loss, (rows,). pitch_hz: how it is heard where its pace is 1.
+    """
+
+    pace: np.ndarray
+    loss: np.ndarray
+    pitch_hz: float
+
+
+@dataclass(frozen=True, eq=False)
 class Scene:
     """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it."""
 
@@ -158,14 +175,17 @@ class Scene:
     alt: str
     waves: Waves | None = None
     handles: list = field(default_factory=list)
+    ring: Ring | None = None
 
     def draw(self, *turns):
         """Add all that moves to the picture, in its first row, what swings at each of the turns."""
         first, *later = turns or (0.0,)
-        for part in [self.waves] * bool(self.waves) + self.parts:
-            part.draw(turn=first)
-            for turn in later if part.swings else ():
-                part.draw(turn=turn)
+        if self.waves:
+            for turn in turns or (0.0,):
+                self.waves.draw(turn=turn)
+        for part in self.parts:
+            for turn in [first, *(later if part.swings else ())]:
+                part.draw(turn=turn, left=np.exp(-self.ring.loss[0] * turn) if self.ring else 1.0)
 
 
 def column(values):

@@ -16,9 +16,14 @@ blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interr
 hides a text.
 
 Time: where `clock` is above 0, it is the seconds on the screen that a turn of the wave takes. A piece that
-swings has two blocks of `n` numbers more, a and b, and after t turns its ordinates are
-y + a cos 2πt − b sin 2πt. A player lets the hand stop and step the time, and does not begin where somebody
-asked for reduced motion.
+swings has three blocks of `n` numbers more, a, b and c, and after t turns its ordinates are
+y + (c + a cos 2πkt − b sin 2πkt) · left^k, where k is its `order` and left is 1. A player lets the hand stop
+and step the time, and does not begin where somebody asked for reduced motion.
+
+Ring: what is plucked rings down. In a row it makes `pace` turns while the clock makes one, and in each of
+them left becomes e^−`loss` times what it was. A pluck sets t to 0 and left to 1; another row goes on from
+where t and left are. Heard, a row is a tone of `pace` · `pitch_hz` that falls off in the same way. It begins
+when the hand asks for it, never by itself.
 
 Waves: a field over the ground that swings, under all pieces. Its points fill `box` evenly, 2 across − 1 from
 left to right and `up` from the ground to the top; a wire hangs in the middle, seen from its end. Two tables
@@ -85,7 +90,8 @@ class Piece(TypedDict):
     n: int  # points; of a text one
     x: Block
     y: Block
-    swing: list[Block]  # a and b of what swings, or empty
+    swing: list[Block]  # a, b and c of what swings, or empty
+    order: int  # how often it swings in a turn
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
     width: float  # of the line, or across a dot
@@ -121,6 +127,14 @@ class Grip(TypedDict):
     y: Block
 
 
+class Ring(TypedDict):
+    """What is plucked, told in the head of this page."""
+
+    pace: list[float]  # for each row, as is loss
+    loss: list[float]
+    pitch_hz: float
+
+
 class Frames(TypedDict):
     """All rows of what moves."""
 
@@ -129,6 +143,7 @@ class Frames(TypedDict):
     rows: int
     parts: list[Piece]
     waves: list[Waves]  # one, or none
+    ring: list[Ring]  # one, or none
     handles: list[Grip]
     columns: int  # numbers in a row of the table
     fixed: int  # numbers before the first row
@@ -163,14 +178,15 @@ def frames(fig, scene, positions) -> Frames:
         if part.swings:
             where = np.full(np.shape(part.y), part.about)
             scale = np.diff(_pixels(part, part.ax.get_xlim()[0], [0, 1], high)[1])
-            swings = [table.add(part.y.real * scale), table.add(part.y.imag * scale)]
+            level = np.broadcast_to(part.level, np.shape(part.y))
+            swings = [table.add(one * scale) for one in (part.y.real, part.y.imag, level)]
         x, y = (table.add(line) for line in _pixels(part, part.x, where, high))
         left, bottom, right, top = part.ax.bbox.extents
         pen, px = part.pen, FINE * INCH_PX / 72
         pieces.append(
             Piece(
                 kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
-                color=pen.color, fill=pen.fill,
+                order=part.order, color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 size=float(part.font_pt * pen.size * px), align=pen.align, bold=pen.bold,
@@ -184,10 +200,12 @@ def frames(fig, scene, positions) -> Frames:
         n = max(np.shape(v)[1] if np.ndim(v) > 1 else 1 for v in (one.x, one.y))
         grips.append(Grip(slider=positions.index(one.moves), n=n, x=x, y=y))
     fixed, moving = table.blocks
+    rings = [scene.ring] if scene.ring else []
     return Frames(
         version=VERSION, message="", rows=len(scene.says), parts=pieces,
-        waves=[_waves(scene.waves, high)] if scene.waves else [], handles=grips,
-        columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
+        waves=[_waves(scene.waves, high)] if scene.waves else [],
+        ring=[Ring(pace=one.pace.tolist(), loss=one.loss.tolist(), pitch_hz=one.pitch_hz) for one in rings],
+        handles=grips, columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
         table=fixed.tobytes() + moving.tobytes(),
     )  # fmt: skip
 
@@ -247,11 +265,11 @@ def refusal(sentence) -> Refusal:
     return Refusal(version=VERSION, message=str(sentence))
 
 
-def points(film: Frames, part, row, turn=0.0, among="parts"):
+def points(film: Frames, part, row, turn=0.0, left=1.0, among="parts"):
     """The points of one part in one row as a player finds them in the table.
 
-    part: its number. turn: the time, in turns. among: "parts", or "handles". Returns FINE parts of a pixel,
-    float, shape (n, 2), NaN for a gap.
+    part: its number. turn: the time, in turns of the row. left: of what rings down. among: "parts", or
+    "handles". Returns FINE parts of a pixel, float, shape (n, 2), NaN for a gap.
     """
     table, piece = np.frombuffer(film["table"], "<i2"), film[among][part]
 
@@ -261,8 +279,9 @@ def points(film: Frames, part, row, turn=0.0, among="parts"):
 
     x, y = block(piece["x"]), block(piece["y"])
     if piece.get("swing"):
-        a, b = map(block, piece["swing"])
-        y = y + a * np.cos(2 * np.pi * turn) - b * np.sin(2 * np.pi * turn)
+        a, b, c = map(block, piece["swing"])
+        angle = 2 * np.pi * piece["order"] * turn
+        y = y + (c + a * np.cos(angle) - b * np.sin(angle)) * left ** piece["order"]
     found = np.stack([x, y], axis=1)
     found[np.isnan(found).any(axis=1)] = np.nan
     return found

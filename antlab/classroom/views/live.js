@@ -169,7 +169,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   const canvas = make("canvas", { "aria-hidden": "true", hidden: "" }, picture);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], sea, quiet, made = "", strange = "";
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], sea, quiet, made = "", strange = "";
 
   if (button) {
     button.textContent = "Projector";
@@ -186,7 +186,11 @@ export function play(host, at, ask = () => {}, choose = null) {
   const playing = timeButton("Pause", "Stop the time, or let it run (Space)", () => clock.play());
   const slower = timeButton("Slower", "Half as fast", () => clock.hasten(-1));
   const faster = timeButton("Faster", "Twice as fast", () => clock.hasten(1));
-  timeButton("Step", "An eighth of a turn", () => clock.step(still.clock / 8));
+  timeButton("Step", "An eighth of a turn", () => clock.step(still.clock / 8 / (ring()?.pace[row] ?? 1)));
+  const pluckers = [
+    timeButton("Pluck", "Charge it anew and let it go", pluck),
+    timeButton("Hear it", "The same ring, slowed only so far that it can be heard", () => { pluck(); sound(ring()); }),
+  ];
   let inSight = true;
   const sight = new IntersectionObserver(([entry]) => {
     inSight = entry.isIntersecting;
@@ -196,7 +200,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   const hand = {
     seen: () => inSight && !root.hidden,
     tick: (seconds) => {
-      turn = seconds / still.clock;
+      pass(seconds);
       if (inSight) swing();
     },
     told: (on, canSlow, canHasten) => {
@@ -205,6 +209,31 @@ export function play(host, at, ask = () => {}, choose = null) {
       faster.disabled = !canHasten;
     },
   };
+  // What rings has a pace and a loss of its own in each row, and goes on from where it is when the row changes.
+  const ring = () => film.ring?.[0];
+  function pass(seconds) {
+    const turns = ring() && ring().pace[row] * (seconds - (last ?? seconds)) / still.clock;
+    turn = ring() ? turn + turns : seconds / still.clock;
+    left = ring() ? left * Math.exp(-ring().loss[row] * turns) : 1;
+    last = seconds;
+  }
+  function pluck() {
+    turn = 0;
+    left = 1;
+    swing();
+    clock.play(true);
+  }
+  // Heard for as long as a thousandth of it is left; nothing sounds until somebody asks for it.
+  function sound({ pace, loss, pitch_hz }) {
+    const heard = globalThis[Symbol.for("antlab.sound")] ??= new AudioContext(), now = heard.currentTime;
+    const tone = new OscillatorNode(heard, { frequency: pace[row] * pitch_hz }), volume = new GainNode(heard, { gain: 0.4 });
+    const fades = 1 / (loss[row] * pace[row] * pitch_hz);
+    heard.resume();
+    volume.gain.setTargetAtTime(0, now, fades);
+    tone.connect(volume).connect(heard.destination);
+    tone.start(now);
+    tone.stop(now + 7 * fades);
+  }
   // Space stops the time from everywhere in the view, save from a button, which it presses.
   function key(event) {
     if (event.key !== " " || !still.clock || event.defaultPrevented || event.target.closest("button, select")) return;
@@ -307,6 +336,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     canvas.hidden = !sea;
     makeGrips();
     show();
+    for (const one of pluckers) one.hidden = !ring();
     if (still.clock) clock.join(hand);
   }
 
@@ -428,10 +458,10 @@ export function play(host, at, ask = () => {}, choose = null) {
     for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
   }
 
-  function outline({ kind, n, x, y, swing }) {
+  function outline({ kind, n, x, y, swing, order }) {
     const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
-    const x0 = begin(x), y0 = begin(y), [a0, b0] = swing.map(begin);
-    const cos = Math.cos(2 * Math.PI * turn), sin = Math.sin(2 * Math.PI * turn);
+    const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
+    const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
     let path = "", pen = "M";
     for (let i = 0; i < n; i++) {
       const px = table[x0 + i];
@@ -440,7 +470,7 @@ export function play(host, at, ask = () => {}, choose = null) {
         pen = "M";
         continue;
       }
-      if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin);
+      if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin + table[c0 + i] * power);
       if (kind === "dots") path += `M${px} ${py}h0`;
       else {
         path += `${pen}${px} ${py}`;
@@ -457,6 +487,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     });
     sea?.paint(turn);
     root.dataset.turn = turn.toFixed(4);
+    root.dataset.left = left.toFixed(4);
   }
 
   function show() {
