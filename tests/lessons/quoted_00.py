@@ -14,11 +14,12 @@ QUOTED = {
     "| {:.0f} MHz | {:.0f} m (66 ft) | {:.0f} m (33 ft) |": lambda: band_row(15),
     "| {:.0f} MHz | {:.0f} m (33 ft) | {:.0f} m (16 ft) |": lambda: band_row(30),
     "light runs {:.2f} metres": lambda: C_M_S / 1e6,
-    "a bus: {:.1f} m (35 ft) of wire": lambda: wavelength_m(14.2) / 2,
+    "C. Yes: {:.1f} m (35 ft) of wire": lambda: wavelength_m(14.2) / 2,
     "At {:.1f} MHz, a little below the 20-metre band": lambda: C_M_S / 2e6 / 11,
 }
 GIVEN = [
     "On 14.2 MHz, in the 20-metre band",
+    "half a wave near 100 MHz",
     "On 15 MHz, 15 waves",
     "half a wave is on 14.10 MHz",
     "2.15 dBi. (Decibels",

@@ -50,7 +50,7 @@ QUOTED = {
     ),
     "Keep the resonance at {:.2f} MHz": lambda: F0_MHZ,
     "√(100 · 40 000) = {:.0f} V": lambda: sqrt(100 * 40_000),
-    "C, {:.0f} MHz. Four times": lambda: 14 / sqrt(4),
+    "B. {:.0f} MHz - C. {:.0f} MHz": lambda: (14 / sqrt(4), 14 * sqrt(4)),
     "from {:.2f} to {:.2f} MHz": lambda: (
         F0_MHZ, circuit.resonance_mhz(inductance_uh=4, capacitance_pf=400)
     ),
@@ -59,7 +59,8 @@ QUOTED = {
 }  # fmt: skip
 GIVEN = [
     "together pick 14 MHz",
-    "A. 56 MHz - B. 28 MHz - C. 7 MHz - D. 3.5 MHz",
+    "A. 3.5 MHz",
+    "D. 56 MHz",
     "Take 4 µH and 100 pF",
     "a pair for 28.5 MHz. It has coils of 1.25 µH",
     "So 28.5 MHz is",

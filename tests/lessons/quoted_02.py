@@ -93,7 +93,7 @@ def longer_and_shorter():
 
 
 QUOTED = {
-    "B. Lower, near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
+    "A. Near {:.1f} MHz, a little lower": lambda: dip_mhz(492, soil=al.FREE_SPACE),
     "| 3.75 MHz | {:.1f} m (131 ft) | {:.1f} m (125 ft) |": lambda: row(3.75),
     "| 7.1 MHz | {:.1f} m (69 ft) | {:.1f} m (66 ft) |": lambda: row(7.1),
     "| 14.2 MHz | {:.1f} m (35 ft) | {:.1f} m (33 ft) |": lambda: row(14.2),
@@ -116,9 +116,11 @@ QUOTED = {
 }
 GIVEN = [
     "half a wave long for 14.2 MHz",
-    "A. At 14.2 MHz",
+    "B. At 14.2 MHz",
     "Height is no excuse: on 14.2 MHz",
-    "C. Higher, near 14.6 MHz",
+    "C. Near 14.7 MHz, a little higher",
+    "D. Near 28.4 MHz, twice as high",
+    "For 14.2 MHz it must be cut that much shorter",
     "one every 10 kHz",
     "a fine wire for 14.2 MHz. Now somebody wants 28.4 MHz",
     "On 14.2 MHz with 2 mm of wire",

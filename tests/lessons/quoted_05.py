@@ -118,6 +118,7 @@ QUOTED = {
     "with anything from {:.1f} to {:.0f} Ω": lambda: (50 / 3, 50 * 3),
     "you found {:.2f} above": lambda: 0.66 * wavelength_m(14.1) / 4,
     "and the SWR is {:.1f} in place of 9": lambda: circuit.swr_of_reflection(letter()),
+    "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
     "2. {:.0f} dB per 100 m (328 ft). Of 100 W {:.0f} W arrive, and {:.0f} W warm": second_question,
     "14 dB per 100 m (328 ft), for example; {:.0f} W are left": third_question,

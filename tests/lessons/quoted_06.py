@@ -61,8 +61,10 @@ def thin():
 
 QUOTED = {
     "A. About {:.0f} Ω": lambda: low(al.PERFECT_GROUND).impedance(7.1).real,
-    "B. About {:.0f} Ω": lambda: 5 * round(low("average").impedance(7.1).real / 5),
-    "C. About {:.0f} Ω": lambda: al.Dipole(inner_m=10, soil=al.FREE_SPACE).impedance(7.1).real,
+    "B. About {0:.0f} Ω. That is a fine match, so most of the power gets out. - C. About {0:.0f} Ω": lambda: (
+        5 * round(low("average").impedance(7.1).real / 5)
+    ),
+    "D. About {:.0f} Ω": lambda: al.Dipole(inner_m=10, soil=al.FREE_SPACE).impedance(7.1).real,
     "four times the power, {:.0f} dB": lambda: 20 * log10(2),
     "one half at {:.0f}°": lambda: degrees(asin(0.5)),
     "megahertz, so about {:.0f} m": lambda: 300 / 7.1,
@@ -84,15 +86,16 @@ QUOTED = {
     ),
     "It is {:.1f} % high": thin,
     "it bounces at 5° about {:.0f} m": lambda: 21 / np.tan(radians(5)),
-    "B: {:.1f} Ω, and with an SWR of {:.1f}": lambda: (
+    "C. Yes: {:.1f} Ω, and with an SWR of {:.1f}": lambda: (
         low("average").impedance(7.1).real,
         low("average").swr(7.1),
     ),
-    "What the mirror says, {:.1f} Ω, is not far from the {:.1f} Ω that truly make waves": lambda: (
+    "what the mirror says, {:.1f} Ω, is not far from the {:.1f} Ω that truly make waves": lambda: (
         low(al.PERFECT_GROUND).impedance(7.1).real,
         low("average").impedance(7.1).real * sky() / 100,
     ),
     "get out well: {:.0f} W of 100": sky,
+    "where it goes: {:.0f} W of 100": sky,
     "largest at {:.0f}°, by hand it was 30°": lambda: view("average", "elevation_deg"),
     "dip at {:.0f}° (-{:.1f} dB)": dip,
     "3. {:.0f} m": lambda: view("average", "height_m"),

@@ -67,6 +67,11 @@ def corner_lot():
     return angles[noon.returns(28.5, elevation_deg=angles)].max()
 
 
+def too_low():
+    """Decibels less at 15° from 5 m up than from the best height in reach, on either band."""
+    return at_15(20, 14.175) - at_15(5, 14.175), at_15(11, 28.5) - at_15(5, 28.5)
+
+
 def loss_of_height():
     return at_15(11, 28.5) - at_15(20, 28.5)
 
@@ -132,6 +137,7 @@ QUOTED = {
     "20 m (66 ft) up {:.1f} m": lambda: 2 * 20 * sin(radians(15)),
     "the lower band gives away {:.0f} dB": lambda: at_15(20, 14.175) - at_15(11, 14.175),
     "the upper one would give away {:.0f} dB": loss_of_height,
+    "At 15° it gives away {:.0f} dB on 20 metres, and {:.0f} dB on 10": too_low,
     "costs the lower one {:.0f} dB": lambda: at_15(20, 14.175) - at_15(11, 14.175),
     "1. At {:.1f} m (17 ft) and {:.1f} m": lambda: (second_lobe("10"), second_lobe("20")),
     "2. At {:.1f} m (31 ft), and on 20 metres it is {:.0f}°": low_enough,
@@ -147,6 +153,7 @@ GIVEN = [
     'a beam "26° to 154°" reaches',
     "once it is deeper than 3 dB",
     "Test it at 15°",
+    "at 15° the wave has a gap",
     "At 15° the echo's",
     "Left, at 15°",
     "Right, at 8°",

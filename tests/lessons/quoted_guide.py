@@ -106,7 +106,7 @@ def tall_needle():
 QUOTED = {
     "from outside {:.1f} milliamps": lambda: 1e3 * 100 / (200 * 200),
     "100 volts on {} 000 ohms": lambda: 200 * 200 // 1000,
-    "C, {:.0f} MHz. The washers": lambda: 14 / 4**0.5,
+    "B, {:.0f} MHz. The washers": lambda: 14 / 4**0.5,
     "with one capacitor anything from {:.1f} to {:.1f} MHz": one_capacitor,
     "first number, give or take {:.0f} per cent": off_half,
     "about {:.0f} seconds with one washer, {:.0f} with four": ten_swings,
