@@ -102,7 +102,7 @@ def test_paper_shows_two_instants(name):
     assert sum(map(len, one.instants)) == 2
     figure, axes = one.draw()
     assert len(axes) == len(one.instants)
-    words = [text.get_text() for text in figure.findobj(plt.Text)]
+    words = [" ".join(text.get_text().split()) for text in figure.findobj(plt.Text)]
     assert any("one moment" in said for said in words) == (len(axes) > 1)
     assert len(axes) == 1 or any("0.25 of a turn" in said for said in words)
     swinging = sum(part["swing"] != [] for part in one.film(SCREEN, one.defaults)[1]["parts"])
@@ -127,13 +127,14 @@ def test_current_and_voltage_take_turns():
 
 
 @pytest.mark.parametrize("shown", (0, 1, 2))
-def test_the_field_that_is_sent_is_the_engine_s(shown):
-    """Direct wave, echo or both, in the rows that say so, to what 16 bits carry."""
+@pytest.mark.parametrize(("upper", "name"), [(0, "40m"), (1, "20m")])
+def test_the_field_that_is_sent_is_the_engine_s(shown, upper, name):
+    """Direct wave, echo or both, of either band, in the rows that say so, to what 16 bits carry."""
     one = live.wave_over_soil
     _, frames = one.film(SCREEN, one.defaults)
-    at = one.places({"height_m": 15.0, "shown": shown}, one.defaults)
-    row, high = at[0] * 3 + at[1], round(15 / STEP_M)
-    tables = wave_tables(float(al.band("20m").middle_mhz), al.soil("average"))
+    at = one.places({"height_m": 15.0, "upper": upper, "shown": shown}, one.defaults)
+    row = np.ravel_multi_index(at, [slider.count for slider in one.sliders(**one.defaults)])
+    high, tables = round(15 / STEP_M), wave_tables(float(al.band(name).middle_mhz), al.soil("average"))
     z, y = np.arange(107)[:, None], np.arange(107)
     field = (shown != 2) * tables.direct[abs(z - high), y] + (shown != 1) * tables.echo[z + high, y]
     field = field * tables.amps[high] * np.sqrt(np.hypot(y, z - high).clip(1))
@@ -141,3 +142,18 @@ def test_the_field_that_is_sent_is_the_engine_s(shown):
         wave = (field * np.exp(2j * np.pi * turn)).real
         sent = side(frames, row, turn) * BRIGHTEST
         assert np.abs(sent - wave).max() < 2e-3 * np.abs(field).max()
+
+
+@pytest.mark.parametrize(("upper", "name"), [(0, "20m"), (1, "10m")])
+def test_the_wave_s_marks_are_the_dipole_s(upper, name):
+    """The gain, the lobes and the strongest angle that stand in the picture are al.Dipole's."""
+    one = live.wave_over_soil
+    choices = one.defaults | {"low": "20m", "high": "10m", "toward_deg": 15}
+    at = one.places({"height_m": 20.25, "upper": upper, "shown": 0}, choices)
+    _, frames = one.film(SCREEN, choices, at, still=False)
+    marks = [text for part in frames["parts"] for text in part["texts"]]
+    f = al.band(name).middle_mhz
+    wire = al.Dipole(inner_m=al.lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=20.25)).pattern(f)
+    assert f"{len(wire.lobes())} lobes" in marks and f"{wire.takeoff_deg:.0f}°" in marks
+    (said,) = (float(text.split()[0].replace("−", "-")) for text in marks if text.endswith("dBi"))
+    assert said == pytest.approx(float(wire.gain_dbi(15)), abs=0.3)

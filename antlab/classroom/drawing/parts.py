@@ -99,8 +99,8 @@ class Waves:
     step_m: between points of the lattice. up: how many, from the ground. direct: what the wire sends, times
     the root of the steps, complex, shape (steps above or below the wire, steps to the side). echo: what the
     ground sends after it, complex, shape (steps above ground and those of the wire, steps to the side). high,
-    drive, direct_on, echo_on: (rows,): steps up to the wire, a factor, and 1 for what is shown. full: where
-    the color is full.
+    drive, direct_on, echo_on: (rows,): steps up to the wire, a factor, 0 where other waves are shown, and 1
+    for what is shown. full: where the color is full.
     """
 
     ax: object
@@ -131,6 +131,8 @@ class Waves:
 
     def draw(self, row=0, turn=0.0):
         """Add it to its axes as it is in one row and at one moment."""
+        if not self.drive[row]:
+            return
         half = self.side(row, turn)
         whole = np.concatenate([half[:, :0:-1], half], axis=1) / self.full
         shades = mpl.colors.LinearSegmentedColormap.from_list("waves", [ORANGE, "white", BLUE])
@@ -173,16 +175,16 @@ class Scene:
     parts: list
     says: list
     alt: str
-    waves: Waves | None = None
+    waves: tuple[Waves, ...] = ()
     handles: list = field(default_factory=list)
     ring: Ring | None = None
 
     def draw(self, *turns):
         """Add all that moves to the picture, in its first row, what swings at each of the turns."""
         first, *later = turns or (0.0,)
-        if self.waves:
+        for waves in self.waves:
             for turn in turns or (0.0,):
-                self.waves.draw(turn=turn)
+                waves.draw(turn=turn)
         for part in self.parts:
             for turn in [first, *(later if part.swings else ())]:
                 part.draw(turn=turn, left=np.exp(-self.ring.loss[0] * turn) if self.ring else 1.0)

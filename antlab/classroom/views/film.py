@@ -32,7 +32,8 @@ is found by its steps above or below the wire, then by its steps to the side: wh
 root of the steps between them. In `echo` a point is found by its steps above the ground plus those of the
 wire: what the ground sends after it, without a root. In a row the wire is `high` steps up, and what is shown
 is drive · (direct · direct_on + echo · echo_on · root of the steps to the wire, of one at least). After t
-turns it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange.
+turns it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange. Of
+several fields, one for each band, a row drives one: the others, whose drive is 0 there, are not painted.
 
 Handles: where the hand takes hold of what a slider moves. A handle of one point stands there in that row; its
 places in the other rows of its slider are its path. A handle of more points has the whole path in each row, a
@@ -142,7 +143,7 @@ class Frames(TypedDict):
     message: str  # empty
     rows: int
     parts: list[Piece]
-    waves: list[Waves]  # one, or none
+    waves: list[Waves]  # in a row one of them is driven at the most
     ring: list[Ring]  # one, or none
     handles: list[Grip]
     columns: int  # numbers in a row of the table
@@ -203,7 +204,7 @@ def frames(fig, scene, positions) -> Frames:
     rings = [scene.ring] if scene.ring else []
     return Frames(
         version=VERSION, message="", rows=len(scene.says), parts=pieces,
-        waves=[_waves(scene.waves, high)] if scene.waves else [],
+        waves=[_waves(waves, high) for waves in scene.waves],
         ring=[Ring(pace=one.pace.tolist(), loss=one.loss.tolist(), pitch_hz=one.pitch_hz) for one in rings],
         handles=grips, columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
         table=fixed.tobytes() + moving.tobytes(),
@@ -289,7 +290,7 @@ def points(film: Frames, part, row, turn=0.0, left=1.0, among="parts"):
 
 def side(film: Frames, row, turn=0.0):
     """One side of the waves in one row, as a player finds them, shape (up, across); full is 1."""
-    waves = film["waves"][0]
+    waves = max(film["waves"], key=lambda one: one["drive"][row])
 
     def field(table):
         numbers = np.frombuffer(waves[table], "<i2").reshape(-1, waves["across"], 2).astype(float)

@@ -115,8 +115,11 @@ function makeClock() {
   return self;
 }
 
-// The waves of a film upon a canvas: turnTo(row) reckons how far each point swings, paint(turn) where it is.
-function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direct, echo }, still, canvas) {
+// Waves of a film upon a canvas of their own: turnTo(row) reckons how far each point swings, paint(turn) where it
+// is. In a row that does not drive them they are hidden.
+function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direct, echo }, still, before) {
+  const canvas = make("canvas", { "aria-hidden": "true" });
+  before.before(canvas);
   const numbers = ({ buffer, byteOffset, byteLength }) => new Int16Array(buffer.slice(byteOffset, byteOffset + byteLength));
   const sent = numbers(direct), echoed = numbers(echo), wide = 2 * across - 1;
   const re = new Float32Array(up * across), im = new Float32Array(up * across);
@@ -128,6 +131,8 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
   Object.assign(canvas.style, { left: `${left}%`, top: `${top}%`, width: `${width}%`, height: `${height}%` });
 
   function turnTo(row) {
+    canvas.hidden = !drive[row];
+    if (canvas.hidden) return;
     const wire = high[row], strength = 255 * drive[row] / full;
     for (let z = 0, i = 0; z < up; z++) {
       const d0 = Math.abs(z - wire) * across, e0 = (z + wire) * across;
@@ -142,6 +147,7 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
   }
 
   function paint(turn) {
+    if (canvas.hidden) return;
     const cos = Math.cos(2 * Math.PI * turn), sin = Math.sin(2 * Math.PI * turn);
     for (let z = 0, i = 0; z < up; z++) {
       const middle = (up - 1 - z) * wide + across - 1;
@@ -153,7 +159,7 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
     pen.putImageData(image, 0, 0);
   }
 
-  return { turnTo, paint };
+  return { turnTo, paint, remove: () => canvas.remove() };
 }
 
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
@@ -166,10 +172,9 @@ export function play(host, at, ask = () => {}, choose = null) {
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const picture = make("div", { class: "antlab-picture" }, root);
-  const canvas = make("canvas", { "aria-hidden": "true", hidden: "" }, picture);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], sea, quiet, made = "", strange = "";
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "";
 
   if (button) {
     button.textContent = "Projector";
@@ -332,8 +337,8 @@ export function play(host, at, ask = () => {}, choose = null) {
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
     if (film.parts.length !== nodes.length || film.parts.some((part, i) => part.kind !== nodes[i].kind)) build();
     film.parts.forEach(dress);
-    sea = film.waves.length ? makeSea(film.waves[0], still, canvas) : null;
-    canvas.hidden = !sea;
+    seas.forEach((sea) => sea.remove());
+    seas = film.waves.map((waves) => makeSea(waves, still, svg));
     makeGrips();
     show();
     for (const one of pluckers) one.hidden = !ring();
@@ -485,7 +490,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     film.parts?.forEach((part, i) => {
       if (part.swing.length) nodes[i].shape.setAttribute("d", outline(part));
     });
-    sea?.paint(turn);
+    seas.forEach((sea) => sea.paint(turn));
     root.dataset.turn = turn.toFixed(4);
     root.dataset.left = left.toFixed(4);
   }
@@ -505,8 +510,7 @@ export function play(host, at, ask = () => {}, choose = null) {
         shape.textContent = there ? part.texts[row] : "";
       }
     });
-    sea?.turnTo(row);
-    sea?.paint(turn);
+    seas.forEach((sea) => { sea.turnTo(row); sea.paint(turn); });
     placeGrips();
     // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
     says.setAttribute("aria-busy", "true");

@@ -1,9 +1,11 @@
 """A wave leaves a wire, the ground sends its echo after it, and both together make the lobes."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from antlab.classroom.drawing.axes import plot_axes
-from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, stroke
+from antlab.classroom.drawing.looks import BLACK, EARTH, GREY
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene, Waves, column
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
@@ -13,53 +15,74 @@ from antlab.physics.bands import soil as named_soil
 from antlab.units import feet, wavelength_m
 
 SHOWN = ("direct wave and echo", "direct wave alone", "echo alone")
-EDGE_M = (waves.UP - 1) * waves.STEP_M
-INNER_M, OUTER_M = 0.3 * EDGE_M, 0.95 * EDGE_M  # where a lobe begins, and where the longest one ends
+LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
+RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
+SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 27.0
 BRIGHTEST = 1.6  # V/m for 1 W times the root of the steps: what comes from a wire high up, well off it
 
 
-@view(
-    Slider("Height", "m", waves.LOWEST * waves.STEP_M, heights.HIGHEST_M, waves.HIGHEST - waves.LOWEST + 1,
-           10.5, digits=2),
-    Slider("Shown", "", 0, 2, 3, 0, words=SHOWN),
-    size=((9.0, 4.5), (3.9, 2.1)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
-    band_name=BANDS, soil=GROUNDS,
-)  # fmt: skip
-def wave_over_soil(fig, height_m, shown, *, band_name="20m", soil="average"):
+def _sliders(low, high, **_):
+    count = round((HIGHEST_M - LOWEST_M) / waves.STEP_M) + 1
+    return [
+        Slider("Height", "m", LOWEST_M, HIGHEST_M, count, 10.5, digits=2),
+        Slider("Band", "", 0, 1, 2, 0, words=(band(low).label, band(high).label)),
+        Slider("Shown", "", 0, 2, 3, 0, words=SHOWN),
+    ]
+
+
+@view(_sliders, size=((9.0, 5.5), (3.9, 2.4)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+      low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
+def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
     """The wave over the soil.
 
     A level half-wave dipole (468 / f feet), 2 mm copper, seen from its end: the electric field that it makes.
+    toward_deg: the elevation at which its gain is told.
     """
-    f, soil = band(band_name).middle_mhz, named_soil(soil)
-    tables = waves.wave_tables(float(f), soil)
-    elevation = np.arange(0, 90 + 0.25, 0.25)
-    high, place = np.unique(height_m, return_inverse=True)
-    gain = heights.half_wave_gain_dbi(elevation, high, f_mhz=f, soil=soil)
-    takeoff, _, _, count = heights.lobe_figures(elevation, gain)
-    gain, takeoff, count = gain[place], takeoff[place], count[place]
-    whole = float(wavelength_m(f))
-    says = [
-        f"{h:.2f} m ({feet(h):.0f} ft) up: {h / whole:.2f} wavelength; shown: {SHOWN[round(s)]}\n"
-        f"Far away: {n} {'lobe' if n == 1 else 'lobes'}, the strongest at {t:.0f}° with {best:.1f} dBi, "
-        f"overhead {over:.1f} dBi".replace("-", "−")
-        for h, s, n, t, best, over in zip(
-            height_m, shown, count, takeoff, gain.max(axis=1), gain[:, -1], strict=True
-        )
-    ]
-    alt = (
-        f"A wire seen from its end, over {soil.name or 'your own soil'}; crests and troughs of the wave run "
-        "away from it. Where they end, a line shows how strong they are in each direction. The higher the "
-        "wire, the more directions in which wave and echo cancel, and so the more lobes."
-    )
+    soil, bands = named_soil(soil), [band(low), band(high)]
     steps = np.round(height_m / waves.STEP_M).astype(int)
-    shown = np.round(shown).astype(int)
-    picture = _picture(fig, steps, (elevation, gain), takeoff, shown == 0)
-    field = Waves(
-        picture[0].ax, waves.STEP_M, waves.UP, _rooted(tables.direct), tables.echo, steps,
-        tables.amps[steps], (shown != 2).astype(int), (shown != 1).astype(int), BRIGHTEST,
-    )  # fmt: skip
-    hold = Handle("height_m", picture[0].ax, 0.0, steps * waves.STEP_M)
-    return Scene(picture, says, alt, field, [hold])
+    upper, shown = np.round(upper).astype(int), np.round(shown).astype(int)
+    elevation = np.arange(0, 90 + 0.25, 0.25)
+    gain, toward = np.empty((len(steps), len(elevation))), np.empty(len(steps))
+    fields = []
+    ax = _axes(fig)
+    for i, one in enumerate(bands):
+        mine, f = upper == i, one.middle_mhz
+        if not mine.any():
+            continue
+        some, place = np.unique(height_m[mine], return_inverse=True)
+        asked = np.r_[elevation, toward_deg]
+        found = heights.half_wave_gain_dbi(asked, some, f_mhz=f, soil=soil)[place]
+        gain[mine], toward[mine] = found[:, :-1], found[:, -1]
+        tables = waves.wave_tables(float(f), soil)
+        drive = np.where(mine, tables.amps[steps], 0.0)
+        fields.append(
+            Waves(ax, waves.STEP_M, waves.UP, _rooted(tables.direct), tables.echo, steps, drive,
+                  (shown != 2).astype(int), (shown != 1).astype(int), BRIGHTEST)
+        )  # fmt: skip
+    takeoff, _, _, count = heights.lobe_figures(elevation, gain)
+    whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
+    lobes = [f"{n} {'lobe' if n == 1 else 'lobes'}" for n in count]
+    there = [f"{dbi:.1f} dBi".replace("-", "−") for dbi in toward]
+    way = "straight up" if toward_deg == 90 else f"at {toward_deg:g}°"
+    says = [
+        f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; {SHOWN[s]}\n"
+        + (f"{n}, the strongest at {t:.0f}°; {way} {dbi}",
+           "It runs out in circles around the wire",
+           f"It runs out in circles around the image, {h:.2f} m ({feet(h):.0f} ft) under the ground")[s]
+        for h, u, s, w, n, t, dbi in zip(height_m, upper, shown, whole, lobes, takeoff, there, strict=True)
+    ]  # fmt: skip
+    alt = (
+        f"A wire seen from its end over {soil.name or 'your own soil'}, and its image as deep below; crests "
+        "and troughs of the wave run away in half circles. Around them a line bulges out where wave and echo "
+        "add, and draws in where they cancel. The higher the wire, the more directions in which they cancel, "
+        "and so the more lobes."
+    )
+    parts = [
+        *_lobes(ax, elevation, gain, np.where(shown == 0, takeoff, np.nan)),
+        *_wire(ax, column(height_m), shown, whole),
+        *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, way, there),
+    ]
+    return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, 0.0, height_m)])
 
 
 def _rooted(direct):
@@ -67,33 +90,80 @@ def _rooted(direct):
     return direct * np.sqrt(np.hypot(*np.indices(direct.shape)).clip(1))
 
 
-def _picture(fig, steps, gain, takeoff_deg, both):
-    """The wire, and round it what it does far away.
+def _axes(fig):
+    ax = plot_axes(fig, x=(-SIDE_M, SIDE_M), y=(-DEEP_M, TOP_M), margins_em=(0.1, 0.1, 0.1, 0.1),
+                   aspect="equal")  # fmt: skip
+    ax.set_axis_off()
+    ax.axhspan(-DEEP_M, 0, color=EARTH, zorder=0)
+    return ax
 
-    steps: up to the wire. gain: (elevation_deg (points,), gain_dbi (rows, points)). takeoff_deg: of the
-    strongest lobe. both: whether wave and echo are shown together, as the lobes want it. Each (rows,).
-    Returns the parts.
+
+def _around(radius_m, angle_deg):
+    """x and y on a circle, or on what is a circle but for its radius; shape of both."""
+    return radius_m * np.cos(np.radians(angle_deg)), radius_m * np.sin(np.radians(angle_deg))
+
+
+def _lobes(ax, elevation_deg, gain_dbi, takeoff_deg):
+    """What the waves come to where they end: a line that bulges out where they are strong.
+
+    gain_dbi: (rows, points), on both sides alike. takeoff_deg: of the strongest lobe, NaN where there is none
+    to be seen. Returns the parts, first the blank that all waves run into.
     """
-    ax = plot_axes(
-        fig, x=(-EDGE_M - 3, EDGE_M + 3), y=(-5, EDGE_M + 3), xlabel="to the side, m",
-        margins_em=(0.6, 0.6, 0.3, 3.4), aspect="equal", yticks=[],
-    )  # fmt: skip
-    ax.grid(visible=False)
-    ax.axhspan(-5, 0, color=EARTH, zorder=0)
-    ax.axhline(0, color=BLACK, linewidth=stroke(0.7))
-    high = column(steps * waves.STEP_M)
-    elevation, gain_dbi = gain
-    up = np.radians(np.r_[elevation, 180 - elevation[-2::-1]])[None, ::4]
+    both = ~np.isnan(takeoff_deg)[:, None]
     field = 10 ** ((gain_dbi - gain_dbi.max(axis=1, keepdims=True)) / 20)
-    field = np.concatenate([field, field[:, -2::-1]], axis=1)[:, ::4]
-    out = np.where(both[:, None], INNER_M + (OUTER_M - INNER_M) * field, np.nan)
-    tip = np.radians(column(np.where(both, takeoff_deg, np.nan)))
+    field = np.concatenate([field, field[:, -2::-1]], axis=1)[:, ::6]
+    angle = np.r_[elevation_deg, 180 - elevation_deg[-2::-1]][::6]
+    rim = _around(RIM_M, angle)
+    outside = np.array([-1, -1, 1, 1]) * 1.2 * SIDE_M, np.array([0, 1.2, 1.2, 0]) * TOP_M
+    blank = [np.r_[inner, outer] for inner, outer in zip(rim, outside, strict=True)]
+    ring = np.hstack([TIP_M * field + RIM_M * (1 - field), np.full((len(field), len(angle[::2])), RIM_M)])
+    ring = _around(np.where(both, ring, np.nan), np.r_[angle, angle[::-2]])
     return [
-        Part(ax, "line", out * np.cos(up), out * np.sin(up), Pen("#ffffff", width=2.4)),
-        Part(ax, "line", out * np.cos(up), out * np.sin(up), Pen(BLACK)),
-        Part(ax, "text", 0.86 * OUTER_M * np.cos(tip), 0.86 * OUTER_M * np.sin(tip),
-             Pen(BLACK, bold=True, size=1.2), tuple(f"{t:.0f}°" for t in takeoff_deg)),
-        Part(ax, "line", high * 0 + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
-        Part(ax, "dots", 0 * high, high, Pen(BLACK)),
-        Part(ax, "text", 0 * high + 2.5, high, Pen(BLACK, align="left", size=0.9), ("wire",) * len(high)),
+        Part(ax, "line", *blank, Pen("#ffffff", width=0.1, fill=1.0)),
+        Part(ax, "line", *rim, Pen(GREY, width=0.4)),
+        Part(ax, "line", *ring, Pen(BLACK, fill=0.15)),
+        Part(ax, "text", *_around(0.87 * RIM_M, column(takeoff_deg)), Pen(BLACK, bold=True, size=1.2),
+             tuple(f"{t:.0f}°" for t in takeoff_deg)),
     ]  # fmt: skip
+
+
+def _wire(ax, high, shown, whole_m):
+    """The wire and its image, and how long a wave is. high: (rows, 1). Returns the parts."""
+    here, zero = Pen(BLACK, align="left"), 0 * high
+    image = np.where(column(shown) == 1, np.nan, -high)
+    ground = np.array([-SIDE_M, SIDE_M]), np.array([0.0, 0.0])
+    left = -0.97 * SIDE_M  # of a bar as long as a wave
+    bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.3 * DEEP_M + np.array([2.0, -2, 0, 0, -2, 2])
+    said = tuple(f"one wave {w:.1f} m ({feet(w):.0f} ft)" for w in whole_m)
+    return [
+        Part(ax, "line", *ground, Pen(BLACK, width=0.7)),
+        Part(ax, "line", zero + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
+        Part(ax, "line", zero + [0, 0], image * [0, 1], Pen(GREY, width=0.4, dashes=(2.0, 2.0))),
+        Part(ax, "dots", zero, high, Pen(BLACK, width=1.2)),
+        Part(ax, "text", zero + 3, high, here, ("wire",) * len(high)),
+        Part(ax, "dots", zero, image, Pen(GREY, width=1.2)),
+        Part(ax, "text", zero + 3, image, replace(here, bold=True),
+             tuple(f"image, {h:.2f} m down" for h in high[:, 0])),
+        Part(ax, "line", *bar, Pen(BLACK, width=0.6)),
+        Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, replace(here, size=0.85), said),
+    ]  # fmt: skip
+
+
+def _answers(ax, both, lobes, share, toward_deg, way, there):
+    """What the lessons ask for, large, in the corners, and a ray at the angle asked. Returns the parts."""
+    rows = len(lobes)
+
+    def text(x, y, pen, words, seen=True):
+        return Part(ax, "text", np.where(seen, np.full(rows, x), np.nan)[:, None], np.full((rows, 1), y),
+                    pen, tuple(words))  # fmt: skip
+
+    large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
+    edge = 0.98 * SIDE_M
+    ray = [np.where(column(both) > 0, one, np.nan) for one in _around(np.array([0, TIP_M + 3]), toward_deg)]
+    return [
+        text(-edge, 0.92 * TOP_M, large, lobes, both),
+        text(-edge, 0.79 * TOP_M, less, [f"{one:.2f} wave up" for one in share]),
+        text(edge, 0.92 * TOP_M, replace(large, align="right"), there, both),
+        text(edge, 0.79 * TOP_M, replace(less, align="right"), [way] * rows, both),
+        Part(ax, "line", *ray, Pen(BLACK, width=0.6, dashes=(3.0, 2.0))),
+    ]
