@@ -100,6 +100,24 @@ def bandwidth_mhz(*, f_mhz, q):
 
 
 @broadcasts
+def ring_left(*, turns, q):
+    """Share of its swing that a tuned circuit still has, some turns after it was left alone.
+
+    turns: to and fro, 0 or more, no unit. q: ωL over the coil's resistance, at resonance, no unit. Any shapes
+    that broadcast. Returns 0 to 1, the broadcast shape. Raises Slip for negative turns and for a q of 0.5 or
+    less, which creeps back without a swing. Source: Kirchhoff's laws with e^(−Rt/2L), one turn lasting
+    2π/√(1/(LC) − (R/2L)²); W. Thomson, as resonance_mhz.
+
+    >>> round(float(al.circuit.ring_left(turns=200, q=200)), 3)
+    0.043
+    """
+    quality = check_positive("q", q)
+    if np.any(quality <= 0.5):
+        raise Slip("q must be more than 0.5: below that a tuned circuit creeps back and does not swing")
+    return np.exp(-2 * np.pi * check_positive("turns", turns, zero_ok=True) / np.sqrt(4 * quality**2 - 1))
+
+
+@broadcasts
 def parallel_impedance(*, f_mhz, inductance_uh, capacitance_pf, q):
     """Impedance of a capacitor across a coil whose loss is a series resistance ωL/Q.
 

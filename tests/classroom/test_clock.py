@@ -81,13 +81,15 @@ def test_what_is_plucked_rings_down():
 
 @pytest.mark.parametrize("name", CLOCKED)
 def test_a_view_with_a_clock_moves_and_comes_back(name):
-    """At every instant it is another picture, and after a turn it is the first again."""
+    """At every instant it is another picture; after a turn it is the first again, but for what was lost."""
     one = CLOCKED[name]
     _, frames = one.film(SCREEN, one.defaults)
     moving = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
     assert moving or frames["waves"]
     for row in (0, frames["rows"] // 2, frames["rows"] - 1):
-        seen = [[points(frames, i, row, turn) for i in moving] for turn in (*TURNS, 1)]
+        lost = [one["loss"][row] for one in frames["ring"]] or [0]
+        seen = [[points(frames, i, row, turn, np.exp(-lost[0] * turn)) for i in moving] for turn in TURNS]
+        seen.append([points(frames, i, row, 1) for i in moving])
         fields = [side(frames, row, turn) for turn in (*TURNS, 1)] if frames["waves"] else []
         for shots in (*zip(*seen, strict=True), fields):
             if len(shots):
@@ -110,7 +112,7 @@ def test_paper_shows_two_instants(name):
     plt.close(figure)
     if swinging:
         frozen, (ax, *_) = View(one.scene, one.sliders, one.choices, one.size).draw()
-        assert lines == len(ax.lines) + swinging
+        assert lines == len(ax.lines) + swinging * (len(one.instants[0]) - 1)
         plt.close(frozen)
 
 
@@ -124,6 +126,36 @@ def test_current_and_voltage_take_turns():
     level = points(frames, current, row, 0)[0, 1]
     assert middle[0] < level - zero[3] / 5 and middle[0.25] == pytest.approx(level, abs=2)
     assert right[0] == pytest.approx(level, abs=2) and right[0.25] < level - zero[3] / 5
+
+
+def test_the_plucked_circuit_goes_by_kirchhoff():
+    """Charge, current and energy at three times against coil, capacitor and loss stepped through time."""
+    one, q = live.ringing, 25
+    at = one.places({"q": q}, one.defaults)
+    still, frames = one.film(SCREEN, one.defaults)
+    row = np.ravel_multi_index(at, [len(dial["texts"]) for dial in still["sliders"]])
+    (ring,) = frames["ring"]
+    f0 = al.circuit.resonance_mhz(inductance_uh=4, capacitance_pf=100)
+    assert ring["pace"][row] == pytest.approx(f0 / 10, rel=1e-3), "ten million times slower"
+    assert ring["pitch_hz"] == 1000, "ten thousand times slower, where the pace is 10 MHz"
+    filled = [i for i, part in enumerate(frames["parts"]) if part["fill"] and part["swing"]]
+    step = (
+        2 * np.pi / 1000 * 2 / np.sqrt(4 - 1 / q**2)
+    )  # a thousandth of a turn, where L = C = 1 and R = 1 / Q
+    one_step = np.eye(2)
+    for k in range(6, 0, -1):
+        one_step = np.eye(2) + np.array([[0, 1], [-1, -1 / q]]) @ one_step * step / k
+    state, full = np.array([1.0, 0.0]), None
+    for n in range(3001):
+        if n in (0, 1150, 2700):
+            left = np.exp(-ring["loss"][row] * n / 1000)
+            charge, current, stored, both = (points(frames, i, row, n / 1000, left)[:, 1] for i in filled)
+            high = [charge[0] - charge[1], current[0] - current[1], stored[0] - stored[1], both[0] - both[1]]
+            full = full or (high[0], high[2])
+            want = [state[0], state[1], state[0] ** 2, state[1] ** 2]
+            scale = np.repeat(full, 2)
+            assert np.array(high) / scale == pytest.approx(want, abs=4e-3)
+        state = one_step @ state
 
 
 @pytest.mark.parametrize("shown", (0, 1, 2))

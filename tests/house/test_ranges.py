@@ -59,6 +59,8 @@ ROWS = [
     ("circuit.reflection_coefficient", "impedance", circuit.reflection_coefficient, 0, -0.1, REFUSES,
      "zero or more ohms"),
     ("circuit.swr", "impedance", circuit.swr, 1j, -1 + 1j, REFUSES, "zero or more ohms"),
+    ("circuit.ring_left", "q", lambda v: circuit.ring_left(turns=1, q=v), 0.51, 0.5, REFUSES, "not swing"),
+    ("circuit.ring_left", "turns", lambda v: circuit.ring_left(turns=v, q=5), 0, -0.1, REFUSES, "zero or"),
     ("circuit.swr_of_reflection", "magnitude", circuit.swr_of_reflection, 1, 1.001, REFUSES, "exceed 1"),
     ("circuit.reflection_of_swr", "swr", circuit.reflection_of_swr, 1, 0.999, REFUSES, "swr is 1"),
     ("circuit.return_loss_db", "swr", circuit.return_loss_db, 1, 0.999, REFUSES, "swr is 1"),

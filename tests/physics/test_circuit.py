@@ -74,6 +74,24 @@ def test_bandwidth_holds_from_a_q_of_5_up():
         assert (abs(width / rule - 1) < 0.03) == within
 
 
+def test_a_plucked_circuit_rings_down_by_its_q():
+    """Coil, capacitor and loss stepped through time: what is left at the top of each swing, and how many."""
+    for q in (0.8, 5, 100):
+        step = 1e-3  # of a radian at 1 rad/s, with L = C = 1 and R = 1/Q
+        one = np.array([[0, 1], [-1, -1 / q]]) * step
+        onward = np.eye(2) + one + one @ one / 2 + one @ one @ one / 6 + one @ one @ one @ one / 24
+        state, tops = np.array([1.0, 0.0]), [1.0]
+        for _ in range(20_000 if q > 1 else 9_000):
+            after = onward @ state
+            if state[1] > 0 >= after[1]:  # the current turns, where the charge is at its top
+                tops.append(after[0])
+            state = after
+        assert len(tops) > 1
+        left = circuit.ring_left(turns=np.arange(len(tops)), q=q)
+        np.testing.assert_allclose(tops, left, rtol=1e-3)
+    assert circuit.ring_left(turns=50, q=50) == pytest.approx(np.exp(-np.pi), rel=1e-3)  # Q turns: 4 % left
+
+
 def test_swr_table():
     """SWR to |G|, return loss and mismatch loss: the table of every handbook, to its digits."""
     table = columns("swr")

@@ -45,7 +45,7 @@ class Part:
     x, y: shape (rows, points) or (points,) if they stay; NaN leaves a gap. texts: one for each row.
     y may be complex, on an axis of even steps: then it swings, and at a time it is
     about + (level + Re(y e^(j order turn))) left^order, where left is what a Ring has left, or 1.
-    level: as x, y. order: 2 for what goes by squares, as an energy.
+    about: (points,) or one number. level: as x, y. order: 2 for what goes by squares, as an energy.
     """
 
     ax: object
@@ -54,7 +54,7 @@ class Part:
     y: np.ndarray
     pen: Pen
     texts: tuple = ()
-    about: float = 0.0
+    about: np.ndarray | float = 0.0
     level: np.ndarray | float = 0.0
     order: int = 1
     unit_pt: float = field(default_factory=lambda: mpl.rcParams["lines.linewidth"])

@@ -177,7 +177,7 @@ def frames(fig, scene, positions) -> Frames:
     for part in scene.parts:
         where, swings = part.y, []
         if part.swings:
-            where = np.full(np.shape(part.y), part.about)
+            where = np.broadcast_to(part.about, np.shape(part.y))
             scale = np.diff(_pixels(part, part.ax.get_xlim()[0], [0, 1], high)[1])
             level = np.broadcast_to(part.level, np.shape(part.y))
             swings = [table.add(one * scale) for one in (part.y.real, part.y.imag, level)]
