@@ -30,7 +30,8 @@ SHEETS = {  # homework -> the work that it leads to
     "10": ("trimming",),
 }  # fmt: skip
 UNDER = {  # a view -> what its page has to warn of
-    "ringing": {"tools", "high voltage"}, "tuned_circuit": {"tools", "high voltage"}, "half_wave_wire": {"tools", "transmitting", "power lines"},
+    "ringing": {"tools", "high voltage"},
+    "tuned_circuit": {"tools", "high voltage"}, "half_wave_wire": {"tools", "transmitting", "power lines"},
     "trap_dipole": {"high voltage", "transmitting"}, "trap_choice": {"tools", "high voltage"},
     "coax_trap": {"tools", "high voltage"}, "feed_line": {"lightning", "transmitting"},
     "soil_and_mirror": {"high voltage", "exposure"},

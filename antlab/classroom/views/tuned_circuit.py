@@ -5,19 +5,31 @@ from dataclasses import replace
 import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import KILOHMS, plot_axes
-from antlab.classroom.drawing.looks import GREY
-from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Part, Pen, Scene, column, words
+from antlab.classroom.drawing.axes import KILOHMS, label, two_axes
+from antlab.classroom.drawing.looks import BLACK, GREY, small
+from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column, words
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
+
+NEAR, YTOP, LARGE = 5, 1.7, 1.4  # widths to each side; of the peak; how much larger than other type marks are
+OFF = np.linspace(-NEAR, NEAR, 61)  # in widths
+HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
+WIDE = {
+    "x": (1, 60), "y": (5, 3e5), "xlabel": "frequency, MHz", "ylabel": "impedance, Ω", "xscale": "log",
+    "yscale": "log", **KILOHMS,
+}  # fmt: skip
+CLOSE = {
+    "x": (-NEAR, NEAR), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 1],
+    "yticklabels": ["0", "top"], "margins_em": (3.2, 1.2, 1.6, 3.4),
+}  # fmt: skip
 
 
 @view(
     Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
-    Slider("Capacitor", "pF", 25, 400, 33, 100, log=True, digits=0),
+    Slider("Capacitor", "pF", 25, 400, 17, 100, log=True, digits=0),
     Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
-    work="winding",
-)
+    size=((9.0, 4.6), (3.9, 5.0)), work="winding",
+)  # fmt: skip
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     """A coil and a capacitor pick one frequency."""
     parts = {"inductance_uh": inductance_uh, "capacitance_pf": capacitance_pf}
@@ -28,41 +40,51 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     # Points crowd at the peak: evenly spaced within it, and far away evenly on the logarithmic axis.
     steep = np.sinh(np.linspace(-1, 1, 61) * np.arcsinh(40 * q)[:, None]) / q[:, None]
     f = np.clip(f0[:, None] * (steep / 2 + np.sqrt(steep**2 / 4 + 1)), 0.9, 70)
-    z = np.abs(
-        circuit.parallel_impedance(f_mhz=f, q=q[:, None], **{name: v[:, None] for name, v in parts.items()})
-    )
+    there = f0[:, None] * (1 + OFF / q[:, None])
+    near = _ohms(np.maximum(there, 0.1), q, parts) / (x0 * q)[:, None]
     says = [
         f"{'Resonance' if c >= 10 else 'By the rules: resonance'} {a:.2f} MHz, where coil and capacitor have "
         f"{b:.0f} Ω each\nImpedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz"
         for a, b, c, d in zip(f0, x0, q, width, strict=True)
     ]
     alt = (
-        "Impedance against frequency, both logarithmic. The coil's reactance rises, the capacitor's falls; "
-        "where they cross, the impedance of the pair rises to a peak Q times as high. Two dots mark half "
-        "power by the rule."
+        "Impedance against frequency, twice. First, both axes logarithmic: the coil's reactance rises, the "
+        "capacitor's falls; where they cross, the impedance of the pair rises to a peak Q times as high. "
+        "Then the peak alone, five widths to each side: two dots mark half power by the rule."
     )
-    return Scene(_picture(fig, f, z, f0, x0, q), says, alt)
+    wide, close = two_axes(fig, WIDE, CLOSE, share=0.52)
+    drawn = _all(wide, f, _ohms(f, q, parts), f0, x0, q) + _peak(
+        close, np.where(there > 0.1, near, np.nan), x0, q, width
+    )
+    handles = [
+        # Where the coil's line, and the capacitor's, has so many ohms.
+        Handle("inductance_uh", wide, HELD[0] * f0 / x0, HELD[0]),
+        Handle("capacitance_pf", wide, f0 * x0 / HELD[1], HELD[1]),
+        Handle("q", wide, f0, x0 * q),
+    ]
+    return Scene(drawn, says, alt, handles=handles)
 
 
-def _picture(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
-    """Impedance of a coil with a capacitor across it, and the reactance of each, on logarithmic axes.
+def _ohms(f_mhz, q, parts):
+    """The pair's impedance, its size, (rows, points)."""
+    rows = {name: value[:, None] for name, value in parts.items()}
+    return np.abs(circuit.parallel_impedance(f_mhz=f_mhz, q=q[:, None], **rows))
+
+
+def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
+    """Impedance over all frequencies, and the reactance of either part; returns the parts.
 
     f_mhz, impedance_ohm: (rows, points). resonance_mhz, reactance_ohm (of either part there), q: (rows,).
-    Returns the parts.
     """
-    x, y = np.array([1.0, 60.0]), np.array([5.0, 2e5])
-    ax = plot_axes(
-        fig, x=x, y=y, xlabel="frequency, MHz", ylabel="impedance, Ω", xscale="log", yscale="log",
-        xticks=[1, 2, 5, 10, 20, 50], xticklabels=["1", "2", "5", "10", "20", "50"],
-        **KILOHMS,
-    )  # fmt: skip
     ax.minorticks_off()
+    ax.set_xticks([1, 2, 5, 10, 20, 50], ["1", "2", "5", "10", "20", "50"])
+    x, y = np.array(ax.get_xlim()), ax.get_ylim()
     f0, x0, peak = column(resonance_mhz), column(reactance_ohm), column(reactance_ohm * q)
-    half = f0 * (1 + np.array([-0.5, 0.5]) / column(q))
-    said = [f"{'' if one >= 10 else 'rule: '}{f:.2f} MHz" for f, one in zip(resonance_mhz, q, strict=True)]
-    em = mpl.rcParams["font.size"] / 72 * fig.dpi * np.log10(x[1] / x[0]) / ax.bbox.width
-    last = column(x[1] / 10 ** (em * (0.34 * np.array([len(text) for text in said]) - 1)))  # within the edge
-    above = np.minimum(x0 * np.maximum(1.7 * column(q), 9), 0.8 * y[1])  # the peak, and the lines' names
+    said = [f"{_rule(one)}{f:.2f} MHz" for f, one in zip(resonance_mhz, q, strict=True)]
+    em = LARGE * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.log10(x[1] / x[0]) / ax.bbox.width
+    edge = em * (0.36 * np.array([len(text) for text in said]))  # within it the mark has room
+    place = np.clip(f0, column(x[0] * 10**edge), column(x[1] / 10**edge))
+    above = np.minimum(x0 * np.maximum(3 * column(q), 12), 0.5 * y[1])  # the peak, and the lines' names
     return [
         Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
@@ -70,6 +92,39 @@ def _picture(fig, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         *words(ax, 2 + 0 * f0, x0 * f0 / 2, "capacitor", THIRD),
         Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
-        Part(ax, "dots", half, peak / np.sqrt(2) + 0 * half, FIRST),
-        Part(ax, "text", np.minimum(f0, last), above, replace(FIRST, bold=True), tuple(said)),
+        Part(ax, "text", place, above, replace(FIRST, bold=True, size=LARGE), tuple(said)),
     ]
+
+
+def _peak(ax, near, reactance_ohm, q, width_mhz):
+    """The peak alone, and by the rule how high it is and where half the power is; returns the parts.
+
+    near: impedance as share of the rule's top, (rows, points at OFF). The rest (rows,), as in _all.
+    """
+    ax.set_xticks([-NEAR, 0, NEAR], ["", "", ""])
+    ax.xaxis.labelpad = 1.2 * mpl.rcParams["font.size"]  # room for numbers that move
+    label(ax, 0.8, np.sqrt(0.5), "half\npower", va="center", fontsize=small())
+    zero, dots = column(0 * q), np.array([-0.5, 0.5])
+    mark, half = replace(FIRST, bold=True, size=LARGE), np.sqrt(0.5)
+    marks = [
+        (1.5, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
+        (1.26, [f"{1e3 * width:.0f} kHz wide" for width in width_mhz]),
+    ]
+    sides = [[f"{side}{NEAR * 1e3 * width:.0f}" for width in width_mhz] for side in "−+"]
+    numbers = Pen(BLACK, size=0.85)
+    below = -1.2 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
+    return [
+        Part(ax, "line", dots[[0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),
+        Part(ax, "line", OFF, near, FIRST),
+        Part(ax, "dots", dots, np.full(2, half), FIRST),
+        *(Part(ax, "text", zero, zero + up, mark, tuple(said)) for up, said in marks),
+        *(
+            Part(ax, "text", zero + at, zero + below, numbers, tuple(said))
+            for at, said in zip((-4.2, 4.2), sides, strict=True)
+        ),
+    ]
+
+
+def _rule(q):
+    """What stands before a number that is the rule's alone."""
+    return "" if q >= 10 else "rule: "
