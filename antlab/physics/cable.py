@@ -243,6 +243,30 @@ def swr_along_line(impedance, *, cable, distance_m, f_mhz):
 
 
 @broadcasts
+def volts_along_line(impedance, *, cable, length_m, distance_m, f_mhz, power_w=100.0):
+    """The two waves on a line at a distance from the load: 0 is the antenna, length_m the shack.
+
+    impedance: of the load, complex ohms. cable: a name or a Cable. length_m, distance_m: metres. f_mhz: MHz.
+    power_w: of the wave that leaves the shack (forward), watts. Any shapes that broadcast. Returns complex
+    volts rms, (2, that shape): of the wave to the antenna, by the time there, and of the one that comes back.
+    Raises Slip for values that make no sense.
+    The line's own impedance is taken as real; warns where loss makes that worse than a tenth.
+    Source: V·exp(γd) and V·G·exp(−γd), G the load's reflection: Reference Data for Radio Engineers,
+    "Transmission lines" (from memory).
+
+    >>> there, back = al.cable.volts_along_line(150, cable="RG-58", length_m=30, distance_m=0, f_mhz=28.5)
+    >>> round(abs(complex(there))), round(abs(complex(back)))
+    (54, 27)
+    """
+    line = _line(cable)
+    lost_db = loss_db(cable=line, length_m=length_m, f_mhz=f_mhz)
+    arrives = np.sqrt(check_positive("power_w", power_w, unit="watts") * line.z0_ohm) * 10 ** (-lost_db / 20)
+    turn = np.exp(_propagation(line, distance_m, f_mhz))
+    back = arrives * reflection_coefficient(impedance, line.z0_ohm) / turn
+    return np.stack(np.broadcast_arrays(arrives * turn, back))
+
+
+@broadcasts
 def antenna_swr(swr, *, cable, length_m, f_mhz):
     """Standing-wave ratio at the antenna, from the one that a meter shows in the shack.
 

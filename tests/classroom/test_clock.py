@@ -81,7 +81,10 @@ def test_what_is_plucked_rings_down():
 
 @pytest.mark.parametrize("name", CLOCKED)
 def test_a_view_with_a_clock_moves_and_comes_back(name):
-    """At every instant it is another picture; after a turn it is the first again, but for what was lost."""
+    """At every instant it is another picture; after a turn it is the first again, but for what was lost.
+
+    A part that has nothing to swing in a row, as a wave that does not come back, stands still all the time.
+    """
     one = CLOCKED[name]
     _, frames = one.film(SCREEN, one.defaults)
     moving = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
@@ -91,10 +94,12 @@ def test_a_view_with_a_clock_moves_and_comes_back(name):
         seen = [[points(frames, i, row, turn, np.exp(-lost[0] * turn)) for i in moving] for turn in TURNS]
         seen.append([points(frames, i, row, 1) for i in moving])
         fields = [side(frames, row, turn) for turn in (*TURNS, 1)] if frames["waves"] else []
-        for shots in (*zip(*seen, strict=True), fields):
-            if len(shots):
-                assert np.nanmax(np.abs(shots[0] - shots[-1])) < 1e-6
-                assert all(np.nanmax(np.abs(a - b)) > 1e-3 for a, b in zip(shots, shots[1:-1], strict=False))
+        shown = [shots for shots in (*zip(*seen, strict=True), fields) if len(shots)]
+        awake = [shots for shots in shown if np.nanmax(np.ptp(shots, axis=0)) > 1e-3]
+        assert awake, "at least one moves"
+        for shots in awake:
+            assert np.nanmax(np.abs(shots[0] - shots[-1])) < 1e-6
+            assert all(np.nanmax(np.abs(a - b)) > 1e-3 for a, b in zip(shots, shots[1:-1], strict=False))
 
 
 @pytest.mark.parametrize("name", CLOCKED)

@@ -106,11 +106,15 @@ ROWS = [
             (cable.swr_along_line,
              lambda v: cable.swr_along_line(60, cable="RG-58", distance_m=20, f_mhz=v)),
             (cable.antenna_swr, lambda v: cable.antenna_swr(1.01, **line(f_mhz=v))),
+            (cable.volts_along_line, lambda v: cable.volts_along_line(60, **line(f_mhz=v), distance_m=20)),
         )
         for inside, outside in ((1, 0.99), (450, 451))
     ),
     ("cable.line_impedance", "f_mhz, of thin cable",
      lambda v: cable.line_impedance(60, **line(cable="RG-174", f_mhz=v)),
+     3, 1, WARNS, "no longer a plain 50 ohms"),
+    ("cable.volts_along_line", "f_mhz, of thin cable",
+     lambda v: cable.volts_along_line(60, **line(cable="RG-174", f_mhz=v), distance_m=20),
      3, 1, WARNS, "no longer a plain 50 ohms"),
     ("cable.impedance_at_antenna", "impedance",
      lambda v: cable.impedance_at_antenna(v, **line()), 50, 2000, REFUSES, "reflect more than it gets"),

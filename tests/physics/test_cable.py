@@ -227,3 +227,18 @@ def test_an_open_end_seen_through_the_line_is_an_open_end():
         assert room.antenna_swr(seen * hair, length_m=30, **line) > 1e9
     with pytest.raises(ValueError, match="no antenna shows so high"):
         room.antenna_swr(seen * 1.001, length_m=30, **line)
+
+
+@pytest.mark.parametrize("load", [150, 20 + 70j, np.inf])
+def test_the_waves_on_a_line_carry_what_the_handbook_loses(load):
+    """Both waves together: the ohms of the line anywhere, the handbook's loss from end to end."""
+    line, d = {"cable": "RG-58", "f_mhz": 28.5}, np.linspace(0, 37, 9)
+    there, back = room.volts_along_line(load, length_m=37, distance_m=d, power_w=100, **line)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ohms = 50 * (there + back) / (there - back)
+    assert np.allclose(ohms[1:], room.line_impedance(load, length_m=d[1:], **line))
+    watts = (np.abs(there) ** 2 - np.abs(back) ** 2) / 50
+    assert abs(there[-1]) ** 2 / 50 == pytest.approx(100)
+    lost = room.total_loss_db(load, length_m=37, **line)
+    assert watts[0] / watts[-1] == pytest.approx(10 ** (-lost / 10), abs=1e-9)
+    assert there[0].imag == 0 < there[0].real, "the time is that of the antenna"

@@ -1,75 +1,228 @@
-"""What the line hides: SWR from the antenna to the shack."""
+"""The feed line: a wave runs to the antenna, a part of it comes back, and two meters see two things."""
 
 from dataclasses import replace
 
-import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import plot_axes
-from antlab.classroom.drawing.looks import BLACK
-from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, Scene
+from antlab.classroom.drawing.axes import em_of, label, legend, plot_axes
+from antlab.classroom.drawing.looks import BLACK, BLUE, ORANGE, quiet, small, stroke
+from antlab.classroom.drawing.parts import FIRST, FOURTH, SECOND, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
-from antlab.physics import cable
-from antlab.units import feet
+from antlab.physics import cable as lines
+from antlab.physics import circuit
+from antlab.units import feet, power_ratio, wavelength_m
 
-REACH_M = 60.0
+REACH_M = 40
+ANTENNAS = {"SWR 1": 50.0, "SWR 1.5": 75.0, "SWR 3": 150.0, "SWR 5": 250.0, "fallen off": np.inf}  # ohms
+WEATHER = ("new and dry", "old and wet")
+WET = 2.0  # times the loss in dB when it rained into an old cable (common practice, no source)
+NO_LOSS = replace(lines.cable("RG-58"), name="cable without loss", loss_k0_db=0, loss_k1_db=0, loss_k2_db=0)
+TOGETHER = replace(FOURTH, dashes=())
+POINTS = (
+    12  # to a wave in the cable: at an antenna of plain ohms its largest and smallest volts are among them
+)
 
 
 @view(
-    Slider("Line", "m", 1, REACH_M, 60, 25, digits=0),
-    Slider("Loss", "dB per 100 m", 0, 20, 21, 6, digits=0),
-    swr_at_antenna=(1.5, 2.0, 3.0, 5.0),
-    work="feeding",
-)
-def feed_line(fig, line_m, loss_db, *, swr_at_antenna=3.0):
-    """What the line hides."""
-    antenna_ohm = 50 * swr_at_antenna
-    along = np.linspace(0, 1, 61) * line_m[:, None]
-    there = np.empty_like(along)
-    arrive = np.empty(line_m.shape)  # whole metres would cut the watts to whole ones
-    for loss in np.unique(loss_db):
-        rows = loss_db == loss
-        line = replace(cable.cable("RG-58"), name="the line", loss_k0_db=loss, loss_k1_db=0, loss_k2_db=0)
-        there[rows] = cable.swr_along_line(antenna_ohm, cable=line, distance_m=along[rows], f_mhz=14.2)
-        lost = cable.total_loss_db(antenna_ohm, cable=line, length_m=line_m[rows], f_mhz=14.2)
-        arrive[rows] = 100 * 10 ** (-lost / 10)
+    Slider("Line", "m", 10, REACH_M, REACH_M - 9, 30, digits=0),
+    Slider("Antenna", "", 0, len(ANTENNAS) - 1, len(ANTENNAS), 2, words=tuple(ANTENNAS)),
+    Slider("Cable", "", 0, 1, 2, 0, words=WEATHER),
+    size=((9.0, 4.9), (3.9, 5.6)), work="feeding", turn_s=3.0, instants=((0.0,), (0.25,)),
+    cable=("RG-58", "RG-213", NO_LOSS), f_mhz=(28.5, 14.2, 7.1),
+)  # fmt: skip
+def feed_line(fig, line_m, antenna, weather, *, cable="RG-58", f_mhz=28.5):
+    """The feed line, and what two meters see."""
+    line, names = lines.cable(cable), [tuple(ANTENNAS)[round(one)] for one in antenna]
+    load = np.array([ANTENNAS[name] for name in names])
+    wave_m = line.velocity_factor * float(wavelength_m(f_mhz))
+    place_m = np.arange(0, REACH_M + wave_m / POINTS, wave_m / POINTS)
+    place_m = np.hstack([np.tile(place_m, (len(line_m), 1)), line_m[:, None]])  # and where the line ends
+    volts = np.empty((2, *place_m.shape), complex)
+    swr, watts = np.empty((len(line_m), 2)), np.empty((len(line_m), 3))
+    for wet in (0, 1):
+        some = np.round(weather) == wet
+        volts[:, some], swr[some], watts[some] = _waves(
+            _worse(line, WET if wet else 1.0), f_mhz, place_m[some], line_m[some], load[some]
+        )
+    state = ["" if line == NO_LOSS else f", {WEATHER[round(w)]}" for w in weather]
+    called = [
+        f"{m:.0f} m ({feet(m):.0f} ft) of {line.name}{how}" for m, how in zip(line_m, state, strict=True)
+    ]
     says = [
-        f"SWR {a:.1f} at the antenna, {b:.1f} in the shack\n"
-        f"Of 100 W into the line {w:.0f} W reach the antenna"
-        for a, b, w in zip(there[:, 0], there[:, -1], arrive, strict=True)
+        f"SWR {_swr(s[0])} in the shack, {_swr(s[1])} at the antenna\n"
+        f"Of 100 W forward {w[2]:.0f} W come back. "
+        f"Of the {100 - w[2]:.0f} W fed in {w[0]:.0f} W reach the antenna, {w[0] / (100 - w[2]):.0%}"
+        for s, w in zip(swr, watts, strict=True)
     ]
     alt = (
-        "SWR against distance along the line: highest at the antenna, and the lower the nearer to the shack."
+        "A cable from the shack, on the left, to the antenna, on the right. A wave runs to the antenna and "
+        "fades on its way; a part of it comes back and fades too. Both together make volts that swing more "
+        "at some places than at others. Above, a meter shows the SWR at either end, and a bar where 100 W "
+        "go: into the antenna, into the cable's warmth, and back into the shack."
     )
-    return Scene(_picture(fig, along, there, REACH_M), says, alt)
+    picture, sums = _picture(fig, place_m, volts, line_m, names, swr, watts, called)
+    return Scene(picture, says, alt, handles=[Handle("line_m", sums, -line_m, 0.0)])
 
 
-def _picture(fig, distance_m, swr, reach_m):
-    """SWR along a line, from the antenna to the shack.
+def _worse(line, times):
+    """The same cable with so many times its loss."""
+    losses = ("loss_k0_db", "loss_k1_db", "loss_k2_db")
+    return replace(line, **{name: times * getattr(line, name) for name in losses})
 
-    distance_m, swr: (rows, points), from the antenna on. reach_m: length of the scale. Returns the parts.
+
+def _waves(line, f_mhz, place_m, line_m, load):
+    """What is on lines of one cable, 100 W forward.
+
+    place_m: (rows, points), from the antenna. line_m, load: (rows,), metres and ohms. Returns complex volts
+    there and back, (2, rows, points), at their peak; SWR in the shack and at the antenna, (rows, 2); watts
+    into the antenna, into warmth and back into the shack, (rows, 3).
     """
+    on = {"cable": line, "f_mhz": f_mhz}
+    volts = lines.volts_along_line(load[:, None], length_m=line_m[:, None], distance_m=place_m, **on)
+    swr = [lines.swr_along_line(load, distance_m=distance, **on) for distance in (line_m, 0 * line_m)]
+    returned = 100 * circuit.reflection_of_swr(swr[0]) ** 2
+    arrives = (100 - returned) * power_ratio(-lines.total_loss_db(load, length_m=line_m, **on))
+    watts = np.stack([arrives, 100 - returned - arrives, returned], axis=1)
+    return 2**0.5 * volts, np.stack(swr, axis=1), watts
+
+
+def _swr(swr):
+    """An SWR as a meter has it."""
+    return "∞" if swr > 99 else f"{swr:.1f}"
+
+
+def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
+    """Two meters and a bar of watts above, the waves on the line below.
+
+    What each of them is stands with _waves. antennas: of ANTENNAS. called: the line's name, a
+    row each. Returns the parts, and the axes of both waves together.
+    """
+    wide = fig.bbox.width > 1.2 * fig.bbox.height
+    top, middle, low = (0.67, 0.67, 0.38) if wide else (0.81, 0.62, 0.34)
+    side = 0.27 if wide else 0.5
+    shack, far = (_dial(fig, span, (top, 1)) for span in ((0, side), (1 - side, 1)))
+    span, rows = ((side, 1 - side), (top, 1)) if wide else ((0.04, 0.96), (middle, top))
+    bar = plot_axes(fig, x=(0, 100), y=(0, 5), span=span, rows=rows, margins_em=(0.2, 0.2, 0.2, 0.2))
+    bar.set_axis_off()
+    ends = {"x": (-REACH_M - 1, 1), "ylabel": "volts", "margins_em": (4.4, 0.8, 1.6, 0.2)}
+    moving = plot_axes(fig, y=(-120, 205), yticks=[-100, 0, 100], rows=(low, middle), **ends)
+    ends["margins_em"] = (4.4, 0.8, 0.4, 1.9 if wide else 3.2)
+    sums = plot_axes(fig, y=(-215, 215), yticks=[-200, 0, 200], rows=(0, low), **ends)
+    legend(moving, **{"runs to the antenna": FIRST, "comes back": SECOND, "together": TOGETHER})
+    ticks = np.arange(10, REACH_M + 1, 10 if wide else 20)
+    between = " " if wide else "\n"
+    sums.set_xticks([*-ticks, 0], [*(f"{tick} m{between}({feet(tick):.0f} ft)" for tick in ticks), "0"])
+    moving.set_xticks([*-ticks, 0], [])
+    end, (there, back), both = -column(line_m), volts, volts.sum(axis=0)
+    room = 3.8 * em_of(moving)
+    for ax in (moving, sums):
+        ax.set_xlim(-REACH_M - room, 1)
+        ax.axvline(0, color=BLACK, linewidth=stroke(1.2))
+    thin = replace(TOGETHER, width=0.4)
+    name = np.array([-REACH_M - 0.8 * room]), np.array([165.0])
+    ax, row = (moving, 165.0) if wide else (sums, -185.0)
+    open_end = ["open end" if name == "fallen off" else "antenna" for name in antennas]
+    return [
+        *_along(moving, place_m, there, FIRST),
+        *_along(moving, place_m, back, SECOND),
+        *_along(sums, place_m, np.abs(both), thin),
+        *_along(sums, place_m, -np.abs(both), thin),
+        *_along(sums, place_m, both, TOGETHER),
+        *(
+            Part(one, "line", end + [0, 0], np.array(one.get_ylim()), Pen(BLACK, width=1.2))
+            for one in (moving, sums)
+        ),
+        Part(moving, "text", end - 0.5, 0 * end, Pen(quiet(), align="right"), ("shack",) * len(end)),
+        Part(moving, "text", *name, Pen(BLACK, align="left", size=0.95), tuple(called)),
+        Part(ax, "text", np.array([-0.6]), np.array([row]), Pen(quiet(), align="right"), tuple(open_end)),
+        *_needle(shack, "shack", swr[:, 0]),
+        *_needle(far, "antenna", swr[:, 1]),
+        *_bar(bar, watts),
+    ], sums
+
+
+def _along(ax, place_m, volts, pen):
+    """A curve along the line: its points from the antenna on, and a last short piece to the line's end."""
+    grid, line_m = place_m[:, :-1], place_m[:, -1:]
+    inside = grid <= line_m
+    last = np.arange(len(grid)), inside.sum(axis=1) - 1
+    x = np.stack([-grid[last], -line_m[:, 0]], axis=1)
+    return [
+        Part(ax, "line", -grid[0], np.where(inside, volts[:, :-1], np.nan), pen),
+        Part(ax, "line", x, np.stack([volts[:, :-1][last], volts[:, -1]], axis=1), pen),
+    ]
+
+
+def _bar(ax, watts):
+    """Where 100 W forward go, from the left: antenna, warmth, back; above it what is fed in."""
+    arrives, fed = watts[:, :1], 100 - watts[:, 2:]
+    whole, none = np.full_like(fed, 100), 0 * fed
+    label(ax, 100, 4.6, "forward 100 W", ha="right", va="center", fontsize=small())
+    ax.plot([0, 0, 100, 100], [3.75, 4.0, 4.0, 3.75], color=quiet(), linewidth=stroke(0.35))
+    thin = Pen(quiet(), width=0.35)
+
+    def block(start, stop, pen):
+        x = np.concatenate([start, stop, stop, start, start], axis=1)
+        return Part(ax, "line", x, np.array([1.95, 1.95, 3.1, 3.1, 1.95]), pen)
+
+    def said(x, y, words, numbers, **look):
+        texts = tuple(f"{words} {one:.0f} W" for one in numbers)
+        return Part(ax, "text", np.array([x]), np.array([y]), Pen(**look), texts)
+
+    return [
+        Part(
+            ax, "line", np.concatenate([none, none, fed, fed], axis=1), np.array([3.25, 3.5, 3.5, 3.25]), thin
+        ),
+        block(none, arrives, replace(FIRST, width=0.4, fill=0.8)),
+        block(arrives, fed, Pen(ORANGE, width=0.4, fill=0.25)),
+        block(fed, whole, Pen(BLACK, width=0.4)),
+        said(0.0, 4.6, "fed in", fed[:, 0], color=BLACK, align="left"),
+        said(0.0, 0.5, "antenna", watts[:, 0], color=BLUE, align="left", bold=True, size=1.25),
+        said(100.0, 1.45, "back", watts[:, 2], color=BLACK, align="right", size=0.87),
+        said(45.0, 1.45, "warmth", watts[:, 1], color=ORANGE, size=0.87),
+    ]
+
+
+def _dial(fig, span, rows):
+    """A meter: an arc with the SWRs on it."""
     ax = plot_axes(
         fig,
-        x=(-0.04 * reach_m, 1.06 * reach_m),
-        y=(1, 6.4),
-        xlabel="line from the antenna, m",
-        ylabel="SWR",
-        margins_em=(4.8, 1.2, 1.6, 4.8),
+        x=(-1.5, 1.5),
+        y=(-0.6, 1.35),
+        span=span,
+        rows=rows,
+        margins_em=(0.1, 0.1, 0.1, 0.1),
+        aspect="equal",
     )
-    ticks = np.arange(0, reach_m + 1, 20)
-    ax.set_xticks(ticks, [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks])
-    antenna, shack, far = swr[:, :1], swr[:, -1:], distance_m[:, -1:]
-    # the shack's words beside its dot; where they would leave the picture they climb above it
-    beside, em = far + 0.035 * reach_m, mpl.rcParams["font.size"] / 72 * fig.dpi
-    place = np.minimum(beside, ax.get_xlim()[1] - 6.2 * em / ax.bbox.width * np.ptp(ax.get_xlim()))
-    climb = 1.5 * em / ax.bbox.height * np.ptp(ax.get_ylim()) * np.clip((beside - place) / 3, 0, 1)
+    ax.set_axis_off()
+    turn = np.radians(np.arange(0, 181, 3))
+    ax.plot(np.cos(turn), np.sin(turn), color=BLACK, linewidth=stroke(0.6))
+    for swr in (1, 1.5, 2, 3, 5, np.inf):
+        x, y = _pointing(circuit.reflection_of_swr(swr))
+        ax.plot([0.9 * x, x], [0.9 * y, y], color=BLACK, linewidth=stroke(0.5))
+        label(
+            ax, 1.24 * x, 1.22 * y, _swr(swr).removesuffix(".0"), ha="center", va="center", fontsize=small()
+        )
+    return ax
+
+
+def _pointing(rho):
+    """Where the needle of a meter points: evenly by the share of the volts that comes back."""
+    return -np.cos(np.pi * rho), np.sin(np.pi * rho)
+
+
+def _needle(ax, name, swr):
+    """A meter's needle, and what it shows."""
+    x, y = _pointing(circuit.reflection_of_swr(swr))
+    zero = 0 * column(x)
     return [
-        Part(ax, "line", distance_m, swr, FIRST),
-        Part(ax, "dots", np.zeros(1), antenna, SECOND),
-        Part(ax, "dots", far, shack, Pen(BLACK)),
-        Part(ax, "text", 0 * antenna, antenna + 0.55, replace(SECOND, align="left", bold=True),
-             tuple(f"antenna {s:.1f}" for s in antenna[:, 0])),
-        Part(ax, "text", place, shack + climb, Pen(BLACK, align="left", bold=True),
-             tuple(f"shack {s:.1f}" for s in shack[:, 0])),
-    ]  # fmt: skip
+        Part(ax, "line", column(x) * [0, 0.95], column(y) * [0, 0.95], SECOND),
+        Part(
+            ax,
+            "text",
+            zero,
+            zero - 0.46,
+            Pen(BLACK, bold=True, size=1.25),
+            tuple(f"{name} {_swr(one)}" for one in swr),
+        ),
+    ]
