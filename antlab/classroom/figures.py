@@ -139,12 +139,6 @@ FIGURES = {
         "feed in the middle. On 28.4 MHz there are two humps, one on each side, and little at the "
         "feed.",
     ),
-    "feed-line": Still(
-        lambda: live.feed_line.draw((25, 6), (60, 15)),
-        "SWR along two lines, falling from the antenna, where it is 3, to the shack. After 25 m (82 ft) of "
-        "cable it is about 2; after 60 m (197 ft) of poor cable 1.1, while nine of a hundred watts reach the "
-        "antenna.",
-    ),
     "third-wire": Still(
         third_wire,
         "A dipole on the end of a cable that is cut open, twice. In both 1 A goes up the centre (solid) and "

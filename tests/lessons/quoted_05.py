@@ -1,11 +1,9 @@
 """Numbers quoted in lesson 05; see test_notebooks."""
 
-from dataclasses import replace
-
 import numpy as np
 
-from antlab.classroom import live
 from antlab.classroom.third_wire import FED_A, STRAY_A
+from antlab.classroom.views import feed_line
 from antlab.physics import cable, circuit, coil
 from antlab.units import power_ratio, wavelength_m
 
@@ -35,35 +33,50 @@ def fails():
     return cable.swr_along_line(np.inf, distance_m=60, **CLUB)
 
 
-def watts(swr, line_m, loss_db):
-    """What the live view says of a setting: SWR in the shack, watts that arrive."""
-    line = replace(cable.cable("RG-58"), loss_k0_db=loss_db, loss_k1_db=0, loss_k2_db=0)
-    there = {"cable": line, "f_mhz": 14.2}
-    arrive = 100 * power_ratio(-cable.total_loss_db(50 * swr, length_m=line_m, **there))
-    return cable.swr_along_line(50 * swr, distance_m=line_m, **there), arrive
+def station(antenna_ohm, line_m):
+    """What the live view says: SWR in the shack, watts of 100 fed in that arrive. Wet counts double."""
+    arrive = 100 * power_ratio(-cable.total_loss_db(antenna_ohm, length_m=line_m, **CLUB))
+    return cable.swr_along_line(antenna_ohm, distance_m=line_m, **CLUB), arrive
 
 
-def for_the_meter(swr, line_m, shown):
-    """The least loss of the live view's slider that brings the meter down to what is shown; watts then."""
-    for loss_db in live.feed_line.sliders(swr_at_antenna=swr)[1].values:
-        shack, arrive = watts(swr, line_m, loss_db)
-        if round(float(shack), 1) <= shown:
-            return loss_db, arrive
-    raise AssertionError("not on the slider")
+def half_lost():
+    """Over how many metres the club's cable eats half, of what runs through it."""
+    assert abs(power_ratio(-cable.loss_db(length_m=37, **CLUB)) - 0.5) < 0.01
+    return 37
+
+
+def first_question():
+    """What both meters show at 37 m, SWR 3; what arrives of what is fed in."""
+    shack, share = station(150, 37)
+    fed = 100 * (1 - circuit.reflection_of_swr(shack) ** 2)
+    return shack, 3, fed * share / 100, fed
 
 
 def second_question():
-    loss_db, arrive = for_the_meter(3, 25, 2.0)
-    return loss_db, arrive, 100 - arrive
+    """What a wet line of 30 m shows with an open end, and what warms it: as much loss as of 60 dry metres."""
+    shack = fails()
+    return shack, 100 * (1 - circuit.reflection_of_swr(shack) ** 2)
 
 
 def third_question():
-    assert f"{watts(5, 60, 14)[0]:.1f}" == "1.2"
-    return watts(5, 60, 14)[1]
+    """A line without loss has one SWR, wherever the shack is."""
+    on = {"cable": feed_line.NO_LOSS, "f_mhz": 28.5}
+    assert np.allclose(cable.swr_along_line(150, distance_m=np.arange(10, 41), **on), 3)
+    return ()
 
 
-def letter():
-    return circuit.reflection_of_swr(3) * power_ratio(2)
+def lower_band():
+    """What the first cell says when it is changed to 7.1 MHz: below 2 dB, and a meter nearer to the truth."""
+    on = CLUB | {"f_mhz": 7.1}
+    assert cable.total_loss_db(150, length_m=30, **on) < 2 < swr_adds() + line_alone()
+    assert cable.swr_along_line(150, distance_m=30, **on) > cable.swr_along_line(150, distance_m=30, **CLUB)
+    return 7.1, 28.5, 2
+
+
+def half_the_line():
+    """What the failing cell says with 30 m: between 3 and 4."""
+    assert 3 < cable.swr_along_line(np.inf, distance_m=30, **CLUB) < 4
+    return 30, 60, 3, 4
 
 
 def three_currents():
@@ -77,8 +90,8 @@ def fed_in():
     forward, back = half_the_power()
     takes = forward / 2 * (1 - circuit.reflection_of_swr(3) ** 2)
     share = 100 * takes / (forward - back)
-    half = 100 * 10 * np.log10(2) / 25  # dB per 100 m that take half the power over 25 m
-    assert abs(watts(3, 25, half)[1] - share) < 0.1
+    half = 10 * np.log10(2) / line_alone() * 30  # metres of the club's cable that take half the power
+    assert abs(station(150, half)[1] - share) < 0.1
     return takes, forward - back, share
 
 
@@ -98,46 +111,49 @@ def air_choke():
     return round(ohms, -1)
 
 
-def air_cable():
-    return 8 * np.pi * AIR["diameter_mm"] / 1000
-
-
 QUOTED = {
     "adds its {:g} A to the {:g} A of the leg, and together they are the {:g} A": three_currents,
-    "The meter sees {:.0f} W go and {:.2f} W come back": half_the_power,
+    "{:.2f} W back, so what": lambda: half_the_power()[1],
     "S = 1.25 / 0.75 = {:.2f}": swr_after_half,
-    "it takes {:.1f}. The radio gives 100 W and gets 6.25 W back, so what it really feeds in is {:.2f} W. "
-    "Of each 100 W fed in, the antenna gets {:.0f}": fed_in,
+    "it takes {:.1f}. The radio sends 100 W forward and gets": lambda: fed_in()[0],
+    "it feeds in is {:.2f} W. Of each 100 W fed in, the antenna gets {:.0f}": lambda: fed_in()[1:],
     "On 14.2 MHz that is about {:.0f} Ω": air_choke,
-    "some {:.0f} m (10 ft) of cable": air_cable,
     "3 dB are a half, {:.0f} dB a tenth": lambda: -10 * np.log10(0.1),
     "The line alone loses {:.1f} dB": line_alone,
     "The SWR costs {:.1f} dB more": swr_adds,
+    "with {} for {} the loss should fall below {} dB": lower_band,
+    "with {} for {} the meter should wake up, to an SWR between {} and {}": half_the_line,
+    "a quarter of it is {:.2f} m (17.5 ft) in air, and {:.2f} m (11.5 ft) in": lambda: (
+        wavelength_m(14.1) / 4,
+        0.66 * wavelength_m(14.1) / 4,
+    ),
     "become 2500 / 150 = {:.1f} Ω": lambda: 50**2 / 150,
     "{:.1f} Ω on 50 is 3 as well": lambda: 50 / 3,
     "with anything from {:.1f} to {:.0f} Ω": lambda: (50 / 3, 50 * 3),
     "you found {:.2f} above": lambda: 0.66 * wavelength_m(14.1) / 4,
-    "and the SWR is {:.1f} in place of 9": lambda: circuit.swr_of_reflection(letter()),
     "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
-    "2. {:.0f} dB per 100 m (328 ft). Of 100 W {:.0f} W arrive, and {:.0f} W warm": second_question,
-    "14 dB per 100 m (328 ft), for example; {:.0f} W are left": third_question,
+    "Pull the shack to {} m (121 ft): there the cable eats half": half_lost,
+    "3. Nothing: without loss the SWR is the same everywhere": third_question,
+    "The shack's meter shows {:.1f}, the antenna's {:.1f}. The antenna gets {:.0f} W of the {:.0f} W fed "
+    "in": first_question,
+    "It shows {:.1f}, and many a radio is content. The antenna gets nothing: {:.0f} W": second_question,
 }
 GIVEN = [
-    "of its own, 50 Ω for most coax. An antenna of 50 Ω",
+    "of its own, 50 Ω for most coax, and an antenna of 50 Ω",
+    "and where 100 W go",
     "Follow 100 W through",
     "Of the 50 W that arrive",
-    "100 W into the line",
+    "on 7.1 MHz half of it",
     "a ring 61 mm (2.4 in)",
     "some kΩ, most of it",
     "a pipe of 110 mm (4.3 in)",
-    "on 7.1 MHz half of it",
     "an antenna of 150 Ω",
-    "Our 150 Ω",
+    "our 150 Ω",
     "150 Ω on 50 is 3",
-    "left of 100 W",
     "the line loses 2 dB",
     "a loss of 1.4 dB in 100 feet on 10 MHz",
     "on 14.1 MHz",
+    "On 14.1 MHz",
     "a plain 50 Ω",
 ]

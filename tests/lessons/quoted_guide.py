@@ -72,7 +72,7 @@ def bounce():
 
 def same_meter():
     """An SWR that two stations of the live view show; one gets five times the watts of the other."""
-    (good, more), (bad, less) = quoted_05.watts(1.5, 25, 0), quoted_05.watts(5, 60, 9)
+    (good, more), (bad, less) = quoted_05.station(75, 10), quoted_05.station(250, 2 * 39)
     assert f"{good:.1f}" == f"{bad:.1f}" and more > 5 * less
     return good
 
