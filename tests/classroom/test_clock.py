@@ -124,7 +124,7 @@ def test_paper_shows_two_instants(name):
 def test_current_and_voltage_take_turns():
     """A standing wave: when the current is nowhere, the charge stands at the ends, plus where it ran to."""
     _, frames = live.half_wave_wire.film(SCREEN, live.half_wave_wire.defaults)
-    row, (current, voltage) = 100, [i for i, part in enumerate(frames["parts"]) if part["swing"]]
+    row, (current, voltage) = 84, [i for i, part in enumerate(frames["parts"]) if part["swing"]]
     zero = frames["parts"][current]["box"]
     middle = {turn: points(frames, current, row, turn)[40, 1] for turn in (0, 0.25)}
     right = {turn: points(frames, voltage, row, turn)[-1, 1] for turn in (0, 0.25)}

@@ -19,6 +19,7 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene
 from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
 from antlab.classroom.views.film import FINE, points
+from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
 from antlab.classroom.views.player import PHONE, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
 from antlab.physics import circuit, lengths, sky
@@ -131,18 +132,27 @@ def test_other_views_say_what_their_formulas_say():
     assert says.endswith("Of the 89 W fed in 0 W reach the antenna, 0%")
 
 
-@pytest.mark.parametrize(("f_mhz", "wire_mm"), [(14.2, 2.0), (28.4, 4.0), (3.6, 0.5)])
-def test_the_half_wave_wire_shows_the_engine_s_ohms(f_mhz, wire_mm):
-    """View and cell of lesson 02 give one number for one wire, in free space, all along the slider."""
-    choices = {"f_mhz": f_mhz, "wire_mm": wire_mm}
+@pytest.mark.parametrize(
+    ("f_mhz", "wire_mm", "hangs"),
+    [(14.2, 2.0, FAR), (28.4, 4.0, FAR), (3.6, 0.5, FAR), (14.2, 2.0, LAWN)],
+)
+def test_the_half_wave_wire_shows_what_the_engine_says(f_mhz, wire_mm, hangs):
+    """View and cell of lesson 02 give one number for one wire: ohms, and where the SWR dips and how deep."""
+    choices = {"f_mhz": f_mhz, "wire_mm": wire_mm, "hangs": hangs}
     lengths_m = live.half_wave_wire.sliders(**choices)[0].values
-    for i in (0, 37, 100, 111, 163, 200):
-        wire = al.Dipole(inner_m=lengths_m[i] / 2, soil=al.FREE_SPACE, wire_diameter_mm=wire_mm)
+    assert np.allclose(lengths_m, np.round(lengths_m, 2)), "a length can be cut as it is read"
+    says = live.half_wave_wire.film(SCREEN, choices, still=False)[1]["says"]
+    for i in np.linspace(0, len(lengths_m) - 1, 5).astype(int):
+        wire = al.Dipole(inner_m=lengths_m[i] / 2, wire_diameter_mm=wire_mm, **HANGS[hangs])
         z = complex(wire.impedance(f_mhz))
-        says = live.half_wave_wire.film(SCREEN, choices, [i], still=False)[1]["says"][0]
-        real, sign, imag = re.search(r"Feed (\S+) (.) j(\S+) Ω", says).groups()
+        real, sign, imag = re.search(r"MHz: (\S+) (.) j(\S+) Ω", says[i]).groups()
         assert float(real) == pytest.approx(z.real, abs=0.7)
-        assert float(imag) * (1 if sign == "+" else -1) == pytest.approx(z.imag, abs=0.7)
+        assert float(imag) * (1 if sign == "+" else -1) == pytest.approx(z.imag, abs=0.8)
+        least, at = map(float, re.search(r"Lowest SWR (\S+) at (\S+) MHz", says[i]).groups())
+        over = at * np.linspace(0.99, 1.01, 21)
+        swr = wire.swr(over)
+        assert least == pytest.approx(swr.min(), abs=0.06)
+        assert at == pytest.approx(over[swr.argmin()], abs=0.002 * f_mhz)
 
 
 @pytest.mark.parametrize("drag", live.swr_bands.choices["drag"])

@@ -89,7 +89,7 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
         *words(ax, 30 + 0 * f0, x0 * 30 / f0, "coil", SECOND),
-        *words(ax, 2 + 0 * f0, x0 * f0 / 2, "capacitor", THIRD),
+        *words(ax, 2.7 + 0 * f0, x0 * f0 / 2.7, "capacitor", THIRD),
         Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
         Part(ax, "text", place, above, replace(FIRST, bold=True, size=LARGE), tuple(said)),
