@@ -1,11 +1,12 @@
 """JupyterLab on the student's work folder: by the student alone, or for a class by a JupyterHub."""
 
+import json
 import os
 import secrets
 
-from antlab.classroom.course import OURS
+from antlab.classroom.course import look
 from antlab.serve import ports
-from antlab.serve.work import prepare, settings
+from antlab.serve.work import SETTINGS, prepare, settings, workspaces
 from antlab.trouble import expanded, print_safely
 
 
@@ -20,7 +21,7 @@ def common_arguments(folder, *, lesson):
         # Settings and open tabs are kept with the lessons, apart from those of the user's own JupyterLab.
         # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
         f"--LabApp.user_settings_dir={folder / settings()}",
-        f"--LabApp.workspaces_dir={folder / OURS / 'workspaces'}",
+        f"--LabApp.workspaces_dir={folder / workspaces()}",
     ]
 
 
@@ -40,10 +41,30 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
     ]
 
 
+def clear_desk(folder):
+    """Begin a projected evening with one lesson over the whole width: no list of files, no debugger.
+
+    The list is behind Ctrl+B. What a switched-off extension is called stands in settings/projector/labconfig.
+    """
+    from jupyterlab_server.workspaces_handler import WorkspacesManager
+
+    layout = {
+        "main": None,
+        "left": {"collapsed": True, "widgets": ["filebrowser"]},
+        "relativeSizes": [0, 1, 0],
+    }
+    desk = {"data": {"layout-restorer:data": layout}, "metadata": {"id": "default"}}
+    WorkspacesManager(str(folder / workspaces())).save("default", json.dumps(desk))
+    paths = [str(SETTINGS / look()), *filter(None, [os.environ.get("JUPYTER_CONFIG_PATH")])]
+    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(paths)
+
+
 def open_lessons(folder, *, port=None, browser=True):
     """Lay the course out in folder and serve it with JupyterLab until Ctrl-C; return the exit status."""
     expanded("~")  # Jupyter can't do without a home
     folder, lesson = prepare(folder)
+    if look() == "projector":
+        clear_desk(folder)
     chosen = ports.choose_port(port)
     if not port and chosen != ports.FIRST_PORT:
         print(f"Port {ports.FIRST_PORT} is taken, so this uses {chosen}.")

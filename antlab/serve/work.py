@@ -19,7 +19,16 @@ WORK_FOLDER = Path("~") / "antlab-lessons"
 
 def settings():
     """Return where the work folder has JupyterLab's settings for the look of now."""
-    return OURS / ("settings" if look() == "plain" else f"settings-{look()}")
+    return _of_look("settings")
+
+
+def workspaces():
+    """Return where it has what is open in JupyterLab, for the look of now."""
+    return _of_look("workspaces")
+
+
+def _of_look(name):
+    return OURS / (name if look() == "plain" else f"{name}-{look()}")
 
 
 def lay_out(source, folder):

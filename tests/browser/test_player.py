@@ -228,7 +228,7 @@ def test_a_clock_rests_where_nobody_looks_or_wants_it(page):
     page.add_style_tag(content="body { padding-top: 3000px }")
     for _ in range(50):  # till it is out of sight
         stood = root.get_attribute("data-turn")
-        page.wait_for_timeout(100)
+        page.wait_for_timeout(300)
         if root.get_attribute("data-turn") == stood:
             break
     page.wait_for_timeout(200)

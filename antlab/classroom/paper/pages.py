@@ -106,6 +106,7 @@ li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
 .cautions h2 {{ font-size: 1rem; margin: 8px 0 }}
 .cautions ul {{ margin: 8px 0; padding: 0; list-style: none }}
 .cautions li {{ font-size: 0.95rem; padding: 0 0 0.3rem }}
+@media (orientation: landscape) {{ body {{ max-width: 1100px }} }}
 a {{ color: #0b3d91 }}
 </style>
 </head>

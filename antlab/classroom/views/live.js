@@ -35,9 +35,24 @@ const STYLE = `
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
 .antlab button[aria-pressed=true] { color: #fff; background: #111; }
-.antlab-look { display: block; margin: 4px 6px 4px auto; }
+.antlab-bar { display: flex; flex-wrap: wrap; justify-content: flex-end; gap: 6px; margin: 4px 6px 4px 0; }
+.antlab-beside { display: grid; grid-template-rows: repeat(5, auto) 1fr; column-gap: 0.6em; align-items: start; }
+.antlab-beside > :is(.antlab-sliders, .antlab-message) { grid-column: 1 / -1; }
+.antlab-beside > .antlab-sliders { grid-row: 1; }
+.antlab-beside > .antlab-message { grid-row: 2; }
+.antlab-beside > .antlab-picture { grid-area: 3 / 1 / 7 / 2; width: 100%; min-width: 0; }
+.antlab-beside > .antlab-place { grid-area: 3 / 2; }
+.antlab-beside > .antlab-clock { grid-area: 4 / 2; }
+.antlab-beside > .antlab-says { grid-area: 5 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
+.antlab-beside > .antlab-bar { grid-area: 6 / 2; justify-content: flex-start; margin-right: 0; }
+.antlab-beside > .antlab-bar button { padding: 2px 6px; }
+.antlab-aside { position: relative; }
+.antlab-aside > :first-child { position: absolute; right: 0; z-index: 1; }
+:is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; }
 .antlab-clock { display: flex; flex-wrap: wrap; gap: 6px; margin: 2px 0; }
 .antlab-clock button { min-height: 36px; min-width: 5em; }
+.antlab-beside .antlab-clock button { min-width: 0; padding: 2px 6px; }
+@media (pointer: fine) { .antlab-many input { height: 30px; } }
 @media (pointer: coarse) { .antlab-clock button { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
@@ -52,6 +67,8 @@ const STYLE = `
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
+.antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
+.antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
 .antlab-projector button { font-size: 20px; }
@@ -167,13 +184,16 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
 export function play(host, at, ask = () => {}, choose = null) {
   const root = make("div", { class: "antlab", role: "group" }, host);
   make("style", {}, root).textContent = STYLE;
-  const sliders = make("div", {}, root);
+  const sliders = make("div", { class: "antlab-sliders" }, root);
+  const spot = make("div", { class: "antlab-place" }, root); // of the choices, when they stand beside the picture
   const clockBar = make("div", { class: "antlab-clock", role: "group", "aria-label": "Time", hidden: "" }, root);
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
-  const button = choose && make("button", { class: "antlab-look", type: "button" }, root);
+  const bar = make("div", { class: "antlab-bar" }, root);
+  const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
+  const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
   let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "";
 
   if (button) {
@@ -181,6 +201,19 @@ export function play(host, at, ask = () => {}, choose = null) {
     button.title = "Large type and thick lines for a hall, or back";
     button.addEventListener("click", () => choose(button.getAttribute("aria-pressed") === "true" ? "plain" : "projector"));
   }
+
+  const whole = () => root.closest(".antlab-view") ?? root;
+  const isFull = () => Boolean(document.fullscreenElement?.contains(root));
+  function fill() {
+    if (fuller) fuller.textContent = isFull() ? "Leave full screen" : "Full screen";
+    fit();
+  }
+  if (fuller) {
+    fuller.title = "The picture as large as the screen; Escape leaves";
+    fuller.addEventListener("click", () => isFull() ? document.exitFullscreen() : whole().requestFullscreen());
+    fuller.textContent = "Full screen";
+  }
+  document.addEventListener("fullscreenchange", fill);
 
   const timeButton = (text, title, act) => {
     const one = make("button", { type: "button", title }, clockBar);
@@ -241,20 +274,56 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
   // Space stops the time from everywhere in the view, save from a button, which it presses.
   function key(event) {
+    if (event.key === "Escape" && isFull()) document.exitFullscreen();
     if (event.key !== " " || !still.clock || event.defaultPrevented || event.target.closest("button, select")) return;
     event.preventDefault();
     clock.play();
   }
   root.addEventListener("keydown", key);
 
-  // Controls, words and picture stand on one screen together, where it is not too low for that.
-  const fit = new ResizeObserver(() => {
-    const top = (node) => node?.getBoundingClientRect().top ?? 0, cell = root.closest(".jp-Cell");
-    const above = top(picture) + (cell ? top(cell.closest(".jp-Notebook")) - top(cell) : scrollY);
+  // Controls, words and picture stand on one screen together, where it is not too low for that: in a notebook with
+  // the line of code above, or the questions below. Words stand beside the picture if that leaves it larger.
+  function fit() {
+    if (!root.isConnected || !still.width) return;
+    const box = (node) => node.getBoundingClientRect(), shape = still.width / still.height;
+    const cell = isFull() ? null : root.closest(".jp-Cell"), view = root.closest(".antlab-view");
+    const choices = view?.firstElementChild.childElementCount ? view.firstElementChild : null;
+    const top = box(view ?? root).top, style = getComputedStyle(root), em = parseFloat(style.fontSize);
+    const high = cell ? box(cell.closest(".jp-Notebook")).height : innerHeight;
+    const before = cell ? top - box(cell).top : isFull() ? top : top + scrollY;
+    const room = high - Math.max(before, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
+    // Of the window it has 55 % at least, where that is there at all.
+    const least = (over) => Math.max(room - over, Math.min(0.555 * innerHeight, high - 8 - over));
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = 12 * em;
+    const lines = 1.4 * em * (film.says?.[0].split("\n").length ?? 0) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
+    const aside = choices && choices.childElementCount < 4, beyond = choices && !aside ? choices.offsetHeight : 0;
+    const left = least(sliders.offsetHeight + beyond);
+    const beside = wide > 30 * em &&
+      Math.min(wide - side - gap, left * shape) > Math.min(wide, (left - lines - (aside ? 2.4 * em : 0)) * shape);
+    root.classList.toggle("antlab-beside", beside);
+    view?.classList.toggle("antlab-aside", Boolean(beside && aside));
+    const across = Math.floor(Math.max(Math.min(wide - side - gap, least(box(picture).top - top) * shape), 0.4 * wide));
+    root.style.gridTemplateColumns = beside ? `${across}px minmax(0, 1fr)` : "";
+    picture.style.maxWidth = beside ? "" : `${Math.max(least(box(picture).top - top) * shape, 200)}px`;
+    if (beside && aside) {
+      choices.style.left = `${across + gap + parseFloat(style.paddingLeft)}px`;
+      choices.style.top = `${box(picture).top - top}px`;
+      spot.style.height = `${choices.offsetHeight}px`;
+    } else spot.style.height = "";
     placeGrips();
-    picture.style.maxWidth = `calc((100vh - ${Math.ceil(above) + 8}px) * ${still.width / still.height})`;
-  });
-  fit.observe(root);
+  }
+  // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it.
+  function reveal() {
+    const cell = root.closest(".jp-Cell"), next = cell?.nextElementSibling, desk = cell?.closest(".jp-Notebook");
+    if (!desk || ![cell, next].some((one) => one?.classList.contains("jp-mod-active"))) return;
+    const box = (node) => node.getBoundingClientRect();
+    const last = next?.matches(".jp-MarkdownCell") && next.offsetHeight < 200 ? next : cell;
+    const above = box(root.closest(".antlab-view")).top - box(desk).top - 2;
+    (cell.closest(".jp-WindowedPanel-outer") ?? desk).scrollTop += Math.min(Math.max(box(last).bottom - box(desk).bottom, 0), above);
+  }
+  const sized = new ResizeObserver(fit);
+  sized.observe(root);
+  addEventListener("resize", fit);
 
   function setLook(look) {
     root.classList.toggle("antlab-projector", look === "projector");
@@ -281,7 +350,7 @@ export function play(host, at, ask = () => {}, choose = null) {
 
   function makeSliders() {
     sliders.replaceChildren();
-    sliders.classList.toggle("antlab-many", still.sliders.length > 2);
+    sliders.classList.toggle("antlab-many", still.sliders.length > 1);
     inputs = still.sliders.map(({ name, unit, texts }, k) => {
       const line = make("div", { class: "antlab-slider" }, sliders);
       const label = make("label", {}, line);
@@ -314,8 +383,11 @@ export function play(host, at, ask = () => {}, choose = null) {
     // The old picture stays until the new one can be painted: nothing blank in between.
     image.decode().catch(() => {}).then(() => {
       if (still === next) {
+        const first = !picture.querySelector("img");
         picture.querySelector("img")?.remove();
         picture.prepend(image);
+        fit();
+        if (first) reveal();
       }
       URL.revokeObjectURL(url);
     });
@@ -532,7 +604,9 @@ export function play(host, at, ask = () => {}, choose = null) {
     clearTimeout(quiet);
     clock.leave(hand);
     sight.disconnect();
-    fit.disconnect();
+    sized.disconnect();
+    removeEventListener("resize", fit);
+    document.removeEventListener("fullscreenchange", fill);
     root.remove();
   }
 
