@@ -28,7 +28,7 @@ const STYLE = `
   outline: 3px solid #993300 !important; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:focus-visible { outline-offset: -3px !important; }
 .antlab-slider input:disabled { opacity: 0.4; }
-.antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; }
+.antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; align-items: end; }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
@@ -230,8 +230,8 @@ export function play(host, at, ask = () => {}, choose = null) {
     timeButton("Hear it", "The same ring, slowed only so far that it can be heard", () => { pluck(); sound(ring()); }),
   ];
   let inSight = true;
-  const sight = new IntersectionObserver(([entry]) => {
-    inSight = entry.isIntersecting;
+  const sight = new IntersectionObserver((changes) => {
+    inSight = changes.at(-1).isIntersecting; // a busy browser tells several at once, the oldest first
     clock.wake();
   });
   sight.observe(picture);
