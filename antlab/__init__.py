@@ -15,6 +15,7 @@ __version__ = "0.1.0"
 # Where each name and each room is that lessons, students and checks call by al.….
 _NAMES = {
     "antenna.design": ("Design", "design"),
+    "classroom.guess.entry": ("guess",),
     "antenna.touchstone": ("Sweep", "read_sweep", "write_sweep"),
     "engine.dipole": ("Dipole",),
     "engine.shapes": ("FlatTop", "InvertedVee"),

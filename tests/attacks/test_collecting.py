@@ -8,7 +8,7 @@ import time
 import pytest
 
 from antlab.classroom.homework.classbook import write_class
-from antlab.classroom.homework.progress import Record, Store, read
+from antlab.classroom.homework.progress import Progress, Record, Store, read
 from antlab.cli import collect as collect_command
 from antlab.cli import main as cli
 
@@ -24,7 +24,9 @@ def homes(tmp_path):
     for name, uid in (("jupyter-ann", ANN), ("jupyter-ben", BEN)):
         work = tmp_path / "homes" / name / "antlab-lessons"
         work.mkdir(parents=True, mode=0o700)
-        Store(work, "juniper")._write({"01.capacitor-formula": Record(True, 1 + uid - ANN)})
+        Store(work, "juniper")._write(
+            Progress("juniper", {"01.capacitor-formula": Record(True, 1 + uid - ANN)})
+        )
         for path in (work.parent, work, *work.iterdir()):
             os.chown(path, uid, uid)
     (tmp_path / "homes" / "nobody").mkdir()

@@ -12,7 +12,7 @@ import pytest
 from antlab import files
 from antlab.classroom import homework
 from antlab.classroom.homework.classbook import ClassBook, write_class
-from antlab.classroom.homework.progress import Record, Store, file_name, read_class
+from antlab.classroom.homework.progress import Progress, Record, Store, file_name, read_class
 from antlab.classroom.paper import pages
 from antlab.cli import main as cli
 from antlab.cli.firstrun import missing
@@ -129,7 +129,7 @@ def test_a_full_disk_costs_no_sheet(folder):
 
 
 def a_class(folder):
-    Store(folder, "juniper")._write({"01.capacitor-formula": Record(True, 1)})
+    Store(folder, "juniper")._write(Progress("juniper", {"01.capacitor-formula": Record(True, 1)}))
 
 
 def test_the_table_goes_nowhere_else(folder, victim):

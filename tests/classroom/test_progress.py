@@ -25,6 +25,7 @@ from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.judging import Verdict
 from antlab.classroom.homework.problems import LESSONS, lesson
 from antlab.classroom.homework.progress import (
+    Progress,
     Record,
     Store,
     Unreadable,
@@ -340,7 +341,7 @@ def fill(folder, count, seed=5):
                 right = bool(dice.random() < (0.2 if name == "03.coil-formula" else 0.9))
                 hint = "not-squared" if name == "03.coil-formula" else ""
                 records[name] = Record(right, int(dice.integers(1, 4)), hint)
-        Store(folder, f"student {i}")._write(records)
+        Store(folder, f"student {i}")._write(Progress(f"student {i}", records))
 
 
 def test_two_hundred_files_in_two_seconds(tmp_path):
