@@ -13,7 +13,7 @@ from antlab.classroom import live
 from antlab.classroom.paper import handouts, pages, stills
 from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
 from antlab.classroom.refresh import IGNORED, SKIPPED
-from antlab.classroom.tags import BACK_TO_GUESS, GUESS, SET_UP, tags
+from antlab.classroom.tags import BACK_TO_GUESS, GUESS, GUESS_ENTERED, SET_UP, tags
 from antlab.cli import handouts as handouts_command
 from antlab.cli import main as command_line
 
@@ -29,7 +29,7 @@ def lesson(number):
 
 def is_shown(cell):
     """Whether an audience gets to see a cell."""
-    return SET_UP not in tags(cell) and not cell.metadata.get("slideshow")
+    return not {SET_UP, GUESS_ENTERED} & {*tags(cell)} and not cell.metadata.get("slideshow")
 
 
 def deck_of(text):

@@ -16,6 +16,22 @@ from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.units import MILE_KM, feet
 
 
+def to_draw_upon(task, x, y, true=None):
+    """Axes to draw a curve upon by pencil, or with the true one.
+
+    task: what to draw. x, y: (share of the axis, word) of each mark. true: places and heights, 0 to 1.
+    Returns fig and its axes.
+    """
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(6.0, 2.6))
+        ax = plot_axes(fig, x=(0, 1), y=(0, 1), margins_em=(5, 4, 2.6, 2), title=task)
+        for axis, marks in ((ax.xaxis, x), (ax.yaxis, y)):
+            axis.set_ticks(*zip(*marks, strict=True))
+        if true is not None:
+            ax.plot(*true, color=ORANGE, clip_on=False)
+        return fig, [ax]
+
+
 def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
     """The same picture for paper, one panel for each setting.
 

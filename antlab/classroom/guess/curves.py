@@ -2,16 +2,17 @@
 
 import numpy as np
 
-import antlab as al
 from antlab.classroom.views.shared import EXAMPLE
+from antlab.engine.dipole import Dipole
 from antlab.physics import circuit
+from antlab.physics.bands import FREE_SPACE
 
 HIGHEST_SWR = 5  # at the top of the axes of lesson 05
 
 
 def along_the_wire():
     """Lesson 02: the current on its wire where that is in tune, from one end to the other."""
-    wire = al.Dipole(inner_m=5.28, soil=al.FREE_SPACE)
+    wire = Dipole(inner_m=5.28, soil=FREE_SPACE)
     x_m, current = wire.current(13.74)
     return (x_m / 5.28 + 1) / 2, abs(current) / abs(current).max()
 

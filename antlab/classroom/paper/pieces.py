@@ -6,13 +6,13 @@ from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
 from antlab.classroom.paper.stills import STILL
-from antlab.classroom.tags import CAUTION, GUESS, SET_UP, tags
+from antlab.classroom.tags import CAUTION, GUESS, GUESS_ENTERED, SET_UP, tags
 
 # A slide's room, in lines of its body at 28 pixels of 1280 by 720; the script sets a fuller one smaller.
 LINES, LETTERS, TABLE_LETTERS = 15, 74, 66
 BESIDE, UNDER = 6.6, 3  # lines of words that may stand beside a picture, or under a wide one
 WIDE = 1.9  # times as wide as high: a picture that takes all of a slide's width
-ALONE = ("picture", "view")  # what begins a slide of its own
+ALONE = ("picture", "view", "axes")  # what begins a slide of its own
 LED = ("list", "table", "quote", "formula", "fence", "code")  # what the words before it lead to
 SLIDE = ("slide", "subslide")  # what a cell's metadata may ask for
 FIRST_LETTERS = (
@@ -23,7 +23,7 @@ FIRST_LETTERS = (
 
 @dataclass(frozen=True)
 class Piece:
-    """A block of Markdown, a code cell or the still of a live view.
+    """A block of Markdown, a code cell, the still of a live view, or axes for the curve of a guess.
 
     aspect: of a picture, width over height. first: of its cell. how: the cell's slide_type, where the lesson
     sets it. tags: of the cell. about: what a style sheet calls its paragraph.
@@ -73,6 +73,9 @@ def _cut(notebook, find):
         elif cell.cell_type == "code":
             stills = [out.data[STILL] for out in cell.outputs if STILL in out.get("data", ())]
             said = [out for out in cell.outputs if STILL not in out.get("data", ())]
+            if GUESS_ENTERED in tags(cell):  # on paper the options have boxes, and an audience votes by hand
+                yield from (Piece("axes", still=still, how=how) for still in stills)
+                continue
             yield Piece("code", cell.source, said, first=True, how=how, tags=tags(cell))
             yield from (Piece("view", still=still, how=how) for still in stills)
 

@@ -3,7 +3,10 @@
 import sys
 from functools import partial
 
+from antlab.classroom.drawing import stills
+from antlab.classroom.drawing.looks import looking
 from antlab.classroom.figures import drawn
+from antlab.classroom.guess.entry import Answered, Entry, compared, true_curve
 from antlab.classroom.views.player import SCREENS, Live, worded
 from antlab.trouble import Slip, our_mistake, traced
 
@@ -12,11 +15,29 @@ STILL = "application/vnd.antlab.still+json"
 
 
 def show_stills():
-    """From now on this kernel shows each live view as its still twin."""
+    """From now on this kernel shows each live view as its still twin, and empty axes where one is to draw."""
     from IPython import get_ipython
 
     formatter = get_ipython().display_formatter.mimebundle_formatter
     formatter.for_type(Live, lambda widget, **_: {"text/plain": repr(widget), STILL: still(widget)})
+    for kind in (Entry, Answered):
+        formatter.for_type(kind, lambda entry, **_: {"text/plain": repr(entry)} | _axes(entry))
+
+
+def _axes(entry):
+    """Where a guess asks for a curve, the axes: empty, or beside the answer with the true curve."""
+    curve, told = entry.guess.curve, isinstance(entry, Answered)
+    if not curve:
+        return {}
+
+    def make(look):
+        with looking(look):
+            return stills.to_draw_upon(
+                curve.task, curve.x, curve.y, true_curve(entry.guess) if told else None
+            )
+
+    svg = {kind: drawn(partial(make, look)) for kind, look in LOOK_OF.items()}
+    return {STILL: {"svg": svg, "alt": compared(entry.guess, []) if told else curve.task}}
 
 
 def still(widget):
