@@ -21,6 +21,7 @@ from antlab.classroom.drawing import stills
 from antlab.classroom.drawing.looks import LOOKS, looking
 from antlab.classroom.paper import sheet as report
 from antlab.classroom.third_wire import third_wire
+from antlab.classroom.two_rays import two_rays
 from antlab.classroom.views.coax_trap import hookups
 from antlab.classroom.views.planner import THREE, plan_at, three_yards
 from antlab.engine import heights
@@ -43,18 +44,6 @@ class Still:
     make: Callable
     alt: str
     looks: tuple[str, ...] = tuple(LOOKS)
-
-
-def _feed_and_sky():
-    """A 40-metre dipole at many heights over a mirror and two soils: feed, and watts to the sky."""
-    height = np.arange(1.5, 25.1, 0.5)
-    feed, sky = {}, {}
-    for name in ("perfect ground", "average", "very dry"):
-        dipoles = [Dipole(inner_m=10, shape=FlatTop(height_m=one), soil=name) for one in height]
-        feed[name] = np.array([one.impedance(7.1).real for one in dipoles])
-        sky[name] = np.array([100 * one.pattern(7.1).sky_fraction for one in dipoles])
-    panels = {("feed resistance, Ω", (0, 100)): feed, ("watts to the sky, of 100", (0, 100)): sky}
-    return stills.against_height(height, panels)
 
 
 def _height_compromise():
@@ -147,17 +136,10 @@ FIGURES = {
         "the cable hardly any current is outside, and both legs carry 1 A.",
     ),
     "mirror-two-rays": Still(
-        lambda: live.soil_and_mirror.draw((30, 5), (30, 21), soil="perfect ground"),
-        "A level wire over a mirror and its image as far below, for 40 metres and a ray at 30 degrees. "
-        "5 m (16 ft) up the echo works against the direct wave and the total is smaller than either; at 21 m "
-        "(69 ft) both waves run in step and the total is twice the direct wave.",
-    ),
-    "feed-and-sky": Still(
-        _feed_and_sky,
-        "Two charts against height for a 40-metre dipole. Left, feed resistance: over perfect ground (solid) "
-        "it falls to nothing as the wire comes down; over average (dashed) and very dry soil (dotted) it "
-        "turns and rises again. Right, watts that reach the sky out of 100: over soil they fall away below "
-        "about 8 m (26 ft).",
+        two_rays,
+        "A wire seen from its end, h above the ground, and its image h below it. Two rays leave side by side "
+        "at the angle theta: the direct wave from the wire, the echo from the image. The echo has an extra "
+        "way of two h times the sine of theta, drawn heavy, before both are level.",
     ),
     "height-compromise": Still(
         _height_compromise,

@@ -212,7 +212,7 @@ def test_a_still_is_the_view_at_the_lesson_s_setting():
     """What paper shows is what the screen shows: same words, same place, also of one that asks a kernel."""
     for widget in (
         live.height(low="20m", high="10m", height_m=2),
-        live.soil_and_mirror(elevation_deg=60, height_m=21, soil="wet"),
+        live.soil_and_mirror(height_m=2, soil="wet"),
         live.planner(low="40m", high="20m", height_m=7.5, room_m=18),
     ):
         still = stills.still(widget)

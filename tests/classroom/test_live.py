@@ -265,13 +265,21 @@ def test_an_antenna_of_the_student_s_own():
     assert widget.view.sliders(**widget.choices)[0].start == pytest.approx(6.0), "its ends stay 2 m up"
 
 
-def test_rays_of_the_mirror_stay_in_the_table():
-    """No end of a ray is so far outside that int16 cuts it, which bends it; the steepest is upright."""
-    table = np.frombuffer(live.soil_and_mirror.film(SCREEN, live.soil_and_mirror.defaults)[1]["table"], "<i2")
-    assert not np.isin(table, (1 - 2**15, 2**15 - 1)).any()
-    _, (axes,) = live.soil_and_mirror.draw((90, 21))
-    for ray in axes.lines[1:3]:
-        assert np.ptp(ray.get_xdata()) < 1e-9 and ray.get_ydata()[-1] > axes.get_ylim()[1]
+@pytest.mark.parametrize(("name", "soil", "height_m"), [("40m", "average", 2), ("10m", "very dry", 8.5)])
+def test_the_low_wire_shows_the_engine_s_ohms_and_watts(name, soil, height_m):
+    """What stands large in the picture is al.Dipole's: ohms over soil and mirror, watts to the sky."""
+    at = live.soil_and_mirror.places({"height_m": height_m}, {})
+    _, frames = live.soil_and_mirror.film(SCREEN, {"band_name": name, "soil": soil}, at, still=False)
+    marks = [text for part in frames["parts"] for text in part["texts"]]
+    f = al.band(name).middle_mhz
+    wires = [
+        al.Dipole(inner_m=lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=height_m), soil=one)
+        for one in (soil, "perfect ground")
+    ]
+    here, mirror, watts = (float(re.search(r"\d+", mark)[0]) for mark in marks)
+    assert here == pytest.approx(wires[0].impedance(f).real, abs=1)
+    assert mirror == pytest.approx(wires[1].impedance(f).real, abs=1)
+    assert watts == pytest.approx(100 * wires[0].pattern(f).sky_fraction, abs=1)
 
 
 def test_height_table_is_small():

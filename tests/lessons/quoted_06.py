@@ -1,11 +1,17 @@
 """Numbers quoted in lesson 06; see test_notebooks."""
 
+import re
+from functools import cache
 from math import asin, degrees, log10, radians, sin
 
 import numpy as np
 
 import antlab as al
 from antlab.classroom import live
+from antlab.classroom.views.player import SCREEN
+from antlab.engine import heights
+
+VIEW_MHZ = float(al.band("40m").middle_mhz)
 
 
 def low(soil):
@@ -25,33 +31,60 @@ def lost():
     return mirror - gain, mirror_angle - angle
 
 
-def view(soil, what):
-    """Total wave of the live view over slider values, and the value where it is largest."""
-    sliders = {"elevation_deg": np.array([30.0]), "height_m": np.array([21.0])}
-    (slider,) = (s for s in live.soil_and_mirror.sliders() if s.name.lower() in what)
-    elevation, height = np.broadcast_arrays(*(sliders | {what: slider.values}).values())
-    lag = 4 * np.pi / al.units.wavelength_m(7.15) * height * np.sin(np.radians(elevation))
-    echo = al.ground.reflection_horizontal(elevation_deg=elevation, f_mhz=7.15, soil=al.soil(soil))
-    total = np.abs(1 + echo * np.exp(-1j * lag))
-    return slider.values[total.argmax()]
+def least_up(soil):
+    """Where the wave view shows the least straight up over a soil: height, share of a wave."""
+    slider = live.wave_over_soil.sliders(**live.wave_over_soil.defaults)[0]
+    up = heights.half_wave_gain_dbi(np.array([90.0]), slider.values, f_mhz=VIEW_MHZ, soil=al.soil(soil))
+    high = slider.values[up[:, 0].argmin()]
+    return high, high / al.units.wavelength_m(VIEW_MHZ)
 
 
-def dip():
-    """The weakest total of the live view above the lobe, and how weak."""
-    angle = live.soil_and_mirror.sliders()[0].values[20:]
-    lag = 4 * np.pi / al.units.wavelength_m(7.15) * 21 * np.sin(np.radians(angle))
-    echo = al.ground.reflection_horizontal(elevation_deg=angle, f_mhz=7.15, soil=al.soil("average"))
-    total = 20 * np.log10(np.abs(1 + echo * np.exp(-1j * lag)))
-    return angle[total.argmin()], -total.min()
+def over_the_mirror():
+    """The height of the least straight up over a perfect mirror: half a wave."""
+    high, share = least_up("perfect ground")
+    assert abs(share - 0.5) < 0.01
+    return high
 
 
-def beach():
-    sea, dry = (
-        20 * log10(abs(1 + al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.15, soil=al.soil(soil))
-                       * np.exp(-4j * np.pi / al.units.wavelength_m(7.15) * 21 * sin(radians(30)))))
-        for soil in ("sea water", "very dry")
-    )  # fmt: skip
-    return sea, dry, sea - dry
+@cache
+def feed(height_m, soil="average"):
+    """Ohms and watts of the view of the feed, from the words of a row."""
+    at = live.soil_and_mirror.places({"height_m": height_m}, {})
+    choices = live.soil_and_mirror.defaults | {"soil": soil}
+    says = live.soil_and_mirror.film(SCREEN, choices, at, still=False)[1]["says"][0]
+    return [
+        float(one) for one in re.search(r"(\d+) Ω at .* (\d+) Ω\nOf 100 W that go in, (\d+) W", says).groups()
+    ]
+
+
+def seventy():
+    """The lowest height of the view of the feed with 70 W."""
+    return next(h for h in live.soil_and_mirror.sliders()[0].values if feed(h)[2] >= 70)
+
+
+def returned():
+    """What average soil returns at 30°, per cent of the field; very dry one half, the sea nearly all."""
+    sea, average, dry = (
+        abs(al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.1, soil=al.soil(one)))
+        for one in ("sea water", "average", "very dry")
+    )
+    assert sea > 0.98 and abs(dry - 0.5) < 0.02
+    return 100 * average
+
+
+def leak():
+    """The second line of the printed lobes over average soil: straight up, and far weaker than the first."""
+    first, second = al.Dipole(inner_m=10, shape=al.FlatTop(height_m=21), soil="average").pattern(7.1).lobes()
+    assert first[1] - second[1] > 10
+    return second[0]
+
+
+def quarter_up():
+    """The lobe a quarter wave up over the mirror."""
+    (lobe,) = (
+        al.Dipole(inner_m=10, shape=al.FlatTop(height_m=10.5), soil="perfect ground").pattern(7.1).lobes()
+    )
+    return lobe[0]
 
 
 def thin():
@@ -75,9 +108,7 @@ QUOTED = {
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
     "same angle takes {:.0f} m": lambda: 21 / 4 / sin(radians(20)),
     "10 metres only {:.1f} m": lambda: 10.5 / 4 / sin(radians(20)),
-    "soil returns {:.0f} %": lambda: (
-        100 * abs(al.ground.reflection_horizontal(elevation_deg=30, f_mhz=7.1, soil=al.soil("average")))
-    ),
+    "soil returns {:.0f} %": returned,
     "The lobe has lost {:.1f} dB and leans {:.0f}° lower": lost,
     "only {:.0f} W of 100 get out": sky,
     "Of the {:.1f} Ω at the feed {:.1f} Ω stand for waves": lambda: (
@@ -96,23 +127,20 @@ QUOTED = {
     ),
     "get out well: {:.0f} W of 100": sky,
     "where it goes: {:.0f} W of 100": sky,
-    "largest at {:.0f}°, by hand it was 30°": lambda: view("average", "elevation_deg"),
-    "dip at {:.0f}° (-{:.1f} dB)": dip,
-    "3. {:.0f} m": lambda: view("average", "height_m"),
-    "Twice the field is {:.1f} dB, over the desert {:.1f} dB: the beach gains {:.1f} dB": beach,
+    "stand at {:.0f}°, as by hand": quarter_up,
+    "second line, at {:.0f}°": leak,
+    "{:.0f} W get out (copper": lambda: 100 * low("perfect ground").pattern(7.1).sky_fraction,
+    "through {:.1f} Ω": lambda: low("perfect ground").impedance(7.1).real,
+    "2. At {:.2f} m (66.4 ft), {:.2f} of a wave": lambda: least_up("average"),
+    "it is half a wave, {:.0f} m": over_the_mirror,
+    "3. {:.0f} Ω, and over a mirror {:.0f} Ω": lambda: tuple(feed(2)[:2]),
+    "4. {:.0f} W; 70 W and more from {:.0f} m": lambda: (feed(2)[2], seventy()),
 }
 GIVEN = [
     "The club is on 7.1 MHz",
-    "40-metre band at 30°",
-    "0° is in step, 180° is dead against",
-    "share of the field that comes back at 30°",
+    "At 30° a perfect mirror",
     "first lobe at 20°",
-    "much of 100 W leaves",
-    "on 7.15 MHz",
-    "from its lowest step to 90°",
-    "Stay at 90°",
-    "Set 30° and drag",
-    "Set 30° and 21 m",
+    "of 100 W that go in",
     "in 1932: 85.6 Ω",
     "of that kind on 7.1 MHz",
     "even with 100 W",

@@ -159,7 +159,6 @@ GIVEN = [
     "Only 28.5 MHz",
     "very dry ground send back at 30 degrees",
     "the ray at 5 degrees bounce",
-    "average soil at 30 degrees",
     "one friend at 15 degrees",
     "10 metres at 15 degrees from 11 metres up",
     "7 dBi from a bare wire",

@@ -1,87 +1,96 @@
-"""The mirror in the ground: a wave, its echo, and what they make together."""
+"""The mirror and the soil: what a low wire's feed shows, and how much of the power gets out."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
 from antlab.classroom.drawing.axes import legend, two_axes
-from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, stroke
-from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Part, Pen, Scene, column
+from antlab.classroom.drawing.looks import GREY, stroke
+from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Pen, Scene, column
+from antlab.classroom.views.knots import Between
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
-from antlab.physics.bands import BANDS, band
+from antlab.engine.dipole import Dipole
+from antlab.engine.heights import half_wave_resistance
+from antlab.engine.shapes import FlatTop
+from antlab.physics.bands import BANDS, PERFECT_GROUND, band
 from antlab.physics.bands import soil as named_soil
-from antlab.physics.ground import reflection_horizontal
-from antlab.units import decibels, wavelength_m
+from antlab.physics.lengths import rule_length_m
+from antlab.units import feet
+
+HEIGHT = Slider("Height", "m", 2, 24, 45, 10)
+KNOTS = 21  # of the height, along its logarithm: more of them near the ground
+TOP_OHM = 130.0
 
 
-@view(
-    Slider("Elevation", "°", 2, 90, 45, 30, digits=0),
-    Slider("Height", "m", 2, 30, 29, 10),
-    band_name=BANDS,
-    soil=GROUNDS,
-    work="transmitting",
-)
-def soil_and_mirror(fig, elevation_deg, height_m, *, band_name="40m", soil="average"):
-    """The mirror in the ground.
+@view(HEIGHT, size=((9.0, 4.4), (3.9, 4.2)), work="transmitting", band_name=BANDS, soil=GROUNDS)
+def soil_and_mirror(fig, height_m, *, band_name="40m", soil="average"):
+    """The mirror and the soil.
 
-    A level wire broadside: the direct wave, the one that the ground sends after it, and their sum far away.
+    A level half-wave dipole (468 / f feet), 2 mm copper: ohms at its feed, and watts of 100 to the sky.
     """
-    f, soil = band(band_name).middle_mhz, named_soil(soil)
-    lag = 4 * np.pi / wavelength_m(f) * height_m * np.sin(np.radians(elevation_deg))
-    echo = reflection_horizontal(elevation_deg=elevation_deg, f_mhz=f, soil=soil) * np.exp(-1j * lag)
-    total = np.abs(1 + echo)
+    f, soil = float(band(band_name).middle_mhz), named_soil(soil)
+    over, sky = HEIGHT.values, _sky(f, soil)
+    mirror, ohms = (half_wave_resistance(over, f_mhz=f, soil=one) for one in (PERFECT_GROUND, soil))
+    watts = 100 * sky(over)[:, 0]
+    here = np.searchsorted(over, height_m - 1e-6)
     says = [
-        f"Echo {abs(e):.2f} of the direct wave, {-np.degrees(np.angle(e)) % 360:.0f}° late\n"
-        f"Together {t:.2f} times direct ({2 * decibels(t):+.1f} dB)".replace("-", "−")
-        for e, t in zip(echo, np.maximum(total, 1e-3), strict=True)
+        f"{h:.1f} m ({feet(h):.0f} ft) up: {ohms[i]:.0f} Ω at the feed, over a mirror {mirror[i]:.0f} Ω\n"
+        f"Of 100 W that go in, {watts[i]:.0f} W get out to the sky"
+        for h, i in zip(height_m, here, strict=True)
     ]
     alt = (
-        f"Left: a wire over {soil.name or 'your own soil'} and its image below; a direct ray and one by "
-        "way of the ground leave side by side. Right: the direct wave (dashed), its echo (dotted), their sum "
-        "(solid)."
+        f"Two charts against height. Ohms at the feed: over a perfect mirror (dotted) they fall to nothing "
+        f"as the wire comes down, over {soil.name or 'your own soil'} (solid) they turn and rise again. "
+        "Watts to the sky, of 100: over soil they fall away as the wire comes down."
     )
-    return Scene(_picture(fig, height_m, elevation_deg, echo), says, alt)
+    return Scene(*_picture(fig, over, (mirror, ohms, watts), here, says, alt))
 
 
-def _picture(fig, height_m, elevation_deg, echo):
-    """A wire and its image seen from the end, two rays of one elevation, and the waves they bring far away.
+@lru_cache(maxsize=8)
+def _sky(f_mhz, soil):
+    """The share of the power fed that gets to the sky, a function of height_m: (rows,) -> (rows, 1)."""
+    leg = rule_length_m(f_mhz) / 2
 
-    height_m, elevation_deg: (rows,). echo: the reflected wave as a share of the direct one, complex, (rows,).
-    Returns the parts.
+    def solve(height_m):
+        return [Dipole(inner_m=leg, shape=FlatTop(height_m=height_m), soil=soil).pattern(f_mhz).sky_fraction]
+
+    return Between(solve, [replace(HEIGHT, log=True)], (KNOTS,))
+
+
+def _picture(fig, over_m, curves, here, says, alt):
+    """What Scene takes: both charts, and at the height of each row its numbers, large.
+
+    over_m: (points,). curves: ohms over the mirror and over the soil, watts to the sky, each (points,). here:
+    (rows,), places along over_m.
     """
-    rays, waves = two_axes(
+    mirror, ohms, watts = curves
+    feed, sky = two_axes(
         fig,
-        {"x": (-16, 64), "y": (-40, 46), "xlabel": "along the ground, m", "ylabel": "height, m"},
-        {"x": (0, 2), "y": (-2.1, 2.1), "xlabel": "turns of the wave", "ylabel": "strength"},
-        share=0.55,
-    )
-    rays.set_xlim(-16, 86 * rays.bbox.width / rays.bbox.height - 16)  # angles as they are
-    direct, echoed, both = replace(SECOND, width=0.8), replace(THIRD, width=0.8), FIRST
-    legend(waves, direct=direct, echo=echoed, total=both)
-    rays.axhspan(-40, 0, color=EARTH, zorder=0)
-    rays.axhline(0, color=BLACK)
-    waves.axhline(0, color=GREY, linewidth=stroke(0.4))
-    h, angle = column(height_m), np.radians(column(elevation_deg))
-    slope, zero, edge = np.tan(angle), np.zeros_like(h), 1.1 * rays.get_xlim()[1]
-    # Rays end just outside the frame: a player's coordinates go no farther than some frames.
-    out, rise = 1.1 * np.hypot(edge, 86) * np.cos(angle), 1.1 * np.hypot(edge, 86) * np.sin(angle)
-    touch = np.minimum(h / slope, edge)
-    low = np.where(touch < edge, 0, h - edge * slope)  # where the frame cuts a ray before it bounces
-    back = np.where(touch < edge, rise, low)
-    turn = np.linspace(0, 2, 65)
-    spin = np.exp(2j * np.pi * turn)
-    gone = np.where(touch < edge, touch + out, touch)
-    bounced = (np.hstack([zero, touch, gone]), np.hstack([h, low, back]))
-    return [
-        Part(rays, "line", np.hstack([zero, out]), np.hstack([h, h + rise]), SECOND),
-        Part(rays, "line", *bounced, THIRD),
-        Part(rays, "line", np.hstack([zero, touch]), np.hstack([-h, -low]), replace(THIRD, width=0.5)),
-        Part(rays, "dots", zero, h, Pen(BLACK)),
-        Part(rays, "dots", zero, -h, Pen(GREY)),
-        Part(rays, "text", zero - 2, h + 8, Pen(BLACK), ("wire",) * len(h)),
-        Part(rays, "text", zero + 4, -h - 8, Pen(GREY, align="left"), ("image",) * len(h)),
-        Part(waves, "line", turn, np.broadcast_to(spin.imag, (len(h), len(turn))), direct),
-        Part(waves, "line", turn, (echo[:, None] * spin).imag, echoed),
-        Part(waves, "line", turn, ((1 + echo[:, None]) * spin).imag, both),
-    ]
+        {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "at the feed, Ω"},
+        {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "to the sky, W",
+         "yticks": [0, 50, 100]},
+    )  # fmt: skip
+    legend(feed, mirror=THIRD, soil=FIRST)
+    feed.plot(over_m, mirror, color=THIRD.color, linestyle=(0, THIRD.dashes))
+    feed.plot(over_m, ohms, color=FIRST.color)
+    sky.plot(over_m, watts, color=FIRST.color)
+    sky.axhline(100, color=GREY, linewidth=stroke(0.4))
+    sky.fill_between(over_m, 0, watts, color=FIRST.color, alpha=0.13, linewidth=0)
+    at, zero = column(over_m[here]), np.zeros((len(here), 1))
+    middle, top = 12.5, 0.93 * TOP_OHM
+    large = Pen(FIRST.color, size=1.7, bold=True)
+    down = Pen(GREY, width=0.5)
+    parts = [
+        *(Part(ax, "line", at + [0, 0], np.array([0.0, 0.83 * TOP_OHM]), down) for ax in (feed, sky)),
+        Part(feed, "dots", at, column(mirror[here]), THIRD),
+        Part(feed, "dots", at, column(ohms[here]), FIRST),
+        Part(sky, "dots", at, column(watts[here]), FIRST),
+        Part(feed, "text", zero + middle - 0.5, zero + top, replace(large, align="right"),
+             tuple(f"{ohms[i]:.0f} Ω" for i in here)),
+        Part(feed, "text", zero + middle + 0.5, zero + top, Pen(THIRD.color, size=1.2, align="left"),
+             tuple(f"mirror {mirror[i]:.0f} Ω" for i in here)),
+        Part(sky, "text", zero + middle, zero + top, large, tuple(f"{watts[i]:.0f} W of 100" for i in here)),
+    ]  # fmt: skip
+    return parts, says, alt, (), [Handle("height_m", feed, at[:, 0], ohms[here])]

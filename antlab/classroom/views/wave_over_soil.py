@@ -140,10 +140,10 @@ def _wire(ax, high, shown, whole_m):
         Part(ax, "line", zero + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
         Part(ax, "line", zero + [0, 0], image * [0, 1], Pen(GREY, width=0.4, dashes=(2.0, 2.0))),
         Part(ax, "dots", zero, high, Pen(BLACK, width=1.2)),
-        Part(ax, "text", zero + 3, high, here, ("wire",) * len(high)),
+        Part(ax, "text", zero - 3, high, replace(here, align="right"), ("wire",) * len(high)),
         Part(ax, "dots", zero, image, Pen(GREY, width=1.2)),
-        Part(ax, "text", zero + 3, image, replace(here, bold=True),
-             tuple(f"image, {h:.2f} m down" for h in high[:, 0])),
+        Part(ax, "text", zero + 3, image, replace(here, bold=True, size=1.2),
+             tuple(f"image, {h:.2f} m" for h in high[:, 0])),
         Part(ax, "line", *bar, Pen(BLACK, width=0.6)),
         Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, replace(here, size=0.85), said),
     ]  # fmt: skip

@@ -1,0 +1,17 @@
+"""What lesson 06 asks of its views, and what answers it in the picture; see test_asked."""
+
+WAVE = {"low": "40m", "high": "20m"}
+ASKED = [
+    (
+        "Around which point does each run out",
+        "wave_over_soil",
+        WAVE | {"shown": 2},
+        r"^image, 10\.50 m$",
+    ),
+    ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^−6\.\d dBi$"),
+    ("How much of a wave is it up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^0\.48 wave up$"),
+    ("What does the feed show", "soil_and_mirror", {"height_m": 2}, r"^56 Ω$"),
+    ("What would it show over a mirror", "soil_and_mirror", {"height_m": 2}, r"^mirror 6 Ω$"),
+    ("How many watts get out there", "soil_and_mirror", {"height_m": 2}, r"^16 W of 100$"),
+    ("from which height on are there 70", "soil_and_mirror", {"height_m": 8}, r"^70 W of 100$"),
+]
