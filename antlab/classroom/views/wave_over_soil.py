@@ -17,7 +17,7 @@ from antlab.units import feet, wavelength_m
 SHOWN = ("direct wave and echo", "direct wave alone", "echo alone")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
-SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 27.0
+SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0
 BRIGHTEST = 1.6  # V/m for 1 W times the root of the steps: what comes from a wire high up, well off it
 
 
@@ -30,7 +30,7 @@ def _sliders(low, high, **_):
     ]
 
 
-@view(_sliders, size=((9.0, 5.5), (3.9, 2.4)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+@view(_sliders, size=((9.0, 5.5), (3.9, 2.5)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
       low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
     """The wave over the soil.
