@@ -200,7 +200,11 @@ function axes(root, { curve, places, words, answer }, draw) {
       one.append(`${word}   `);
     }
   }
-  const watch = new ResizeObserver(lay);
+  let laid = 0; // the width for which it was laid out: a new line of words is no reason to lose the focus
+  const watch = new ResizeObserver(() => {
+    if (root.clientWidth !== laid) lay();
+    laid = root.clientWidth;
+  });
   watch.observe(root);
   return {
     key,
