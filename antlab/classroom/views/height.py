@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from antlab.classroom.drawing.parts import Scene
+from antlab.classroom.drawing.parts import Handle, Scene
 from antlab.classroom.drawing.two_bands import lobes
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
@@ -16,7 +16,7 @@ FLAT_DB = 0.5  # a top that falls by less up to overhead has no angle that anybo
 
 @view(
     Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
-    size=((9.0, 4.4), (3.9, 2.4)),
+    size=((9.0, 4.5), (3.9, 2.4)),
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
@@ -52,4 +52,8 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average"):
         f"Gain against elevation, broadside, ground {soil.name or 'your own'}: {names[0]} (solid, filled) "
         f"and {names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
     )
-    return Scene(lobes(fig, np.arange(181.0), gains, names, takeoffs), says, alt)
+    parts = lobes(fig, np.arange(181.0), gains, names, takeoffs)
+    # A ray is drawn down by raising the wire; where the strongest lobe leaps from one to the next, it leaps.
+    rays = [part for part in parts if part.kind == "line" and part.x.shape[1] == 2]
+    held = [Handle("height_m", ray.ax, 0.86 * ray.x[:, 1], 0.86 * ray.y[:, 1]) for ray in rays]
+    return Scene(parts, says, alt, handles=held)

@@ -20,7 +20,7 @@ from antlab.antenna.safety import (
 from antlab.antenna.safety import MODES as SENT
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
-from antlab.classroom.drawing.parts import Part, Pen, Scene
+from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire, zone
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
 from antlab.classroom.views.player import Slider, view
@@ -178,7 +178,8 @@ def planner(
     parts += share_bars(
         watts, [{where: np.array([one]) for where, one in band.items()} for band in shares], names
     )
-    return Scene(parts, ["\n".join(says)], alt)
+    held = _handles(parts[0].ax, _controls(low), height, drop, room, width)
+    return Scene(parts, ["\n".join(says)], alt, handles=held)
 
 
 def _power(made, stress):
@@ -256,6 +257,20 @@ def _yard(fig, height_m, drop_m, room_m, width_m, dipole, keep_off=(np.nan, 0.0)
         *wire(ax, (0, height_m), (half, end), trap_at=share, pen=Pen(BLACK, width=0.8)),
         Part(ax, "text", *place, Pen(BLACK, bold=True), (words,)),
         Part(ax, "line", np.clip(x, *ax.get_xlim())[None], y.clip(max=ax.get_ylim()[1])[None], dots),
+    ]
+
+
+def _handles(ax, sliders, height_m, drop_m, room_m, width_m):
+    """Wire, its right end and the right support can be drawn along, as far as the yard makes sense."""
+    heights, drops, rooms = (slider.values[None] for slider in sliders)
+    slope = np.hypot(width_m / 2, drop_m)  # of a leg, as good as constant
+    out = np.sqrt(np.where(drops < slope, slope**2 - drops**2, np.nan))
+    foot = np.minimum(rooms / 2, 0.97 * ax.get_xlim()[1])
+    safe = [np.where(one >= LOWEST_END_M - 1e-9, 0, np.nan) for one in (heights - drop_m, height_m - drops)]
+    return [
+        Handle("height_m", ax, 0.0, heights - 1.7 * em_of(ax) + safe[0]),
+        Handle("drop_m", ax, out, height_m - drops + safe[1]),
+        Handle("room_m", ax, np.where((rooms > width_m) | (rooms == room_m), foot, np.nan), 0.0),
     ]
 
 

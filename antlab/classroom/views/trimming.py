@@ -11,7 +11,7 @@ from antlab.classroom import fieldday
 from antlab.classroom.course import course
 from antlab.classroom.drawing.axes import label, legend, two_axes
 from antlab.classroom.drawing.looks import GREY, small, stroke
-from antlab.classroom.drawing.parts import FIRST, THIRD, Part, Scene, column
+from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Scene, column
 from antlab.classroom.views.knots import Between, passive
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
@@ -55,7 +55,7 @@ def _solved(log, sweep):
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 3.9), (3.9, 4.2)), log=(None,), sweep=(None,), work="trimming")
+@view(*SLIDERS, size=((9.0, 4.5), (3.9, 4.2)), log=(None,), sweep=(None,), work="trimming")
 def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
 
@@ -86,7 +86,11 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
         "SWR against frequency on both bands: as measured (dotted), and as it would be with so much folded "
         "back (solid). Folding the inner wires moves both dips up, folding the outer ones the lower band's."
     )
-    return Scene(_two_bands(fig, bands), says, alt)
+    parts = _two_bands(fig, bands)
+    dips = [(part.ax, part.x[:, 0], np.where(part.y[:, 0] < 5, part.y[:, 0], np.nan))
+            for part in parts if part.kind == "dots"]  # fmt: skip
+    held = [Handle(moves, *dip) for moves, dip in zip(("outer_cm", "inner_cm"), dips, strict=True)]
+    return Scene(parts, says, alt, handles=held)
 
 
 def _lowest(f_mhz, swr):
