@@ -18,9 +18,10 @@ from matplotlib.ticker import MaxNLocator
 from antlab import files
 from antlab.antenna.plan import HEAD_M, TOO_HIGH, both_units, share_words
 from antlab.antenna.safety import LAST_WORD
+from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
-from antlab.classroom.drawing.signs import wire, zone
+from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import mark_band
 from antlab.physics.sky import hop_km
 from antlab.units import feet
