@@ -31,13 +31,13 @@ def refused(folder, text, sentence, name="dipole.s1p"):
 # --- there and back, by ourselves and by another library
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(
     points=st.dictionaries(
         st.floats(0.1, 1000),
         st.tuples(st.floats(0, 1e4), st.floats(-1e4, 1e4)),
         min_size=1,
-        max_size=20,
+        max_size=4,
     ),
     z0_ohm=st.floats(1, 1000),
     comment=st.text(max_size=40),
@@ -466,3 +466,19 @@ def test_a_resonance_on_a_point_is_counted_once():
     between = al.Sweep([7.0, 7.1, 7.2], [50 - 30j, 50 - 10j, 50 + 30j])
     assert between.resonances_mhz().tolist() == [pytest.approx(7.125)]
     assert al.Sweep([7.0, 7.1], [50 - 10j, np.inf]).resonances_mhz().size == 0
+
+
+@pytest.mark.parametrize(
+    ("step", "count", "first", "last"),
+    [(0.03, 3, -1, 1), (0.0099, 5, -2, 2), (0.0101, 3, -1, 1), (1e-5, 501, -2000, 2000)],
+)
+def test_points_that_a_minimum_is_found_from(step, count, first, last):
+    """Within 2 % to both sides, the three lowest at least, 501 at most, and then evenly from end to end."""
+    far = 10 if step > 1e-3 else 2500
+    sweep = al.Sweep(7.0 * (1 + step * np.arange(-far, far + 1)), np.full(2 * far + 1, 50))
+    near = sweep._near(far)
+    assert (len(near), near[0], near[-1]) == (
+        count,
+        *((first, last) if far == 10 else (far + first, far + last)),
+    )
+    assert np.ptp(np.diff(near)) <= 1
