@@ -158,9 +158,9 @@ class Sweep:
     def _near(self, i):
         """Indices of the points that a minimum at i is found from."""
         f = self.f_mhz
-        first, last = np.searchsorted(f, [f[i] * (1 - 2 * _NEAR), f[i] * (1 + 2 * _NEAR)])
-        inside = np.flatnonzero(np.abs(f[first:last] / f[i] - 1) <= _NEAR) + first
-        near = np.arange(min(inside[0], i - 1), max(inside[-1], i + 1) + 1)
+        first = np.searchsorted(f, f[i] * (1 - _NEAR))
+        last = np.searchsorted(f, f[i] * (1 + _NEAR), side="right")
+        near = np.arange(min(first, i - 1), max(last, i + 2))
         if len(near) > _MOST_FITTED:
             near = near[np.linspace(0, len(near) - 1, _MOST_FITTED).astype(int)]
         return near

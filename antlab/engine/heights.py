@@ -21,7 +21,7 @@ from antlab.units import (
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
 CHECKED_MHZ = 3.5, 30.0
-_TERMS, _ASKED = 7, 11
+_POWERS, _ASKED = 3, 11
 
 
 def half_wave_gain_dbi(elevation_deg, height_m, *, f_mhz, soil):
@@ -79,7 +79,7 @@ def _checked(height_m, f_mhz, soil):
 
 
 def _mirror_terms(height_m, f_mhz, soil):
-    """What the power fed depends on: the wire alone, and the echo that it gets. Shape (rows, _TERMS).
+    """What the power fed depends on: the wire alone, and the echo. Shape (rows, 1 + 2 · _POWERS).
 
     Over a mirror the echo is the mutual impedance of the wire and its image. Soil weakens and turns it, near
     the ground more than high up: a short series in wavelengths over height.
@@ -87,7 +87,7 @@ def _mirror_terms(height_m, f_mhz, soil):
     away = reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil)
     echo = away * mutual_impedance(spacing_m=2 * height_m, f_mhz=f_mhz) / 73
     terms = [np.ones_like(height_m)]
-    for power in range(_TERMS // 2):
+    for power in range(_POWERS):
         term = echo * (wavelength_m(f_mhz) / (2 * np.pi * height_m)) ** power
         terms += [term.real, term.imag]
     return np.stack(terms, axis=1)

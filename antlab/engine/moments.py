@@ -71,18 +71,21 @@ class Fill:
 
     @cached_property
     def _distances(self):
+        """Of each two sample points, once: along one leg, from leg to leg, in height; and both heights."""
         s, mesh = self.mesh.samples[0], self.mesh
-        height = mesh.top_m - s * mesh.droop
-        same = (s[:, None] - s) * mesh.along
-        other = (s[:, None] + s) * mesh.along
-        rise = (s[:, None] - s) * mesh.droop
-        return same, other, rise, height[:, None] + height
+        one, two = s[self._pairs[0]], s[self._pairs[1]]
+        same, other = (one - two) * mesh.along, (one + two) * mesh.along
+        return same, other, (one - two) * mesh.droop, 2 * mesh.top_m - (one + two) * mesh.droop
+
+    @cached_property
+    def _pairs(self):
+        return np.triu_indices(len(self.mesh.samples[0]))
 
     def smooth(self, k, f_mhz):
         """Both kernels less their sharp part, at the sample points.
 
         k: wave number in air, radians per metre. f_mhz: MHz, for the ground. Returns (vector, scalar),
-        complex, per metre, each shape (p, p).
+        complex, per metre, each shape (p, p), symmetric.
         """
         same, other, rise, heights = self._distances
         droop, along, a2 = self.mesh.droop, self.mesh.along, self.mesh.radius_m**2
@@ -94,16 +97,22 @@ class Fill:
         vector, scalar = own + self.cos2 * across, own - across
         depth, strength = soil_images(f_mhz, self.soil)
         flat, charge, upright, cross = strength
-        for i, z in enumerate(depth):
-            for x, side in ((same, 1), (other, -1)):
-                r2 = x * x + (heights - 1j * z) ** 2
-                r = np.sqrt(r2)
-                g = np.exp(-1j * k * r) / r
-                vector += (along**2 * flat[i] + side * droop**2 * upright[i]) * g
-                scalar += side * charge[i] * g
-                if side < 0 and droop and cross[i]:  # between legs that slope opposite ways
-                    vector += 2j * droop * along / k * cross[i] * x * (1 + 1j * k * r) / r2 * g
-        return vector / (4 * np.pi), scalar / (4 * np.pi)
+        for x, side in ((same, 1), (other, -1)):
+            r2 = x * x + (heights - 1j * depth[:, None]) ** 2
+            r = np.sqrt(r2)
+            g = np.exp(-1j * k * r) / r
+            vector += (along**2 * flat + side * droop**2 * upright) @ g
+            scalar += side * (charge @ g)
+            if side < 0 and droop:  # between legs that slope opposite ways
+                vector += 2j * droop * along / k * x * (cross @ (g * (1 + 1j * k * r) / r2))
+        return self._square(vector / (4 * np.pi)), self._square(scalar / (4 * np.pi))
+
+    def _square(self, pairs):
+        """Values of the pairs as a symmetric matrix."""
+        one, two = self._pairs
+        whole = np.empty((len(self.mesh.samples[0]),) * 2, dtype=complex)
+        whole[one, two] = whole[two, one] = pairs
+        return whole
 
 
 def _stretches(f_mhz):

@@ -141,14 +141,12 @@ class Pattern:
         and in free space: what comes out is what went in.
         """
         x, weight = np.polynomial.legendre.leggauss(64)
-        if self._soil.is_empty:
-            lowest = -1.0
-        else:
-            lowest, x, weight = 0.0, (x + 1) / 2, weight / 2
+        if not self._soil.is_empty:  # above the ground alone
+            x, weight = (x + 1) / 2, weight / 2
         azimuth = np.linspace(0, 90, 33)  # the pattern repeats in every quadrant
         share = np.full(33, 1 / 32)
         share[[0, -1]] /= 2
-        gain = self._gain(np.degrees(np.arcsin(np.clip(x, lowest, 1)))[:, None], azimuth)
+        gain = self._gain(np.degrees(np.arcsin(x))[:, None], azimuth)
         return float(weight @ gain @ share / 2)
 
 

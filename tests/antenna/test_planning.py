@@ -380,6 +380,8 @@ def test_height_report_is_that_of_the_antenna(shape):
     """Every row beside a Dipole hung there by hand, asked for its own pattern."""
     it = made(shape=shape, aim="segment")
     assert [row.f_mhz for row in it.heights[:2]] == [7.2375, 14.2875]
+    lifts = [row.height_m - shape.top_m for row in it.heights[::2]]
+    assert lifts == pytest.approx([shape.ends_m * share for share in (-0.4, -0.2, 0.0, 0.25, 0.6)])
     tops = sorted({round(row.height_m, 9) for row in it.heights})
     assert shape.top_m in tops and tops[0] < shape.top_m < tops[-1]
     for row in (it.heights[0], it.heights[-1]):
@@ -409,7 +411,7 @@ def test_higher_is_lower():
 def test_no_row_below_a_metre():
     """The engine is not checked lower than that, so the report does not go there."""
     it = al.design("20m", "10m", shape=al.FlatTop(height_m=1.4))
-    assert min(row.height_m for row in it.heights) >= 1
+    assert [row.height_m for row in it.heights[::2]] == pytest.approx([1.12, 1.4, 1.75, 2.24])
 
 
 def test_width():

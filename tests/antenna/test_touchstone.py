@@ -31,13 +31,13 @@ def refused(folder, text, sentence, name="dipole.s1p"):
 # --- there and back, by ourselves and by another library
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(
     points=st.dictionaries(
         st.floats(0.1, 1000),
         st.tuples(st.floats(0, 1e4), st.floats(-1e4, 1e4)),
         min_size=1,
-        max_size=20,
+        max_size=4,
     ),
     z0_ohm=st.floats(1, 1000),
     comment=st.text(max_size=40),
@@ -466,3 +466,113 @@ def test_a_resonance_on_a_point_is_counted_once():
     between = al.Sweep([7.0, 7.1, 7.2], [50 - 30j, 50 - 10j, 50 + 30j])
     assert between.resonances_mhz().tolist() == [pytest.approx(7.125)]
     assert al.Sweep([7.0, 7.1], [50 - 10j, np.inf]).resonances_mhz().size == 0
+
+
+@pytest.mark.parametrize(
+    ("step", "count", "first", "last"),
+    [(0.03, 3, -1, 1), (0.0099, 5, -2, 2), (0.0101, 3, -1, 1), (1e-5, 501, -2000, 2000)],
+)
+def test_points_that_a_minimum_is_found_from(step, count, first, last):
+    """Within 2 % to both sides, the three lowest at least, 501 at most, and then evenly from end to end."""
+    far = 10 if step > 1e-3 else 2500
+    sweep = al.Sweep(7.0 * (1 + step * np.arange(-far, far + 1)), np.full(2 * far + 1, 50))
+    near = sweep._near(far)
+    assert (len(near), near[0] - far, near[-1] - far) == (count, first, last)
+    assert np.ptp(np.diff(near)) <= 1
+
+
+# --- how much is read
+
+
+def test_how_long_a_line_and_a_file_may_be(tmp_path):
+    """1000 letters a line, 200,000 lines, 20 million bytes: one more is not read."""
+    head, digits = "# MHz S RI R 50\n", "7.1 0.2 0." + "0" * 990
+    assert al.read_sweep(saved(tmp_path, f"{head}  {digits}  ! {'x' * 2000}\n")).f_mhz.tolist() == [7.1]
+    refused(tmp_path, f"{head}{digits}0\n", "line 2 has 1,001 letters")
+    whole = f"{head}7.1 0.2 0\n" + "\n" * 199_998
+    assert al.read_sweep(saved(tmp_path, whole)).f_mhz.tolist() == [7.1]
+    refused(tmp_path, whole + "\n", "has 200,001 lines; 100,000 are read at most")
+    for size, sentence in ((20_000_000, "no text file"), (20_000_001, "more than 20,000,000 bytes")):
+        path = saved(tmp_path, "")
+        with path.open("r+b") as file:
+            file.truncate(size)
+        with pytest.raises(ValueError, match=sentence):
+            al.read_sweep(path)
+
+
+def test_how_many_points_are_read(tmp_path, monkeypatch):
+    """As many as a Sweep may have, and the line of the first that is too much is named."""
+    monkeypatch.setattr(al.touchstone, "_MOST_POINTS", 2)
+    head = "# MHz S RI R 50\n7.1 0.2 0\n7.2 0.2 0\n"
+    assert al.read_sweep(saved(tmp_path, head)).f_mhz.size == 2
+    refused(tmp_path, head + "7.3 0.2 0\n", "line 4 is one point too many: 100,000 are read at most")
+
+
+@pytest.mark.parametrize(
+    ("line", "point", "sentence"),
+    [
+        ("# MHz S RI R 50", "7.1 1.1 0", None), ("# MHz S RI R 0.001", "7.1 0 0", None),
+        ("# MHz S RI R 1e6", "7.1 0 0", None), ("# MHz S MA R 50", "7.1 0 0", None),
+        ("# MHz S RI R 50", "7.1 1.1001 0", "reflects more than it gets"),
+        ("# MHz S RI R 50", "7.1 0 -1.2", "1.2 times"), ("# MHz S RI R 50", "7.1 0 0 0", "has 4 numbers"),
+        ("# MHz S RI R 9e-4", "7.1 0 0", "after R where"), ("# MHz S RI R 1.1e6", "7.1 0 0", "after R"),
+        ("# MHz S S RI R 50", "7.1 0 0", "says both S and S"), ("# R 50 R 75", "7.1 0 0", "both 50.0 and 75"),
+        ("# MHz S RI MA R 50", "7.1 0 0", "both RI and MA"), ("# MHz S RI R 5x", "7.1 0 0", "'5X' after R"),
+        ("# MHz H RI R 50", "7.1 0 0", "says H parameters"), ("# MHz G RI R 50", "7.1 0 0", "G parameters"),
+    ],
+)  # fmt: skip
+def test_what_a_line_may_say(tmp_path, line, point, sentence):
+    """A tenth above full reflection is noise; a line has 0.001 to a million ohms; nothing is said twice."""
+    if sentence:
+        refused(tmp_path, f"{line}\n{point}\n", sentence)
+    else:
+        assert al.read_sweep(saved(tmp_path, f"{line}\n{point}\n")).f_mhz.tolist() == [7.1]
+
+
+@pytest.mark.parametrize(
+    ("name", "ports"), [("x.s01p", ""), ("x.s11p", "11"), ("x.S10P", "10"), ("x.txt", "")]
+)
+def test_ports_are_read_off_the_name(tmp_path, name, ports):
+    """One port however it is written, and no number where the name says none."""
+    if ports:
+        refused(tmp_path, "# MHz\n7.1 0 0\n", f"says {ports} ports", name)
+    else:
+        assert al.read_sweep(saved(tmp_path, "# MHz\n7.1 0 0\n", name)).f_mhz.size == 1
+
+
+def test_no_name_of_a_file(tmp_path):
+    """A name that no file can have, to read and to write, is a sentence."""
+    for name, sentence in (("x\0.s1p", "no name of a file"), (f"{'x' * 300}.s1p", "cannot ")):
+        with pytest.raises(ValueError, match=sentence):
+            al.read_sweep(tmp_path / name)
+        with pytest.raises(ValueError, match=sentence):
+            al.write_sweep(tmp_path / name, [7.1], [50])
+
+
+def test_words_at_the_top_of_a_file(tmp_path):
+    """A comment of several lines, and none; signs that would break a line are left out."""
+    path = al.write_sweep(tmp_path / "a.s1p", [7.1], [50], comment="one\n\ttwo\x07three")
+    assert path.read_text(encoding="utf-8").splitlines()[:3] == ["! one", "!  two three", "# MHz S RI R 50.0"]
+    assert al.read_sweep(path).comments == ("one", "two three")
+    assert al.read_sweep(al.write_sweep(tmp_path / "b.s1p", [7.1], [50], comment=None)).comments == ()
+    mixed = saved(tmp_path, "! a\n# MHz ! b\n7.1 0 0 ! c\n!\n")
+    assert al.read_sweep(mixed).comments == ("a", "b", "c", "")
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "count"), [(0.501, 0.501, 1), (0.499, 0.501, 0), (0.501, 0.499, 0), (0.9, 0.9, 1)]
+)
+def test_how_far_a_minimum_stands_out(left, right, count):
+    """By a tenth of full reflection, on both sides."""
+    size = np.array([0.3, left, 0.4, right, 0.3])
+    assert len(al.Sweep(np.linspace(7.0, 7.4, 5), impedance_of_reflection(size)).dips()) == count
+
+
+def test_more_dips_than_an_antenna_has():
+    """The 100 lowest are found between the points; of the rest each is its lowest point."""
+    low = np.r_[np.full(60, 0.2), np.full(3, 0.25), np.full(40, 0.22)]
+    size = np.r_[0.7, np.stack([low, low + 0.03, np.full(103, 0.7)], axis=1).ravel()]
+    f = 1.0 * 1.023 ** np.arange(size.size)
+    dips = al.Sweep(f, impedance_of_reflection(size)).dips()
+    between = [dip.f_mhz not in f for dip in dips]
+    assert len(dips) == 103 and between == [True] * 60 + [False] * 3 + [True] * 40

@@ -203,8 +203,7 @@ def _narrowed(truth, fault, rng):
 
 @dataclass(frozen=True)
 class Outcome:
-    """How a loop ended: "home", "astray", "stopped", "endless", or "length" where a fault was answered by "
-    "one."""
+    """How a loop ended: home, astray, stopped, endless, or "length" where a fault was answered by one."""
 
     number: int
     pair: tuple

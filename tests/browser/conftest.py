@@ -25,9 +25,9 @@ def do_without(reason):
     (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def chromium():
-    """One Chromium for all tests of this folder."""
+    """One Chromium for the tests of a file: while it is here, no other loop may run in this process."""
     path = find_chromium()
     if path is None:
         do_without("needs Chromium (Debian: apt install chromium)")

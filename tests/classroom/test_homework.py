@@ -8,6 +8,7 @@ import re
 import sys
 import time
 from collections import Counter
+from functools import lru_cache
 
 import numpy as np
 import pytest
@@ -17,13 +18,15 @@ from hypothesis import strategies as st
 
 import antlab as al
 from antlab.classroom import homework
-from antlab.classroom.homework import judging
+from antlab.classroom.homework import judging, problems
 from antlab.classroom.homework.judging import judge
-from antlab.classroom.homework.problems import LESSONS, SCALES, Choice, Expression, Number, lesson, symbols
+from antlab.classroom.homework.problems import LESSONS, SCALES, Choice, Expression, Number, symbols
 from antlab.classroom.homework.problems.build_and_trim import resonance_with
 from antlab.classroom.homework.problems.height_and_takeoff import YARDS
 from antlab.cli import main as cli
 from antlab.physics.bands import BANDS, band
+
+lesson = lru_cache(maxsize=None)(problems.lesson)  # a sheet is frozen, and many tests ask for the same
 
 STUDENTS = ("example", "juniper", "Red Oak", "Ärger/../é", "a fox", "no. 9", "zed", "kilo")
 ALL = [(number, name) for number in LESSONS for name in lesson(number).problems]
@@ -70,8 +73,8 @@ def test_a_band_is_no_length(number):
 @pytest.mark.parametrize("number", LESSONS)
 def test_numbers_are_the_students_own(number):
     """Neighbours' numbers differ; capitals, blanks and accents composed or not make no other student."""
-    shown = {tuple(one.shown for one in lesson(number, f"student {i}").givens) for i in range(20)}
-    assert len(shown) >= 12
+    shown = {tuple(one.shown for one in lesson(number, f"student {i}").givens) for i in range(12)}
+    assert len(shown) >= 8
     for name in ("Red Oak", " red  oak ", "RED\toak"):
         assert lesson(number, name).values == lesson(number, "red oak").values
     assert lesson(number, "e\u0301cole").values == lesson(number, "\u00e9cole").values

@@ -1,11 +1,13 @@
 """Every still picture and live view in every look: words lie free and whole, a hall can read them."""
 
 import itertools
+from functools import cache
 
 import matplotlib as mpl
 import numpy as np
 import pytest
 from matplotlib import pyplot as plt
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex, to_rgb
 from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
@@ -67,15 +69,21 @@ def trouble(fig):
     return out
 
 
+@cache
+def still(name, look):
+    """A still picture in a look, drawn once for all tests of this file."""
+    with looks.looking(look):
+        fig, _ = FIGURES[name].make()
+    plt.close(fig)
+    FigureCanvasAgg(fig)  # closing took its canvas
+    return fig
+
+
 @in_each_look
 @pytest.mark.parametrize("name", STILLS)
 def test_words_of_stills(name, look):
     """No word of a still picture lies on another or is cut by the edge."""
-    with looks.looking(look):
-        fig, _ = FIGURES[name].make()
-    found = trouble(fig)
-    plt.close(fig)
-    assert not found
+    assert not trouble(still(name, look))
 
 
 @pytest.mark.parametrize("look", SCREENS | {"phone": PHONE})
@@ -84,9 +92,11 @@ def test_words_of_views(name, look):
     """The same for a live view, wherever its sliders stand: at the ends, in the middle, where it begins."""
     view = VIEWS[name]
     sliders = view.sliders(**view.defaults)
-    shares = (0.0, 1.0) if view.ask else (0.0, 0.4, 1.0)
-    places = [[float(s.values[round(share * (s.count - 1))]) for share in shares] for s in sliders]
-    for values in [tuple(s.begin for s in sliders), *itertools.product(*places)]:
+    low, middle, high = (
+        [float(s.values[round(share * (s.count - 1))]) for s in sliders] for share in (0, 0.4, 1)
+    )
+    ends = itertools.product(*zip(low, high, strict=True))
+    for values in ([s.begin for s in sliders], middle, *ends):
         try:
             wanted = dict(zip(view.positions, values, strict=True))
             fig, _ = view.still(SCREENS.get(look, PHONE), wanted, view.defaults)
@@ -129,13 +139,9 @@ def check_projected(plain, projected, curve_pt, shown=(1.0, 1.0)):
 @pytest.mark.parametrize("name", STILLS)
 def test_a_projected_still_can_be_read(name):
     """As shown in a lesson, where the widest is shrunk to 820 pixels."""
-    figs = []
-    for look in ("plain", "projector"):
-        with looks.looking(look):
-            figs.append(FIGURES[name].make()[0])
+    figs = [still(name, look) for look in ("plain", "projector")]
     shown = [min(820 / 96 / fig.get_figwidth(), 1) for fig in figs]
     check_projected(*figs, looks.PAPER["lines.linewidth"], shown)
-    plt.close("all")
 
 
 @pytest.mark.parametrize("name", VIEWS)

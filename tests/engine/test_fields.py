@@ -53,9 +53,9 @@ def size(field):
 # --- Maxwell
 
 
-def curl(dipole, which, step=1e-3):
-    """Curl of E (0) or H (1) by differences at the points of around()."""
-    at = np.array(around())
+def curl(dipole, which, at=None, step=1e-3):
+    """Curl of E (0) or H (1) by differences at points, or at those of around()."""
+    at = np.array(around()) if at is None else at
     slope = []
     for shift in step * np.eye(3):
         ends = [ask(dipole, at + sign * shift[:, None]) for sign in (1, -1)]
@@ -77,6 +77,14 @@ def test_a_changing_e_turns_h(name):
     e, h = fields(name)
     turned = curl(CASES[name], 1)
     assert np.all(size(turned - 1j * K / ETA * e) < 2e-3 * K * (size(e) / ETA + size(h)))
+
+
+def test_a_long_wire_high_up_has_points_enough():
+    """Four to 0.4 wavelengths of wire, so that what its images send obeys Ampere near the ground as well."""
+    dipole, at = al.Dipole(inner_m=15, shape=al.FlatTop(height_m=25)), np.array(around(count=12))
+    at[2] *= 0.4
+    e, h = ask(dipole, at)
+    assert np.all(size(curl(dipole, 1, at) - 1j * K / ETA * e) < 5e-4 * K * (size(e) / ETA + size(h)))
 
 
 @pytest.mark.parametrize("shape", [FLAT, VEE])

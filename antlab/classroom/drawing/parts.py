@@ -85,7 +85,7 @@ class Part:
                 )  # fmt: skip
         elif self.kind == "dots":
             self.ax.plot(x, y, "o", markersize=self.width_pt, markeredgewidth=0, color=color)
-        else:
+        elif np.isfinite(x + y).any():
             if pen.fill:
                 self.ax.fill(x, y, color=pen.color, alpha=pen.fill, linewidth=0)
             dashes = (0, pen.dashes) if pen.dashes else "solid"

@@ -136,7 +136,7 @@ def mark_band(ax, edges_mhz, allowed_mhz, wanted_mhz):
 
 
 def share_bars(fig, shares, names):
-    """Where the watts go: a bar a band, from the left sky, soil (hatched), wire, traps (full); in words too.
+    """Where the watts go: a bar a band, from the left sky, soil (zigzag), wire, traps (full); in words too.
 
     shares: one dict a band, each share (rows,), no unit. names: the bands. Returns the parts.
     """
@@ -163,11 +163,9 @@ def share_bars(fig, shares, names):
         ]
         y = [floor, floor, roof, roof, floor, *[np.nan, floor, roof] * 3]
         parts.append(Part(ax, "line", np.stack(x, axis=1), np.array([y] * count), thin))
-        at = np.arange(1.0, 100, 2.0)
-        inside = (at > soil[:, None]) & (at < wire[:, None])
-        x = np.where(inside[..., None], np.stack([at, at, np.nan * at], axis=1), np.nan)
-        y = np.broadcast_to([floor, roof, np.nan], x.shape)
-        parts.append(Part(ax, "line", x.reshape(count, -1), y.reshape(count, -1), thin))
+        at = np.arange(1.0, 100, 1.0)
+        zigzag = np.where((at > soil[:, None]) & (at < wire[:, None]), at, np.nan)
+        parts.append(Part(ax, "line", zigzag, np.where(at % 2, roof, floor), thin))
         x, y = np.stack([traps, whole, whole, traps], axis=1), np.array([[floor, floor, roof, roof]] * count)
         parts.append(Part(ax, "line", x, y, replace(thin, fill=0.7)))
         said = tuple(

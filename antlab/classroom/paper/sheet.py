@@ -18,9 +18,10 @@ from matplotlib.ticker import MaxNLocator
 from antlab import files
 from antlab.antenna.plan import HEAD_M, TOO_HIGH, both_units, share_words
 from antlab.antenna.safety import LAST_WORD
+from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
-from antlab.classroom.drawing.signs import wire, zone
+from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import mark_band
 from antlab.physics.sky import hop_km
 from antlab.units import feet
@@ -266,7 +267,7 @@ def _keep_off(page, x, top, plan, wide=1.3, high=0.34):
         legs = np.array([(0, plan.top_m), (side * half, plan.ends_m)]) * scale + (middle, ground)
         page.line(*legs.T, color=BLUE, linewidth=1.0)
     across, up = zone((0, plan.top_m), (half, plan.ends_m), away, above=clear)
-    look = {"fc": "none", "ec": GREY, "hatch": "......", "lw": 0.5, "ls": ":", "zorder": 0}
+    look = {"fc": "0.92", "ec": GREY, "lw": 0.7, "ls": ":", "zorder": 0}
     page.ax.fill(across * scale + middle, up * scale + ground, **look)
     page.line([x, x + wide], [ground] * 2, linewidth=1)
     page.line([middle + 0.04] * 2, [ground, ground + HEAD_M * scale], color=BLACK, linewidth=1.5)

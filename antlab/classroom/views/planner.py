@@ -19,9 +19,10 @@ from antlab.antenna.safety import (
 )
 from antlab.antenna.safety import MODES as SENT
 from antlab.classroom.drawing.axes import em_of, label, plot_axes
+from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
-from antlab.classroom.drawing.signs import wire, zone
+from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
 from antlab.classroom.views.player import Slider, view
 from antlab.engine.shapes import FlatTop, InvertedVee

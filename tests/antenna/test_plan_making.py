@@ -1,0 +1,177 @@
+"""plan_making.py: what a plan says on either side of each threshold, without solving an antenna for it."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+import antlab as al
+from antlab.antenna import plan, plan_making, safety
+
+WOUND = al.CoilTrap(capacitance_pf=35, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
+
+
+@pytest.mark.parametrize(("ends_m", "said"), [(2.99, True), (3.0, False)])
+def test_ends_within_reach(ends_m, said):
+    """Below 3 m people reach the ends, which carry high voltage: the plan says so, and what to do."""
+    notes = [*plan_making._reach_note(al.FlatTop(height_m=ends_m))]
+    assert [note.key for note in notes] == (["reach"] if said else [])
+    assert not said or "2.99 m (9 ft 9.7 in)" in notes[0].words and "to 3 m or more" in notes[0].words
+
+
+def band(worst_swr=1.5, span_2=(7.0, 7.2)):
+    return SimpleNamespace(label="40 metres", span_2=span_2, worst_swr=worst_swr, worst_mhz=7.3)
+
+
+@pytest.mark.parametrize(
+    ("bands", "said"),
+    [
+        ([band(), band()], []), ([band(3.0), band(3.0)], []),
+        ([band(3.01), band()], ["SWR is 3.0 at 7.300 MHz"]),
+        ([band(3.2), band(4.1)], ["SWR is 3.2 at 7.300 and 4.1 at 7.300 MHz"]),
+        ([band(2.5, None), band()], ["On 40 metres the SWR stays above 2:1"]),
+        ([band(3.5, None), band()], ["On 40 metres the SWR stays above 2:1", "SWR is 3.5"]),
+    ],
+)  # fmt: skip
+def test_where_a_tuner_is_wanted(bands, said):
+    """Above 3 transmitters cut their power; where 2:1 is nowhere to be had it says so."""
+    notes = [note.words for note in plan_making._tuner_note(*bands)]
+    assert len(notes) == len(said) and all(
+        note.startswith(one) for note, one in zip(notes, said, strict=True)
+    )
+
+
+@pytest.mark.parametrize(("jacket_mm", "key"), [(0.0, "bare-wire"), (0.8, "jacket")])
+def test_for_which_wire(jacket_mm, key):
+    """A jacket is counted, and its permittivity told; bare wire is told to be bare."""
+    note = plan_making._wire_note(al.Wire(diameter_mm=2, jacket_mm=jacket_mm, jacket_permittivity=3.5))
+    assert note.key == key and ("with permittivity 3.5" in note.words) == (key == "jacket")
+
+
+@pytest.mark.parametrize(
+    ("soil", "words"),
+    [
+        (al.FREE_SPACE, "in free space"), (al.soil("perfect ground"), "over perfect ground"),
+        (al.soil("average"), "over average soil"),
+        (al.Soil(permittivity=10, conductivity=0.01), "over your own soil"),
+    ],
+)  # fmt: skip
+def test_what_it_hangs_over(soil, words):
+    assert plan_making._named(soil) == words
+
+
+@pytest.mark.parametrize(
+    ("shape", "span_m", "said"),
+    [
+        (al.FlatTop(height_m=9), None, ["Level, 9.00 m (29 ft 6.3 in) up, over average soil. End to"]),
+        (al.InvertedVee(apex_m=10, ends_m=4), 18.0, [
+            "Inverted vee, apex 10.00 m (32 ft 9.7 in) and ends 4.00 m (13 ft 1.5 in) up",
+            "supports 18.00 m (59 ft 0.7 in) apart leave 1.00 m a side for rope",
+        ]),
+    ],
+)  # fmt: skip
+def test_how_it_hangs(shape, span_m, said):
+    """Heights and width in both units; of the supports what is left on either side for rope."""
+    wire = SimpleNamespace(called="2 mm copper")
+    dipole = SimpleNamespace(shape=shape, soil=al.soil("average"), wire=wire)
+    made = SimpleNamespace(dipole=dipole, width_m=16.0, span_m=span_m, power_w=100.0, z0_ohm=50.0)
+    words = plan_making._hung(made)
+    assert all(one in words for one in said) and ("supports" in words) == (span_m is not None)
+    assert words.endswith("Wire: 2 mm copper; 100 W on a 50 ohm line.")
+
+
+@pytest.mark.parametrize(("off", "far"), [(0.0195, False), (0.0205, True), (-0.0195, False), (-0.0205, True)])
+def test_whole_turns_that_are_too_far_off(off, far):
+    """2 %, which squeezing turns together or apart can mend; beyond it whole turns and degrees are wound."""
+    wound = replace(WOUND, turns=9.75)
+    circuit = SimpleNamespace(
+        inductance_uh=3.0, capacitance_pf=35.0, q=200.0, resonance_mhz=wound.whole_turns_mhz / (1 + off)
+    )
+    design = SimpleNamespace(dipole=SimpleNamespace(trap=circuit), wound=wound)
+    said = " ".join(plan_making._trap_plan(design).sentences)
+    assert f"With 10 whole turns {wound.whole_turns_mhz:.2f} MHz" in said
+    assert ("too far off: wind 9 turns and 270° of the next" in said) == far
+
+
+def test_a_trap_of_one_s_own_has_no_recipe():
+    """Its circuit alone: what it is wound on is not known."""
+    circuit = al.Trap(inductance_uh=4, capacitance_pf=31, q=180)
+    made = plan_making._trap_plan(SimpleNamespace(dipole=SimpleNamespace(trap=circuit), wound=None))
+    assert made.sentences == ("Two alike, one in each leg.", "4.00 µH with 31.0 pF, Q about 180: 14.29 MHz.")
+    assert made.turns is made.cable_length_m is made.whole_turns is None
+
+
+class Around:
+    """A KeepAway that says what a test wants it to."""
+
+    def __init__(self, distance_m, clear_m, share):
+        self.distance_m, self.highest_clear_m, self._share = distance_m, clear_m, share
+
+    def share_at(self, height_m):
+        assert height_m == 1.8
+        return self._share
+
+
+@pytest.mark.parametrize(
+    ("clear_m", "sends", "said"),
+    [
+        (1.79, "carrier", "Under it others are over their limit: nobody there while you send."),
+        (1.8, "carrier", "Below 1.80 m (5 ft 10.9 in) others are within their limit everywhere; at 1.8 m "),
+        (6.0, "SSB", "At 100 W of SSB, 20 W on average, without a pause. Below 6.00 m"),
+        (6.0, "carrier", "At 100 W without a pause (a carrier, FM, FT8 while it sends). Below 6.00 m"),
+    ],
+)
+def test_who_may_stand_under_it(monkeypatch, clear_m, sends, said):
+    """As high as a head is, 1.8 m, it has to be clear; of both ends of the band the worse counts."""
+    asked = []
+
+    def keep_away(dipole, *, f_mhz, power_w, peak_power_w, controlled):
+        asked.append((f_mhz, power_w, peak_power_w, controlled))
+        worse = f_mhz == 7.2
+        if controlled:
+            return Around(0.5 + 0.1 * worse, 9.0, 0.1)
+        return Around(1.0 + 0.5 * worse, clear_m + (not worse), 0.4 + 0.05 * worse)
+
+    monkeypatch.setattr(safety, "keep_away", keep_away)
+    design = SimpleNamespace(dipole=None, power_w=100.0, sends=sends)
+    found = plan_making.exposure_of(design, SimpleNamespace(edges_mhz=(7.0, 7.2)))
+    watts = 20 if sends == "SSB" else 100
+    assert sorted(asked) == sorted(
+        (f, pytest.approx(watts), 100, who) for f in (7.0, 7.2) for who in (False, True)
+    )
+    assert found["keep_away_m"] == 1.5 and found["keep_away_you_m"] == 0.6
+    assert found["clear_below_m"] == clear_m and found["head_share"] == 0.45
+    assert said in found["exposure_note"]
+    assert ("45 % of it at most" in found["exposure_note"]) == (clear_m >= 1.8)
+
+
+def test_a_sentence():
+    """A warning as a note: a capital, one full stop."""
+    assert plan_making._sentence("the wire is low.") == "The wire is low."
+    assert plan_making._sentence("at 1 m") == "At 1 m."
+
+
+def test_lines_of_a_hundred():
+    """100 letters stay on a line, the indent counted; one more wraps, indented farther; tables stay."""
+    whole = "a" * 49 + " " + "b" * 48
+    assert plan._wrapped(whole) == "  " + whole
+    assert plan._wrapped(whole + "b") == "  " + "a" * 49 + "\n    " + "b" * 49
+    assert plan._wrapped("x" * 120 + "\n" + "y") == "x" * 120 + "\n" + "y"
+
+
+@pytest.mark.parametrize(
+    ("share", "words"), [(0.0949, "9.5 %"), (0.095, "10 %"), (1.0, "100 %"), (0.0, "0.0 %")]
+)
+def test_a_digit_more_where_it_is_little(share, words):
+    assert plan.in_percent(share) == words
+
+
+def test_plain_data():
+    """NaN is None, feet stand beside metres, in tuples as well; what has no length stays without."""
+    data = plan._plain(
+        {"a_m": 3.048, "b_m": None, "rows": ({"c_m": 0.3048},), "x": float("nan"), "n": np.float64(2)}
+    )
+    assert data == {
+        "a_m": 3.048, "a_ft": 10.0, "b_m": None, "rows": [{"c_m": 0.3048, "c_ft": 1.0}], "x": None, "n": 2.0,
+    }  # fmt: skip

@@ -1,0 +1,138 @@
+"""design.py's solver on antennas whose answer is known by hand (tuned.py), and where design() stops."""
+
+import importlib
+
+import numpy as np
+import pytest
+from tuned import AIMS, OHMS, TRAP, Tuned
+
+import antlab as al
+
+planning = importlib.import_module("antlab.antenna.design")  # al.design is the function
+FLAT = al.FlatTop(height_m=9)
+FIXED = {"traps": (TRAP,), "shape": FLAT}
+
+
+@pytest.fixture
+def by_hand(monkeypatch):
+    """Every antenna is one of tuned.py: 5 m and 3 m for 7.1 and 14.2 MHz. Returns those that were tried."""
+    tried = []
+
+    def made(**given):
+        tried.append(Tuned(**given))
+        return tried[-1]
+
+    monkeypatch.setattr(planning, "Dipole", made)
+    return tried
+
+
+def lengths_for(low_mhz, high_mhz):
+    inner = 71 / high_mhz
+    return inner, 71 / low_mhz - 1.4 * inner
+
+
+@pytest.mark.parametrize("aims", [(7.1, 14.2), (7.0, 14.35), (7.3, 14.0), (6.6, 14.1)])
+def test_resonant_by_hand(by_hand, aims):
+    """From the rule's lengths in ten tries, to a tenth of a millimetre."""
+    dipole, slope = planning.resonant(aims, FIXED)
+    assert dipole.sections == pytest.approx(lengths_for(*aims), abs=1e-4) and len(by_hand) <= 12
+    again, _ = planning.resonant((7.05, 14.1), FIXED, (np.array(dipole.sections), slope))
+    assert again.sections == pytest.approx(lengths_for(7.05, 14.1), abs=5e-4)
+
+
+@pytest.mark.parametrize("pair", [("40m", "20m"), ("80m", "40m"), ("40m", "17m")])
+def test_the_widest_by_hand(by_hand, pair):
+    """A tuned circuit has the same SWR at both edges where its resonance is their geometric mean."""
+    bands = [al.band(name) for name in pair]
+    trap = al.Trap(inductance_uh=2.5, capacitance_pf=1e6 / 2.5 / (2 * np.pi * bands[1].middle_mhz) ** 2)
+    it = al.design(*pair, shape=FLAT, trap=trap)
+    for aim in it.aims:
+        assert aim.f_mhz == pytest.approx(np.sqrt(np.prod(aim.edges_mhz)), rel=2e-5)
+        low, high = it.dipole.swr(aim.edges_mhz)
+        assert low == pytest.approx(high, rel=1e-3)
+    np.testing.assert_allclose(it.dipole.minima_mhz, [aim.f_mhz for aim in it.aims], rtol=3e-5)
+    moved = it.hung(al.FlatTop(height_m=8))
+    np.testing.assert_allclose(moved.dipole.sections, it.dipole.sections, atol=1e-3)
+
+
+def test_what_a_slip_moves_by_hand(by_hand):
+    """A centimetre of wire, a hundredth of a trap and a tenth of height, in kHz, by tuned.py's formulas."""
+    it = al.design(shape=FLAT, trap=TRAP, low_mhz=7.1, high_mhz=14.2)
+    inner, outer, trap, height = (it.tolerance[key] for key in ("inner", "outer", "trap", "height"))
+    assert inner == pytest.approx((-7100 * 0.014 / 10, -14200 * 0.01 / 5), rel=5e-3)
+    assert outer == pytest.approx((-7100 * 0.01 / 10, 0), rel=5e-3, abs=0.01)
+    assert trap == pytest.approx((7100 * 0.001, 14200 * 0.003), rel=0.02)
+    assert height == pytest.approx((0, 0), abs=0.01)
+
+
+def test_a_span_by_hand(by_hand):
+    """60 ohms of Q 10 on 60: SWR 2 is where the reactance is R over root 2."""
+    it = al.design(shape=FLAT, trap=TRAP, low_mhz=7.1, high_mhz=14.2, z0_ohm=OHMS)
+    for aim, f_mhz in zip(it.aims, AIMS, strict=True):
+        assert it.span(aim).width_khz == pytest.approx(1e3 * f_mhz / 10 / np.sqrt(2), rel=3e-3)
+        assert it.span(aim, 1.5).width_khz < it.span(aim).width_khz < it.span(aim, 3).width_khz
+
+
+class Reached(Exception):
+    """What design() was asked is let through to the solver."""
+
+
+@pytest.fixture
+def solver(monkeypatch):
+    def reached(*given):
+        raise Reached
+
+    monkeypatch.setattr(planning, "_solved", reached)
+
+
+@pytest.mark.parametrize(
+    ("given", "stops"),
+    [
+        ({"high": "40m", "low_mhz": 7.0, "high_mhz": 7.291}, "the lower band"),
+        ({"low": "10m", "high": "10m", "low_mhz": 28.0, "high_mhz": 29.16}, "the lower band"),
+        ({"low": "10m", "high": "10m", "low_mhz": 28.0, "high_mhz": 29.17}, None),
+        ({"tuned": 0.849}, "does not part the wire"), ({"tuned": 0.851}, None),
+        ({"tuned": 1.099}, None), ({"tuned": 1.101}, "does not part the wire"),
+        ({"low_mhz": 7.0}, None), ({"low_mhz": 7.3}, None), ({"low_mhz": 6.999}, "outside the 40m band"),
+        ({"low_mhz": 7.301}, "outside the 40m band"), ({"span_m": 0}, "span_m"), ({}, None),
+        ({"trap": object()}, "trap is a Trap"),
+    ],
+)  # fmt: skip
+def test_where_it_stops_to_ask(solver, given, stops):
+    """Bands 4 % apart, a trap from 15 % below the upper band to 10 % above, band edges that belong."""
+    given = {"high_mhz": 14.2} | given
+    if tuned := given.pop("tuned", None):
+        given["trap"] = al.Trap(inductance_uh=2.5, capacitance_pf=TRAP.capacitance_pf * (
+            TRAP.resonance_mhz / 14.2 / tuned) ** 2)  # fmt: skip
+    with pytest.raises(ValueError if stops else Reached, match=stops):
+        al.design(**{"shape": FLAT} | given)
+
+
+def test_the_first_lengths_are_a_line_s():
+    """A leg of 600 ohms: where the trap is out of the way the rule's quarter waves, all but their ends."""
+    inner, outer = planning._first_lengths((7.0, 14.0), (TRAP,))
+    assert inner == pytest.approx(468 / 14.0 * 0.3048 / 2, rel=5e-3)
+    k = 2 * np.pi * 7.0 / 299.792458
+    seen = np.tan(k * inner) + TRAP.impedance(7.0).imag / 600
+    assert np.tan(k * outer) == pytest.approx(1 / seen)
+
+
+@pytest.mark.parametrize(
+    ("f_mhz", "coils", "too_short", "said"),
+    [
+        ((7.0, 14.0), (2.5,), True, ["both 7 and 14 MHz with this trap", "is a coil", "one of 147 ohms"]),
+        ((7.0, 14.0), (2.5,), False, ["puts only 4", "Tune the trap nearer"]),
+        ((7.0, 14.0), (25.3,), False, ["puts only 4"]),
+        ((7.0, 14.0), (25.9,), False, ["is a coil"]),
+        ((3.5, 7.0, 14.0), (2.5, 9.0), True, ["all of 3.5 and 7 and 14 MHz with these traps"]),
+    ],
+)
+def test_why_there_is_no_such_wire(f_mhz, coils, too_short, said):
+    """A coil of 1500 ohms and more on the lower band is too much; else the trap lets it through."""
+    traps = tuple(
+        al.Trap(inductance_uh=coil, capacitance_pf=1e6 / coil / (2 * np.pi * f) ** 2)
+        for coil, f in zip(coils, f_mhz[:0:-1], strict=True)
+    )
+    words = str(planning._no_such_wire(f_mhz, traps, too_short))
+
+    assert all(one in words for one in said)
