@@ -435,6 +435,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     make("circle", { r: matchMedia("(pointer: coarse)").matches ? 24 : 18 }, mark, SVG);
     make("path", { d: "M12 -6L20 0L12 6ZM-12 -6L-20 0L-12 6Z" }, mark, SVG);
     mark.addEventListener("pointerdown", (event) => take(grip, event));
+    mark.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
     return grip;
   }
 
