@@ -24,6 +24,7 @@ from antlab.classroom.third_wire import third_wire
 from antlab.classroom.two_rays import two_rays
 from antlab.classroom.views.coax_trap import hookups
 from antlab.classroom.views.planner import THREE, plan_at, three_yards
+from antlab.classroom.views.where_it_lands import MHZ
 from antlab.engine import heights
 from antlab.engine.dipole import Dipole
 from antlab.engine.shapes import FlatTop
@@ -80,7 +81,7 @@ def _who_hears():
         here = sky.at(when)
         up = here.elevation_deg(far)
         curves = {}
-        for name, f in (("80 metres", 3.7), ("40 metres", 7.15), ("20 metres", 14.175), ("10 metres", 28.5)):
+        for name, f in MHZ.items():
             gain = heights.half_wave_gain_dbi(up, np.array([9.0]), f_mhz=f, soil=soil("average"))[0]
             if np.isfinite(skip := here.skip_km(f)):
                 curves[name] = np.where(far >= skip, gain, np.nan)
@@ -178,11 +179,6 @@ FIGURES = {
         "Two pipes to scale with turns of coax side by side on them, and the resonance against turns, "
         "falling. Four turns on 33.4 mm meet the line of the 10-metre band, nine turns on 48.3 mm that of "
         "the 40-metre band.",
-    ),
-    "hop-angles": Still(
-        lambda: live.hop.draw((10, 300), (60, 300)),
-        "The round earth from the side with a layer 300 km above it. A ray that leaves at 10 degrees lands "
-        "beyond 2000 km, one that leaves at 60 degrees a few hundred kilometres away.",
     ),
     "who-hears": Still(
         _who_hears,

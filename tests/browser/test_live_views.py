@@ -15,7 +15,7 @@ CELLS = (
     "from antlab.classroom import live\nfrom antlab.classroom.views.player import View",
     "live.height()",
     "live.height(low='41m')",
-    "View(live.hop.scene, live.hop.sliders, live.hop.choices, live.hop.size, ask=True)()",
+    "one = live.one_wave\nView(one.scene, one.sliders, one.choices, one.size, ask=True)()",
     "import time\ntime.sleep(6)",
 )
 
@@ -68,9 +68,10 @@ def test_height_view(lab, page):
     assert not refused.locator(".antlab-message").is_visible()
 
     # a view that asks the kernel at each position
-    asking.get_by_role("slider", name="Takeoff angle (°)").focus()
+    asking.get_by_role("slider", name="Frequency (MHz)").focus()
     page.keyboard.press("ArrowRight")
-    row = live.hop.film(SCREEN, live.hop.defaults, [21, 5], still=False)[1]
+    (begin,) = live.one_wave.places({}, {})
+    row = live.one_wave.film(SCREEN, {}, [begin + 1], still=False)[1]
     page.wait_for_function("text => document.querySelectorAll('.antlab-says')[2].textContent === text",
                            arg=row["says"][0])  # fmt: skip
 

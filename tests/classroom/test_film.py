@@ -64,7 +64,7 @@ def test_every_view_keeps_the_protocol(name):
 
 def test_a_stray_is_seen():
     """The check above can fail: a key too many, a number of numpy's, a word that is not promised."""
-    frames = whole("hop")["frames"]
+    frames = whole("where_it_lands")["frames"]
     assert strays(frames | {"colour": 1}, film.Frames) == ["film: keys {'colour'}"]
     assert strays(frames | {"rows": np.int64(3)}, film.Frames)
     assert strays(frames | {"parts": [frames["parts"][0] | {"kind": "square"}]}, film.Frames)
@@ -73,7 +73,7 @@ def test_a_stray_is_seen():
 
 def test_a_phone_page_has_the_same_film_in_base64():
     """What JSON and base64 carry to a phone is the notebook's film to the byte, and closes no tag."""
-    made = whole("hop")
+    made = whole("where_it_lands")
     made["frames"]["says"][0] = "</script>"
     text = film.packed(made)
     assert "<" not in text

@@ -241,7 +241,7 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
     cells = [
         new_markdown_cell("# 08 · Far"),
         new_code_cell("from antlab.classroom import live\nangle = 30"),
-        new_code_cell("mine = live.hop(elevation_deg=angle)\nmine", metadata=ignored),
+        new_code_cell("mine = live.where_it_lands(elevation_deg=angle)\nmine", metadata=ignored),
         new_code_cell("open('written', 'w')", metadata={"tags": [SKIPPED]}),
         new_code_cell("mine.positions['elevation_deg']"),
     ]
@@ -249,11 +249,11 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
     nbformat.write(new_notebook(cells=cells), path)
     notebook = handouts.twins(path)
     assert [cell.source for cell in notebook.cells] == [cell.source for cell in cells]
-    assert notebook.cells[2].outputs[0].data[stills.STILL]["here"] == ["30°", "300 km", "hour: noon"]
+    assert notebook.cells[2].outputs[0].data[stills.STILL]["here"] == ["30°", "Band 20 metres", "When noon"]
     assert notebook.cells[4].outputs[0].data["text/plain"] == "30.0"
     assert not (tmp_path / "written").exists()
-    assert "live.hop(elevation_deg=angle)" in (text := handouts.export(notebook, "handout"))
-    assert "Drawn here: 30°, 300 km, hour: noon." in text
+    assert "live.where_it_lands(elevation_deg=angle)" in (text := handouts.export(notebook, "handout"))
+    assert "Drawn here: 30°, Band 20 metres, When noon." in text
 
 
 @pytest.fixture

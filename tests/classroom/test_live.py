@@ -122,9 +122,9 @@ def test_other_views_say_what_their_formulas_say():
     assert f"Resonance {resonance:.2f} MHz" in says
     says = live.one_wave.film(SCREEN, {}, [107], still=False)[1]["says"][0]
     assert "At 14.2 MHz" in says and "21.1 m (69 ft) long, half of it 10.6 m (35 ft)" in says  # 299.79 / 14.2
-    says = live.hop.film(SCREEN, {"hour": "evening"}, [15, 5], still=False)[1]["says"][0]
-    assert f"Lands {sky.hop_km(15, 300):.0f} km" in says
-    assert says.endswith("2.6 times the critical frequency: evening, 13.0 MHz")  # 2.590, published table, · 5
+    says = live.where_it_lands.film(SCREEN, {"wire_m": 9.0}, [14, 2, 0], still=False)[1]["says"][0]
+    assert says.startswith("20 metres, noon, skip zone 381 km")
+    assert f"the ray lands {sky.hop_km(15, 300):.0f} km" in says
     says = live.feed_line.film(SCREEN, {"cable": "RG-58", "f_mhz": 28.5}, [20, 4, 1], still=False)[1]["says"][
         0
     ]

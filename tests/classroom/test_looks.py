@@ -168,14 +168,16 @@ def test_inks_hold_on_a_pale_projector():
 def test_the_switch(monkeypatch):
     """One name switches pictures and views; a view's own button switches it and those that come after it."""
     monkeypatch.setenv(course.LOOK, "plain")
-    first = live.hop()
+    first = live.where_it_lands()
     plain, words = first.player.still, first.player.frames["says"]
     first.player.look = "projector"
     assert first.player.still["png"] != plain["png"] and first.player.frames["says"] == words
-    sizes = [{part["size"] for part in live.hop().player.frames["parts"]} for _ in (live.projector(), 0)]
+    sizes = [
+        {part["size"] for part in live.where_it_lands().player.frames["parts"]} for _ in (live.projector(), 0)
+    ]
     assert sizes[0] == sizes[1] == {part["size"] for part in first.player.frames["parts"]}
     live.projector(False)
-    assert live.hop().player.still == plain
+    assert live.where_it_lands().player.still == plain
     with pytest.raises(TraitError):
         first.player.look = "huge"
 
@@ -183,11 +185,12 @@ def test_the_switch(monkeypatch):
 def test_a_view_that_asks_is_switched_too(monkeypatch):
     """Its picture comes anew where the sliders stand, and the next positions in the same look."""
     monkeypatch.setenv(course.LOOK, "projector")
-    asking = player.View(live.hop.scene, live.hop.sliders, live.hop.choices, live.hop.size, ask=True)
-    widget = asking(elevation_deg=30)
+    one = live.one_wave
+    asking = player.View(one.scene, one.sliders, one.choices, one.size, ask=True)
+    widget = asking(f_mhz=7.1)
     widget.player.look = "plain"
-    here = live.hop.film(player.SCREEN, {}, widget.player.at, still=False)[1]
+    here = one.film(player.SCREEN, {}, widget.player.at, still=False)[1]
     assert widget.player.frames["parts"] == here["parts"]
-    widget.player.at = [10, 8]
-    here = live.hop.film(player.SCREEN, {}, [10, 8], still=False)[1]
+    widget.player.at = [10]
+    here = one.film(player.SCREEN, {}, [10], still=False)[1]
     assert widget.player.frames["table"] == here["table"]

@@ -355,7 +355,7 @@ def test_plan_of_what_was_dragged():
     with pytest.raises(ValueError, match="supports are 5 m apart"):
         live.plan_of(mine)
     with pytest.raises(ValueError, match="wants the planner"):
-        live.plan_of(live.hop())
+        live.plan_of(live.where_it_lands())
 
 
 def test_three_yards_can_be_had():

@@ -114,7 +114,7 @@ def test_a_picture_and_a_homework_sheet_own_it_too(monkeypatch):
     """What a lesson prints, and the numbers that a student is dealt."""
     monkeypatch.setattr(sky, "hop_km", broken)
     monkeypatch.setattr(student, "lesson_of", broken)
-    for begin in (live.hop.draw, lambda: sheet("01")):
+    for begin in (live.where_it_lands.draw, lambda: sheet("01")):
         with pytest.raises(ValueError) as said:
             begin()
         assert said.value.__notes__[0].startswith(OURS)
@@ -122,7 +122,7 @@ def test_a_picture_and_a_homework_sheet_own_it_too(monkeypatch):
 
 def test_a_still_owns_it_too(monkeypatch, capsys):
     """On paper the sentence stands in the picture's place, and the kernel's errors tell where."""
-    view = live.hop()
+    view = live.where_it_lands()
     monkeypatch.setattr(sky, "hop_km", broken)
     assert stills.still(view)["message"].startswith(OURS)
     assert "in broken" in capsys.readouterr().err

@@ -39,7 +39,8 @@ UNDER = {  # a view -> what its page has to warn of
     "wave_over_soil": {"power lines", "falls", "throwing a line", "tension", "lightning"},
     "trimming": {"tools", "transmitting", "power lines"},
     "swr_bands": {"tools", "transmitting", "power lines"},
-    "one_wave": set(), "hop": set(),
+    "where_it_lands": {"power lines", "falls", "throwing a line", "tension", "lightning"},
+    "one_wave": set(),
 }  # fmt: skip
 HANDS_ON = {  # a lesson -> what its own cautions say of the work that it sets
     "00": ("cover your eyes", "fumes", "wash your hands", "what is buried", "nobody stand below", "far side"),
