@@ -207,7 +207,7 @@ def view(
 def worded(name):
     """A choice's name as its label, the unit in brackets."""
     word, _, unit = name.rpartition("_")
-    unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
+    unit = {"mhz": "MHz", "mm": "mm", "m": "m"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
         "far_km": "km away", "trap_cable": "traps of",
