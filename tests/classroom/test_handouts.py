@@ -249,7 +249,12 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
     nbformat.write(new_notebook(cells=cells), path)
     notebook = handouts.twins(path)
     assert [cell.source for cell in notebook.cells] == [cell.source for cell in cells]
-    assert notebook.cells[2].outputs[0].data[stills.STILL]["here"] == ["30°", "Band 20 metres", "When noon", "wire (m): 9.0"]
+    assert notebook.cells[2].outputs[0].data[stills.STILL]["here"] == [
+        "30°",
+        "Band 20 metres",
+        "When noon",
+        "wire (m): 9.0",
+    ]
     assert notebook.cells[4].outputs[0].data["text/plain"] == "30.0"
     assert not (tmp_path / "written").exists()
     assert "live.where_it_lands(elevation_deg=angle)" in (text := handouts.export(notebook, "handout"))
