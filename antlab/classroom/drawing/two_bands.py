@@ -10,6 +10,7 @@ from antlab.classroom.drawing.axes import em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
+NARROW_EM = 19  # a picture of the sky less wide has room for the bands' names alone
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
 
@@ -17,7 +18,7 @@ def sky(fig, span=(0, 1)):
     """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
     side = 1.2 / (1 - 6 * em)  # room for an angle beside the rim
-    top = max(1.36, 1.07 + 3.2 * em * 2 * side)  # and for one below a band's name
+    top = max(1.36, 1.07 + (4.4 if em > 1 / NARROW_EM else 3.2) * em * 2 * side)  # and below bands' names
     ax = plot_axes(
         fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
@@ -48,29 +49,39 @@ def on_sky(elevation_deg, gain_dbi):
     return r * np.cos(angle), r * np.sin(angle)
 
 
-def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg):
-    """Elevation patterns over the ground, broadside: a curve a band, and a ray at an angle.
+def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
+    """Elevation patterns over the ground, broadside: a curve a band, and rays to both sides alike.
 
     elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
-    takeoffs_deg: of the rays, one (rows,) a band. Returns the parts.
+    takeoffs_deg: one (rows,) a band, which stand beside the names. toward: an angle, degrees, for a ray of
+    both bands, and the gain of each there, one (rows,) a band, which stand large. Returns the parts.
     """
     ax, parts = fig.axes[0] if fig.axes else sky(fig), []
-    em = em_of(ax)
-    for name, gain, takeoff, pen, right in zip(
-        names, gains_dbi, takeoffs_deg, PENS, (True, False), strict=False
-    ):
+    em, right = em_of(ax), 0.98 * ax.get_xlim()[1]
+    top, size = ax.get_ylim()[1] - 0.7 * em, 1.2 if 2 * right > 36 * em else 1.0
+    for i, (name, gain, pen) in enumerate(zip(names, gains_dbi, PENS, strict=False)):
         x, y = on_sky(elevation_deg, gain)
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
-        angle = np.radians(takeoff if right else 180 - takeoff)
-        ray = [np.stack([0 * angle, f(angle)], axis=1) for f in (np.cos, np.sin)]
-        parts.append(Part(ax, "line", *ray, Pen(pen.color, width=0.6, dashes=pen.dashes)))
-        words = tuple(f"{t:.0f}°" for t in takeoff)
-        place = ((1.07 + 2.5 * em) * np.cos(angle)[:, None], (1.07 + 1.4 * em) * np.sin(angle)[:, None])
-        parts.append(Part(ax, "text", *place, Pen(pen.color, bold=True), words))
-        edge, side = (0.98, "right") if right else (-0.98, "left")
-        corner = np.array([edge * ax.get_xlim()[1]]), np.array([ax.get_ylim()[1] - 0.6 * em])
-        parts.append(Part(ax, "text", *corner, Pen(pen.color, align=side, bold=True), (name,) * len(takeoff)))
+        down, bold = np.array([top - 1.5 * i * size * em]), Pen(pen.color, bold=True, size=size, align="left")
+        parts.append(Part(ax, "line", np.array([0, 2.4]) * em - right, np.repeat(down, 2), pen))
+        said = (name,) * len(gain)
+        if takeoffs_deg is not None:
+            takeoff = takeoffs_deg[i]
+            parts.append(_rays(ax, column(takeoff), Pen(pen.color, width=0.6, dashes=pen.dashes)))
+            said = tuple(f"{name} {t:.0f}°" for t in takeoff)
+        parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
+        if toward and 2 * right > NARROW_EM * em:
+            said = tuple(f"{dbi:z.1f} dBi at {toward[0]:.0f}°".replace("-", "−") for dbi in toward[1][i])
+            parts.append(Part(ax, "text", np.array([right]), down, replace(bold, align="right"), said))
+    if toward:
+        parts.append(_rays(ax, toward[0], Pen(BLACK, width=0.6, dashes=(1.0, 1.0))))
     return parts
+
+
+def _rays(ax, elevation_deg, pen):
+    """Rays from the middle to both sides alike; elevation_deg: (rows, 1), or one number. Returns a part."""
+    angle = np.radians(elevation_deg)
+    return Part(ax, "line", np.cos(angle) * [1, 0, -1], np.sin(angle) * [1, 0, 1], pen)
 
 
 def swr_curves(fig, sweeps, names, aims=()):

@@ -134,7 +134,8 @@ def planner(
     begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
-    sweeps, names, gains, shares, bands, up = [], [], [], [], [], float(sky.at(hour).elevation_deg(far_km))
+    sweeps, names, gains, there, shares, bands = [], [], [], [], [], []
+    up = float(sky.at(hour).elevation_deg(far_km))
     solved = [one.band.frequencies(41) for one in made.aims]
     impedance = np.split(dipole.impedance(np.concatenate(solved)), 2)
     for one, f, z in zip(made.aims, solved, impedance, strict=True):
@@ -143,6 +144,7 @@ def planner(
         names.append(one.band.label)
         sweeps.append((f, row[None, ::10]))
         gains.append(_whole(pattern := dipole.pattern(one.f_mhz)))
+        there.append(np.array([pattern.gain_dbi(up)]))
         shares.append(made.shares(one))
         low_mhz, high_mhz = one.edges_mhz
         worst = row[(here >= low_mhz) & (here <= high_mhz)].max()
@@ -174,7 +176,7 @@ def planner(
     if away:
         keep_off = max(one["keep_away_m"] for one in away), min(one["clear_below_m"] for one in away)
     parts = _yard(yard, height, drop, room, width, dipole, keep_off)
-    parts += lobes(above, np.arange(181.0), gains, names, [np.array([up])] * 2)
+    parts += lobes(above, np.arange(181.0), gains, names, toward=(up, there))
     parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
     parts += share_bars(
         watts, [{where: np.array([one]) for where, one in band.items()} for band in shares], names
@@ -303,7 +305,8 @@ def three_yards():
             head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
             parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
             gains = list(map(_whole, patterns))
-            parts += lobes(panels[1], np.arange(181.0), gains, names, [np.array([up])] * 2)
+            there = [np.array([pattern.gain_dbi(up)]) for pattern in patterns]
+            parts += lobes(panels[1], np.arange(181.0), gains, names, toward=(up, there))
             for part in parts:
                 part.draw()
             axes.append(parts[0].ax)
