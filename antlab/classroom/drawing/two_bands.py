@@ -81,7 +81,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
 def _rays(ax, elevation_deg, pen):
     """Rays from the middle to both sides alike; elevation_deg: (rows, 1), or one number. Returns a part."""
     angle = np.radians(elevation_deg)
-    return Part(ax, "line", np.cos(angle) * [1, 0, -1], np.sin(angle) * [1, 0, 1], pen)
+    return Part(ax, "line", np.cos(angle) * np.array([1, 0, -1]), np.sin(angle) * np.array([1, 0, 1]), pen)
 
 
 def swr_curves(fig, sweeps, names, aims=()):
