@@ -1,8 +1,9 @@
 """Numbers quoted in lesson 01; see test_notebooks."""
 
-from math import sqrt
+from math import log, sqrt
 
-from antlab.classroom import live
+import numpy as np
+
 from antlab.physics import circuit
 
 PAIR = {"inductance_uh": 4, "capacitance_pf": 100}
@@ -23,10 +24,18 @@ def thousands(number):
     return f"{number:,.0f}".replace(",", " ")
 
 
-def half_the_coil():
-    slider = live.tuned_circuit.sliders()[0]
-    half = slider.values[slider.nearest(2.0)]
-    return circuit.resonance_mhz(inductance_uh=half, capacitance_pf=100)
+def half_left(q):
+    """Swings until half is left."""
+    return -log(2) / log(circuit.ring_left(turns=1, q=q))
+
+
+def within_a_hundredth():
+    """What the rule gives for a Q of 10, and that the circuit itself is no farther off in ohms and in MHz."""
+    f_mhz = np.linspace(4, 12, 8001)
+    ohms = abs(circuit.parallel_impedance(f_mhz=f_mhz, q=10, **PAIR))
+    rule = ohms_at_resonance(4, 100, 10)
+    assert abs(ohms.max() / rule - 1) < 0.01 and abs(f_mhz[ohms.argmax()] / F0_MHZ - 1) < 0.01
+    return rule, F0_MHZ
 
 
 QUOTED = {
@@ -51,10 +60,17 @@ QUOTED = {
     "Keep the resonance at {:.2f} MHz": lambda: F0_MHZ,
     "√(100 · 40 000) = {:.0f} V": lambda: sqrt(100 * 40_000),
     "B. {:.0f} MHz - C. {:.0f} MHz": lambda: (14 / sqrt(4), 14 * sqrt(4)),
-    "from {:.2f} to {:.2f} MHz": lambda: (
+    "It should say half of that, {:.2f} MHz": lambda: circuit.resonance_mhz(
+        inductance_uh=4, capacitance_pf=400
+    ),
+    "1. It halves, from {:.2f} to {:.2f} MHz": lambda: (
         F0_MHZ, circuit.resonance_mhz(inductance_uh=4, capacitance_pf=400)
     ),
-    "by √2, to {:.2f} MHz": half_the_coil,
+    "hardly anything is left, {:.0f} % of the swing. Half is left after {:.2f} · Q swings": lambda: (
+        100 * circuit.ring_left(turns=200, q=200), half_left(200) / 200
+    ),
+    "With a Q of 200 after {:.0f} swings, with 25 after {:.1f}": lambda: (half_left(200), half_left(25)),
+    "within a hundredth of the rule's {:.0f} Ω at {:.2f} MHz": within_a_hundredth,
     "needle is twice as tall, {:.0f} kΩ": lambda: ohms_at_resonance(8, 50, 200) / 1e3,
 }  # fmt: skip
 GIVEN = [
@@ -62,13 +78,12 @@ GIVEN = [
     "A. 3.5 MHz",
     "D. 56 MHz",
     "Take 4 µH and 100 pF",
-    "a pair for 28.5 MHz. It has coils of 1.25 µH",
-    "So 28.5 MHz is",
+    "a pair for 28.5 MHz and has coils of 1.25 µH",
     "meet 1.25 µH and 25 pF",
     "A coil of 200 Ω reactance and 1 Ω resistance",
     "Put 100 V across",
     "from 100 to 400 pF",
-    "leave 100 pF",
+    "Back to 100 pF",
     "50 µH with 10 pF (and a resistor of 33 Ω",
     "for 7.1 MHz with a Q of 150",
     "7.12 MHz and 47.3 kHz",

@@ -172,5 +172,5 @@ def _chart(ax, loss, half):
         Part(ax, "line", np.array([0, LONGEST]), 0j * now, dashed, level=now),
         Part(ax, "line", at * [1, 1], np.array([-0.5, 0.5]), Pen(GREY, width=0.5)),
         Part(ax, "dots", at, 0 * at + 0.5, FIRST),
-        Part(ax, "text", 0 * at + LONGEST / 2, 0 * at + 1.38, replace(FIRST, bold=True, size=1.4), said),
+        Part(ax, "text", 0 * at + LONGEST / 2, 0 * at + 1.38, replace(FIRST, bold=True, size=1.5), said),
     ]

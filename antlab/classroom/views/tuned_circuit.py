@@ -11,7 +11,7 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, P
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
-NEAR, YTOP, LARGE = 5, 1.7, 1.4  # widths to each side; of the peak; how much larger than other type marks are
+NEAR, YTOP, LARGE = 5, 1.7, 1.5  # widths to each side; of the peak; how much larger than other type marks are
 OFF = np.linspace(-NEAR, NEAR, 61)  # in widths
 HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
 WIDE = {
@@ -20,7 +20,7 @@ WIDE = {
 }  # fmt: skip
 CLOSE = {
     "x": (-NEAR, NEAR), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 1],
-    "yticklabels": ["0", "top"], "margins_em": (3.2, 1.2, 1.6, 3.4),
+    "yticklabels": ["0", "top"], "margins_em": (2.6, 0.9, 1.6, 3.4),
 }  # fmt: skip
 
 
@@ -108,7 +108,7 @@ def _peak(ax, near, reactance_ohm, q, width_mhz):
     mark, half = replace(FIRST, bold=True, size=LARGE), np.sqrt(0.5)
     marks = [
         (1.5, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
-        (1.26, [f"{1e3 * width:.0f} kHz wide" for width in width_mhz]),
+        (1.26, [_wide(width) for width in width_mhz]),
     ]
     sides = [[f"{side}{NEAR * 1e3 * width:.0f}" for width in width_mhz] for side in "−+"]
     numbers = Pen(BLACK, size=0.85)
@@ -123,6 +123,11 @@ def _peak(ax, near, reactance_ohm, q, width_mhz):
             for at, said in zip((-4.2, 4.2), sides, strict=True)
         ),
     ]
+
+
+def _wide(width_mhz):
+    """A width, as it is read out."""
+    return f"{width_mhz:.1f} MHz wide" if width_mhz >= 1 else f"{1e3 * width_mhz:.0f} kHz wide"
 
 
 def _rule(q):

@@ -1,0 +1,23 @@
+"""What lesson 01 asks of its views; see test_asked."""
+
+TALL = {"inductance_uh": 8, "capacitance_pf": 50}
+ASKED = [
+    ("What becomes of the megahertz?", "ringing", {"capacitance_pf": 400}, r"3\.98 MHz"),
+    ("After how many swings is half left?", "ringing", {"q": 200}, r"half after 44"),
+    ("After how many swings is half left?", "ringing", {"q": 25}, r"half after 5\.5"),
+    ("as tall as you can", "tuned_circuit", TALL, r"80\.0 kΩ"),
+    (
+        "Does the needle get narrower?",
+        "tuned_circuit",
+        TALL,
+        "40 kHz wide",
+    ),
+    (
+        "Keep the resonance at 7.96 MHz",
+        "tuned_circuit",
+        TALL,
+        r"7\.96 MHz",
+    ),
+    ("What moves, and what doesn't?", "tuned_circuit", {"q": 50}, r"10\.0 kΩ"),
+    ("What moves, and what doesn't?", "tuned_circuit", {"q": 50}, r"7\.96 MHz"),
+]
