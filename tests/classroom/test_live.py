@@ -320,3 +320,53 @@ def test_pages_command(tmp_path, capsys, monkeypatch):
     (tmp_path / "p" / "toy.html").write_text("mine")
     assert main(["pages", "--folder", str(tmp_path / "p")]) == 2
     assert "choose another" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("line_m", "antenna", "ohm", "wet"), [(37, 2, 150, 0), (23, 3, 250, 1), (30, 4, np.inf, 1)]
+)
+def test_the_line_shows_its_physics(line_m, antenna, ohm, wet):
+    """Volts on the line, both meters and the bar of watts, against the room of cables; wet counts double."""
+    one, on = live.feed_line, {"cable": "RG-58", "f_mhz": 28.5}
+    at = one.places({"line_m": line_m, "antenna": antenna, "weather": wet}, one.defaults)
+    frames = one.film(SCREEN, one.defaults, at, still=False)[1]
+    loss_db = al.cable.loss_db(length_m=line_m, **on) * (2 if wet else 1)
+    longer_m = line_m * (2 if wet else 1)
+    shack = al.cable.swr_along_line(ohm, distance_m=longer_m, **on)
+    fed = 100 * (1 - circuit.reflection_of_swr(shack) ** 2)
+    arrives = fed * 10 ** (-al.cable.total_loss_db(ohm, length_m=longer_m, **on) / 10)
+    assert f"SWR {shack:.1f} in the shack" in frames["says"][0]
+    assert f"Of the {fed:.0f} W fed in {arrives:.0f} W reach the antenna" in frames["says"][0]
+    swings = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
+    tops = [
+        max(level_of(frames, i, turn) for turn in np.linspace(0, 1, 60, endpoint=False)) for i in swings[:4:2]
+    ]  # of the waves there and back, at the antenna
+    there = np.sqrt(2 * 100 * 50) * 10 ** (-loss_db / 20)
+    back = there * abs(circuit.reflection_coefficient(ohm))
+    assert tops[0] > 0 and tops[1] / tops[0] == pytest.approx(back / there, abs=0.01)
+
+
+def level_of(frames, part, turn):
+    """How far above its middle a swinging part's first point is, in pixels."""
+    y = [points(frames, part, 0, one)[0, 1] for one in (turn, turn + 0.5)]
+    return (y[1] - y[0]) / 2 / FINE
+
+
+def test_where_it_lands_is_the_engine_s():
+    """Gain from the wire's height, best height, landing and skip zone, against antenna and sky."""
+    one = live.where_it_lands
+    for band, f_mhz, angle, when in ((2, 14.175, 15, "noon"), (1, 7.15, 71, "noon"), (0, 3.7, 71, "night")):
+        at = one.places(
+            {"elevation_deg": angle, "band": band, "when": ("noon", "night").index(when)}, one.defaults
+        )
+        says = one.film(SCREEN, one.defaults, at, still=False)[1]["says"][0]
+        leg = lengths.rule_length_m(f_mhz) / 2
+        gain, best_m, best = re.search(r"\n(\S+) dBi .* best at (\S+) m .*: (\S+) dBi", says).groups()
+        for told, high in ((gain, 9.0), (best, float(best_m))):
+            wire = al.Dipole(inner_m=leg, shape=al.FlatTop(height_m=high)).pattern(f_mhz)
+            assert float(told.replace("−", "-")) == pytest.approx(float(wire.gain_dbi(angle)), abs=0.15)
+        here = sky.at(when)
+        assert f"lands {here.hop_km(angle):.0f} km" in says
+        assert ("no skip zone" in says) == (here.skip_km(f_mhz) == 0)
+    lost = one.film(SCREEN, one.defaults, [79, 2, 0], still=False)[1]["says"][0]
+    assert lost.endswith("goes through: lost") and not sky.at("noon").returns(14.175, elevation_deg=80)

@@ -25,7 +25,7 @@ REACH_KM, LAYER_KM = 3900.0, sky.at("noon").layer_km
     Slider("Takeoff angle", "°", 1, 90, 90, 45, digits=0),
     Slider("Band", "", 0, 3, 4, 2, words=tuple(MHZ)),
     Slider("When", "", 0, 1, 2, 0, words=WHEN),
-    size=((9.0, 4.9), (3.9, 6.4)), work="hanging", wire_m=(9.0, 5.0, 7.5, 12.0, 20.0),
+    size=((9.0, 4.9), (3.9, 6.6)), work="hanging", wire_m=(9.0, 5.0, 7.5, 12.0, 20.0),
 )  # fmt: skip
 def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     """Where it lands."""
@@ -39,8 +39,9 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     told = _told(lands, returns, gain, mine, wire_m)
     corner = [(f"{name}, {hour}", *_zone(km)) for name, hour, km in zip(names, hours, skip, strict=True)]
     says = [
-        f"{about}, {' '.join(zone).strip()}: the ray {lands} {miles}".strip() + f"\n{here} {best}".rstrip()
-        for (about, *zone), (lands, miles, here, best) in zip(corner, told, strict=True)
+        f"{about}, {' '.join(zone).strip()}: the ray {lands} {miles}".strip()
+        + (f"\n{here}; {best}: {dbi}" if here else "")
+        for (about, *zone), (lands, miles, here, best, dbi) in zip(corner, told, strict=True)
     ]
     alt = (
         "Above, the round earth from the side: a ray leaves at the takeoff angle; the layer turns it, or "
@@ -53,7 +54,7 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     parts += (
         _map(plan, lands, returns, skip, corner)
         + _words(words, told)
-        + _curve(curve, gain, mine, returns, wire_m)
+        + _curve(curve, gain, mine, returns, wire_m, [one[-1] for one in told])
     )
     return Scene(parts, says, alt, handles=[Handle("elevation_deg", side, *apex)])
 
@@ -85,16 +86,16 @@ def _zone(skip_km):
 
 
 def _told(lands, returns, gain, mine, wire_m):
-    """What is large in the picture, four pieces a row: where it lands in km and miles, gain, best height."""
+    """Five pieces of words a row: where it lands (km, miles), gain there, best height, gain from it."""
     told = []
     for km, back, own, curve in zip(lands, returns, mine, gain, strict=True):
         best = HEIGHTS_M[np.argmax(curve)]
-        more = " or more" if best == HEIGHTS_M[-1] else ""
+        where = "above" if best == HEIGHTS_M[-1] else "at"
         told.append((
             f"lands {km:.0f} km", f"({km / MILE_KM:.0f} miles)",
-            f"{_dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft);",
-            f"best from {best:g} m ({feet(best):.0f} ft){more}: {_dbi(curve.max())}",
-        ) if back else ("goes through: lost", "", "", ""))  # fmt: skip
+            f"{_dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
+            f"best {where} {best:g} m ({feet(best):.0f} ft)", _dbi(curve.max()),
+        ) if back else ("goes through: lost", "", "", "", ""))  # fmt: skip
     return told
 
 
@@ -122,7 +123,7 @@ def _panels(fig):
     plan = plot_axes(
         fig,
         x=(-edge, edge),
-        y=(-edge, edge),
+        y=(-edge, 1.3 * edge),
         span=(0.6, 1) if wide else (0, 1),
         rows=rows[3],
         aspect="equal",
@@ -182,15 +183,15 @@ def _map(ax, lands, returns, skip, corner):
     radius = column(np.minimum(skip, REACH_KM))
     far = np.where(returns, lands, np.nan)[:, None]
     x, y = np.array([-0.98 * REACH_KM]), ax.get_ylim()[1]
+    pens = Pen(BLACK, bold=True), Pen(ORANGE, size=1.2), Pen(ORANGE)
     line = 1.4 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_ylim()) / ax.bbox.height
     return [
         Part(ax, "line", radius * np.cos(turn), radius * np.sin(turn), replace(SECOND, fill=0.2)),
         Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
         Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.4)),
         *(
-            Part(ax, "text", x, np.array([y - (k + 0.6) * line]),
-                 Pen(BLACK if k == 0 else ORANGE, align="left", bold=k == 0, size=1.0), tuple(words))
-            for k, words in enumerate(zip(*corner, strict=True))
+            Part(ax, "text", x, np.array([y - (k + 0.6) * line]), replace(pen, align="left"), tuple(words))
+            for k, (pen, words) in enumerate(zip(pens, zip(*corner, strict=True), strict=True))
         ),
     ]  # fmt: skip
 
@@ -201,15 +202,15 @@ def _words(ax, told):
         (0.02, 2.45): Pen(BLUE, bold=True, size=1.5, align="left"),
         (0.99, 2.45): Pen(BLUE, size=0.9, align="right"),
         (0.02, 1.4): Pen(BLACK, align="left"),
-        (0.02, 0.5): Pen(GREEN, align="left"),
+        (0.02, 0.4): Pen(GREEN, bold=True, size=1.25, align="left"),
     }
     return [
         Part(ax, "text", np.array([x]), np.array([y]), pen, tuple(lines))
-        for ((x, y), pen), lines in zip(looks.items(), zip(*told, strict=True), strict=True)
+        for ((x, y), pen), lines in zip(looks.items(), list(zip(*told, strict=True))[:4], strict=True)
     ]
 
 
-def _curve(ax, gain, mine, returns, wire_m):
+def _curve(ax, gain, mine, returns, wire_m, told):
     """Gain at this angle from each height, the wire's own height, and the best one."""
     at = np.argmax(gain, axis=1)
     seen = np.where(column(returns) > 0, gain, np.nan)
@@ -227,5 +228,8 @@ def _curve(ax, gain, mine, returns, wire_m):
             Pen(GREEN, width=0.6, dashes=THIRD.dashes),
         ),
         Part(ax, "dots", *best, Pen(GREEN, width=1.2)),
+        Part(
+            ax, "text", np.maximum(best[0] - 0.6, 8), 0 * best[0] - 16, Pen(GREEN, align="right"), tuple(told)
+        ),
         Part(ax, "dots", np.array([float(wire_m)]), own, Pen(BLACK, width=1.2)),
     ]

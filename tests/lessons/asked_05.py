@@ -1,0 +1,13 @@
+"""What lesson 05 asks of its view, and what answers it in the picture; see test_asked."""
+
+from antlab.classroom.views.feed_line import NO_LOSS
+
+STORM = {"line_m": 30, "antenna": 4, "weather": 1}
+ASKED = [
+    ("What does each meter show", "feed_line", {"line_m": 37}, r"^shack 1\.7$"),
+    ("What does each meter show", "feed_line", {"line_m": 37}, r"^antenna 3\.0$"),
+    ("What reaches the antenna", "feed_line", {"line_m": 37}, r"^antenna 38 W$"),
+    ("Does the meter in the shack notice", "feed_line", STORM, r"^shack 2\.0$"),
+    ("Does the meter in the shack notice", "feed_line", STORM, r"^antenna 0 W$"),
+    ("What does the meter do now", "feed_line", {"line_m": 40, "cable": NO_LOSS}, r"^shack 3\.0$"),
+]
