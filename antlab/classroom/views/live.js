@@ -51,7 +51,9 @@ const STYLE = `
 :is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; }
 .antlab-clock { display: flex; flex-wrap: wrap; gap: 6px; margin: 2px 0; }
 .antlab-clock button { min-height: 36px; min-width: 5em; }
-.antlab-beside .antlab-clock button { min-width: 0; padding: 2px 6px; }
+.antlab-beside .antlab-clock { gap: 3px; }
+.antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
+.antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
 @media (pointer: fine) { .antlab-many input { height: 30px; } }
 @media (pointer: coarse) { .antlab-clock button { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
@@ -69,6 +71,9 @@ const STYLE = `
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
 .antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
 .antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
+.antlab-aside > :first-child .widget-dropdown { max-width: 100%; margin: 2px 0; padding-right: 4px; }
+.antlab-aside > :first-child select { min-width: 0; flex: 0 1 auto; padding: 0 16px 0 2px; }
+.antlab-aside > :first-child .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
 .antlab-projector button { font-size: 20px; }
@@ -76,7 +81,9 @@ const STYLE = `
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
 .antlab-projector input::-moz-range-thumb { width: 34px; height: 34px; }
-.antlab-view:has(.antlab-projector) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; color: #000; }
+.antlab-view:has(.antlab-projector) .widget-dropdown > * { color: #000; }
+.antlab-view:has(.antlab-projector):not(.antlab-aside) > :first-child:not(:has(> :nth-child(7))) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; }
+.antlab-aside:has(.antlab-projector) .widget-dropdown > * { font-size: 20px !important; height: 38px; line-height: 38px; }
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
 .antlab [hidden] { display: none; }`;
 
@@ -294,7 +301,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     const room = high - Math.max(before, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.555 * innerHeight, high - 8 - over));
-    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = 12 * em;
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = 12.5 * em;
     const lines = 1.4 * em * (film.says?.[0].split("\n").length ?? 0) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && choices.childElementCount < 4, beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond);
