@@ -22,7 +22,7 @@ WORDS = {
     "kept": "It is kept: you may change it until the end of the lesson.",
     "here": "It is kept as long as this notebook runs.",
     "not kept": "It could not be kept: {why}.",
-    "draw": "Draw with mouse or finger. Or press Tab, then the arrow keys: up, down, and to the next dot.",
+    "draw": "Draw with mouse or finger, or with the arrow keys (press Tab first).",
     "clear": "Clear the curve",
     "dot": "dot {at} of {count}",
     "height": "{height} of 100",

@@ -78,7 +78,7 @@ function axes(root, { curve, places, words, answer }, draw) {
 
   function lay() {
     const style = getComputedStyle(root), type = parseFloat(style.getPropertyValue("--type"));
-    const wide = Math.max(280, Math.min(root.clientWidth - 8, 40 * type)), high = Math.min(0.5 * wide, 15 * type);
+    const wide = Math.max(280, Math.min(root.clientWidth - 8, 40 * type)), high = Math.min(0.5 * wide, 13 * type);
     const margin = Math.max(...curve.y.map(([, word]) => word.length)) * 0.62 * type + 20;
     box = { left: margin, top: 14, wide: wide - margin - 3 * type, high: high - 14 - 2.4 * type };
     svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
@@ -253,11 +253,18 @@ function render({ model, el }) {
   kernel?.statusChanged?.connect(watch);
   for (const name of ["letter", "drawn", "says"]) model.on(`change:${name}`, show);
   show();
+  // Whoever runs the cell by Shift+Enter, which goes on to the next one, still has the buttons before them.
+  const reveal = setTimeout(() => {
+    const desk = root.closest(".jp-WindowedPanel-outer"), cell = root.closest(".jp-Cell");
+    if (!desk || ![cell, cell.nextElementSibling].some((one) => one?.classList.contains("jp-mod-active"))) return;
+    desk.scrollTop += Math.min(0, root.getBoundingClientRect().top - desk.getBoundingClientRect().top - 4);
+  }, 300);
   return () => {
     document.removeEventListener("keydown", keys, true);
     for (const name of ["letter", "drawn", "says"]) model.off(`change:${name}`, show);
     kernel?.statusChanged?.disconnect(watch);
     drawing?.stop();
+    clearTimeout(reveal);
   };
 }
 
