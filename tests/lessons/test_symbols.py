@@ -1,4 +1,4 @@
-"""Lesson 00's pages of reference: one symbol for one thing, and the rules that keep people alive."""
+"""The pages of reference: one symbol for one thing, and lesson 00's rules that keep people alive."""
 
 import inspect
 import re
@@ -29,8 +29,9 @@ def of_lesson_00(name):
 
 
 def symbols_page():
-    """Rows of lesson 00's table: symbols as sympy spells them, unit, names in the code, what it is."""
-    lines = [line for line in of_lesson_00("the-symbols-page").splitlines() if line.startswith("|")]
+    """Rows of the page's table: symbols as sympy spells them, unit, names in the code, what it is."""
+    page = (ROOT / "notebooks" / "symbols.md").read_text(encoding="utf-8")
+    lines = [line for line in page.splitlines() if line.startswith("|")]
     rows = [line.strip("|").split("|") for line in lines[2:]]
     for symbol, unit, names, what in rows:
         for letter, spelling in SPELLED.items():
