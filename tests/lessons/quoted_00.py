@@ -22,6 +22,5 @@ GIVEN = [
     "half a wave near 100 MHz",
     "On 15 MHz, 15 waves",
     "half a wave is on 14.10 MHz",
-    "2.15 dBi. (Decibels",
-    "50 Ω for most coax",
+    "2.15 dBi. (Lessons",
 ]
