@@ -117,11 +117,11 @@ FIGURES = {
         "rule the left one lies below the curve, the right one close to it.",
     ),
     "half-wave-wire": Still(
-        lambda: live.half_wave_wire.draw(9.5, 10.25),
-        "Two lengths of wire on 14.2 MHz, 9.5 and 10.25 m (31 and 34 ft). Above, the current is largest in "
-        "the middle and nothing at the ends, the voltage the other way round. Below, ohms at the feed "
-        "against length: resistance creeps up, reactance climbs steeply, below zero for the "
-        "shorter wire, through zero at the longer one, and above zero beyond.",
+        lambda: live.half_wave_wire.draw(10.04, 10.56),
+        "Two lengths of wire for 14.2 MHz, 10.04 and 10.56 m (33 and 35 ft). Above, the current is largest "
+        "in the middle and nothing at the ends, the voltage the other way round. Below, SWR against "
+        "frequency: the shorter wire dips at 14.45 MHz, above the band, the longer one at 13.74 MHz, below "
+        "it.",
     ),
     "one-wire-two-bands": Still(
         _one_wire_two_bands,

@@ -1,10 +1,13 @@
 """Numbers quoted in lesson 02; see test_notebooks."""
 
+import re
+
 import numpy as np
 
 import antlab as al
 from antlab.classroom import live
 from antlab.classroom.views import half_wave_wire
+from antlab.classroom.views.player import SCREEN
 from antlab.physics import lengths
 
 YARD = al.FlatTop(height_m=7.5)
@@ -15,11 +18,6 @@ def dip_mhz(feet_mhz, **where):
     f_mhz = np.linspace(13.4, 14.8, 141)
     wire = al.Dipole(inner_m=lengths.rule_length_m(14.2, feet_mhz) / 2, **where)
     return f_mhz[wire.swr(f_mhz).argmin()]
-
-
-def reactance(feet_mhz):
-    wire = al.Dipole(inner_m=lengths.rule_length_m(14.2, feet_mhz) / 2, soil=al.FREE_SPACE)
-    return wire.impedance(14.2).imag
 
 
 def trimmed():
@@ -44,22 +42,47 @@ def width_percent():
     return 100 * np.ptp(good) / good.mean()
 
 
-def slider():
-    """The live view on 14.2 MHz with 2 mm of wire: lengths, impedance."""
-    length = live.half_wave_wire.sliders(f_mhz=14.2, wire_mm=2.0)[0].values
-    return length, half_wave_wire._feed(14.2, 2.0)(length)
+def shown(pattern, length_m, **choices):
+    """A number that the live view says of a wire, by its pattern."""
+    view = live.half_wave_wire
+    wanted, choices = view.settings({"length_m": length_m} | choices)
+    said = view.film(SCREEN, choices, view.places(wanted, choices), still=False)[1]["says"][0]
+    return float(re.search(pattern, said)[1])
 
 
 def in_tune():
-    length, z = slider()
-    best = length[np.abs(z.imag).argmin()]
+    """The length on the slider at which X is nearest to nothing, and how far it is below half a wave."""
+    slider = live.half_wave_wire.sliders(f_mhz=14.2, wire_mm=2.0, hangs=half_wave_wire.FAR)[0]
+    z = [al.Dipole(inner_m=one / 2, soil=al.FREE_SPACE).impedance(14.2) for one in slider.values[60:80]]
+    best = slider.values[60:80][np.abs(np.imag(z)).argmin()]
+    assert shown(r"([\d.]+) % below", best) == round(100 * (1 - best / lengths.half_wave_m(14.2)), 1)
     return best, 100 * (1 - best / lengths.half_wave_m(14.2))
 
 
-def good_lengths():
-    length, z = slider()
-    good = length[al.circuit.swr(z) <= 2]
-    return good[0], good[-1]
+def widths():
+    """Of the dip, for the thinnest and for the thickest wire; longer is lower."""
+    assert shown(r"at (\S+) MHz", 11.0) < shown(r"at (\S+) MHz", 10.56) < shown(r"at (\S+) MHz", 10.04)
+    return tuple(shown(r"over (\S+) MHz", 10.56, wire_mm=one) for one in (0.5, 4.0))
+
+
+def creeps():
+    """R far from everything, of the wires that the lesson tries."""
+    z = [al.Dipole(inner_m=one / 2, soil=al.FREE_SPACE).impedance(14.2) for one in (10.04, 10.24, 10.56)]
+    assert abs(z[1].imag) < 1 and np.all(np.diff(np.real(z)) > 0)
+    return z[0].real, z[2].real
+
+
+def hardly_moves():
+    """The lawn's dip of the wire on the wall; far from everything it is as low as the lesson says."""
+    dip = dip_of(10.04, shape=YARD)
+    assert abs(dip - dip_of(10.04, soil=al.FREE_SPACE)) < 0.05
+    assert abs(dip_of(10.56, shape=YARD) - shown(r"at (\S+) MHz", 10.56, hangs=half_wave_wire.LAWN)) < 0.006
+    return dip
+
+
+def dip_of(length_m, **where):
+    f_mhz = np.linspace(13.4, 14.8, 141)
+    return f_mhz[al.Dipole(inner_m=length_m / 2, **where).swr(f_mhz).argmin()]
 
 
 def row(f_mhz):
@@ -77,7 +100,7 @@ def far_from_everything():
     """SWR and ohms in free space; any length has that SWR, and Corner Lot's 1.7, within a tenth."""
     for feet_mhz in (468, 492):
         assert abs(lowest(feet_mhz, soil=al.FREE_SPACE)[0] - lowest(soil=al.FREE_SPACE)[0]) < 0.1
-    return lowest(soil=al.FREE_SPACE)[:2]
+    return lowest(soil=al.FREE_SPACE)[1]
 
 
 def at_heights():
@@ -97,21 +120,24 @@ QUOTED = {
     "| 3.75 MHz | {:.1f} m (131 ft) | {:.1f} m (125 ft) |": lambda: row(3.75),
     "| 7.1 MHz | {:.1f} m (69 ft) | {:.1f} m (66 ft) |": lambda: row(7.1),
     "| 14.2 MHz | {:.1f} m (35 ft) | {:.1f} m (33 ft) |": lambda: row(14.2),
-    "| 28.4 MHz | {:.1f} m (17 ft) | {:.1f} m (16 ft) |": lambda: row(28.4),
     "That is {:.0f} % shorter": lambda: 100 * (1 - 468 / 492),
-    "Half a wave is too long: X is {:+.0f} Ω": lambda: reactance(492),
-    "it is too short: X is {:.0f} Ω": lambda: reactance(468),
+    "Then X should be {:.0f} Ω": lambda: (
+        al.Dipole(inner_m=10.04 / 2, soil=al.FREE_SPACE).impedance(14.2).imag
+    ),
+    "R only goes from {:.0f} Ω to {:.0f} Ω": creeps,
+    "1. At {:.2f} MHz; longer is lower": lambda: shown(r"at (\S+) MHz", 10.56),
+    "3. From {:.2f} to {:.2f} MHz: a thick wire is wider": widths,
+    "10.04 should move the dip to {:.2f} MHz": hardly_moves,
+    "the SWR falls to {:.1f}": lambda: lowest(soil=al.FREE_SPACE)[0],
     "dips at {:.2f} MHz. For 14.2 MHz it should be 10.56 · {:.2f} / 14.2 = {:.2f} metres": trimmed,
-    "So it is some {:.0f} % wide": width_percent,
+    "little more than ten: some {:.0f} % wide": width_percent,
     "The 80-metre band is {:.0f} kHz wide": lambda: 1e3 * (al.band("80m").high_mhz - al.band("80m").low_mhz),
     "The dip lies near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
-    "1. At {:.2f} m (33.6 ft), {:.1f} % below": in_tune,
-    "2. From about {:.1f} to {:.1f} m": good_lengths,
+    "2. At {:.2f} m (33.6 ft), {:.1f} % short": in_tune,
     "A dipole is some {:.0f} % wide": width_percent,
-    "The lowest SWR is {:.1f}, not 1.0": lambda: lowest(shape=YARD)[0],
-    "Far from everything it would be {:.1f}, for a wire in tune has some {:.0f} Ω there": far_from_everything,
+    "For a wire in tune has some {:.0f} Ω far from everything": far_from_everything,
     "shows {:.1f} at 2 m (7 ft) and {:.1f} at 12 m (39 ft)": at_heights,
-    "a wire {} m (13 ft) up looks longer than one far from everything, one {} m (30 ft)": longer_and_shorter,
+    "a wire {} m (13 ft) up looks longer, one {} m (30 ft) up shorter": longer_and_shorter,
     "the PVC of house wire by {:.0f} %": house_wire_percent,
 }
 GIVEN = [
@@ -121,9 +147,8 @@ GIVEN = [
     "C. Near 14.7 MHz, a little higher",
     "D. Near 28.4 MHz, twice as high",
     "For 14.2 MHz it must be cut that much shorter",
-    "one every 10 kHz",
     "a fine wire for 14.2 MHz. Now somebody wants 28.4 MHz",
-    "On 14.2 MHz with 2 mm of wire",
+    "in tune with 14.2 MHz",
     "73 + j42.5 Ω",
     "must be 2 % shorter",
     "for 2 and for 3 %",
