@@ -30,8 +30,8 @@ def ringing(fig, inductance_uh, capacitance_pf, q):
     charge = 1 - 1j * loss / (2 * np.pi)  # it begins full and without a current, also where the loss counts
     current = 1j / creeps
     says = [
-        f"{f:.2f} MHz: {f:.2f} million swings a second; half is left after {turns(n)}, a hundredth after "
-        f"{turns(m)}\nSeen ten million times slower; heard ten thousand times slower, a tone of {hz:.0f} Hz"
+        f"{f:.2f} MHz: half is left after {turns(n)} swings, a hundredth after {turns(m)}\n"
+        f"Seen ten million times slower, heard ten thousand times: {hz:.0f} Hz"
         for f, n, m, hz in zip(f0, half, np.log(100) / loss, 1e6 * f0 / SLOW_EAR, strict=True)
     ]
     alt = (

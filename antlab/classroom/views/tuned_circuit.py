@@ -84,7 +84,6 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
     em = LARGE * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.log10(x[1] / x[0]) / ax.bbox.width
     edge = em * (0.36 * np.array([len(text) for text in said]))  # within it the mark has room
     place = np.clip(f0, column(x[0] * 10**edge), column(x[1] / 10**edge))
-    above = np.minimum(x0 * np.maximum(3 * column(q), 12), 0.5 * y[1])  # the peak, and the lines' names
     return [
         Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
@@ -92,7 +91,7 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         *words(ax, 2.7 + 0 * f0, x0 * f0 / 2.7, "capacitor", THIRD),
         Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
-        Part(ax, "text", place, above, replace(FIRST, bold=True, size=LARGE), tuple(said)),
+        Part(ax, "text", place, 0 * place + 11, replace(FIRST, bold=True, size=LARGE), tuple(said)),
     ]
 
 
