@@ -6,12 +6,13 @@ import numpy as np
 
 from antlab.classroom.drawing.axes import label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, small, stroke
-from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, Scene, column
+from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
+from antlab.physics.bands import BANDS, band
 from antlab.units import feet, wavelength_m
 
 
-@view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 3.8), (3.9, 1.75)))
+@view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 4.5), (3.9, 2.05)))
 def one_wave(fig, f_mhz):
     """How long is a wave?"""
     whole = wavelength_m(f_mhz)
@@ -24,9 +25,18 @@ def one_wave(fig, f_mhz):
         "To scale: a person, a car, a bus and a house; above them one wave and a wire half as long. The "
         "higher the frequency, the shorter both."
     )
-    return Scene(_picture(fig, whole), says, alt)
+    parts = _picture(fig, f_mhz, whole)
+    return Scene(parts, says, alt, handles=[Handle("f_mhz", parts[0].ax, whole / 2, WIRE)])
 
 
+def _beside(f_mhz):
+    """A frequency, and which band it is in or next to."""
+    near = min(map(band, BANDS), key=lambda one: max(one.low_mhz - f_mhz, f_mhz - one.high_mhz))
+    how = "in" if near.low_mhz <= f_mhz <= near.high_mhz else "next to"
+    return f"{f_mhz:.1f} MHz, {how} the {near.name.removesuffix('m')}-metre band"
+
+
+WIRE = 10.0  # height of the wire in the picture
 TO_SCALE = {  # outlines, metres
     "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
     "car": ((7, 7, 8.2, 9, 10.5, 11.5, 11.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
@@ -35,12 +45,12 @@ TO_SCALE = {  # outlines, metres
 }
 
 
-def _picture(fig, wavelength_m):
+def _picture(fig, f_mhz, wavelength_m):
     """A wave, and a wire of half of it, above things that everybody knows, true to scale.
 
-    wavelength_m: (rows,). Returns the parts.
+    f_mhz, wavelength_m: (rows,). Returns the parts.
     """
-    ax = plot_axes(fig, x=(-1, 89), y=(-5, 33), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    ax = plot_axes(fig, x=(-1, 89), y=(-5, 40), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
     ax.set_axis_off()
     ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=stroke(0.7))
     for name, (x, y) in TO_SCALE.items():
@@ -52,11 +62,12 @@ def _picture(fig, wavelength_m):
         tuple(f"{word} {m:.1f} m ({feet(m):.0f} ft)" for m in metres)
         for word, metres in (("one wave", wavelength_m), ("half-wave wire", wavelength_m / 2))
     )
-    left = replace(FIRST, align="left", bold=True)
+    left, near = replace(FIRST, align="left", bold=True, size=1.2), tuple(map(_beside, f_mhz))
     return [
+        Part(ax, "text", 0 * whole, 36.5 + 0 * whole, replace(left, color=BLACK), near),
         Part(ax, "line", whole * turn, 22 + 4 * np.sin(2 * np.pi * turn), FIRST),
         Part(ax, "line", whole * [0, 1], np.array([22.0, 22.0]), Pen(GREY, width=0.4)),
         Part(ax, "text", 0 * whole, 29.5 + 0 * whole, left, waves),
-        Part(ax, "line", whole * [0, 0.5], np.array([10.0, 10.0]), replace(SECOND, dashes=(), width=1.6)),
-        Part(ax, "text", 0 * whole, 13.2 + 0 * whole, replace(left, color=ORANGE), wires),
+        Part(ax, "line", whole * [0, 0.5], np.array([WIRE, WIRE]), replace(SECOND, dashes=(), width=1.6)),
+        Part(ax, "text", 0 * whole, 13.6 + 0 * whole, replace(left, color=ORANGE), wires),
     ]
