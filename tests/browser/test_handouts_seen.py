@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 from antlab.classroom.paper import handouts
 from antlab.classroom.paper.chromium import find_chromium, print_pdf
 from antlab.classroom.refresh import IGNORED
+from antlab.classroom.tags import GUESS_ENTERED, tags
 
 pytestmark = pytest.mark.browser
 
@@ -47,14 +48,18 @@ def expected(number):
     cells = nbformat.read(handouts.lessons()[number], as_version=4).cells
     words = [cell.source for cell in cells if cell.cell_type == "markdown"]
     skipped = [cell.source for cell in cells if cell.metadata.get("slideshow")]
-    views = sum(IGNORED in cell.metadata.get("tags", ()) for cell in cells)
+    views = sum(IGNORED in tags(cell) and GUESS_ENTERED not in tags(cell) for cell in cells)
     assert not re.search(r"!\[|\$\$", "".join(skipped)), "the counts below take slides for whole"
-    return "\n".join(words).count("$$") // 2, re.findall(r"!\[([^\]]*)\]", "\n".join(words)), views
+    forms = sum(
+        GUESS_ENTERED in tags(cell) for cell in cells
+    )  # each draws the axes of a guess that has a curve
+    curves = forms * any("curve" in cell.metadata.get("antlab", ()) for cell in cells)
+    return "\n".join(words).count("$$") // 2, re.findall(r"!\[([^\]]*)\]", "\n".join(words)), views, curves
 
 
 def looks_right(page, number):
     """Every formula and every picture of the lesson is there, with a size, and nothing is left as TeX."""
-    formulas, alts, views = expected(number)
+    formulas, alts, views, curves = expected(number)
     seen = page.evaluate(
         """async () => {
           const images = [...document.images];
@@ -62,7 +67,7 @@ def looks_right(page, number):
           const box = (node) => node.getBoundingClientRect();
           const shown = (node) => box(node).width > 5 && box(node).height > 5;
           return {
-            formulas: [...document.querySelectorAll("math")].map(shown),
+            formulas: [...document.querySelectorAll("math[display=block]")].map(shown),
             fractions: [...document.querySelectorAll("mfrac, msqrt")].map(shown),
             pictures: images.map((image) => [image.alt, image.naturalWidth > 0 && shown(image)]),
             says: document.querySelectorAll(".says").length,
@@ -73,7 +78,7 @@ def looks_right(page, number):
     )
     assert seen["formulas"] == [True] * formulas and all(seen["fractions"])
     there, good = zip(*seen["pictures"], strict=True)
-    assert set(alts) <= set(there) and len(there) == len(alts) + views
+    assert set(alts) <= set(there) and len(there) == len(alts) + views + curves
     assert all(good) and min(map(len, there)) > 30
     assert seen["says"] == views and "$" not in seen["words"]
     assert seen["codes"] == seen["words"].count(PHONES) == views - (number == "09")  # it asks a kernel

@@ -26,7 +26,7 @@ POINTS = (
 @view(
     Slider("Line", "m", 10, REACH_M, REACH_M - 9, 30, digits=0),
     Slider("Antenna", "", 0, len(ANTENNAS) - 1, len(ANTENNAS), 2, words=tuple(ANTENNAS)),
-    Slider("Cable", "", 0, 1, 2, 0, words=WEATHER),
+    Slider("Condition", "", 0, 1, 2, 0, words=WEATHER),
     size=((9.0, 4.9), (3.9, 5.6)), work="feeding", turn_s=3.0, instants=((0.0,), (0.25,)),
     cable=("RG-58", "RG-213", NO_LOSS), f_mhz=(28.5, 14.2, 7.1),
 )  # fmt: skip
