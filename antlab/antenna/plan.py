@@ -186,6 +186,8 @@ class BandPlan:
 class TrapPlan:
     """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap.
 
+    joint: the one of the sentences that tells what a drawing of the hook-up shows.
+
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> round(plan.trap.resonance_mhz, 1), plan.trap.whole_turns
     (14.2, 6)
@@ -205,6 +207,7 @@ class TrapPlan:
     cable: str | None = None
     hookup: str | None = None
     cable_length_m: float | None = None
+    joint: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -261,6 +261,8 @@ def _trap_plan(design):
             "Join the centre of one end to the braid of the other. The wires go to "
             + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),
         )
+        if wound.hookup == "braid":
+            wind += ("The open end of the centre has all of the trap's volts: cut it back and cover it.",)
     else:
         wind = (
             f"Two alike: {wound.turns:.2f} turns of {wound.wire_mm:g} mm bare wire, {wound.pitch_mm:g} mm "
@@ -282,6 +284,7 @@ def _trap_plan(design):
         whole_turns=wound.whole_turns, whole_turns_mhz=wound.whole_turns_mhz, sensitivity_khz=slips,
         cable=wound.cable.name if isinstance(wound, CoaxTrap) else None,
         hookup=getattr(wound, "hookup", None), cable_length_m=float(length),
+        joint=wind[1] if isinstance(wound, CoaxTrap) else None,
     )  # fmt: skip
 
 

@@ -19,10 +19,10 @@ from matplotlib.text import Text
 from antlab.classroom import live
 from antlab.classroom.drawing import stills
 from antlab.classroom.drawing.looks import LOOKS, looking
+from antlab.classroom.drawing.wound_trap import hookups, wrong_joint
 from antlab.classroom.paper import sheet as report
 from antlab.classroom.third_wire import third_wire
 from antlab.classroom.two_rays import two_rays
-from antlab.classroom.views.coax_trap import hookups
 from antlab.classroom.views.planner import THREE, plan_at, three_yards
 from antlab.classroom.views.where_it_lands import MHZ
 from antlab.engine import heights
@@ -170,9 +170,16 @@ FIGURES = {
     ),
     "coax-hookups": Still(
         hookups,
-        "A cable rolled out, centre above braid, and a joint from the centre's right end to the braid's left "
-        "end. In series: antenna at the two ends left over, volts 0 to a half along the centre, a half to 1 "
-        "along the braid. Across the braid: antenna at both ends of the braid, all of the volts between.",
+        "A pipe with four turns of cable, drawn twice. Both ends of the cable are split into centre, a thin "
+        "line, and braid, a thick dashed one. In both the braid of the end toward the feed is soldered to "
+        "the centre of the outward end: the joint. In series the wire to the feed goes to the centre that is "
+        "left, the outward wire to the braid that is left. Across the braid both wires go to the braids, and "
+        "the centre that is left is open and covered.",
+    ),
+    "wrong-joint": Still(
+        wrong_joint,
+        "The same pipe and cable joined wrongly: centre and braid of the outward end are soldered together, "
+        "and both wires go to the end toward the feed, one to the centre, one to the braid.",
     ),
     "turns-on-a-pipe": Still(
         lambda: live.coax_trap.draw((33.4, 4), (48.3, 9)),

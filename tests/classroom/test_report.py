@@ -105,12 +105,27 @@ def test_the_sheet_carries_the_plan(yard):
     for cut in plan.cuts:
         assert f"{cut.length_m:.3f} m" in sheet and f"{cut.cut_m:.2f} m" in sheet
     for sentence in (*plan.trap.sentences, *plan.trim_steps, plan.fold_note):
-        assert plain(sentence) in sheet
+        assert (plain(sentence) in sheet) == (sentence != plan.trap.joint), "the joint is drawn"
     for band in plan.bands:
         assert f"SWR {band.swr:.2f}" in sheet and f"{band.trap_volts_peak:.0f} V peak" in sheet
     for cell in plan.trim_rows[0]:
         assert cell in sheet
     assert f"end to end {plan.width_m:.2f} m" in sheet
+
+
+@pytest.mark.parametrize("hookup", ["series", "braid"])
+def test_the_joint_is_drawn(hookup):
+    """What the hook-up's words said is a drawing, in place of them; an open end is told in words as well."""
+    trap = al.design_coax_trap(f_mhz=14.1, form_diameter_mm=40, hookup=hookup)
+    plan = al.design(shape=al.FlatTop(height_m=9), trap=trap).plan
+    axes = report.build_sheet(plan).axes
+    said = [text.get_text() for ax in axes for text in ax.texts]
+    assert {"to the feed", "outward", "the joint", "40 mm pipe", f"{trap.turns:.2f} turns of RG-58"} <= {
+        *said
+    }
+    assert said.count("centre") == {"series": 2, "braid": 1}[hookup] and said.count("braid") == 2
+    sheet = plain(" ".join(said))
+    assert ("centre has all of the trap's volts" in sheet) == ("cover it" in said) == (hookup == "braid")
 
 
 @pytest.mark.parametrize("yard", ["40/20 level", "20/10 vee", "80/10 level"])
@@ -153,9 +168,8 @@ def test_the_sheet_says_where_the_watts_go_and_what_to_keep_off():
 
 def test_curves_differ_without_colour():
     """On a copier's paper the two bands differ by their dashes."""
-    curves = [
-        max(axes.lines, key=lambda one: len(one.get_xdata())) for axes in words_on("40/20 level")[0].axes[1:3]
-    ]
+    plots = [axes for axes in words_on("40/20 level")[0].axes if axes.axison]
+    curves = [max(axes.lines, key=lambda one: len(one.get_xdata())) for axes in plots]
     styles = [curve.get_linestyle() for curve in curves]
     assert styles == ["-", "--"]
 

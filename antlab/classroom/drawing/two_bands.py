@@ -84,13 +84,13 @@ def _rays(ax, elevation_deg, pen):
     return Part(ax, "line", np.cos(angle) * np.array([1, 0, -1]), np.sin(angle) * np.array([1, 0, 1]), pen)
 
 
-def swr_curves(fig, sweeps, names, aims=()):
+def swr_curves(fig, sweeps, names, aims=(), above_em=0.9):
     """SWR across two bands.
 
     sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. aims: what is allowed and
-    wanted of them, see mark_band; or nothing. Returns the parts.
+    wanted of them, see mark_band; or nothing. above_em: room over them. Returns the parts.
     """
-    top, widest = (2.1, np.inf) if aims else (0.9, 1.2)
+    top, widest = (2.1, np.inf) if aims else (above_em, 1.2)
     looks = {
         "y": (1, 5),
         "ylabel": "SWR on 50 Ω",

@@ -23,6 +23,7 @@ from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, STYLE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import mark_band
+from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.physics.sky import hop_km
 from antlab.units import feet
 
@@ -42,7 +43,8 @@ STYLE_OF_PAPER = STYLE | {
     "pdf.fonttype": 42,
     "svg.hashsalt": "antlab",
 }
-HEAD, SHORTEST_DRAWING = 0.46, 1.34
+HEAD, SHORTEST_DRAWING = 0.46, 1.15
+TRAP_HIGH = 1.06  # of the trap as it is wound
 LOW_ANGLE = 20
 BEYOND = 0.12  # of a band's width, drawn to either side of it
 PLACED = ("choke", "reach")  # notes with places of their own: in the drawing, and before all else
@@ -162,10 +164,10 @@ def _set(words, width, start=0.0, indent=0.0):
 
 def _fill(page, y, plan, notes):
     """All that stands under the drawing, from y down; returns where it ends."""
-    y = _to_make(page, y, plan, notes) - 0.1
-    y = _curves(page, y, plan) - 0.08
-    y = min(_bands(page, LEFT, y, plan), _heights(page, SECOND_LEFT, y, plan)) - 0.1
-    y = _trimming(page, y, plan) - 0.1
+    y = _to_make(page, y, plan, notes) - 0.05
+    y = _curves(page, y, plan) - 0.05
+    y = min(_bands(page, LEFT, y, plan), _heights(page, SECOND_LEFT, y, plan)) - 0.06
+    y = _trimming(page, y, plan) - 0.06
     return _cautions(page, y, plan)
 
 
@@ -188,11 +190,30 @@ def _to_make(page, top, plan, notes):
         if note.key == "reach":  # before all else, and whatever room there is
             ends[LEFT] = page.paragraph(LEFT, ends[LEFT], COLUMN, note.words, lead="Caution:") - 0.03
     said = [(LEFT, plan.fold_note), *((SECOND_LEFT, words) for words in plan.trap.sentences)]
+    if plan.trap.joint:
+        said[-1] = (None, said[-1][1])
     said += [(None, note.words) for note in notes]
     for x, words in said:
         x = x or max(ends, key=ends.get)
-        ends[x] = page.paragraph(x, ends[x], COLUMN, words) - 0.03
+        if words == plan.trap.joint:
+            ends[x] = _as_wound(page, x, ends[x], plan.trap)
+        else:
+            lead = "Traps:" if x == LEFT and words in plan.trap.sentences else ""
+            ends[x] = page.paragraph(x, ends[x], COLUMN, words, lead=lead) - 0.03
     return min(ends.values())
+
+
+def _as_wound(page, x, top, trap):
+    """The trap, pipe and turns to scale, and what is soldered to what."""
+    ax = page.plot_axes(x, top - TRAP_HIGH, COLUMN, TRAP_HIGH)
+    ax.set_axis_off()
+    thick = trap.winding_length_mm / trap.turns
+    scaled(ax, pipe_mm=trap.form_diameter_mm + thick, winding_mm=trap.winding_length_mm + thick)
+    for part in wound_trap(
+        ax, [trap.form_diameter_mm], [trap.turns], cable_mm=thick, called=trap.cable, joined=trap.hookup
+    ):
+        part.draw()
+    return top - TRAP_HIGH - 0.03
 
 
 def _curves(page, top, plan, high=0.56):
@@ -316,9 +337,9 @@ def _heights(page, x, top, plan):
         page.line([right - 2 * other + 0.1, right], [y - 0.125, y - 0.125], linewidth=0.5, color=GREY)
     y = page.table(x, y - LINE - 0.02, (first, *(other,) * 6), rows, bold=(0, *own)) - 0.03
     words = (
-        "Strongest: degrees up, broadside. Low goes far, steep comes down nearby, if the sky "
-        f"returns it; {LOW_ANGLE}° lands about {round(float(hop_km(LOW_ANGLE)), -2):.0f} km off. "
-        "Bold: your height; else this wire hung higher or lower."
+        f"Strongest: degrees up, broadside. {LOW_ANGLE}° lands about "
+        f"{round(float(hop_km(LOW_ANGLE)), -2):.0f} km off, steeper nearer, if the sky returns it. "
+        "Bold: your height."
     )
     return _keep_off(page, x, page.paragraph(x, y, COLUMN, words) - 0.04, plan)
 
@@ -365,7 +386,7 @@ def _cautions(page, top, plan):
 
 def _draw_antenna(page, plan, bottom, top):
     """The wire between its supports, to scale; poles too tall for the page are cut by a break."""
-    ground = bottom + (0.62 if plan.span_m else 0.45)
+    ground = bottom + (0.45 if plan.span_m else 0.28)
     span = plan.span_m or plan.width_m + max(1.5, 0.06 * plan.width_m)
     drop = plan.top_m - plan.ends_m
     room = top - (0.33 if drop else 0.42) - ground
@@ -407,10 +428,11 @@ def _draw_antenna(page, plan, bottom, top):
     if plan.span_m:
         words = f"supports {both_units(plan.span_m)} apart"
         _level(page, middle - half, middle + half, ground - 0.34, words)
-    long = next(n for n in (10, 5, 2, 1) if n * scale < 1.6)
-    page.line([RIGHT - long * scale, RIGHT], [bottom + 0.11] * 2, linewidth=2)
+    long, right = next(n for n in (10, 5, 2, 1) if n * scale < 1.0), RIGHT - 0.25
+    up = ground + (0.21 if drop else 0.07)
+    page.line([right - long * scale, right], [up + 0.03] * 2, linewidth=2)
     words = f"{long} m to scale" + (", poles shortened" if broken else "")
-    page.write(RIGHT - long * scale - 0.08, bottom + 0.08, words, ha="right", color=GREY)
+    page.write(right - long * scale - 0.08, up, words, ha="right", color=GREY)
 
 
 def _pole(page, x, ground, up, lowest, broken):

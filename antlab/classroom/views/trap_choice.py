@@ -2,10 +2,12 @@
 
 from functools import lru_cache
 
+import matplotlib as mpl
 import numpy as np
 
 from antlab.antenna.design import design, span_under
-from antlab.classroom.drawing.parts import Scene
+from antlab.classroom.drawing.looks import BLACK
+from antlab.classroom.drawing.parts import Part, Pen, Scene, marks
 from antlab.classroom.drawing.two_bands import swr_curves
 from antlab.classroom.fieldday import AIMS
 from antlab.classroom.views.knots import Between, passive
@@ -45,7 +47,7 @@ def _solved_anew():
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 3.3), (3.9, 4.2)), work="winding")
+@view(*SLIDERS, size=((9.0, 4.0), (3.9, 5.6)), work="winding")
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
 
@@ -53,7 +55,10 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     """
     solved = _solved_anew()(inductance_uh, tuned_mhz)
     low, high = np.split(circuit.swr(passive(solved[:, 6:])), [len(NEAR_MHZ[0])], axis=1)
-    widths = [span_under(NEAR_MHZ[0], row, 2).width_khz for row in low]
+    widths, high_widths = (
+        [span_under(f, row, 2).width_khz for row in rows]
+        for f, rows in zip(NEAR_MHZ, (low, high), strict=True)
+    )
     names = [band(AIMS[side]).label for side in ("low", "high")]
     says = [
         f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); {names[0]}: SWR 2 or less over "
@@ -66,4 +71,19 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
         "larger coil narrows the lower band and widens the upper one."
     )
     sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
-    return Scene(swr_curves(fig, sweeps, names), says, alt)
+    parts = swr_curves(fig, sweeps, names, above_em=6.6)
+    for ax, name, wide, lost in zip(
+        fig.axes, names, (widths, high_widths), solved[:, 2:4].real.T, strict=True
+    ):
+        found = [f"{name}: {w:.0f} kHz" if w > 0 else f"{name}: never" for w in wide]
+        parts += marks(ax, found, [f"{100 * one:.1f} W of heat" for one in lost], sizes=(1.05, 1.2))
+    long = [f"{2 * (a + b):.1f} m ({2 * feet(a + b):.1f} ft) long" for a, b in solved[:, :2].real]
+    return Scene([*parts, _across(fig, long)], says, alt)
+
+
+def _across(fig, texts):
+    """Large words over the whole picture."""
+    ax, em = fig.axes[0], mpl.rcParams["font.size"] / 72 * fig.dpi
+    x, y = ax.transData.inverted().transform((fig.bbox.width / 2, fig.bbox.height - 1.2 * em))
+    place = np.full((len(texts), 1), x), np.full((len(texts), 1), y)
+    return Part(ax, "text", *place, Pen(BLACK, size=1.6, bold=True), tuple(texts))

@@ -1,15 +1,19 @@
-"""One wire, two antennas: where the current runs on a wire with traps."""
+"""One wire, two antennas: the current that swings along a wire with traps."""
 
 from dataclasses import replace
 
 import numpy as np
 
 from antlab.classroom.drawing.axes import KILOHMS, label, two_axes
-from antlab.classroom.drawing.looks import GREY, ORANGE, stroke
-from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, Scene, column
+from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, ORANGE, small, stroke
+from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column, marks
 from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import EXAMPLE, ohms
+from antlab.physics.bands import BANDS, band
+
+TENTH = 0.1  # of the largest current: what is drawn as a line
+WIDE_BAND = 0.02  # of its frequency: narrower ones are not named
 
 
 def _about_the_trap(dipole):
@@ -18,60 +22,88 @@ def _about_the_trap(dipole):
     return [Slider("Frequency", "MHz", low, high, round((high - low) / step) + 1, 0.5 * tuned, digits=2)]
 
 
-@view(_about_the_trap, dipole=(EXAMPLE,), work="transmitting")
+@view(_about_the_trap, dipole=(EXAMPLE,), size=((9.0, 4.6), (3.9, 5.4)), work="transmitting", turn_s=4.0,
+      instants=((0.0, 0.25),))  # fmt: skip
 def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     """One wire, two antennas.
 
     Current along the wire of a trap dipole of your own, or of the course's example.
     """
     place, current = dipole.current(f_mhz)
-    size = np.abs(current)
-    share = size / size.max(axis=1, keepdims=True)
-    beyond = share[:, np.abs(place) > 1.02 * dipole.inner_m].max(axis=1)
+    most = np.abs(current).argmax(axis=1)
+    share = current / np.take_along_axis(current, most[:, None], axis=1)
+    beyond = np.abs(share)[:, np.abs(place) > 1.02 * dipole.inner_m].max(axis=1)
     swr, trap = dipole.swr(f_mhz), dipole.trap.impedance(f_mhz)
+    match = [f"SWR {'over 20' if s > 20 else format(s, '.1f')}" for s in swr]
     says = [
-        f"Trap {ohms(t)}; beyond it the current is {100 * b:.0f} % of the largest\n"
-        f"SWR {'over 20' if s > 20 else format(s, '.1f')} on 50 Ω"
-        for t, b, s in zip(trap, beyond, swr, strict=True)
+        f"Trap {ohms(t)}; beyond it the current is {100 * b:.0f} % of the largest\n{s} on 50 Ω"
+        for t, b, s in zip(trap, beyond, match, strict=True)
     ]
-    over = _about_the_trap(dipole)[0].values
     alt = (
-        "Left: current along the wire with a trap in each leg. On the upper band it stops at the traps, on "
-        "the lower it runs to the ends. Right: the trap's impedance against frequency, with its resonance."
+        "Left: current that swings along the wire, a trap in each leg, and lines at a tenth of the largest. "
+        "On the upper band it stops at the traps, on the lower it runs to the ends. Right: the trap's ohms "
+        "against frequency, with its resonance and the bands."
     )
-    parts = _picture(
-        fig, dipole, place, share, f_mhz, np.abs(trap), (over, np.abs(dipole.trap.impedance(over)))
-    )
-    return Scene(parts, says, alt)
+    over = _about_the_trap(dipole)[0].values
+    along, chart = _axes(fig, dipole, place[-1], (over, np.abs(dipole.trap.impedance(over))))
+    parts = [
+        *_current(along, place, share, np.abs(place[most])),
+        Part(chart, "line", column(f_mhz) + [0, 0], np.array([5.0, 1e5]), Pen(GREY, width=0.5)),
+        Part(chart, "dots", column(f_mhz), column(np.abs(trap)), SECOND),
+        *marks(along, [f"{100 * b:.0f} %" for b in beyond], ["gets past the traps"] * len(f_mhz)),
+        *marks(chart, match, [f"each trap {_ohms(t)}" for t in np.abs(trap)]),
+    ]
+    return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, 7.0)])
 
 
-def _picture(fig, dipole, place_m, current, f_mhz, trap_ohm, over):
-    """Current along a wire with traps, and what the traps are at that frequency.
+def _ohms(size):
+    return f"{size / 1e3:.0f} kΩ" if size >= 1e4 else f"{size:.0f} Ω"
 
-    place_m: (points,). current: (rows, points), share of the largest. f_mhz: (rows,). trap_ohm: (rows,), size
-    of the impedance. over: (f_mhz, ohms) of the curve that stays. Returns the parts.
+
+def _axes(fig, dipole, half_m, over):
+    """What stays: the wire's axes with its traps and the lines at a tenth; the trap's ohms, and the bands.
+
+    over: (f_mhz, ohms) of the curve.
     """
-    half = place_m[-1]
-    along, trap = two_axes(
+    room = {"margins_em": (4.8, 2.6, 5.0, 3.4)}
+    along, chart = two_axes(
         fig,
-        {"x": (-1.08 * half, 1.08 * half), "y": (-0.12, 1.25), "xlabel": "along the wire, m",
-         "ylabel": "share of largest"},
-        {"x": (over[0][0], over[0][-1]), "y": (10, 1e5), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
-         "yscale": "log", **KILOHMS},
+        {"x": (-1.08 * half_m, 1.08 * half_m), "y": (-1.2, 1.45), "xlabel": "along the wire, m",
+         "ylabel": "share of largest", "yticks": [-1, 0, 1], **room},
+        {"x": (over[0][0], over[0][-1]), "y": (5, 1e5), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
+         "yscale": "log", **KILOHMS, "margins_em": (4.8, 1.2, 5.0, 3.4)},
         share=0.6,
     )  # fmt: skip
-    trap.minorticks_off()
-    trap.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
-    for part in wire(along, (0, 0), (half, 0), trap_at=dipole.inner_m / half, size=SIGN):
+    chart.minorticks_off()
+    chart.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
+    for one in map(band, BANDS):
+        low, high = np.clip((one.low_mhz, one.high_mhz), *chart.get_xlim())
+        if high > low and one.high_mhz - one.low_mhz > WIDE_BAND * one.middle_mhz:
+            chart.axvspan(low, high, color=EARTH, linewidth=0, zorder=0)
+            look = {"rotation": 90, "ha": "center", "va": "bottom", "fontsize": small()}
+            label(chart, (low + high) / 2, 5.6, one.label, **look)
+    for part in wire(along, (0, 0), (half_m, 0), trap_at=dipole.inner_m / half_m, size=SIGN):
         part.draw()
     for side in (-1, 1):
-        label(along, side * dipole.inner_m, 1.12, "trap", SECOND, ha="center")
+        label(along, side * dipole.inner_m, 1.2, "trap", SECOND, ha="center")
         along.plot(
-            [side * dipole.inner_m] * 2, [0.1, 1.1], color=ORANGE, linestyle=(0, SECOND.dashes),
+            [side * dipole.inner_m] * 2, [0.15, 1.15], color=ORANGE, linestyle=(0, SECOND.dashes),
             linewidth=stroke(0.4),
         )  # fmt: skip
+        along.axhline(side * TENTH, color=BLACK, linewidth=stroke(0.3), linestyle=(0, (1, 2)))
+    label(along, 1.08 * half_m, TENTH, " 10 %", va="center", fontsize=small(), annotation_clip=False)
+    return along, chart
+
+
+def _current(ax, place_m, share, most_m):
+    """The current as it swings, how far it swings, and where it is largest.
+
+    place_m: (points,). share: (rows, points), complex, the largest is 1. most_m: (rows,).
+    """
+    size, x = np.abs(share), np.stack([-most_m, most_m], axis=1)
     return [
-        Part(along, "line", place_m, current, replace(FIRST, fill=0.13)),
-        Part(trap, "line", column(f_mhz) + [0, 0], np.array([10.0, 1e5]), Pen(GREY, width=0.5)),
-        Part(trap, "dots", column(f_mhz), column(trap_ohm), SECOND),
+        *(Part(ax, "line", place_m, side * size, replace(FIRST, width=0.4)) for side in (1, -1)),
+        Part(ax, "line", place_m, share, replace(FIRST, fill=0.13)),
+        Part(ax, "dots", x, np.ones_like(x), Pen(BLACK)),
+        Part(ax, "text", x[:, 1:], np.full((len(x), 1), 0.76), Pen(BLACK, bold=True), ("most",) * len(x)),
     ]
