@@ -200,15 +200,16 @@ def words(ax, x, y, text, pen):
     return [Part(ax, "text", x, y, Pen(pen.color), (text,) * len(x))]
 
 
-def marks(ax, *lines, sizes=(1.8, 1.1)):
+def marks(ax, *lines, sizes=(1.8, 1.1), aside_em=0.0):
     """Large words over axes, in bold, the first the largest: the numbers that a task asks for.
 
     lines: from top to bottom, each (rows,) texts. sizes: of each, shares of plain text's. The axes need a
-    margin of 2.4 times all sizes above, in widths of the letter m. Returns a part for each line.
+    margin of 1.4 times all sizes above, and a little, in widths of the letter m. aside_em: from their middle
+    to that of the words. Returns a part for each line.
     """
     em, high, parts = mpl.rcParams["font.size"] / 72 * ax.figure.dpi, 0.4, []
     for texts, size in reversed(list(zip(lines, sizes, strict=True))):
-        middle = ax.bbox.x0 + ax.bbox.width / 2, ax.bbox.y1 + (high + 0.75 * size) * em
+        middle = ax.bbox.x0 + ax.bbox.width / 2 + aside_em * em, ax.bbox.y1 + (high + 0.75 * size) * em
         x, y = (np.full((len(texts), 1), one) for one in ax.transData.inverted().transform(middle))
         parts.append(Part(ax, "text", x, y, Pen(BLACK, size=size, bold=True), tuple(texts)))
         high += 1.4 * size

@@ -90,7 +90,7 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     }  # fmt: skip
     parts += _joined(ax, joined, ends, tied, em)
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
-        parts.append(_words(ax, x, top, words, Pen(BLACK, align=align, bold=True)))
+        parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
     beside = (wire + half + thick / 2) / 2
     for x, y, texts in (
         (0 * pipe, top, said[0]), (-beside, pipe / 2, said[1]), (beside, pipe / 2, ["● solder"] * len(pipe)),

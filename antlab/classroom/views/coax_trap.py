@@ -70,7 +70,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
     handles = [
         Handle("form_diameter_mm", ax, half + 14, form_diameter_mm),
-        Handle("turns", ax, half, form_diameter_mm * 0.6),
+        Handle("turns", ax, 1.3 * half, form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)
 

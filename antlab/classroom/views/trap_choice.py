@@ -84,6 +84,6 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
 def _across(fig, texts):
     """Large words over the whole picture."""
     ax, em = fig.axes[0], mpl.rcParams["font.size"] / 72 * fig.dpi
-    x, y = ax.transData.inverted().transform((fig.bbox.width / 2, fig.bbox.height - 1.2 * em))
+    x, y = ax.transData.inverted().transform((fig.bbox.x0 + fig.bbox.width / 2, fig.bbox.y1 - 1.2 * em))
     place = np.full((len(texts), 1), x), np.full((len(texts), 1), y)
     return Part(ax, "text", *place, Pen(BLACK, size=1.6, bold=True), tuple(texts))

@@ -51,7 +51,7 @@ def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
         Part(chart, "line", column(f_mhz) + [0, 0], np.array([5.0, 1e5]), Pen(GREY, width=0.5)),
         Part(chart, "dots", column(f_mhz), column(np.abs(trap)), SECOND),
         *marks(along, [f"{100 * b:.0f} %" for b in beyond], ["gets past the traps"] * len(f_mhz)),
-        *marks(chart, match, [f"each trap {_ohms(t)}" for t in np.abs(trap)]),
+        *marks(chart, match, [f"trap {_ohms(t)}" for t in np.abs(trap)], sizes=(1.5, 1.1), aside_em=-1.8),
     ]
     return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, 7.0)])
 
@@ -65,7 +65,7 @@ def _axes(fig, dipole, half_m, over):
 
     over: (f_mhz, ohms) of the curve.
     """
-    room = {"margins_em": (4.8, 2.6, 5.0, 3.4)}
+    room = {"margins_em": (4.8, 3.4, 5.0, 3.4)}
     along, chart = two_axes(
         fig,
         {"x": (-1.08 * half_m, 1.08 * half_m), "y": (-1.2, 1.45), "xlabel": "along the wire, m",
