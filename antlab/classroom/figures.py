@@ -181,12 +181,6 @@ FIGURES = {
         "The same pipe and cable joined wrongly: centre and braid of the outward end are soldered together, "
         "and both wires go to the end toward the feed, one to the centre, one to the braid.",
     ),
-    "turns-on-a-pipe": Still(
-        lambda: live.coax_trap.draw((33.4, 4), (48.3, 9)),
-        "Two pipes to scale with turns of coax side by side on them, and the resonance against turns, "
-        "falling. Four turns on 33.4 mm meet the line of the 10-metre band, nine turns on 48.3 mm that of "
-        "the 40-metre band.",
-    ),
     "who-hears": Still(
         _who_hears,
         "Gain against distance of dipoles for four bands, drawn only where one hop gets there. At noon 80 "

@@ -69,7 +69,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
     handles = [
-        Handle("form_diameter_mm", ax, half + 14, form_diameter_mm),
+        Handle("form_diameter_mm", ax, -half - 14, form_diameter_mm),
         Handle("turns", ax, 1.3 * half, form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)
@@ -152,7 +152,7 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
         ax, *sizes, cable_mm=cable.outer_mm, called=cable.name, joined=hookup,
         most=_pipe_and_turns(cable)[1].stop,
     )  # fmt: skip
-    for up, size, said in zip((6.0, 4.1, 2.5, 1.2), (1.9, 1.3, 1.0, 1.0), marks, strict=True):
+    for up, size, said in zip((6.0, 4.1, 2.5, 1.2), (1.7, 1.3, 1.0, 1.0), marks, strict=True):
         at = zero + 60 * np.exp(up * em)
         parts.append(Part(dial, "text", zero, at, Pen(BLACK, size=size, bold=size > 1), tuple(said)))
     there = np.where(hookup == WRONG, np.nan, column(resonance_mhz))
