@@ -27,6 +27,19 @@ def paths(view, look, choices=None):
         yield still, counts[slider], at[slider], path
 
 
+WIDE = (
+    "coax_trap",
+    "trap_choice",
+)  # a drawing to scale, and two bands beside each other: as wide as the page
+
+
+@pytest.mark.parametrize("name", live.VIEWS)
+def test_a_picture_can_be_large(name):
+    """On a laptop 690 of 934 pixels are the picture's, words beside it: 55 % of 625 is 344 high."""
+    wide, high = live.VIEWS[name].size[0]
+    assert 690 * high / wide >= 344 or name in WIDE
+
+
 @pytest.mark.parametrize("look", SCREENS | {"phone": PHONE})
 @pytest.mark.parametrize("name", [name for name in live.VIEWS])
 def test_handles_can_be_held(name, look):

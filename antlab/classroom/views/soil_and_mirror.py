@@ -24,7 +24,7 @@ KNOTS = 21  # of the height, along its logarithm: more of them near the ground
 TOP_OHM = 130.0
 
 
-@view(HEIGHT, size=((9.0, 4.4), (3.9, 4.2)), work="transmitting", band_name=BANDS, soil=GROUNDS)
+@view(HEIGHT, size=((9.0, 4.5), (3.9, 4.2)), work="transmitting", band_name=BANDS, soil=GROUNDS)
 def soil_and_mirror(fig, height_m, *, band_name="40m", soil="average"):
     """The mirror and the soil.
 
