@@ -257,7 +257,7 @@ def _trap_plan(design):
     if isinstance(wound, CoaxTrap):
         wind = (
             f"Two alike: {wound.turns:.2f} turns of {wound.cable.called}, close, on {form}, {size} of cable "
-            f"each, {wound.pigtail_mm:g} mm of it free at each end.",
+            f"each, {wound.pigtail_mm:g} mm of it free at each end. Keep the joint short.",
             "Join the centre of one end to the braid of the other. The wires go to "
             + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),
         )
