@@ -117,5 +117,13 @@ def _two_bands(fig, bands):
             Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
             Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), FIRST),
             Part(ax, "dots", column(f[best]), swr[np.arange(len(swr)), best][:, None], FIRST),
+            Part(
+                ax,
+                "text",
+                np.array([aim]),
+                np.array([4.1]),
+                replace(FIRST, size=1.4, bold=True),
+                tuple(f"{dip:.2f} MHz" for dip in _lowest(f, swr)),
+            ),
         ]
     return parts
