@@ -414,7 +414,8 @@ def _draw_antenna(page, plan, bottom, top):
             _dimension(page, trap, wire_end, f"outer wire, trap to end, {both_units(plan.outer_m)}", side)
     for part in wire(page.ax, feed, wire_end, trap_at=share, pen=Pen(BLUE, width=1.3), size=1.5):
         part.draw()
-    page.write(middle + 0.08, feed[1] + (0.1 if drop else -0.19), "feed point, choke and line")
+    beside = (0.08, 0.1, "left") if drop else (-0.08, -0.19, "right")
+    page.write(middle + beside[0], feed[1] + beside[1], "feed point, choke and line", ha=beside[2])
     up = (f"ends {both_units(plan.ends_m)} up", f"apex {both_units(plan.top_m)} up")
     if not drop:
         page.write(middle - half + 0.08, ground + 0.07, both_units(plan.top_m) + " up")
