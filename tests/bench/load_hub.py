@@ -303,7 +303,8 @@ class Student:
             got = self.run(cell["source"])
             if "nbval-ignore-output" in tags:
                 assert not got[1], got[1]
-                self.look()
+                if "guess-entered" not in tags:
+                    self.look()
                 continue
             printed = "".join(out.get("text", "") for out in cell["outputs"])
             error = "".join(f"{out['ename']}: {out['evalue']}" for out in cell["outputs"] if "ename" in out)

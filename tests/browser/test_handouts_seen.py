@@ -50,11 +50,15 @@ def expected(number):
     skipped = [cell.source for cell in cells if cell.metadata.get("slideshow")]
     views = sum(IGNORED in tags(cell) and GUESS_ENTERED not in tags(cell) for cell in cells)
     assert not re.search(r"!\[|\$\$", "".join(skipped)), "the counts below take slides for whole"
-    forms = sum(
-        GUESS_ENTERED in tags(cell) for cell in cells
-    )  # each draws the axes of a guess that has a curve
+    forms = sum(GUESS_ENTERED in tags(cell) for cell in cells)  # each draws the axes of a guess with a curve
     curves = forms * any("curve" in cell.metadata.get("antlab", ()) for cell in cells)
-    return "\n".join(words).count("$$") // 2, re.findall(r"!\[([^\]]*)\]", "\n".join(words)), views, curves
+    made = sum("text/latex" in out.get("data", ()) for cell in cells for out in cell.get("outputs", ()))
+    return (
+        "\n".join(words).count("$$") // 2 + made,
+        re.findall(r"!\[([^\]]*)\]", "\n".join(words)),
+        views,
+        curves,
+    )
 
 
 def looks_right(page, number):
