@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -251,3 +252,6 @@ def test_where_a_sheet_can_go(tmp_path):
     ):  # fmt: skip
         with pytest.raises(ValueError, match=words):
             al.plan.check_path(tmp_path / path, force=force)
+    for write in (al.plan.check_path, partial(al.plan.Plan.save, None)):  # who says nothing loses nothing
+        with pytest.raises(ValueError, match="exists already"):
+            write(tmp_path / "old.pdf")
