@@ -161,6 +161,13 @@ def test_the_plan_says_how_far_it_gets():
     assert "In the band it is nowhere under 2." in [*off.serves]
 
 
+def test_four_rows_to_fill_in():
+    """Under the plan's own row, each as wide as the headings: three cuts and one to spare."""
+    plan = design("40/20 level").plan
+    assert [len(row) for row in plan.trim_rows] == [len(plan.trim_headings)] * 5
+    assert plan.trim_rows[0][0] == "as planned" and not any("".join(row) for row in plan.trim_rows[1:])
+
+
 def test_text_reads():
     """Lines fit a screen; lengths in both units agree; print(plan) is the text."""
     plan = design("20/10 vee").plan
