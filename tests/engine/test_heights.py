@@ -68,6 +68,11 @@ LOBES = [
     (5, 0.01, (5, 0, 22.350)),  # not half as strong at the horizon: it ends there
     (80, 0.001, (80, 25.134, 154.866)),  # over the zenith to the other side
     (30, 1e-5, (30, 0, 180)),
+    (
+        89.75,
+        0.001,
+        (89.75, 34.884, 145.116),
+    ),  # so near overhead that the other side's is beside it: still one
     (40, 0.1, (40, 34.513, 45.487)),
 ]
 

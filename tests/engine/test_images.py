@@ -81,9 +81,11 @@ def test_the_spectra_are_fresnel_s(name):
     np.testing.assert_allclose(spectra(s, complex(soil.complex_permittivity(7.1))), wanted, rtol=1e-9)
 
 
-def test_waves_in_the_ground_die_away_downwards():
-    """Whichever root NumPy takes, all along the line that is sampled."""
-    k_z, epsilon = -1j * np.linspace(0.1, 8, 40), complex(al.soil("average").complex_permittivity(7.1))
-    below = np.sqrt(epsilon - 1 + k_z**2)
-    below *= -np.sign(below.imag)
-    np.testing.assert_allclose(spectra(k_z, epsilon)[0], (k_z - below) / (k_z + below))
+@pytest.mark.parametrize("soil", [al.soil("average"), al.Soil(permittivity=13, conductivity=0)])
+def test_waves_in_the_ground_die_away_downwards(soil):
+    """Whichever root NumPy takes, all along the line that is sampled, in soil without loss as well."""
+    k_z, epsilon = -1j * np.r_[np.linspace(0.1, 8, 40), 12.25**0.5], complex(soil.complex_permittivity(7.1))
+    te = spectra(k_z, epsilon)[0]
+    below = k_z * (1 - te) / (1 + te)
+    np.testing.assert_allclose(below**2, epsilon - 1 + k_z**2, rtol=1e-9)
+    assert np.all(below.imag < 1e-9)
