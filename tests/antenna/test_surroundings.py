@@ -95,6 +95,7 @@ def test_a_shell_is_everywhere_as_far_from_the_wire(shape, distance_m, in_space)
         assert np.min(z) == pytest.approx(it.lowest_m - distance_m, abs=0.05 * distance_m)
     else:
         assert -1e-9 <= np.min(z) < 0.05 + max(0, it.lowest_m - distance_m)
+        assert distance_m < 9 or np.count_nonzero(z < 1e-6) >= 8  # on the ground, along the leg
 
 
 def test_the_bend_of_a_vee():

@@ -72,7 +72,7 @@ LOBES = [
         89.75,
         0.001,
         (89.75, 34.884, 145.116),
-    ),  # so near overhead that the other side's is beside it: still one
+    ),  # the other side's is beside it: still one
     (40, 0.1, (40, 34.513, 45.487)),
 ]
 
