@@ -386,7 +386,9 @@ def test_what_is_left_of_the_kernel_is_smooth(shape):
     own, across = rest(here, here), rest(here, other)
     # currents of the legs meet at an angle: the left leg's runs up while the right one's runs down
     cosine = leg.along**2 - leg.droop**2
-    vector, scalar = moments.Fill(leg, al.FREE_SPACE).smooth(k, f_mhz)
+    fill = moments.Fill(leg, al.FREE_SPACE)
+    assert fill.charge_log == 0  # bare, unless told
+    vector, scalar = fill.smooth(k, f_mhz)
     np.testing.assert_allclose(4 * np.pi * vector, own + cosine * across, atol=1e-9)
     np.testing.assert_allclose(4 * np.pi * scalar, own - across, atol=1e-9)
 
