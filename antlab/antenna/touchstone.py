@@ -99,7 +99,7 @@ class Sweep:
     @property
     def swr(self):
         """Standing-wave ratio on z0_ohm, 1 or more, shape (n,)."""
-        return swr_of_reflection(np.minimum(np.abs(self.reflection), 1.0))
+        return swr_of_reflection(np.abs(self.reflection))
 
     def between(self, low_mhz, high_mhz):
         """The part between low_mhz and high_mhz, ends included: a Sweep. Raises Slip if it is empty."""

@@ -57,7 +57,7 @@ class Dipole:
     lengths of the wire of one leg from the feed to the end, metres, and traps, the Trap between each two of
     them, None where the wire goes on. Beside these, inner_m, outer_m and trap take the place of the first
     section, the last one and the first trap.
-    shape: FlatTop or InvertedVee; in free space it may be left out. soil: a Soil, or the name of one.
+    shape: FlatTop or InvertedVee; left out in free space it is 1 m up. soil: a Soil, or the name of one.
     wire: a Wire, the name of one, or that of a metal, bare, 2.0 mm thick or wire_diameter_mm, millimetres.
     "lossless" is for checks of the energy balance. It is kept as a Wire.
 

@@ -85,10 +85,10 @@ def _mirror_terms(height_m, f_mhz, soil):
     the ground more than high up: a short series in wavelengths over height.
     """
     away = reflection_horizontal(elevation_deg=90.0, f_mhz=f_mhz, soil=soil)
-    echo = away * mutual_impedance(spacing_m=2 * height_m, f_mhz=f_mhz) / 73
+    echo = away * mutual_impedance(spacing_m=2 * height_m, f_mhz=f_mhz)
     terms = [np.ones_like(height_m)]
     for power in range(_POWERS):
-        term = echo * (wavelength_m(f_mhz) / (2 * np.pi * height_m)) ** power
+        term = echo * (wavelength_m(f_mhz) / height_m) ** power
         terms += [term.real, term.imag]
     return np.stack(terms, axis=1)
 

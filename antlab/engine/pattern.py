@@ -77,10 +77,8 @@ class Pattern:
     def _cut(self, azimuth_deg):
         """Gain from horizon to horizon, through the zenith."""
         elevation = np.arange(0, 180 + _STEP_DEG, _STEP_DEG)
-        if azimuth_deg == 90 or not self._mesh.droop:  # the same on both sides
-            half = self.gain_dbi(elevation[: len(elevation) // 2 + 1], azimuth_deg)
-            return elevation, np.concatenate([half, half[-2::-1]])
-        return elevation, self.gain_dbi(elevation, azimuth_deg)
+        half = self.gain_dbi(elevation[: len(elevation) // 2 + 1], azimuth_deg)  # alike on both sides
+        return elevation, np.concatenate([half, half[-2::-1]])
 
     def lobes(self, azimuth_deg=90):
         """Directions in which the gain peaks, from the horizon up; one overhead counts once.

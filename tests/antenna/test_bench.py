@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import tuned
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -340,22 +341,19 @@ def test_dummy_load():
 
 def test_open_trap():
     """The inner wires alone: the upper band as ever, the lower one gone."""
-    log = log_of()
-    inner_only = al.Dipole(inner_m=PLAN.dipole.inner_m, shape=PLAN.dipole.shape)
-    f = np.linspace(5, 16, 301)
-    assert "trap looks open" in log.advise_sweep(al.Sweep(f, inner_only.impedance(f))).fault
-    assert "trap looks open" in log.advise(low_mhz=None, high_mhz=14.2).fault
+    inner_only, f = tuned.tuned(traps=(), sections=(5.0,)), np.linspace(5, 16, 301)
+    seen = tuned.log_of().advise_sweep(al.Sweep(f, inner_only.impedance(f)))
+    assert "trap looks open" in seen.fault and seen.low_mhz is None
 
 
 def test_shorted_trap():
     """One plain wire: a minimum between the bands where a wire of that length has it."""
-    log = log_of()
-    plain = replace(PLAN.dipole, trap=None)
-    f = np.linspace(5, 16, 301)
+    log, plain, f = tuned.log_of(), tuned.tuned(traps=(), sections=(8.0,)), np.linspace(5, 16, 301)
     seen = log.advise_sweep(al.Sweep(f, plain.impedance(f)))
-    assert "trap looks shorted" in seen.fault and 8 < seen.low_mhz < 9
+    assert "trap looks shorted" in seen.fault and seen.low_mhz == pytest.approx(71 / 8, rel=1e-3)
     assert "trap looks shorted" in log.advise(low_mhz=8.65, high_mhz=None).fault
     assert "upper one shows nothing" in log.advise(low_mhz=7.2, high_mhz=None).fault
+    assert "trap looks open" in log.advise(low_mhz=None, high_mhz=14.2).fault
 
 
 @pytest.mark.parametrize(("move", "way"), [(0.045, "too long"), (-0.045, "too short")])
@@ -377,13 +375,14 @@ def test_shallow_minimum():
 
 def test_nothing_at_all_and_far_away():
     """No minimum anywhere is the feed line; a minimum far away is not a matter of trimming."""
-    log = log_of()
+    log, f = tuned.log_of(), np.linspace(5, 16, 301)
     assert "feed point" in log.advise(low_mhz=None, high_mhz=None).fault
     assert "too far from the aim" in log.advise(low_mhz=7.2, high_mhz=18.1).fault
     assert log.advise(low_mhz=6.5, high_mhz=15.9).fault
-    f = np.linspace(5, 16, 301)
-    long = hung(log_of(outer=1.5))
-    assert "too far from the aim" in log.advise_sweep(al.Sweep(f, long.impedance(f))).fault
+    long = log.advise_sweep(al.Sweep(f, tuned.tuned(outer=4.6).impedance(f)))
+    assert "6.121 MHz is too far from the aim" in long.fault and long.low_mhz == pytest.approx(
+        71 / 11.6, rel=1e-3
+    )
 
 
 TRAP = {"f_mhz": 14.2, "lower_mhz": 10.0, "added_pf": 40}

@@ -116,6 +116,13 @@ def test_minima_of_a_fit():
     np.testing.assert_allclose(found[:, 1], [25 / 125, 10 / 90], atol=2e-3)
 
 
+def test_a_fit_that_leaves_hardly_any_resistance():
+    """Half an ohm is an ohm like others; less than a tenth, or less than none, is a tenth of an ohm."""
+    low, high = fit(ohms=(-59.5, -70.0)).dips(START, AIMS)
+    assert low == pytest.approx([7.1, 49.5 / 50.5], rel=1e-3)
+    assert high[1] == pytest.approx(49.9 / 50.1)
+
+
 class Twice(Tuned):
     """With two minima on the upper band, 3 % to either side of where the one is."""
 

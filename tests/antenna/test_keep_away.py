@@ -219,6 +219,7 @@ def test_a_map_of_the_yard():
     for height in (0, 0.5, 1, 1.5, 2):
         assert np.all(standing > 0.97 * at.share(x_m=x, y_m=y, z_m=height))
     assert heads.max() <= 1.001 * at.share_at(1.8)
+    assert np.all(standing == at.standing_share(x_m=x, y_m=y, up_to_m=2.0))
     assert at.standing_share(x_m=0, y_m=0, up_to_m=0) == pytest.approx(at.share(x_m=0, y_m=0, z_m=0))
     assert at.share(x_m=0, y_m=0, z_m=9) == np.inf and at.share_at(5) == np.inf == at.share_at([9.0])[0]
     assert at.share_at(np.zeros((2, 0))).shape == (2, 0)

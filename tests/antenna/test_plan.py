@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -160,6 +161,13 @@ def test_the_plan_says_how_far_it_gets():
     assert "In the band it is nowhere under 2." in [*off.serves]
 
 
+def test_four_rows_to_fill_in():
+    """Under the plan's own row, each as wide as the headings: three cuts and one to spare."""
+    plan = design("40/20 level").plan
+    assert [len(row) for row in plan.trim_rows] == [len(plan.trim_headings)] * 5
+    assert plan.trim_rows[0][0] == "as planned" and not any("".join(row) for row in plan.trim_rows[1:])
+
+
 def test_text_reads():
     """Lines fit a screen; lengths in both units agree; print(plan) is the text."""
     plan = design("20/10 vee").plan
@@ -251,3 +259,6 @@ def test_where_a_sheet_can_go(tmp_path):
     ):  # fmt: skip
         with pytest.raises(ValueError, match=words):
             al.plan.check_path(tmp_path / path, force=force)
+    for write in (al.plan.check_path, partial(al.plan.Plan.save, None)):  # who says nothing loses nothing
+        with pytest.raises(ValueError, match="exists already"):
+            write(tmp_path / "old.pdf")

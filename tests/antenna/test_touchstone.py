@@ -576,3 +576,8 @@ def test_more_dips_than_an_antenna_has():
     dips = al.Sweep(f, impedance_of_reflection(size)).dips()
     between = [dip.f_mhz not in f for dip in dips]
     assert len(dips) == 103 and between == [True] * 60 + [False] * 3 + [True] * 40
+
+
+def test_what_reflects_all_has_no_swr_below_one():
+    """Rounding may leave a pure reactance a reflection a hair above 1: its SWR is as good as infinite."""
+    assert np.all(al.Sweep(np.linspace(7, 8, 601), 1j * np.linspace(-300, 300, 601)).swr > 1e9)

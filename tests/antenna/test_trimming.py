@@ -110,7 +110,7 @@ def test_less_than_a_hand_folds_is_no_change(kind, nearest):
 @pytest.mark.parametrize(
     ("traps", "measured", "steps", "asks"),
     [
-        (0.037, False, [], False), (0.039, False, [], True), (-0.039, False, [], True),
+        (0.038, False, [], False), (0.039, False, [], True), (-0.039, False, [], True),
         (0.039, True, [], False), (0.039, False, [(0.0, 0.0)], True), (0.039, False, [(0.0, 0.01)], False),
         (0.039, False, [(0.01, 0.0)], False),
     ],
@@ -133,7 +133,7 @@ def test_traps_that_seem_off_are_measured(traps, measured, steps, asks):
     ("inner", "outer", "change", "asks"),
     [
         (5.0, 3.0, (-0.21, 0.0), True), (5.0, 3.0, (-0.19, 0.0), False), (5.0, 3.0, (0.21, 0.0), True),
-        (5.0, 3.0, (0.0, -0.33), True), (5.0, 3.0, (0.0, -0.31), False), (5.0, 3.0, (0.19, 0.31), False),
+        (5.0, 3.0, (0.0, -0.33), True), (5.0, 3.0, (0.0, -0.31), False), (5.0, 3.0, (-0.2, -0.32), False),
         # wires that were cut long on purpose are to be shortened by that much
         (5.3, 3.0, (-0.3, 0.0), False), (5.3, 3.0, (-0.08, 0.0), False), (5.3, 3.0, (-0.52, 0.0), True),
         (5.1, 3.4, (-0.25, 0.0), False), (5.1, 3.4, (-0.1, -0.7), False), (5.1, 3.4, (-0.1, -0.8), True),
@@ -150,7 +150,7 @@ def test_long_steps_want_measured_traps(inner, outer, change, asks):
 @pytest.mark.parametrize(
     ("steps", "change", "wire"),
     [
-        ([(-0.05, 0.0)], (0.061, 0.0), "inner"), ([(-0.05, 0.0)], (0.059, 0.0), ""),
+        ([(-0.05, 0.0)], (0.061, 0.0), "inner"), ([(-0.05, 0.0)], (0.05 + 0.01, 0.0), ""),
         ([(0.05, 0.0)], (-0.061, 0.0), "inner"), ([(-0.05, 0.0)], (-0.2, 0.0), ""),
         ([(0.0, -0.05)], (0.2, 0.061), "outer"), ([(0.0, -0.05)], (0.2, 0.0), ""),
         # the last change of that wire counts, however long ago
@@ -173,7 +173,7 @@ def test_a_step_back_is_doubted(steps, change, wire):
 @pytest.mark.parametrize(
     ("mean", "said"),
     [
-        ((0.0123, 0, 0.0029), ["The wire works as if it were 1.2 % longer than cut."]),
+        ((0.0123, 0, 0.003), ["The wire works as if it were 1.2 % longer than cut."]),
         ((-0.02, 0, 0.0312), ["were 2.0 % shorter than", "The traps seem 3.1 % higher than known."]),
         ((0.01, 0, -0.0312), ["were 1.0 % longer than", "The traps seem 3.1 % lower than known."]),
     ],
@@ -200,6 +200,12 @@ def test_lengths_where_wanted():
 
 
 # --- what a log is made of
+
+
+def test_what_a_log_is_given_is_kept_as_numbers():
+    """Whatever kind of number it was, so that logs compare and print alike."""
+    log = Trimming(dipole=tuned(), low_mhz=np.array(7), high_mhz=14, z0_ohm=np.float32(50))
+    assert [type(one) for one in (log.low_mhz, log.high_mhz, log.z0_ohm)] == [float] * 3
 
 
 @pytest.mark.parametrize(("low_mhz", "ok"), [(13.63, True), (13.64, False)])
@@ -325,11 +331,11 @@ def test_which_dip_is_the_model_s(told, share, taken):
     ("changes", "said"),
     [
         ({"ohms": (39.0, 0.0)}, "39 ohms too many on the lower band"),
-        ({"ohms": (41.0, 0.0)}, "a trap looks open"),
+        ({"ohms": (40.0, 0.0)}, "a trap looks open"),
         ({"ohms": (-39.0, 0.0)}, ""),
         ({"ohms": (-41.0, 0.0)}, "a trap looks open"),
         ({"misfit": (0.0278, 0.0)}, ""),
-        ({"misfit": (0.0282, 0.0)}, "a trap looks open"),
+        ({"misfit": (0.028, 0.0)}, "a trap looks open"),
         ({"misfit": (0.0278, 0.0), "loss_db": (2.6, 0.0)}, "SWR is flatter"),
     ],
 )
@@ -343,7 +349,7 @@ def test_a_dip_so_shallow_that_it_is_not_seen(told, changes, said):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"misfit": (0.0, 0.0278)}, False), ({"misfit": (0.0, 0.0282)}, True),
+        ({"misfit": (0.0, 0.028)}, False), ({"misfit": (0.0, 0.0282)}, True),
         ({"mean": (0.0639, 0.0, 0.0)}, False), ({"mean": (0.0, 0.0, -0.079)}, False),
         ({"mean": (-0.041, 0.0, 0.0)}, False),
     ],

@@ -311,15 +311,15 @@ def files_of(room):
 def tests_for(spec, lines, found, kills, patience):
     """The tests that can notice a change in some lines, in the order in which they are tried.
 
-    What import alone reaches, such as a constant, any test of the file may notice. patience: seconds that all
-    of them may take; a mutant that only the others would kill lives on.
+    What import alone reaches, such as a constant, any test may notice, since other files take it by its name.
+    patience: seconds that all of them may take; a mutant that only the others would kill lives on.
     """
     reached = found["lines"].get(spec.module_path.relative_to(ROOT).as_posix(), {})
     contexts = {one for line in range(lines[0], lines[1] + 1) for one in reached.get(str(line), ())}
-    if contexts <= {"import", ""}:
-        contexts = {one for reaching in reached.values() for one in reaching}
     seconds = found["seconds"]
     near = {one for one in seconds if one in contexts or one.partition("::")[0] in contexts}
+    if contexts <= {"import", ""}:
+        near = set(seconds)
     order = sorted(near, key=lambda test: (seconds[test] + 0.01) / (1 + kills[test]))
     return within(patience, order, seconds)
 

@@ -57,6 +57,13 @@ def test_swr_is_that_of_the_impedance():
     assert wire.swr(7.1) == wire.swr(7.1, z0_ohm=50)
 
 
+def test_frequencies_and_lines_that_do_not_go_together():
+    """Two frequencies and three lines: a sentence that names both, or a table."""
+    with pytest.raises(ValueError, match=r"f_mhz of shape \(2,\) and z0_ohm of shape \(3,\)"):
+        make().swr([7.1, 7.2], z0_ohm=[50, 75, 300])
+    assert make().swr([[7.1], [7.2]], z0_ohm=[50, 75, 300]).shape == (2, 3)
+
+
 def test_current_per_ampere_at_the_feed():
     """One ampere in the middle, none at the ends, the same on both sides, along the whole wire."""
     where, current = make().current(7.1)

@@ -360,6 +360,7 @@ def test_free_space_has_no_ground_to_be_under():
     """There z may be below zero."""
     e, _ = CASES["flat, free"].fields(F, x_m=0, y_m=0, z_m=[-2, 18])
     assert size(e)[0] == pytest.approx(size(e)[1])
+    assert al.Dipole(**PLAIN, soil="free space").shape == al.FlatTop(height_m=1)
 
 
 def test_another_soil_is_another_field():

@@ -68,6 +68,11 @@ LOBES = [
     (5, 0.01, (5, 0, 22.350)),  # not half as strong at the horizon: it ends there
     (80, 0.001, (80, 25.134, 154.866)),  # over the zenith to the other side
     (30, 1e-5, (30, 0, 180)),
+    (
+        89.75,
+        0.001,
+        (89.75, 34.884, 145.116),
+    ),  # the other side's is beside it: still one
     (40, 0.1, (40, 34.513, 45.487)),
 ]
 
@@ -99,3 +104,12 @@ def test_beside_a_dead_direction_the_edge_is_the_last_live_one():
     gain = np.where(up == 0, -np.inf, 5 - 0.05 * (up - 3) ** 2)[None]
     takeoff, low, _, _ = heights.lobe_figures(up, gain)
     assert (takeoff[0], low[0]) == pytest.approx((3, 1))
+
+
+def test_the_lowest_and_the_highest_belong():
+    """2 m and 30 m are in; beyond them nothing was checked."""
+    ask = {"f_mhz": 14.2, "soil": al.soil("average")}
+    assert heights.half_wave_resistance(np.array([2.0, 30.0]), **ask).shape == (2,)
+    for height in (1.99, 30.01):
+        with pytest.raises(ValueError, match="from 2 to 30 m"):
+            heights.half_wave_resistance(np.array([height]), **ask)

@@ -6,7 +6,8 @@ from make_converged import SOILS
 from reference import C, soil_epsilon, sommerfeld_potentials
 
 import antlab as al
-from antlab.engine.images import soil_images
+from antlab.engine.images import soil_images, spectra
+from antlab.physics.ground import reflections
 
 
 @pytest.mark.parametrize("f_mhz", [3.6, 14.1, 28.4])
@@ -64,3 +65,27 @@ def test_how_many_images_soil_takes(name, images):
     assert soil_images(7.1, al.soil(name))[0].shape == (images,)
     for permittivity, many in ((17, 8), (17.1, 12)):
         assert len(soil_images(7.1, al.Soil(permittivity=permittivity, conductivity=0.01))[0]) == many
+
+
+@pytest.mark.parametrize("name", ["average", "sea water", "very dry"])
+def test_the_spectra_are_fresnel_s(name):
+    """For waves that go somewhere: level current by the horizontal coefficient, and all others by both.
+
+    With q = (R_h + R_v)/cos² the charge has R_h + sin² q, upright current R_v - sin² q, the cross term sin q.
+    """
+    up, soil = np.array([5.0, 30.0, 60.0, 85.0]), al.soil(name)
+    h, v = reflections(elevation_deg=up, f_mhz=7.1, soil=soil)
+    s = np.sin(np.radians(up))
+    q = (h + v) / (1 - s**2)
+    wanted = [h, h + s**2 * q, v - s**2 * q, s * q]
+    np.testing.assert_allclose(spectra(s, complex(soil.complex_permittivity(7.1))), wanted, rtol=1e-9)
+
+
+@pytest.mark.parametrize("soil", [al.soil("average"), al.Soil(permittivity=13, conductivity=0)])
+def test_waves_in_the_ground_die_away_downwards(soil):
+    """Whichever root NumPy takes, all along the line that is sampled, in soil without loss as well."""
+    k_z, epsilon = -1j * np.r_[np.linspace(0.1, 8, 40), 12.25**0.5], complex(soil.complex_permittivity(7.1))
+    te = spectra(k_z, epsilon)[0]
+    below = k_z * (1 - te) / (1 + te)
+    np.testing.assert_allclose(below**2, epsilon - 1 + k_z**2, rtol=1e-9)
+    assert np.all(below.imag < 1e-9)

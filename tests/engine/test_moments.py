@@ -1,7 +1,10 @@
 """moments.py through the Dipole: impedances against closed forms, settled solutions, published antennas."""
 
+import itertools
+
 import numpy as np
 import pytest
+import scipy.integrate
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from make_converged import SOILS, antenna
@@ -383,6 +386,73 @@ def test_what_is_left_of_the_kernel_is_smooth(shape):
     own, across = rest(here, here), rest(here, other)
     # currents of the legs meet at an angle: the left leg's runs up while the right one's runs down
     cosine = leg.along**2 - leg.droop**2
-    vector, scalar = moments.Fill(leg, al.FREE_SPACE).smooth(k, f_mhz)
+    fill = moments.Fill(leg, al.FREE_SPACE)
+    assert fill.charge_log == 0  # bare, unless told
+    vector, scalar = fill.smooth(k, f_mhz)
     np.testing.assert_allclose(4 * np.pi * vector, own + cosine * across, atol=1e-9)
     np.testing.assert_allclose(4 * np.pi * scalar, own - across, atol=1e-9)
+
+
+# --- the parts it is made of
+
+
+def test_frequencies_are_shared_out_in_stretches_of_7_percent():
+    """Each begins where the one before has no room left; one frequency is a stretch of its own."""
+    f = np.array([7.0, 7.2, 7.4899, 7.4901, 8.0, 14.0])
+    parts = [f[part].tolist() for part in moments._stretches(f)]
+    assert parts == [[7.0, 7.2, 7.4899], [7.4901, 8.0], [14.0]]
+    assert [*moments._stretches(np.zeros(0))] == []
+
+
+def test_a_stretch_is_filled_at_chebyshev_s_places():
+    """At cos 30°, 90° and 150° of half its width; what goes as a square is carried over exactly."""
+    f = np.array([7.0, 7.1, 7.25, 7.4])
+    at, carry = moments._supports(f)
+    assert at == pytest.approx(7.2 + 0.2 * np.array([np.sqrt(3) / 2, 0, -np.sqrt(3) / 2]))
+    assert carry @ (3 - at + 2 * at**2) == pytest.approx(3 - f + 2 * f**2)
+    few, itself = moments._supports(f[:3])
+    assert few.tolist() == f[:3].tolist() and itself.tolist() == np.eye(3).tolist()
+
+
+@pytest.mark.parametrize(("foot", "distance"), [(0.3, 0.2), (-1.0, 0.5), (2.7, 0.01)])
+def test_what_is_sharp_is_integrated_in_closed_form(foot, distance):
+    """1/R and R over every piece, even and against the triangles of its nodes, as SciPy sums them."""
+    leg = mesh.Mesh(
+        nodes_m=np.array([0.0, 0.5, 1.2, 2.0]), coarse=np.arange(4), at_traps=np.arange(0), droop=0.0,
+        top_m=9.0, radius_m=0.001,
+    )  # fmt: skip
+    nodes, fill = leg.nodes_m, moments.Fill(leg, al.FREE_SPACE)
+    found = fill._inner(np.array([foot]), np.array([distance]))
+    for (triangle, level), power in zip(found, (-1, 1), strict=True):
+
+        def kernel(s, power=power):
+            return np.hypot(s - foot, distance) ** power
+
+        for i, (a, b) in enumerate(itertools.pairwise(nodes)):
+            places = [foot] if a < foot < b else None
+            assert level[0, i] == pytest.approx(scipy.integrate.quad(kernel, a, b, points=places)[0])
+
+        def against(s, i=0, kernel=kernel):
+            return kernel(s) * np.interp(s, nodes, np.eye(4)[i])
+
+        for i in range(3):
+            inside = [one for one in (*nodes[1:-1], foot) if 0 < one < 2]
+            assert triangle[0, i] == pytest.approx(
+                scipy.integrate.quad(against, 0, 2, args=(i,), points=inside)[0], rel=1e-6
+            )
+
+
+def test_currents_that_a_wire_takes_of_itself():
+    """One at a kept node, none at the others, and between them the equations hold without a source."""
+    stiff = np.diag(np.full(7, 2.5)) - np.eye(7, k=1) - np.eye(7, k=-1)
+    shapes = moments._natural_shapes(np.array([0, 3, 6]), stiff)
+    assert shapes[[0, 3, 6]].tolist() == np.eye(3).tolist()
+    np.testing.assert_allclose((stiff @ shapes)[[1, 2, 4, 5]], 0, atol=1e-12)
+
+
+def test_points_crowded_at_both_ends():
+    """Four of them, alike from both ends, the first within 1.5 %, with weights that sum up a parabola."""
+    u, w = moments._U4, moments._W4
+    assert u.shape == (4,) and u == pytest.approx(1 - u[::-1]) and w == pytest.approx(w[::-1])
+    assert [w @ u**power for power in range(3)] == pytest.approx([1, 1 / 2, 1 / 3], rel=2e-2)
+    assert u[0] < 0.015

@@ -9,6 +9,7 @@ from reference import C, read_table
 from test_moments import PLAIN, TRAP, dipole, half_wave, name
 
 import antlab as al
+from antlab.engine.pattern import _summit
 
 F = 14.1
 WAVE = C / F / 1e6
@@ -217,6 +218,14 @@ def test_bad_angles_are_refused():
         pattern.gain_dbi(30, np.nan)
 
 
+def test_straight_down_there_is_free_space_alone():
+    """From −90 to 180 degrees there, from 0 over a ground."""
+    alone = al.Dipole(inner_m=5.1, soil="free space").pattern(14.1)
+    assert alone.gain_dbi(-90) == pytest.approx(alone.gain_dbi(90))
+    with pytest.raises(ValueError, match="elevation"):
+        alone.gain_dbi(-90.5)
+
+
 def test_directions_that_do_not_go_together():
     """Two elevations and three azimuths: the sentence says how to have each with each, and that works."""
     wire = al.Dipole(inner_m=5, shape=al.FlatTop(height_m=9))
@@ -245,3 +254,26 @@ def test_where_a_pattern_is_round():
     assert pattern.lobes() == [(0, pytest.approx(2.15, abs=0.05))]
     assert pattern.takeoff_deg == 0 and pattern.beamwidth_deg() == (0, 180)
     assert [e for e, _ in pattern.lobes(0)] == [90]
+
+
+def test_the_other_side_is_alike():
+    """The antenna is its own mirror image, a vee as well: half of a cut is enough, whatever its direction."""
+    wire = al.Dipole(inner_m=5.1, outer_m=3.4, trap=al.Trap(inductance_uh=5, capacitance_pf=25),
+                     shape=al.InvertedVee(apex_m=10, ends_m=4)).pattern(14.1)  # fmt: skip
+    up, azimuth = np.arange(5, 91, 5.0), np.array([[10.0], [50.0], [90.0]])
+    there, back = wire.gain_dbi(up, azimuth), wire.gain_dbi(180 - up, azimuth)
+    np.testing.assert_allclose(there, back, atol=1e-9)
+    elevation, gain = wire._cut(50.0)
+    assert (elevation[0], elevation[-1], len(elevation)) == (0, 180, 721)
+    np.testing.assert_allclose(gain[1:-1], wire.gain_dbi(elevation[1:-1], 50.0), atol=1e-9)
+
+
+@pytest.mark.parametrize(("at", "place", "top"), [(20.1, 20.1, 5.0), (19.9, 19.9, 5.0), (20.0, 20.0, 5.0)])
+def test_the_summit_of_a_parabola(at, place, top):
+    """Between the table's steps, with its height; at the horizon, or beside a dead direction, at the step."""
+    up = np.arange(0, 180.25, 0.25)
+    gain = 5 - 0.1 * (up - at) ** 2
+    assert _summit(up, gain, 80) == pytest.approx((place, top), abs=1e-9)
+    assert _summit(up, gain, 0) == (0.0, gain[0])
+    gain[79] = -np.inf
+    assert _summit(up, gain, 80) == (20.0, gain[80])

@@ -26,3 +26,13 @@ def test_lifting_keeps_the_shape(shape):
     assert up.droop(9.0) == shape.droop(9.0) and type(up) is type(shape)
     with pytest.raises(ValueError, match="height_m|ends_m"):
         shape.lifted(-shape.ends_m)
+
+
+@pytest.mark.parametrize(
+    "make", [lambda h: al.FlatTop(height_m=h), lambda h: al.InvertedVee(apex_m=h, ends_m=h)]
+)
+def test_how_high_a_wire_hangs(make):
+    """Up to 1000 m, which no support is; a vee whose ends are as high as its apex is level."""
+    assert make(1000.0).ends_m == 1000 and make(9.0).droop(5.0) == 0
+    with pytest.raises(ValueError, match="1000.1 m is higher than any support"):
+        make(1000.1)

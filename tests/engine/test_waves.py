@@ -47,6 +47,7 @@ def test_a_mirror_sends_back_what_came():
 def test_far_away_the_wave_falls_as_distance_grows():
     """A wave in the open: twice as far it has half the field, and its phase has run on by the distance."""
     direct = wave_tables(28.85, al.soil("average")).direct
+    assert direct.shape == (107, 107)  # 79.5 m to the side and up
     near, far = direct[0, 50], direct[0, 100]
     assert abs(far / near) == pytest.approx(0.5, rel=0.01)
     turns = 50 * STEP_M * 28.85e6 / 299_792_458

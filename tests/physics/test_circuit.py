@@ -171,3 +171,10 @@ def test_a_reflection_a_hair_above_one_is_rounding():
     assert circuit.swr_of_reflection(1 + 1e-13) == np.inf
     with pytest.raises(ValueError, match="exceed 1"):
         circuit.swr_of_reflection(1 + 1e-9)
+
+
+def test_impedances_and_lines_that_do_not_go_together():
+    """Two impedances and three lines: a sentence that names both, or a table."""
+    with pytest.raises(ValueError, match=r"of shape \(2,\) and z0_ohm of shape \(3,\)"):
+        circuit.swr([50, 60 + 5j], [50, 75, 300])
+    assert circuit.swr([[50], [60 + 5j]], [50, 75, 300]).shape == (2, 3)
