@@ -287,7 +287,7 @@ def test_height_table_is_small():
     assert len(live.height.film(SCREEN, live.height.defaults, still=False)[1]["table"]) < 1e6
 
 
-def test_pages(tmp_path):
+def test_pages(tmp_path, monkeypatch):
     """One file a view, in the order of the lessons: under 1 MB, its table in it, no other machine named."""
     folder = tmp_path / "for phones"
     written = pages.write_pages(folder)
@@ -304,11 +304,12 @@ def test_pages(tmp_path):
     assert base64.b64decode(film["frames"]["table"]) == frames["table"]
     said = (folder / "height.html").read_text(encoding="utf-8")
     assert "20 metres: takeoff" in said and "40 metres" not in said, "a page has the bands of its lesson"
+    monkeypatch.setattr(pages, "views", lambda: {"height": VIEWS["height"]})
     assert pages.write_pages(folder), "our own pages may be written again"
-    (folder / "hop.html").write_text("my hop-growing diary")
-    with pytest.raises(FileExistsError, match="hop.html is not one of antlab's"):
+    (folder / "height.html").write_text("my mountain diary")
+    with pytest.raises(FileExistsError, match="height.html is not one of antlab's"):
         pages.write_pages(folder)
-    assert (folder / "hop.html").read_text() == "my hop-growing diary"
+    assert (folder / "height.html").read_text() == "my mountain diary"
 
 
 def test_pages_command(tmp_path, capsys, monkeypatch):

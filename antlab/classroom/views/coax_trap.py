@@ -26,7 +26,7 @@ def _pipe_and_turns(cable, **_):
     step = 2 if 30 < thinnest < 60 else 1
     most = min(12, int(LONGEST_MM / thick))
     return [
-        Slider("Pipe", "mm", thinnest, thinnest + 30 * step, 31, thinnest),
+        Slider("Pipe", "mm", thinnest, thinnest + 26 * step, 27, thinnest),
         Slider("Cable", "turns", 2.5, most, 2 * most - 4, 4),
     ]
 
