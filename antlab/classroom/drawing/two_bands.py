@@ -10,7 +10,8 @@ from antlab.classroom.drawing.axes import em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
-NARROW_EM = 19  # a picture of the sky less wide has room for the bands' names alone
+NARROW_EM, NARROWER_EM, NARROWEST_EM = 19, 17, 14  # a picture of the sky less wide: gains without their
+# angle, in plain type, or the bands' names alone
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
 
@@ -70,9 +71,12 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
             parts.append(_rays(ax, column(takeoff), Pen(pen.color, width=0.6, dashes=pen.dashes)))
             said = tuple(f"{name} {t:.0f}°" for t in takeoff)
         parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
-        if toward and 2 * right > NARROW_EM * em:
-            said = tuple(f"{dbi:z.1f} dBi at {toward[0]:.0f}°".replace("-", "−") for dbi in toward[1][i])
-            parts.append(Part(ax, "text", np.array([right]), down, replace(bold, align="right"), said))
+        if toward and 2 * right > NARROWEST_EM * em:
+            at = f" at {toward[0]:.0f}°" if 2 * right > NARROW_EM * em else ""
+            said = tuple(f"{dbi:z.1f} dBi{at}".replace("-", "−") for dbi in toward[1][i])
+            large = size if at else 1.25 if 2 * right > NARROWER_EM * em else 1.0
+            pen = replace(bold, align="right", size=large)
+            parts.append(Part(ax, "text", np.array([right]), down, pen, said))
     if toward:
         parts.append(_rays(ax, toward[0], Pen(BLACK, width=0.6, dashes=(1.0, 1.0))))
     return parts
