@@ -32,12 +32,12 @@ def test_lesson_on_the_projector(projected, page):
     inches = float(re.search(r'<svg [^>]*width="([\d.]+)pt"', drawn)[1]) / 72
     assert wide.evaluate("one => one.naturalWidth") == pytest.approx(96 * inches, abs=1)
     assert (projected.folder / "figures" / "lobes-split.svg").read_text(encoding="utf-8") == drawn
+    view = page.locator(".jp-CodeCell", has_text="live.height").locator(".antlab")
     for _ in range(30):
         page.keyboard.press("Shift+Enter")
-        if page.locator(".jp-CodeCell", has_text="live.height").locator(".antlab").count():
+        if view.count():
             break
         page.wait_for_timeout(300)
-    view = page.locator(".antlab").first
     view.get_by_role("slider").wait_for(timeout=60_000)
     button = view.get_by_role("button", name="Projector", pressed=True)
     says = view.locator(".antlab-says")

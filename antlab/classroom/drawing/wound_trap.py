@@ -110,7 +110,7 @@ def _joined(ax, joined, ends, tied, em):
     parts, soldered = [], [feed, outward]
     if joined != WRONG:
         parts.append(_line(ax, WIRE, ends["near braid"], level, ends["far centre"], level))
-        parts.append(_words(ax, 0, level + 0.75 * em, "the joint", Pen(BLACK, bold=True)))
+        parts.append(_words(ax, 0 * tied, level + 0.75 * em, "the joint", Pen(BLACK, bold=True)))
         soldered += ["near braid", "far centre"]
     for name, to in (("feed", feed), ("outward", outward)):
         parts.append(_line(ax, WIRE, ends[name], tied, ends[name], level, ends[to], level))
