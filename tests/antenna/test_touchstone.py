@@ -297,6 +297,7 @@ def test_spans():
     sweep = circuit_sweep(np.linspace(6.5, 7.8, 1301), r=50)
     assert sweep.span(2).width_khz == pytest.approx(7123 / 12 / np.sqrt(2), rel=1e-3)
     assert sweep.span(3).width_khz == pytest.approx(7123 / 12 * 2 / np.sqrt(3), rel=1e-3)
+    assert sweep.span() == sweep.span(2)
     assert np.isnan(circuit_sweep(sweep.f_mhz, r=500).span(2).low_mhz)
 
 

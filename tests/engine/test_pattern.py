@@ -263,6 +263,10 @@ def test_the_other_side_is_alike():
     up, azimuth = np.arange(5, 91, 5.0), np.array([[10.0], [50.0], [90.0]])
     there, back = wire.gain_dbi(up, azimuth), wire.gain_dbi(180 - up, azimuth)
     np.testing.assert_allclose(there, back, atol=1e-9)
+    assert (wire.lobes(), wire.beamwidth_deg()) == (
+        wire.lobes(90),
+        wire.beamwidth_deg(90),
+    )  # left out: broadside
     elevation, gain = wire._cut(50.0)
     assert (elevation[0], elevation[-1], len(elevation)) == (0, 180, 721)
     np.testing.assert_allclose(gain[1:-1], wire.gain_dbi(elevation[1:-1], 50.0), atol=1e-9)
