@@ -427,7 +427,7 @@ def test_frequencies_rise():
     """Twice the same is refused like one that falls, and both are named."""
     for second in (7.1, 7.0):
         with pytest.raises(ValueError, match=f"{second:g} MHz follows 7.1 MHz"):
-            al.Sweep([7.1, second], [50, 50])
+            al.Sweep([7.1, second, 7.3], [50, 50, 50])
 
 
 def test_what_is_rounding_and_what_is_none():
