@@ -170,8 +170,14 @@ def test_a_digit_more_where_it_is_little(share, words):
 def test_plain_data():
     """NaN is None, feet stand beside metres, in tuples as well; what has no length stays without."""
     data = plan._plain(
-        {"a_m": 3.048, "b_m": None, "rows": ({"c_m": 0.3048},), "x": float("nan"), "n": np.float64(2)}
+        {"a_m": 3.048, "b_m": None, "rows": ({"c_m": 1.0},), "x": float("nan"), "n": np.float64(2)}
     )
     assert data == {
-        "a_m": 3.048, "a_ft": 10.0, "b_m": None, "rows": [{"c_m": 0.3048, "c_ft": 1.0}], "x": None, "n": 2.0,
+        "a_m": 3.048, "a_ft": 10.0, "b_m": None, "rows": [{"c_m": 1.0, "c_ft": 3.281}], "x": None, "n": 2.0,
     }  # fmt: skip
+
+
+def test_where_a_hop_lands():
+    """To ten kilometres, for every angle but straight up."""
+    assert plan._landings((10, 30, 90)) == "10° 2190 km, 30° 930 km"
+    assert plan._landings((89.5, 90)).startswith("89.5° ")

@@ -8,7 +8,7 @@ from tuned import AIMS, HUNG, TRAP, Stubborn, Tuned, curves, fit, log_of, tuned
 
 import antlab as al
 from antlab.antenna import faults
-from antlab.antenna.bench import Advice, Trimming, q_from_width, trap_from_two
+from antlab.antenna.bench import Advice, Trimming, q_from_width, trap_from_resonance, trap_from_two
 from antlab.antenna.fitting import windows
 
 NOTHING = Advice(low_mhz=7.1, high_mhz=14.2)
@@ -290,6 +290,12 @@ def test_a_fifth_is_warned_of(added_error, warns):
         assert trap_from_two(**ask).inductance_error == pytest.approx(added_error)
 
 
+def test_a_usual_trap_has_a_q_of_200():
+    """Where nobody has measured it."""
+    assert trap_from_resonance(f_mhz=14.2, capacitance_pf=50).q == 200
+    assert trap_from_two(f_mhz=14.2, lower_mhz=10.0, added_pf=40).trap.q == 200
+
+
 def test_a_q_of_five():
     """Below it the width says nothing."""
     assert q_from_width(f_mhz=10.0, width_khz=2000) == pytest.approx(5)
@@ -425,3 +431,11 @@ def test_a_curve_is_taken_to_41_points():
         log.fitted_curves(few)
     five = al.Sweep(np.r_[np.linspace(6.7, 7.5, 5), np.linspace(14, 14.4, 5)], np.full(10, 60))
     assert [f.size for f, _ in log.fitted_curves(five)[1]] == [5, 5]
+    assert log.fitted(five).plan == log.known and log.fitted(five).z0_ohm == 60
+
+
+def test_a_curve_goes_no_farther_than_the_engine():
+    """Four waves of wire, were it 8 % longer than cut: 80 m of it up to 13.9 MHz."""
+    f = np.linspace(6.5, 15.5, 2001)
+    _, (_, (there, _)), _ = log_of(tuned(25.0, 15.0)).fitted_curves(al.Sweep(f, np.full(2001, 60 + 5j)))
+    assert there[-1] == pytest.approx(0.999 * 4 * 299.792458 / (1.08 * 80), abs=0.005)

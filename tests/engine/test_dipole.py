@@ -126,6 +126,14 @@ def test_inner_outer_and_trap_are_names_of_the_ends():
     assert three.sections == (4, 3, 1) and three.trap == TRAP and three.length_m == 16
 
 
+def test_the_outer_wire_is_the_last_one():
+    """Beyond the last trap; where there is none all of it is inner wire."""
+    assert al.Dipole(inner_m=5, soil="free space").outer_m == 0
+    trap = al.Trap(inductance_uh=5, capacitance_pf=25)
+    three = al.Dipole(sections=(2.5, 1.9, 3.2), traps=(trap, trap), soil="free space")
+    assert (three.inner_m, three.outer_m) == (2.5, 3.2)
+
+
 def test_where_there_is_no_trap_the_wire_goes_on():
     """A place for a trap with none in it is neither cut nor loaded: the antenna without that place."""
     places = make(inner_m=..., outer_m=..., trap=..., sections=(5, 4.75, 6.7), traps=(None, TRAP))

@@ -456,3 +456,12 @@ def test_points_crowded_at_both_ends():
     assert u.shape == (4,) and u == pytest.approx(1 - u[::-1]) and w == pytest.approx(w[::-1])
     assert [w @ u**power for power in range(3)] == pytest.approx([1, 1 / 2, 1 / 3], rel=2e-2)
     assert u[0] < 0.015
+
+
+def test_a_jacket_takes_its_logarithm_off_the_potential():
+    """Charge per metre over 2π, times the logarithm (textbook, from memory): of the charge alone."""
+    leg = mesh.mesh_of(al.FlatTop(height_m=9), (5.0,), 0.001)
+    bare, dressed = (moments.Fill(leg, al.FREE_SPACE, log).sharp for log in (0.0, 0.3))
+    less = [one - other for one, other in zip(bare, dressed, strict=True)]
+    np.testing.assert_allclose(less[1], 0.3 / (2 * np.pi) * leg.slope_overlap, atol=1e-9)
+    assert not np.any(less[0]) and not np.any(less[2]) and not np.any(less[3])

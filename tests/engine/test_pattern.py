@@ -263,9 +263,21 @@ def test_the_other_side_is_alike():
     up, azimuth = np.arange(5, 91, 5.0), np.array([[10.0], [50.0], [90.0]])
     there, back = wire.gain_dbi(up, azimuth), wire.gain_dbi(180 - up, azimuth)
     np.testing.assert_allclose(there, back, atol=1e-9)
+    assert (wire.lobes(), wire.beamwidth_deg()) == (
+        wire.lobes(90),
+        wire.beamwidth_deg(90),
+    )  # left out: broadside
     elevation, gain = wire._cut(50.0)
     assert (elevation[0], elevation[-1], len(elevation)) == (0, 180, 721)
     np.testing.assert_allclose(gain[1:-1], wire.gain_dbi(elevation[1:-1], 50.0), atol=1e-9)
+
+
+def test_two_equal_steps_are_one_lobe():
+    """Where the top lies halfway between two steps of the table it is found once."""
+    wire = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=9)).pattern(14.1)
+    up = np.arange(0, 180.25, 0.25)
+    wire._cut = lambda azimuth: (up, 5 - 0.1 * (np.minimum(up, 180 - up) - 20.125) ** 2)
+    assert wire.lobes() == [pytest.approx((20.125, 5.0))]
 
 
 @pytest.mark.parametrize(("at", "place", "top"), [(20.1, 20.1, 5.0), (19.9, 19.9, 5.0), (20.0, 20.0, 5.0)])
