@@ -92,10 +92,11 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
         parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
     beside = (wire + half + thick / 2) / 2
-    for x, y, texts in (
-        (0 * pipe, top, said[0]), (-beside, pipe / 2, said[1]), (beside, pipe / 2, ["● solder"] * len(pipe)),
+    for x, y, size, texts in (
+        (0 * pipe, top, 1.0, said[0]), (-beside, 0.36 * pipe, 0.87, said[1]),
+        (beside, 0.36 * pipe, 0.87, ["● = solder"] * len(pipe)),
     ):  # fmt: skip
-        parts.append(Part(ax, "text", x, y, Pen(BLACK), tuple(texts)))
+        parts.append(Part(ax, "text", x, y, Pen(BLACK, size=size), tuple(texts)))
     return parts
 
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, small, stroke
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene, column
 from antlab.classroom.drawing.wound_trap import WRONG, to_scale, wound_trap
@@ -69,7 +69,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
     handles = [
-        Handle("form_diameter_mm", ax, -half - 14, form_diameter_mm),
+        Handle("form_diameter_mm", ax, -6 * em_of(ax), form_diameter_mm),  # beside the words over the pipe
         Handle("turns", ax, 1.3 * half, form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)

@@ -129,8 +129,8 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
         *_along(sums, place_m, -np.abs(both), thin),
         *_along(sums, place_m, both, TOGETHER),
         *(
-            Part(one, "line", end + [0, 0], np.array(one.get_ylim()), Pen(BLACK, width=1.2))
-            for one in (moving, sums)
+            Part(one, "line", end + [0, 0], np.array([one.get_ylim()[0], top]), Pen(BLACK, width=1.2))
+            for one, top in ((moving, 120), (sums, sums.get_ylim()[1]))  # below the line's name
         ),
         Part(moving, "text", end - 0.5, 0 * end, Pen(quiet(), align="right"), ("shack",) * len(end)),
         Part(moving, "text", *name, Pen(BLACK, align="left", size=0.95), tuple(called)),

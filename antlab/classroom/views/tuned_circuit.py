@@ -12,7 +12,7 @@ from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
 NEAR, YTOP, LARGE = 5, 1.7, 1.5  # widths to each side; of the peak; how much larger than other type marks are
-OFF = np.linspace(-NEAR, NEAR, 61)  # in widths
+OFF = NEAR * np.sinh(np.linspace(-3, 3, 61)) / np.sinh(3)  # in widths: crowding at the top, where it is round
 HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
 WIDE = {
     "x": (1, 60), "y": (5, 3e5), "xlabel": "frequency, MHz", "ylabel": "impedance, Ω", "xscale": "log",
