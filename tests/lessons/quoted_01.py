@@ -38,6 +38,13 @@ def within_a_hundredth():
     return rule, F0_MHZ
 
 
+def at_half_power():
+    """Share of the top that the circuit itself still has half its rule's width beside the resonance."""
+    edge = F0_MHZ * (1 + 0.5 / 200)
+    ohms = abs(circuit.parallel_impedance(f_mhz=np.array([F0_MHZ, edge]), q=200, **PAIR))
+    return ohms[1] / ohms[0]
+
+
 QUOTED = {
     "(rms), {:.0f} V at the peak": lambda: round(2000 * 2**0.5, -1),
     "| 4 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(4),
@@ -51,6 +58,7 @@ QUOTED = {
     "a mere {:.0f} Ω at half": lambda: abs(
         circuit.parallel_impedance(f_mhz=F0_MHZ / 2, q=200, **PAIR)
     ),
+    "and the ohms to {:.1f} of the top": at_half_power,
     "100 V over 200 Ω is {} A": lambda: 100 / 200,
     "100 V over 40 000 Ω, which is {:.1f} mA": lambda: 1e3 * 100 / 40_000,
     "meets {} Ω and": lambda: thousands(ohms_at_resonance(4, 100, 200)),

@@ -150,7 +150,7 @@ QUOTED = {
     ),
     "On 21.2 MHz the trap is a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(21.2).imag,
     "its own resistance, here {:.1f} % in both traps and the wire": lambda: lost("low"),
-    "half of it the trap is still a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(14.2).imag,
+    "half of it the trap is still a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(HALF).imag,
     "get rid of some {:.0f} W": lambda: round(15 * club(q=50).stress(club(q=50).high).watts, -2),
     "27.8 pF, which puts it on {:.1f} MHz, {:.0f} % down": lambda: (
         club(**BELOW).dipole.trap.resonance_mhz,

@@ -10,6 +10,7 @@ from scipy.optimize import brentq
 import antlab as al
 from antlab.classroom.views.coax_trap import coax_trap
 from antlab.classroom.views.trap_choice import AIMS, HANGS
+from antlab.physics.trap import GENTLE_FORM, TIGHTEST_FORM
 
 PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}
 LINE = al.cable.cable("RG-58")
@@ -79,6 +80,13 @@ def wrong_joint():
     f = wound.resonance_mhz
     left = al.cable.line_impedance(0, cable="RG-58", length_m=wound.wound_length_m, f_mhz=f)
     return f, abs(left), abs(wound.trap.impedance(f)) / 1e3
+
+
+def warned():
+    """Diameters of the cable in the club's pipe: more than antlab refuses, fewer than are gentle."""
+    bend = al.CoaxTrap(**PIPE).bend
+    assert TIGHTEST_FORM <= bend < GENTLE_FORM
+    return (bend,)
 
 
 def share_of_form():
@@ -153,6 +161,7 @@ QUOTED = {
         al.design_coax_trap(f_mhz=28.5, form_diameter_mm=40).turns,
         al.design_coax_trap(f_mhz=28.5, form_diameter_mm=40).whole_turns_mhz - 28.5,
     ),
+    "The club's pipe, at {:.1f}, gets that warning": warned,
     "One millimetre more of pipe is {:.1f} %": share_of_form,
     "the 10-metre dip moves by {:.0f} kHz": lambda: club("series").tolerance["trap"][1],
     "where {:.1f} % are lost instead of {:.1f} %": lost_on_twenty,
