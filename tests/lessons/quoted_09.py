@@ -2,10 +2,11 @@
 
 import re
 from functools import cache
+from math import ceil
 
 import antlab as al
 from antlab.classroom import live
-from antlab.classroom.views.planner import THREE
+from antlab.classroom.views.planner import THREE, start
 from antlab.physics import sky
 from antlab.units import MILE_KM
 
@@ -66,11 +67,35 @@ def to_the_friend():
     return dragged(height_m=7.5)["dbi"][1] - dragged(height_m=7.5, drop_m=4.5)["dbi"][1]
 
 
+@cache
 def kept_off(power_w):
-    """Corner Lot on both its bands."""
-    return [
-        al.safety.keep_away(corner().dipole, f_mhz=f, power_w=power_w) for f in (AIMS["Corner Lot"], 14.29)
-    ]
+    """What the sheet says of Corner Lot on both bands, rounded as there: never down."""
+    made = start("40m", "20m", al.soil("average"), "RG-58", power_w).hung(POLES, span_m=18)
+    return [made.exposure(aim) for aim in made.aims]
+
+
+def far(power_w):
+    return tuple(ceil(10 * one["keep_away_m"]) / 10 for one in kept_off(power_w))
+
+
+def heat(cable, power_w=100):
+    """Watts up to which a trap of Corner Lot's planner stays cool: of a carrier, of SSB."""
+    says = dragged(height_m=7.5, cable=cable, power_w=power_w)["says"]
+    return tuple(float(w) for w in re.findall(r"heat, (?:carrier|SSB) [a-z ]+:? ?(\d+) W", says))
+
+
+def too_low():
+    """At 3 m the planner lets nobody stand under it; watts to the sky, see to_the_sky."""
+    assert "nobody stands under it" in dragged(height_m=3)["says"]
+    return to_the_sky()
+
+
+def tuned_lower():
+    """The planner's traps are tuned lower than the lesson's, and its inner wires are shorter for that."""
+    planned = start("40m", "20m", al.soil("average"), "RG-58", 100).hung(POLES, span_m=18)
+    assert planned.wound.resonance_mhz < corner().wound.resonance_mhz
+    assert planned.dipole.inner_m < corner().dipole.inner_m
+    return corner().width_m
 
 
 def to_the_sky():
@@ -104,13 +129,13 @@ QUOTED = {
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
-    "by the engine {:.2f} m (55.6 ft)": lambda: corner().width_m,
+    "by the engine {:.2f} m (55.6 ft)": tuned_lower,
     "about one wave, on 80 metres at {:.0f} m (262 ft)": lambda: al.units.wavelength_m(3.75),
-    "it says {:.1f} m (3 ft) on 40 metres and {:.1f} m (4 ft) on 20; with 1500 W {:.1f} m (10 ft) and "
-    "{:.1f} m (16 ft)": lambda: tuple(at.distance_m for at in kept_off(100) + kept_off(1500)),
+    "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (3.9 ft) on 20; with 1500 W {:.1f} m (9.8 ft) and "
+    "{:.1f} m (16.1 ft)": lambda: far(100) + far(1500),
     "head, 1.8 m (6 ft) up, is {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,
     "at most {:.0f} % of the limit on 40 metres and {:.0f} % on 20": lambda: tuple(
-        100 * at.share_at(1.8) for at in kept_off(100)
+        100 * one["head_share"] for one in kept_off(100)
     ),
     "each side has {:.1f} m (1.6 ft) left": lambda: (18 - corner().width_m) / 2,
     "points to a friend 1700 km ({:.0f} miles) away": friend,
@@ -121,7 +146,7 @@ QUOTED = {
         plain(14.29),
     ),
     "of 100 W {:.0f} W get into the sky on 40 metres and {:.0f} W on 20, where at 7.5 m (25 ft) it was "
-    "{:.0f} W and {:.0f} W": to_the_sky,
+    "{:.0f} W and {:.0f} W. And nobody may stand under it": too_low,
     "2. From {:.1f} m (35 ft)": five_dbi,
     "needs {:.1f} m (47 ft) of room in place of {:.1f} m (55.4 ft)": lambda: (
         dragged(height_m=7.5, drop_m=4.5)["span"],
@@ -134,6 +159,10 @@ QUOTED = {
     "to the friend it sends {:.1f} dB less": to_the_friend,
     "{:.0f} of {:.0f} V: too close": lambda: dragged(height_m=7.5, power_w=1500)["volts"],
     "RG-213 may see {:.0f} V": lambda: dragged(height_m=7.5, power_w=1500, cable="RG-213")["volts"][1],
+    "cool only up to {:.0f} W of carrier, or {:.0f} W of SSB": lambda: heat("RG-213", 1500),
+    "this one up to {:.0f} W of a carrier without a pause, such as FT8, or {:.0f} W of SSB": lambda: heat(
+        "RG-58"
+    ),
 }
 GIVEN = [
     "| 100 W | 100 W | 100 W |",
