@@ -123,8 +123,11 @@ QUOTED = {
     "it should do {:.0f} kHz": lambda: 28.5e3 * 0.01 / fieldday.planned().dipole.inner_m,
     "It foretold {:.2f} and {:.2f} MHz": lambda: tuple(said(10.5, 2.0)[0]),
     "the third sweep found {:.2f} and {:.2f}.": lambda: tuple(dips(3)),
-    "5 cm of inner wire make {:.0f} kHz, and 560 were missing": lambda: 5 * round(a_centimetre()[1]),
-    "some {:.0f} kHz low": lambda: round(560 - 5 * a_centimetre()[1], -2),
+    "5 cm of inner wire make {:.0f} kHz, and {:.0f} were missing": lambda: (
+        5 * round(a_centimetre()[1]),
+        1e3 * (28.5 - round(dips(1)[1], 2)),
+    ),
+    "some {:.0f} kHz low": lambda: round(550 - 5 * a_centimetre()[1], -2),
     "moves it by more than {:.0f} MHz": lambda: int(-fieldday.TRAP.sensitivity_khz()["1 turn"] / 1e3),
     "1. {:.0f} to {:.0f} cm (3.9 to 4.7 in); 20 metres has come up to {:.2f} to {:.2f} MHz": inner_alone,
     "it is at {:.2f} MHz, {:.0f} kHz too high": outer_then_inner,
