@@ -8,6 +8,7 @@ import numpy as np
 
 import antlab as al
 from antlab.classroom import live
+from antlab.classroom.views.height import STEP_DEG
 from antlab.classroom.views.player import SCREEN
 from antlab.engine import heights
 
@@ -29,6 +30,14 @@ def lobe(soil):
 def lost():
     (mirror_angle, mirror), (angle, gain) = lobe(al.PERFECT_GROUND), lobe("average")
     return mirror - gain, mirror_angle - angle
+
+
+def flat_top():
+    """Where the wave view is strongest over soil a quarter wave up: off overhead, by less than 0.5 dB."""
+    elevation = np.arange(0, 90.1, STEP_DEG)
+    gain = heights.half_wave_gain_dbi(elevation, np.array([10.5]), f_mhz=VIEW_MHZ, soil=al.soil("average"))
+    assert gain.max() - gain[0, -1] < 0.5
+    return heights.lobe_figures(elevation, gain)[0][0]
 
 
 def least_up(soil):
@@ -103,6 +112,7 @@ QUOTED = {
     "megahertz, so about {:.0f} m": lambda: 300 / 7.1,
     "42 / 84 = 0.5. That is a lobe at {:.0f}°": lambda: degrees(asin(42 / 84)),
     "42 / 42 = 1. That is {:.0f}°": lambda: degrees(asin(42 / 42)),
+    "Over soil the picture said {:.0f}°": flat_top,
     "42 / 28 = {:.1f}.": lambda: 42 / 28,
     "{:.0f}° it is": lambda: lobe(al.PERFECT_GROUND)[0],
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
@@ -142,6 +152,6 @@ GIVEN = [
     "first lobe at 20°",
     "of 100 W that go in",
     "in 1932: 85.6 Ω",
-    "of that kind on 7.1 MHz",
+    "of that formula. On 7.1 MHz",
     "even with 100 W",
 ]

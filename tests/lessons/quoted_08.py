@@ -152,7 +152,7 @@ QUOTED = {
         round(600 / tan(radians(3)) / MILE_KM, -2),
     ),
     "horizon comes down after {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(0)),
-    "Off its ends the club's wire sends {:.0f} dB less on 20 metres at 15°": off_the_ends,
+    "Off its ends the club's wire sends {:.0f} dB less on 20 metres at 15° from this height": off_the_ends,
     "they say 12 dB: {:.1f} dB apart": lambda: 12 - farm_loss(),
     "The round one says {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(3)),
     "lift the layer to 400, as it may be at night. Every hop should grow, the steep ones by a third": (
