@@ -7,7 +7,7 @@ import numpy as np
 
 from antlab.antenna.plan_making import exposure_of, plan_of
 from antlab.antenna.safety import average_power_w
-from antlab.engine.dipole import Dipole
+from antlab.engine.dipole import Dipole, shares_of
 from antlab.engine.pattern import Pattern
 from antlab.physics.bands import MODES, Band, allowed, band, wanted
 from antlab.physics.circuit import swr
@@ -251,12 +251,20 @@ class Design:
         """
         return float(1 - sum(self.dipole.losses(aim.f_mhz)))
 
+    @cached_property
+    def _at_aims(self):
+        return {aim: self.dipole.solution(aim.f_mhz) for aim in self.aims}
+
+    def solved(self, aim):
+        """The currents at an aim, once for all who read them. aim: one of self.aims. Returns a Solution."""
+        return self._at_aims[aim]
+
     def shares(self, aim):
         """Where the power fed goes: sky, soil, wire and traps.
 
         aim: one of self.aims. Returns a dict by these names, no unit. Source: Dipole.power_shares.
         """
-        return {where: float(share) for where, share in self.dipole.power_shares(aim.f_mhz)._asdict().items()}
+        return {where: float(share) for where, share in shares_of(self.solved(aim))._asdict().items()}
 
     def exposure(self, aim):
         """How far people must stay while power_w is sent without a pause.
@@ -271,7 +279,7 @@ class Design:
         aim: one of self.aims. duty: average power over full power, 0 to 1, for the heat. Returns a
         TrapStress. Raises Slip for another duty. Source: trap_stress, of the engine's current.
         """
-        solution = self.dipole.solution(aim.f_mhz)
+        solution = self.solved(aim)
         amps = np.sqrt(self.power_w / solution.impedance.real) * abs(solution.trap_currents[0])
         return trap_stress(self.dipole.trap, f_mhz=aim.f_mhz, current_a=amps, duty=duty)
 

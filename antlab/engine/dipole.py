@@ -242,12 +242,8 @@ class Dipole:
         (0.26, 1.0)
         """
         f = check_frequency(f_mhz)
-        solved = [self.solution(one) for one in f.ravel()]
-        sky = np.reshape([Pattern(one).sky_fraction for one in solved], f.shape)
-        wire, traps = np.reshape([one.losses for one in solved], (-1, 2)).T.reshape(2, *f.shape)
-        dry = self.soil.is_empty or self.soil.is_mirror
-        soil = np.zeros(f.shape) if dry else np.maximum(1 - sky - wire - traps, 0.0)
-        return PowerShares(sky[()], soil[()], wire[()], traps[()])
+        found = [shares_of(self.solution(one)) for one in f.ravel()]
+        return PowerShares(*np.reshape(found, (-1, 4)).T.reshape(4, *f.shape))
 
     @broadcasts
     def fields(self, f_mhz, *, x_m, y_m, z_m, power_w=1.0):
@@ -308,6 +304,19 @@ class Dipole:
         if f.ndim:
             raise Slip(f"a pattern belongs to one frequency; got {f.size} of them, so ask one by one")
         return Pattern(self.solution(f))
+
+
+def shares_of(solution):
+    """Where the watts go, of a Solution at one frequency: PowerShares, as Dipole.power_shares.
+
+    >>> dipole = al.Dipole(inner_m=10.05, shape=al.FlatTop(height_m=9))
+    >>> found = al.dipole.shares_of(dipole.solution(7.1))
+    >>> round(float(found.soil), 2)
+    0.26
+    """
+    sky, (wire, traps) = Pattern(solution).sky_fraction, solution.losses
+    dry = solution.soil.is_empty or solution.soil.is_mirror
+    return PowerShares(sky, 0.0 if dry else max(1 - sky - wire - traps, 0.0), wire, traps)
 
 
 def _leg(sections, traps, inner_m, outer_m, trap):

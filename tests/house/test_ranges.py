@@ -298,6 +298,7 @@ FREE = {
     "mesh.Mesh": "a result", "moments.Fill": "for the engine, asked by Dipole",
     "images.soil_images": "for the engine: Dipole warns of height and frequency, Soil refuses",
     "moments.solve": "for the engine, asked by Dipole", "dipole.PowerShares": "a result",
+    "dipole.shares_of": "of a Solution, asked by Dipole",
     "fields.fields": "for the engine, asked by Dipole", "plan.in_percent": "words",
     "plan.share_words": "words",
     "surroundings.surroundings": "kept, asked by keep_away", "surroundings.Surroundings": "a result",

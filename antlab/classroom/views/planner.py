@@ -25,6 +25,7 @@ from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
 from antlab.classroom.views.player import Slider, view
+from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit, sky
 from antlab.physics.bands import BANDS, MODES, SOILS_IN_VIEWS, band
@@ -143,7 +144,7 @@ def planner(
         row = circuit.swr(np.interp(here, f, z))
         names.append(one.band.label)
         sweeps.append((f, row[None, ::10]))
-        gains.append(_whole(pattern := dipole.pattern(one.f_mhz)))
+        gains.append(_whole(pattern := Pattern(made.solved(one))))
         there.append(np.array([pattern.gain_dbi(up)]))
         shares.append(made.shares(one))
         low_mhz, high_mhz = one.edges_mhz
