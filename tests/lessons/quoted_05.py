@@ -111,6 +111,12 @@ def air_choke():
     return round(ohms, -1)
 
 
+def letter_differs():
+    """How far antlab's SWR is below the letter's 9, on the line that loses 2 dB and shows 3."""
+    per_metre_db = cable.loss_db(length_m=1, **CLUB)
+    return 9 - cable.antenna_swr(3, length_m=2 / per_metre_db, **CLUB)
+
+
 QUOTED = {
     "adds its {:g} A to the {:g} A of the leg, and together they are the {:g} A": three_currents,
     "{:.2f} W back, so what": lambda: half_the_power()[1],
@@ -130,6 +136,7 @@ QUOTED = {
     "become 2500 / 150 = {:.1f} Ω": lambda: 50**2 / 150,
     "{:.1f} Ω on 50 is 3 as well": lambda: 50 / 3,
     "with anything from {:.1f} to {:.0f} Ω": lambda: (50 / 3, 50 * 3),
+    "which up there is {:.1f} of SWR": letter_differs,
     "you found {:.2f} above": lambda: 0.66 * wavelength_m(14.1) / 4,
     "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
