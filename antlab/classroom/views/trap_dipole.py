@@ -80,8 +80,9 @@ def _axes(fig, dipole, half_m, over):
         low, high = np.clip((one.low_mhz, one.high_mhz), *chart.get_xlim())
         if high > low and one.high_mhz - one.low_mhz > WIDE_BAND * one.middle_mhz:
             chart.axvspan(low, high, color=EARTH, linewidth=0, zorder=0)
-            look = {"rotation": 90, "ha": "center", "va": "bottom", "fontsize": small()}
-            label(chart, (low + high) / 2, 5.6, one.label, **look)
+            # Beside the band, where neither curve nor hand is.
+            y, va = (9e4, "top") if np.interp(low, *over) < 1e3 else (12, "bottom")
+            label(chart, low, y, one.label, rotation=90, ha="right", va=va, fontsize=small())
     for part in wire(along, (0, 0), (half_m, 0), trap_at=dipole.inner_m / half_m, size=SIGN):
         part.draw()
     for side in (-1, 1):
