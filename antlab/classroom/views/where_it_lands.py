@@ -174,10 +174,11 @@ def _map(ax, lands, returns, skip, corner):
     """Rings of distance around you; the wire runs across, and the ray lands above and below it."""
     turn = np.radians(np.arange(0, 361, 10))
     round_ = np.radians(np.arange(0, 361, 3))
+    clear = {"facecolor": "white", "edgecolor": "none", "pad": 0.5}  # no ring runs through a number
     for km in (1000, 2000, 3000):
-        ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3))
+        ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
         for words, side, there in ((f"{km} km", "right", -200), (f"{km / MILE_KM:.0f} miles", "left", 200)):
-            label(ax, there, -km + 170, words, ha=side, va="center", fontsize=small(), zorder=1)
+            label(ax, there, -km + 170, words, ha=side, va="center", fontsize=small(), zorder=1, bbox=clear)
     ax.plot([-260, 260], [0, 0], color=BLACK, linewidth=stroke(1.2))
     label(ax, 330, 0, "you", ha="left", va="center")
     radius = column(np.minimum(skip, REACH_KM))
