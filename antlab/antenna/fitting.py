@@ -7,6 +7,7 @@ tells what they mean.
 """
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -24,7 +25,8 @@ _DIP_NOISE = 0.001  # of a frequency read off
 _BARE, _BARE_VARIES, _JACKET_VARIES = 0.012, 0.02, 0.008
 _ENDS_M, _TRAPS, _TRAPS_MEASURED = 0.03, 0.025, 0.004
 _OHMS, _LOSS_DB, _LOSS_VARIES_DB = 15.0, 0.5, 0.7
-_NUDGES = 0.004, 0.01, 0.004  # of wire, ends and traps, to find what each does
+# of wire, ends, traps, ohms and decibels, to find what each does
+_NUDGES = 0.004, 0.01, 0.004, 1.0, 1.0, 0.1, 0.1
 _CLOSE = 2e-4  # of a frequency
 SHORTEST_M = 0.05  # that is left of a wire
 _DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
@@ -183,71 +185,67 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
     root = np.linalg.inv(np.linalg.cholesky(before.covariance))
     order = np.argsort(f, kind="stable")
 
-    def impedance(own):
+    @cache
+    def impedance(*own):
         z = np.empty(len(f), dtype=complex)
         z[order] = _hung(plan, lengths_m, own).impedance(f[order])
         return z
 
-    def off(z, p):
+    def off(p):
+        z = impedance(*p[:3])
         reflected = np.abs(
             reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm)
         )
         return reflected * 10 ** (-p[5:7][band] / 10) - size
 
-    def weighed(z, p):
+    def weighed(p):
         return np.concatenate(
             [
-                off(z, p) * even,
+                off(p) * even,
                 root @ (p[:3] - before.mean),
                 p[3:5] / _OHMS,
                 (p[5:7] - _LOSS_DB) / _LOSS_VARIES_DB,
             ]
         )
 
-    def slopes(z, p, rest):
-        rows = []
-        for i, nudge in enumerate((*_NUDGES, 1.0, 1.0, 0.1, 0.1)):
-            moved = p.copy()
-            moved[i] += nudge
-            rows.append((weighed(impedance(moved[:3]) if i < 3 else z, moved) - rest) / nudge)
-        return np.array(rows).T
-
     def settled(p):
-        z = impedance(p[:3])
-        rest = weighed(z, p)
-        slope, fresh = slopes(z, p, rest), True
-        for _ in range(6):
-            step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
-            step *= min(1.0, 0.06 / max(abs(step[0]), abs(step[2]), 1e-9))
-            for share in (1.0, 0.3):
-                there = impedance((p + share * step)[:3])
-                after = weighed(there, p + share * step)
-                if after @ after < rest @ rest:
-                    break
-            gain = rest @ rest - after @ after
-            if gain > 0:
-                p, z, rest, fresh = p + share * step, there, after, False
-            elif fresh:
-                break
-            if 0 <= gain < 0.5:
-                break
-            if gain < 0 or (rest @ rest > 20 and gain < rest @ rest):  # so little: look again what each does
-                slope, fresh = slopes(z, p, rest), True
-        left = off(z, p)
-        misfit = np.array([np.sqrt(np.mean(left[band == i] ** 2)) for i in (0, 1)])
-        return p, z, rest, slope, misfit
+        return _least(weighed, np.array([*p, _LOSS_DB, _LOSS_DB]), _NUDGES)
 
-    best = settled(np.concatenate([before.mean, [0.0, 0.0, _LOSS_DB, _LOSS_DB]]))
+    def misfit(p):
+        return np.array([np.sqrt(np.mean(off(p)[band == i] ** 2)) for i in (0, 1)])
+
+    best = settled([*before.mean, 0.0, 0.0])
     for i in (0, 1):  # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
-        p, z, _, _, misfit = best
-        if POOR < misfit[i] < HOPELESS:
-            seen = z[band == i][np.argmin(size[band == i])].real
-            other = np.concatenate([before.mean, p[3:5], [_LOSS_DB, _LOSS_DB]])
+        p = best[0]
+        if POOR < misfit(p)[i] < HOPELESS:
+            seen = impedance(*p[:3])[band == i][np.argmin(size[band == i])].real
+            other = np.r_[before.mean, p[3:5]]
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen
-            best = min(best, settled(other), key=lambda found: found[2] @ found[2])
-    p, _, _, slope, misfit = best
-    covariance = np.linalg.inv(slope.T @ slope)[:3, :3]
-    return Fit(plan, z0_ohm, Usual(p[:3], covariance), p[3:5], p[5:7], misfit)
+            best = min(best, settled(other), key=lambda found: found[1] @ found[1])
+    p, _, covariance = best
+    return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:7], misfit(p))
+
+
+def _least(weighed, p, nudges):
+    """Where the sum of the squares of weighed(p) is least, from p on: Newton's method, Gauss's way.
+
+    nudges: of each of p, to find what it does. Returns p, weighed(p) and the covariance of p.
+    """
+    rest = weighed(p)
+    for _ in range(12):
+        slope = np.array([(weighed(p + one) - rest) / one.sum() for one in np.diag(nudges)]).T
+        step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
+        for share in (1.0, 0.3):
+            after = weighed(p + share * step)
+            if after @ after < rest @ rest:
+                break
+        else:
+            break
+        gain = rest @ rest - after @ after
+        p, rest = p + share * step, after
+        if gain < 0.1:
+            break
+    return p, rest, np.linalg.inv(slope.T @ slope)
 
 
 def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
@@ -268,30 +266,9 @@ def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
         off = np.log(fit.dips(lengths_m, aims_mhz, near=dips_mhz)[:, 0] / dips_mhz) / _DIP_NOISE
         return np.concatenate([off, root @ (p - before.mean)])
 
-    p = before.mean.copy()
-    rest = weighed(p)
-    for _ in range(5):
-        slope = np.array([(weighed(p + nudge * one) - rest) / nudge
-                          for nudge, one in zip(_NUDGES, np.eye(3), strict=True)]).T  # fmt: skip
-        step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
-        for share in (1.0, 0.5, 0.2):
-            after = weighed(p + share * step)
-            if after @ after < rest @ rest:
-                break
-        else:
-            break
-        gain = rest @ rest - after @ after
-        p, rest = p + share * step, after
-        if gain < 0.1:
-            break
-    return Fit(
-        plan,
-        z0_ohm,
-        Usual(p, np.linalg.inv(slope.T @ slope)),
-        nothing,
-        nothing,
-        np.abs(rest[:2]) * _DIP_NOISE,
-    )
+    p, rest, covariance = _least(weighed, before.mean, _NUDGES[:3])
+    misfit = np.abs(rest[:2]) * _DIP_NOISE
+    return Fit(plan, z0_ohm, Usual(p, covariance), nothing, nothing, misfit)
 
 
 def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):

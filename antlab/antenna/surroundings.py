@@ -158,7 +158,7 @@ class Surroundings:
         if not self._open:  # no lower than the ground
             up = np.maximum(up, -(self.top_m - mesh.droop * s[:, None]) / (distance_m * mesh.along))
         up = np.broadcast_to(up, (len(s), turns)).ravel()
-        beside = np.outer(above, up) + np.outer(aside, np.sqrt(np.maximum(1 - up**2, 0)))
+        beside = np.outer(above, up) + np.outer(aside, np.sqrt(1 - up**2))
         tube = np.outer(axis, np.repeat(s, turns)) + distance_m * beside
         tilts = 4 + turns // 2
         tilt, turn = np.repeat(np.linspace(0, np.pi / 2, tilts), turns), np.tile(turn, tilts)
@@ -167,7 +167,8 @@ class Surroundings:
             np.outer(axis, np.cos(tilt)) + np.sin(tilt) * beside
         )
         where = np.concatenate([tube, cap, self._bend(distance_m, turns)], axis=1) + lift
-        good = mesh.distance_m(where) > (1 - 1e-6) * distance_m  # not nearer to another part
+        # not nearer to another part, and none of the bend's beyond the ends
+        good = np.abs(mesh.distance_m(where) / distance_m - 1) < 1e-6
         return where[:, good & (self._open | (where[2] > -1e-9))]
 
     def _bend(self, distance_m, turns):

@@ -106,6 +106,9 @@ def test_of_two_minima_the_lower_or_the_nearer():
         assert fitting.followed(F, curve, 7.1) == (F[edge], 0.1)
     floor = np.r_[np.linspace(0.5, 0.1, 22), 0.1, np.linspace(0.1, 0.5, 22)]
     assert fitting.followed(F, floor, 7.1) == pytest.approx((F[22], 0.1))  # a floor has no bend
+    off = np.log(F / F[22])
+    kinked = np.sqrt(np.maximum(2 * off, -off))  # its parabola would go below nothing
+    assert fitting.followed(F, kinked, 7.1) == pytest.approx((F[22], 0), rel=1e-3)
 
 
 def test_minima_of_a_fit():

@@ -204,6 +204,8 @@ def test_a_limit_at_once_is_for_the_peak():
     dipole = CASES["level, 40 m, 100 W"][0]
     assert keep_away(dipole, **ask, peak_power_w=100).distance_m > 1.5 * keep_away(dipole, **ask).distance_m
     assert safety.field_limits(f_mhz=14, power_w=20, peak_power_w=100) == safety.field_limits(f_mhz=14)
+    at_10, above = (safety.field_limits(**ask | {"f_mhz": f}, peak_power_w=100)[0] for f in (10, 10.001))
+    assert at_10 == pytest.approx(83 / 5**0.5) and above == pytest.approx(300 * 10**-0.7, rel=1e-3)
     assert "ICNIRP" in keep_away(dipole, **ask).note and "47 CFR" in there("level, 40 m, 100 W").note
 
 

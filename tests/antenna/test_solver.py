@@ -27,6 +27,15 @@ def by_hand(monkeypatch):
     return tried
 
 
+def test_what_is_asked_when_nothing_is_said(by_hand):
+    """100 W on a line of 50 ohms, whatever is sent, supports far enough, gains at these angles."""
+    it = al.design(shape=FLAT, trap=TRAP)
+    assert (it.power_w, it.z0_ohm, it.sends, it.span_m) == (100, 50, "carrier", None)
+    assert it.report_angles_deg == (10, 20, 30, 60, 90)
+    with pytest.raises(AttributeError):
+        it.power_w = 200
+
+
 def lengths_for(low_mhz, high_mhz):
     inner = 71 / high_mhz
     return inner, 71 / low_mhz - 1.4 * inner

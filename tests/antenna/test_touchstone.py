@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 import antlab as al
 from antlab.antenna.touchstone import Dip
 from antlab.physics.cable import line_impedance
-from antlab.physics.circuit import impedance_of_reflection, swr
+from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr
 
 F = np.array([7.0, 7.1, 7.2, 7.35])
 Z = np.array([40 - 30j, 50 + 2j, 0, 900 + 1200j])
@@ -255,9 +255,13 @@ def test_bad_sweeps_are_not_written(tmp_path, arguments, sentence):
     assert not list(tmp_path.iterdir())
 
 
-def test_a_folder_that_is_not_there(tmp_path):
-    with pytest.raises(ValueError, match="cannot write"):
-        al.write_sweep(tmp_path / "no" / "x.s1p", [7.1], [50])
+def test_a_folder_that_is_not_there(tmp_path, monkeypatch):
+    """Its name is told whole, and of a long one the file's alone."""
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(ValueError, match="cannot write no/x.s1p: there is no such folder"):
+        al.write_sweep("no/x.s1p", [7.1], [50])
+    with pytest.raises(ValueError, match="cannot write x.s1p: there is no such folder"):
+        al.write_sweep(f"{'no/' * 40}x.s1p", [7.1], [50])
     with pytest.raises(ValueError, match="says 2 ports"):
         al.write_sweep(tmp_path / "x.s2p", [7.1], [50])
 
@@ -393,6 +397,19 @@ def test_minimum_through_a_line(length_m):
     found = al.Sweep(f_mhz=f, impedance=z).lowest()
     assert found.f_mhz == pytest.approx(fine[np.argmin(swr)], rel=3e-4)
     assert found.swr == pytest.approx(swr.min(), abs=0.005)
+
+
+@pytest.mark.parametrize("radians", [0, 0.5, 1, 2.5, 4.5, 5])
+def test_a_line_that_turns_six_points_or_five(radians):
+    """A tuned circuit, turned evenly by up to 5 radians, is known for what it is from six points; five fit
+    any turn, so that none is tried."""
+    for count in (5, 6):
+        x = np.linspace(0, 1, count)
+        f = 14 * (0.991 + 0.018 * x)
+        turned = reflection_coefficient(70 * (1 + 12j * (f / 14 - 14 / f)), 50) * np.exp(-1j * radians * x)
+        found = al.Sweep(f, impedance_of_reflection(turned, 50)).lowest()
+        exact = found.swr == pytest.approx(1.4, abs=1e-6) and found.f_mhz == pytest.approx(14, abs=1e-6)
+        assert exact == (count == 6 or radians == 0)
 
 
 def test_where_a_sweep_ends():
