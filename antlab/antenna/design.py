@@ -413,7 +413,7 @@ def _solved(aims, fixed, z0_ohm, start=None):
         angle, (low, high) = np.angle((_LEG_OHM + z[0]) / (_LEG_OHM - z[0])), np.log(swr(z[1:], z0_ohm))
         off, turn = angle.mean(axis=1), np.diff(angle)[:, 0]
         if step is not None:
-            slope = slope + np.outer(off - before - slope @ step, step) / (step @ step)
+            slope = true_to(slope, step, before, off)
         uneven = (high - low).mean(axis=1) / np.diff(high - low)[:, 0]  # in nudges
         needed = turn * np.clip(uneven, -_FARTHEST / _NUDGE, _FARTHEST / _NUDGE)
         step, before = -np.linalg.solve(slope, np.where(wide, needed, off)), off
@@ -421,7 +421,7 @@ def _solved(aims, fixed, z0_ohm, start=None):
             came_out = np.where(wide, f * (1 - _NUDGE * off / turn), f)
             aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
             return dipole, slope, tuple(aims)
-        step *= min(1.0, 0.25 * np.min(lengths / np.abs(step).clip(1e-12)))
+        step = _bounded(step, lengths)
         lengths = lengths + step
     raise _no_such_wire(f, fixed["traps"], too_short=False)
 
@@ -481,14 +481,30 @@ def resonant(f_mhz, fixed, start=None):
             if here[0] < 1.2 * guess[0] and np.max(z.real) < _HIGHEST_OHM:
                 return dipole, slope
             break
-        step *= min(1.0, 0.25 * np.min(here / np.abs(step).clip(1e-12)))  # a quarter of a length at most
+        step = _bounded(step, here)
         here = here + step
         if min(here[1:]) < _SHORTEST_M:
             break
         dipole, z, after = angle(here)
-        slope += np.outer(after - off - slope @ step, step) / (step @ step)
-        off = after
+        slope, off = true_to(slope, step, off, after), after
     raise _no_such_wire(f_mhz, traps, too_short=min(here[1:]) < _SHORTEST_M)
+
+
+def true_to(slope, step, before, after):
+    """A slope that gives what the last step did, and across it what it gave: Broyden's update.
+
+    slope: shape (n, n). step, and what was found before and after it: shape (n,). Returns the slope.
+
+    >>> from antlab.antenna.design import true_to
+    >>> true_to(np.eye(2), np.array([0.0, 2.0]), np.zeros(2), np.array([0.0, 6.0])).tolist()
+    [[1.0, 0.0], [0.0, 3.0]]
+    """
+    return slope + np.outer(after - before - slope @ step, step) / (step @ step)
+
+
+def _bounded(step, lengths):
+    """A step, shortened as a whole so that no length changes by more than a quarter of it."""
+    return step / max(1.0, 4 * np.max(np.abs(step) / lengths))
 
 
 def _first_lengths(f_mhz, traps):

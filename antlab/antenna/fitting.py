@@ -11,6 +11,7 @@ from functools import cache
 
 import numpy as np
 
+from antlab.antenna.design import true_to
 from antlab.engine.dipole import LONGEST_WAVES, Dipole
 from antlab.physics.circuit import reflection_coefficient
 from antlab.units import wavelength_m
@@ -196,7 +197,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
         reflected = np.abs(
             reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm)
         )
-        return reflected * 10 ** (-p[5:7][band] / 10) - size
+        return reflected * 10 ** (-p[5:][band] / 10) - size
 
     def weighed(p):
         return np.concatenate(
@@ -204,7 +205,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
                 off(p) * even,
                 root @ (p[:3] - before.mean),
                 p[3:5] / _OHMS,
-                (p[5:7] - _LOSS_DB) / _LOSS_VARIES_DB,
+                (p[5:] - _LOSS_DB) / _LOSS_VARIES_DB,
             ]
         )
 
@@ -223,7 +224,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen
             best = min(best, settled(other), key=lambda found: found[1] @ found[1])
     p, _, covariance = best
-    return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:7], misfit(p))
+    return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:], misfit(p))
 
 
 def _least(weighed, p, nudges):
@@ -299,7 +300,7 @@ def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
             step = np.clip(np.linalg.solve(slope, -off), -0.04, 0.04)
             change = np.clip(change + step, -0.15, 0.15)
             before, off = off, miss(change)
-            slope = slope + np.outer(off - before - slope @ step, step) / (step @ step)
+            slope = true_to(slope, step, before, off)
             if np.sum(np.abs(off)) < np.sum(np.abs(best[1])):
                 best = change, off
         return best

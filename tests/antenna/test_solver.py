@@ -79,6 +79,26 @@ def test_what_a_slip_moves_by_hand(by_hand):
     assert off.tolerance["inner"] == pytest.approx(inner, rel=0.03)
 
 
+def test_a_slope_that_the_last_step_corrects():
+    """It gives what the step did, and across the step what it gave before."""
+    slope, step, before, after = np.diag([2.0, 3.0]), np.array([1.0, 2.0]), np.ones(2), np.array([4.0, 9.0])
+    new = planning.true_to(slope, step, before, after)
+    np.testing.assert_allclose(new @ step, [3, 8])
+    np.testing.assert_allclose(new @ [2, -1], slope @ [2, -1])
+
+
+def test_no_length_changes_by_more_than_a_quarter():
+    """The step keeps its direction; a small one and none are left as they are."""
+    lengths = np.array([4.0, 2.0])
+    for step, taken in (
+        ([2, 1], [1, 0.5]),
+        ([-0.5, 1], [-0.25, 0.5]),
+        ([1, 0.1], [1, 0.1]),
+        ([0, 0], [0, 0]),
+    ):
+        assert planning._bounded(np.array(step), lengths).tolist() == taken
+
+
 def test_legs_that_cannot_hang(by_hand):
     """Neither from three quarters of the first guess nor from all of it: the shape's own sentence says so."""
     with pytest.raises(ValueError, match="cannot fall from 13 m to 2 m"):

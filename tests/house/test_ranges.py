@@ -300,7 +300,7 @@ FREE = {
     "moments.solve": "for the engine, asked by Dipole", "dipole.PowerShares": "a result",
     "dipole.shares_of": "of a Solution, asked by Dipole",
     "fields.fields": "for the engine, asked by Dipole", "plan.in_percent": "words",
-    "plan.share_words": "words",
+    "plan.share_words": "words", "design.true_to": "for solvers, of numbers of their own",
     "surroundings.surroundings": "kept, asked by keep_away", "surroundings.Surroundings": "a result",
     "safety.KeepAway": "a result",
     "bench.MeasuredTrap": "a result", "bench.Advice": "a result", "bench.Step": "a result",
