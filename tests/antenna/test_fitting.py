@@ -93,8 +93,9 @@ F = np.geomspace(6.8, 7.4, 45)
 @pytest.mark.parametrize("at", [6.9, 7.05, 7.3])
 def test_a_minimum_between_points(at):
     """A tuned circuit's square is a parabola near its minimum: found between the points, with its depth."""
-    f_mhz, depth = fitting.followed(F, np.hypot(0.2, 9 * np.log(F / at)), 7.1)
-    assert f_mhz == pytest.approx(at, rel=1e-5) and depth == pytest.approx(0.2, rel=1e-3)
+    for deep in (0.2, 0.01):
+        f_mhz, depth = fitting.followed(F, np.hypot(deep, 9 * np.log(F / at)), 7.1)
+        assert f_mhz == pytest.approx(at, rel=1e-5) and depth == pytest.approx(deep, rel=1e-3)
 
 
 def test_of_two_minima_the_lower_or_the_nearer():

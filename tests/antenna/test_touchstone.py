@@ -405,7 +405,7 @@ def test_a_line_that_turns_six_points_or_five(radians):
     any turn, so that none is tried."""
     for count in (5, 6):
         x = np.linspace(0, 1, count)
-        f = 14 * (0.991 + 0.018 * x)
+        f = 14 * (1 + 0.018 * (x - 0.427))
         turned = reflection_coefficient(70 * (1 + 12j * (f / 14 - 14 / f)), 50) * np.exp(-1j * radians * x)
         found = al.Sweep(f, impedance_of_reflection(turned, 50)).lowest()
         exact = found.swr == pytest.approx(1.4, abs=1e-6) and found.f_mhz == pytest.approx(14, abs=1e-6)

@@ -279,6 +279,24 @@ def test_the_lower_resonance_is_clearly_lower(share, ok):
         trap_from_two(**ask)
 
 
+def test_what_two_frequencies_leave_open():
+    """Each misread by itself, and both as they chance to be: the root of the squares."""
+    ask = {"f_mhz": 14.2, "lower_mhz": 10.0, "added_pf": 40, "f_error": 0.002, "added_error": 1e-9}
+    said, off = trap_from_two(**ask), []
+    for name in ("f_mhz", "lower_mhz"):
+        up, down = (trap_from_two(**ask | {name: ask[name] * (1 + sign * 1e-4)}).trap for sign in (1, -1))
+        off.append([np.log(getattr(up, one) / getattr(down, one)) * 10 for one in (
+            "capacitance_pf", "inductance_uh")])  # fmt: skip
+    found = np.hypot(*off)
+    assert (said.capacitance_error, said.inductance_error) == pytest.approx(tuple(found), rel=1e-3)
+
+
+def test_only_what_is_cut_stops_short():
+    """A lengthening goes all the way, in whole millimetres; nothing is no cut."""
+    log = log_of()
+    assert log._careful([0.1239, 0.0]) == [0.123, 0.0] and log._careful([0.1239, -0.1]) == [0.099, -0.08]
+
+
 @pytest.mark.parametrize(("added_error", "warns"), [(0.2001, True), (0.1999, False)])
 def test_a_fifth_is_warned_of(added_error, warns):
     """With frequencies that are exact all of the error is the capacitor's."""
