@@ -47,6 +47,8 @@ def test_cut_list():
         assert cut.length_m == length
         assert cut.cut_m - cut.length_m == pytest.approx(0.3)
     assert "15 cm" in plan.fold_note and "common practice" in plan.fold_note
+    for cut in plan.cuts:  # to the millimetre from eye to eye, and to the centimetre what is cut
+        assert f"{cut.length_m:.3f} m (" in plan.text() and f" {cut.cut_m:.2f} m (" in plan.text()
 
 
 def test_trap_recipe():
@@ -245,6 +247,8 @@ def test_a_row_of_the_height_table():
         assert table[0][:4] == ("height", "band", "strongest", "half power")
         assert table[1][0] == "9.00 m (29 ft 6.3 in)" and table[1][2:4] == ("33°", words)
         assert table[1][4:6] == ("0.0", "1.2") and table[1][-2:] == ("62", "1.3")
+    bands = [line[1] for line in plan.height_table[1:3]]
+    assert bands == [plan.low.label, plan.high.label]
 
 
 def test_where_a_sheet_can_go(tmp_path):

@@ -319,6 +319,8 @@ def test_span_by_hand():
     f = [1, 2, 3, 4, 5]
     span = span_under(f, [3, 1, 1, 3, 9], 2)
     assert (span.low_mhz, span.high_mhz) == (1.5, 3.5)
+    span = span_under(f, [3, 1.5, 1, 1.5, 3], 2)
+    assert (span.low_mhz, span.high_mhz) == pytest.approx((5 / 3, 13 / 3))
     assert span_under(f, [1.2, 1.1, 1.2, 3, 3], 2).low_mhz == 1
     assert np.isnan(span_under(f, [3, 4, 5, 4, 3], 2).low_mhz)
     assert np.isnan(span_under(f, [3, 4, 5, 4, 3], 2).width_khz)
