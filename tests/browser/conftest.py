@@ -3,6 +3,7 @@
 import contextlib
 import os
 import re
+import socket
 import subprocess
 import sys
 import time
@@ -65,9 +66,12 @@ def started(home, *words):
     """JupyterLab as the project starts it, in a home folder and with more words on the command line."""
     if missing(ROOT):
         do_without("needs antlab installed: run python3 -m antlab test")
+    with socket.socket() as free:  # two processes of tests start at once: each has a port of its own
+        free.bind(("127.0.0.1", 0))
+        port = str(free.getsockname()[1])
     clean = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")}
     process = subprocess.Popen(
-        [sys.executable, "-m", "antlab", "--no-browser", *words],
+        [sys.executable, "-m", "antlab", "--no-browser", "--port", port, *words],
         cwd=ROOT,
         env=clean | {"HOME": str(home), "USERPROFILE": str(home), "PYTHONUNBUFFERED": "1"},
         stdout=subprocess.PIPE,
