@@ -57,7 +57,8 @@ def test_planner(lab, page):
     metres = float(height.get_attribute("aria-valuetext").split()[0])
     assert metres > 11
     shows(height_m=metres, room_m=14)
-    assert time.monotonic() - began < 6, "positions passed by are not solved one after another"
+    # some sixty positions, each with its second of how far to stay, would take a minute
+    assert time.monotonic() - began < 12, "positions passed by are not solved one after another"
 
     room.focus()
     page.keyboard.press("Home")

@@ -656,8 +656,15 @@ function render({ model, el }) {
     if (event.key === "Escape") view.closest(".jp-Cell")?.focus();
   };
   document.addEventListener("keydown", keys, true);
-  const still = () => model.get("still").png && player.setStill(model.get("still"));
-  const frames = () => player.setFrames(model.get("frames"));
+  let shown;
+  const still = () => {
+    const next = model.get("still");
+    if (next.png && next !== shown) player.setStill(shown = next);
+  };
+  const frames = () => {
+    still(); // of one message either may be told first
+    player.setFrames(model.get("frames"));
+  };
   const look = () => player.setLook(model.get("look"));
   const switched = () => {
     look();
