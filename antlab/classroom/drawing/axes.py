@@ -58,6 +58,11 @@ def label(ax, x, y, text, pen=None, **looks):
     ax.annotate(text, (x, y), color=pen.color if pen else quiet(), **looks)
 
 
+def dbi(gain):
+    """A gain as it is written: one decimal, a minus that is one, no minus before nothing."""
+    return f"{gain:z.1f} dBi".replace("-", "−")
+
+
 def em_of(ax):
     """The width of the letter m along an axis of equal scales, in its own units."""
     return mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width

@@ -6,7 +6,7 @@ import matplotlib as mpl
 import numpy as np
 
 from antlab.antenna.plan import share_words
-from antlab.classroom.drawing.axes import em_of, label, plot_axes, two_axes
+from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
@@ -73,7 +73,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
         parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
         if toward and 2 * right > NARROWEST_EM * em:
             at = f" at {toward[0]:.0f}°" if 2 * right > NARROW_EM * em else ""
-            said = tuple(f"{dbi:z.1f} dBi{at}".replace("-", "−") for dbi in toward[1][i])
+            said = tuple(f"{dbi(one)}{at}" for one in toward[1][i])
             large = size if at else 1.25 if 2 * right > NARROWER_EM * em else 1.0
             pen = replace(bold, align="right", size=large)
             parts.append(Part(ax, "text", np.array([right]), down, pen, said))

@@ -145,7 +145,7 @@ def _dip(ax, f_mhz, swr, dip_mhz, least, wide_mhz, wanted_mhz):
         Part(ax, "line", f_mhz, np.where(swr > 1.1 * WORST, np.nan, swr), FIRST),
         Part(ax, "dots", column(dip_mhz), column(least), FIRST),
         *(
-            Part(ax, "text", middle, 0 * middle + up, mark, tuple(map(words.format, values)))
-            for up, words, values in said
+            Part(ax, "text", middle, 0 * middle + up, mark, tuple(map(form.format, values)))
+            for up, form, values in said
         ),
     ]

@@ -18,7 +18,7 @@ from antlab.antenna.safety import (
     trap_verdicts,
 )
 from antlab.antenna.safety import MODES as SENT
-from antlab.classroom.drawing.axes import em_of, label, plot_axes
+from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes
 from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
@@ -298,7 +298,7 @@ def three_yards():
                 *((one.band.label, made.dipole.pattern(one.f_mhz)) for one in made.aims), strict=True
             )
             words = [
-                f"{name}: {_dbi(pattern, up)} at {up:.0f}°"
+                f"{name}: {dbi(float(pattern.gain_dbi(up)))} at {up:.0f}°"
                 for name, pattern in zip(names, patterns, strict=True)
             ]
             spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
@@ -320,10 +320,6 @@ def _whole(pattern):
     return np.concatenate([half, half[-2::-1]])[None]
 
 
-def _dbi(pattern, up_deg):
-    return f"{float(pattern.gain_dbi(up_deg)):z.1f} dBi".replace("-", "−")
-
-
 def towards(pattern, f_mhz, far_km, hour):
     """What is sent to a station, broadside, and whether the course's sky returns it, in words.
 
@@ -332,7 +328,8 @@ def towards(pattern, f_mhz, far_km, hour):
     here = sky.at(hour)
     up = here.elevation_deg(far_km)
     back = "returns it" if here.returns(f_mhz, elevation_deg=up) else "does not return it"
-    return f"{_dbi(pattern, up)} to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°; {hour} {back}"
+    gain = dbi(float(pattern.gain_dbi(up)))
+    return f"{gain} to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°; {hour} {back}"
 
 
 def plan_at(

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab.classroom.drawing.axes import plot_axes
+from antlab.classroom.drawing.axes import dbi, plot_axes
 from antlab.classroom.drawing.looks import BLACK, EARTH, GREY
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene, Waves, column
 from antlab.classroom.views.player import Slider, view
@@ -62,7 +62,7 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     takeoff, _, _, count = heights.lobe_figures(elevation, gain)
     whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
     lobes = [f"{n} {'lobe' if n == 1 else 'lobes'}" for n in count]
-    there = [f"{dbi:.1f} dBi".replace("-", "−") for dbi in toward]
+    there = list(map(dbi, toward))
     way = "straight up" if toward_deg == 90 else f"at {toward_deg:g}°"
     says = [
         f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; {SHOWN[s]}\n"

@@ -6,7 +6,7 @@ from functools import lru_cache
 import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.axes import dbi, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREEN, GREY, ORANGE, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
@@ -93,14 +93,10 @@ def _told(lands, returns, gain, mine, wire_m):
         where = "above" if best == HEIGHTS_M[-1] else "at"
         told.append((
             f"lands {km:.0f} km", f"({km / MILE_KM:.0f} miles)",
-            f"{_dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
-            f"best {where} {best:g} m ({feet(best):.0f} ft)", _dbi(curve.max()),
+            f"{dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
+            f"best {where} {best:g} m ({feet(best):.0f} ft)", dbi(curve.max()),
         ) if back else ("goes through: lost", "", "", "", ""))  # fmt: skip
     return told
-
-
-def _dbi(gain):
-    return f"{gain:.1f} dBi".replace("-", "−")
 
 
 def _panels(fig):
