@@ -11,12 +11,11 @@ import re
 import nbformat
 import pytest
 import wording
-from rebuilt import REBUILT
 
 from antlab.classroom import live
 from antlab.classroom.figures import with_alt
 from antlab.classroom.refresh import IGNORED
-from antlab.classroom.tags import BY_HAND, CAUTION, FAIL, LIVE, NEXT, STEPS, TITLE, tags
+from antlab.classroom.tags import CAUTION, NEXT, STEPS, TITLE, tags
 from antlab.files import ROOT
 from antlab.units import metres
 
@@ -31,15 +30,6 @@ LESSONS = [path for name in COURSE for path in (ROOT / "notebooks").glob(f"{name
 GUIDE = ROOT / "notebooks" / "teach" / "guide.ipynb"  # for who teaches; what else it owes is in test_guide
 every_lesson = pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
 lessons_and_guide = pytest.mark.parametrize("lesson", [*LESSONS, GUIDE], ids=lambda path: path.stem)
-
-
-def in_order(steps, number):
-    """Steps in the order of a lesson: one that is not yet rebuilt shows its view after hand and failing."""
-    if number in REBUILT:
-        return steps
-    former = BY_HAND, FAIL, LIVE
-    late = iter([step for step in former if step in steps])
-    return [next(late) if step in former else step for step in steps]
 
 
 def cells(lesson, kind):
@@ -80,7 +70,7 @@ def test_shape(lesson):
     found = [cell for cell in nbformat.read(lesson, as_version=4).cells if {*tags(cell)} & {*STEPS}]
     assert all(cell.source.startswith("## ") for cell in found[1:])
     rest = iter(found)
-    for step in in_order(STEPS, lesson.stem[:2]):
+    for step in STEPS:
         assert any(step in tags(cell) for cell in rest), f"no cell tagged {step!r} in its place"
     (title,) = tagged(lesson, TITLE)
     assert title.startswith("# ") and re.search(wording.MINUTES, title)

@@ -4,7 +4,7 @@ import re
 
 import nbformat
 import pytest
-from rebuilt import REBUILT
+from test_notebooks import COURSE
 
 from antlab.classroom import live
 from antlab.classroom.tags import CHANGE_ME, GUESS_ENTERED, LIVE, tags
@@ -13,7 +13,7 @@ from antlab.files import ROOT
 MOST_WORDS, MOST_CODE, SHARE_BEFORE = 1800, 9, 0.20
 FORMS = 2  # code cells of the guess: where it is entered, and where it is laid beside the answer
 
-rebuilt = pytest.mark.parametrize("number", REBUILT)
+every_lesson = pytest.mark.parametrize("number", [name[:2] for name in COURSE])
 
 
 def cells(number):
@@ -38,13 +38,13 @@ def first_view(cells):
     return shown[0]
 
 
-@rebuilt
+@every_lesson
 def test_words(number):
     """A lesson of 45 minutes is read in ten."""
     assert words(cells(number)) <= MOST_WORDS
 
 
-@rebuilt
+@every_lesson
 def test_the_view_comes_early(number):
     """At most a fifth of the words stand before the first live view, and its words are tagged as such."""
     found = cells(number)
@@ -54,14 +54,14 @@ def test_the_view_comes_early(number):
     assert LIVE in before or LIVE in tags(found[place])
 
 
-@rebuilt
+@every_lesson
 def test_code(number):
     """Nine code cells, the guess's two counted whether they are there yet or not."""
     code = [cell for cell in cells(number) if cell.cell_type == "code"]
     assert len([cell for cell in code if GUESS_ENTERED not in tags(cell)]) <= MOST_CODE - FORMS
 
 
-@rebuilt
+@every_lesson
 def test_there_is_code_to_change(number):
     """Two cells at least are for the student to change and to run again."""
     changed = [cell for cell in cells(number) if CHANGE_ME in tags(cell)]
