@@ -14,9 +14,11 @@ __version__ = "0.1.0"
 
 # Where each name and each room is that lessons, students and checks call by al.….
 _NAMES = {
+    "antenna.antenna_file": ("Antenna", "read_antenna"),
     "antenna.design": ("Design", "design"),
     "classroom.guess.entry": ("guess",),
     "antenna.touchstone": ("Sweep", "read_sweep", "write_sweep"),
+    "antenna.yard": ("Yard",),
     "engine.dipole": ("Dipole",),
     "engine.shapes": ("FlatTop", "InvertedVee"),
     "physics.bands": ("BANDS", "Band", "FREE_SPACE", "PERFECT_GROUND", "SOILS", "Soil", "band", "soil"),
@@ -26,7 +28,7 @@ _NAMES = {
 }
 _ROOMS = {
     "": ("units",),
-    "antenna.": ("bench", "faults", "plan", "safety", "touchstone"),
+    "antenna.": ("antenna_file", "bench", "faults", "plan", "safety", "touchstone", "yard"),
     "engine.": ("dipole", "fields", "images", "mesh", "moments", "pattern", "shapes", "solution"),
     "physics.": ("bands", "cable", "circuit", "coil", "ground", "lengths", "sky", "trap", "wires"),
 }

@@ -130,8 +130,8 @@ class Advice:
     rule_inner_m, rule_outer_m: what the simple rule says of the whole way, or None. done: both bands are
     near enough. nearest: no length brings them nearer with these traps, which is done as well. fault: what
     the measurement looks like when it is not worth a cut, or "". measure_traps: the fault is that nobody
-    has, see Trimming.with_traps. because: sentences, what the wires and traps seem to be. fit: the
-    fitting.Fit behind it, or None.
+    has, see Trimming.with_traps. measure_again: the fault is that it goes back on the last change. because:
+    sentences, what the wires and traps seem to be. fit: the fitting.Fit behind it, or None.
 
     >>> al.bench.Advice(low_mhz=7.0, high_mhz=14.2, outer_m=-0.05).text[:43]
     'Shorten each outer wire by 5.0 cm (2.0 in).'
@@ -147,6 +147,7 @@ class Advice:
     fault: str = ""
     nearest: bool = False
     measure_traps: bool = False
+    measure_again: bool = False
     because: tuple = ()
     fit: fitting.Fit | None = field(default=None, repr=False, compare=False)
 
@@ -417,7 +418,8 @@ class Trimming:
         for name, now in zip(("inner_m", "outer_m"), change, strict=True):
             before = next((done for step in self.steps[::-1] if (done := getattr(step, name))), 0.0)
             if before * now < 0 and abs(now) > abs(before) + faults.SLIP_M:
-                return {"fault": faults.reversal(name, before, now), "inner_m": 0.0, "outer_m": 0.0}
+                fault = faults.reversal(name, before, now)
+                return {"fault": fault, "measure_again": True, "inner_m": 0.0, "outer_m": 0.0}
         return {}
 
     def _far(self, change_m, beyond_plan=False):
