@@ -19,6 +19,27 @@ _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps f
 _HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
+# What an advice says: `antlab trim` and the phone on the lawn say it in the same words.
+SAID = {
+    "fault": "Do not cut. {fault}",
+    "nearest": (
+        "No change of length brings both bands nearer to their aims: the outer wire takes part on "
+        "the upper band. Leave it so, or tune the traps closer to the plan and trim again."
+    ),
+    "done": "Both bands are where they should be. Leave it alone, and make the joints weatherproof.",
+    "lengthen": "Lengthen each {wire} wire by {cm:.1f} cm ({inches:.1f} in).",
+    "shorten": "Shorten each {wire} wire by {cm:.1f} cm ({inches:.1f} in).",
+    "fold": (
+        "Fold the wire back on itself and measure again before you cut: a fold can be undone. At "
+        "the feed or a trap the joint moves to the fold. This stops short of the aim on purpose; the "
+        "next measurement says the rest."
+    ),
+    "outer_later": "The outer wire comes after the upper band is right: the lower band hears both.",
+    "wire_longer": "The wire works as if it were {percent:.1f} % longer than cut.",
+    "wire_shorter": "The wire works as if it were {percent:.1f} % shorter than cut.",
+    "traps_higher": "The traps seem {percent:.1f} % higher than known.",
+    "traps_lower": "The traps seem {percent:.1f} % lower than known.",
+}
 
 
 def trap_from_resonance(*, f_mhz, inductance_uh=None, capacitance_pf=None, q=200.0):
@@ -155,29 +176,22 @@ class Advice:
     def text(self):
         """The advice in words, with its caution."""
         if self.fault:
-            return f"Do not cut. {self.fault}"
+            return SAID["fault"].format(fault=self.fault)
         if self.nearest:
-            return (
-                "No change of length brings both bands nearer to their aims: the outer wire takes part on "
-                "the upper band. Leave it so, or tune the traps closer to the plan and trim again."
-            )
+            return SAID["nearest"]
         if self.done:
-            return "Both bands are where they should be. Leave it alone, and make the joints weatherproof."
+            return SAID["done"]
         said = [_words(n, m) for n, m in (("inner", self.inner_m), ("outer", self.outer_m)) if m]
         if self.inner_m < 0 or self.outer_m < 0:
-            said.append(
-                "Fold the wire back on itself and measure again before you cut: a fold can be undone. At "
-                "the feed or a trap the joint moves to the fold. This stops short of the aim on purpose; the "
-                "next measurement says the rest."
-            )
+            said.append(SAID["fold"])
         if self.inner_m and not self.outer_m:
-            said.append("The outer wire comes after the upper band is right: the lower band hears both.")
+            said.append(SAID["outer_later"])
         return " ".join([*said, CAUTIONS["transmitting"]])
 
 
 def _words(name, change_m):
-    what, change = "Lengthen" if change_m > 0 else "Shorten", abs(change_m)
-    return f"{what} each {name} wire by {change * 100:.1f} cm ({change / INCH_M:.1f} in)."
+    said = SAID["lengthen" if change_m > 0 else "shorten"]
+    return said.format(wire=name, cm=abs(change_m) * 100, inches=abs(change_m) / INCH_M)
 
 
 @dataclass(frozen=True)
@@ -439,12 +453,10 @@ class Trimming:
 
     def _because(self, fit):
         wire, ends, traps = fit.now.mean
-        how = "longer" if wire > 0 else "shorter"
-        said = [f"The wire works as if it were {100 * abs(wire):.1f} % {how} than cut."]
+        said = [SAID["wire_longer" if wire > 0 else "wire_shorter"].format(percent=100 * abs(wire))]
         if abs(traps) > 0.003:
-            said.append(
-                f"The traps seem {100 * abs(traps):.1f} % {'higher' if traps > 0 else 'lower'} than known."
-            )
+            which = "traps_higher" if traps > 0 else "traps_lower"
+            said.append(SAID[which].format(percent=100 * abs(traps)))
         return tuple(said)
 
     @property

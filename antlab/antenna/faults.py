@@ -11,7 +11,7 @@ NEAR = 1.12  # a minimum belongs to an aim when it is no farther away than this
 SAME = 0.02  # nor farther from where the model has it
 TRAPS_OFF = 0.038  # traps that seem so far from what the plan has are measured
 SLIP_M = 0.01  # what a hand may be off
-_ALIKE = 0.04  # two frequencies that may be one
+ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
 _NARROW = 1.1  # of a sweep's ends
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
@@ -21,6 +21,33 @@ TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
 STRAIN = 3.2  # times what is usual, see fitting.Usual.strain
 MISFIT = 0.028  # of the reflection
 WET_Q = 15.0
+# What is said with numbers of the day in it: `antlab trim` and the phone on the lawn say it in the same words.
+SAID = {
+    "too_far": (
+        "{dip_mhz:.4g} MHz is too far from the aim of {aim_mhz:.4g} MHz for a slip in cutting: measure the "
+        "wires, then the traps, and look whether that is the right minimum."
+    ),
+    "reversal": (
+        "The {wire} wire was changed by {before_cm:+.1f} cm, and now {now_cm:+.1f} cm would be "
+        "asked: one of the two sweeps or what the log says was done is wrong. Measure the wire, and measure "
+        "again; where it stays, write that down with done(advice, inner_m=0, outer_m=0)."
+    ),
+    "no_minimum": (
+        "There is no minimum on either band: look at feed point, plugs, line, and the sweep's range."
+    ),
+    "plain_wire": (
+        "A minimum at {low_mhz:.4g} MHz is that of the whole wire without traps ({plain_mhz:.4g} MHz): "
+        "a trap looks shorted, by water or by a solder bridge. Measure the traps alone."
+    ),
+    "upper_only": (
+        "Only the inner wire seems to work: a trap looks open, in its coil or where a wire meets it, in "
+        "one leg or both. Measure the traps alone; if they are good, sweep wider."
+    ),
+    "lower_only": (
+        "The lower band works and the upper one shows nothing: a trap is shorted, or tuned far from its "
+        "frequency. Measure the traps alone."
+    ),
+}
 WET = (
     "The SWR has the shape of an antenna with poor traps: a wet or bad trap takes power and holds no wall. "
     "Measure the traps alone, dry, and seal them."
@@ -114,10 +141,7 @@ def too_far(dip_mhz, aim_mhz):
     >>> al.faults.too_far(18.1, 14.2)[:40]
     '18.1 MHz is too far from the aim of 14.2'
     """
-    return (
-        f"{dip_mhz:.4g} MHz is too far from the aim of {aim_mhz:.4g} MHz for a slip in cutting: measure the "
-        "wires, then the traps, and look whether that is the right minimum."
-    )
+    return SAID["too_far"].format(dip_mhz=dip_mhz, aim_mhz=aim_mhz)
 
 
 def in_traps(fit, lengths_m, curves):
@@ -177,11 +201,7 @@ def reversal(name, before_m, now_m):
     'The inner wire was changed by -3.0 cm, and now +7.0 cm would be as'
     """
     wire = name.removesuffix("_m")
-    return (
-        f"The {wire} wire was changed by {100 * before_m:+.1f} cm, and now {100 * now_m:+.1f} cm would be "
-        "asked: one of the two sweeps or what the log says was done is wrong. Measure the wire, and measure "
-        "again; where it stays, write that down with done(advice, inner_m=0, outer_m=0)."
-    )
+    return SAID["reversal"].format(wire=wire, before_cm=100 * before_m, now_cm=100 * now_m)
 
 
 def in_minima(low_mhz, high_mhz, *, aims_mhz, plain_mhz):
@@ -195,22 +215,13 @@ def in_minima(low_mhz, high_mhz, *, aims_mhz, plain_mhz):
     'The lower band works and the upper one shows nothing: '
     """
     if low_mhz is None and high_mhz is None:
-        return "There is no minimum on either band: look at feed point, plugs, line, and the sweep's range."
-    if low_mhz is not None and abs(low_mhz / plain_mhz - 1) < _ALIKE < abs(low_mhz / aims_mhz[0] - 1):
-        return (
-            f"A minimum at {low_mhz:.4g} MHz is that of the whole wire without traps ({plain_mhz:.4g} MHz): "
-            "a trap looks shorted, by water or by a solder bridge. Measure the traps alone."
-        )
+        return SAID["no_minimum"]
+    if low_mhz is not None and abs(low_mhz / plain_mhz - 1) < ALIKE < abs(low_mhz / aims_mhz[0] - 1):
+        return SAID["plain_wire"].format(low_mhz=low_mhz, plain_mhz=plain_mhz)
     if low_mhz is None:
-        return (
-            "Only the inner wire seems to work: a trap looks open, in its coil or where a wire meets it, in "
-            "one leg or both. Measure the traps alone; if they are good, sweep wider."
-        )
+        return SAID["upper_only"]
     if high_mhz is None:
-        return (
-            "The lower band works and the upper one shows nothing: a trap is shorted, or tuned far from its "
-            "frequency. Measure the traps alone."
-        )
+        return SAID["lower_only"]
     for f, aim in zip((low_mhz, high_mhz), aims_mhz, strict=True):
         if not is_near(f, aim):
             return too_far(f, aim)
