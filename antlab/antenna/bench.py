@@ -19,7 +19,7 @@ _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps f
 _HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
-# What an advice says: `antlab trim` and the phone on the lawn say it in the same words.
+# What an advice says; the phone on the lawn says it in the same words.
 SAID = {
     "fault": "Do not cut. {fault}",
     "nearest": (

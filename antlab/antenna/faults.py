@@ -21,7 +21,7 @@ TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
 STRAIN = 3.2  # times what is usual, see fitting.Usual.strain
 MISFIT = 0.028  # of the reflection
 WET_Q = 15.0
-# What is said with numbers of the day in it: `antlab trim` and the phone on the lawn say it in the same words.
+# What is said with numbers of the day in it; the phone on the lawn says it in the same words.
 SAID = {
     "too_far": (
         "{dip_mhz:.4g} MHz is too far from the aim of {aim_mhz:.4g} MHz for a slip in cutting: measure the "
