@@ -145,20 +145,23 @@ class Design:
             )
         return self
 
-    def hung(self, shape, span_m=None):
+    def hung(self, shape, span_m=None, trap=None):
         """The same with the wire hung otherwise: solved again, from these lengths.
 
         shape: FlatTop or InvertedVee. span_m: distance between the supports, metres, if the wire has to fit.
+        trap: a CoaxTrap or CoilTrap to wind instead.
         Returns a Design with lengths good to 1 mm, several times quicker than design() for a small change.
         Raises Slip as design() does.
         """
-        old = self.dipole
-        fixed = {"traps": old.traps, "shape": shape, "soil": old.soil, "wire": old.wire}
+        old, wound = self.dipole, trap or self.wound
+        traps = old.traps if trap is None else (trap.trap,)
+        fixed = {"traps": traps, "shape": shape, "soil": old.soil, "wire": old.wire}
         try:
             dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, (np.array(old.sections), self.slope))
         except Slip:  # too far away
             dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm)
-        return replace(self, dipole=dipole, slope=slope, aims=aims, span_m=span_m).fitting()
+        made = replace(self, dipole=dipole, slope=slope, aims=aims, wound=wound, span_m=span_m)
+        return made.fitting()
 
     def sweep(self, aim, count=161, reach=0.06):
         """Frequencies around an aim, and the impedance there.
@@ -455,7 +458,7 @@ def resonant(f_mhz, fixed, start=None):
         z = dipole.impedance(f)
         return dipole, z, np.angle((_LEG_OHM + z) / (_LEG_OHM - z))
 
-    guess = _first_lengths(f_mhz, traps)
+    guess = first_lengths(f_mhz, traps)
     if start:
         here, slope = start[0], start[1].copy()
         close, steps = _FOLLOWED_M, _STEPS // 4
@@ -507,10 +510,15 @@ def _bounded(step, lengths):
     return step / max(1.0, 4 * np.max(np.abs(step) / lengths))
 
 
-def _first_lengths(f_mhz, traps):
+def first_lengths(f_mhz, traps):
     """Lengths to start from: the rule's for the highest band, and what each lower one then lacks.
 
+    f_mhz: MHz, rising. traps: one fewer, that of the highest band first. Returns metres, shape of f_mhz.
     A leg is a line of _LEG_OHM, a quarter of a wave long; each trap on the way adds its coil's reactance.
+
+    >>> from antlab.antenna.design import first_lengths
+    >>> first_lengths((7.1, 14.2), (al.Trap(inductance_uh=2.5, capacitance_pf=50),)).round(1).tolist()
+    [5.0, 4.0]
     """
     lengths = [float(rule_length_m(f_mhz[-1])) / 2]
     for f in f_mhz[-2::-1]:

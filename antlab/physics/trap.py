@@ -1,9 +1,12 @@
 """A trap: a tuned circuit in the wire. As a circuit, and as a thing wound from coax or wire."""
 
+import contextlib
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
+from antlab import facts
 from antlab.physics import circuit
 from antlab.physics.cable import KNOWN_MHZ, Cable
 from antlab.physics.cable import cable as known_cable
@@ -20,6 +23,8 @@ OFFERED_FORM = (
 LEAD_UH_PER_MM = 0.8e-3  # of the joint, or of the capacitor's leads, back along the winding (common practice)
 TUNED_WITHIN = 0.02  # what is left of a trap's resonance to measure and trim: form, cable, hand
 Q_AS_BUILT = 0.7  # what form, jacket and solder leave of a coil's computed Q: our guess
+
+PIPES_MM = tuple(row.outer_mm for row in facts.read("physics/pipes.csv", text="nominal", numbers="outer_mm"))
 
 # what each number is when it was typed in another unit: (field, what it was multiplied by, unit)
 _SLIPS = (
@@ -402,6 +407,24 @@ def design_coax_trap(*, f_mhz, cable="RG-58", form_diameter_mm, hookup="series",
         cable=cable, form_diameter_mm=form_diameter_mm, turns=2, hookup=hookup, pigtail_mm=pigtail_mm
     )
     return _tuned(wound, f_mhz)
+
+
+@lru_cache(maxsize=64)
+def on_a_pipe(f_mhz, cable):
+    """The trap on that of three pipes, the thinnest that it may be bent around, on which it has whole turns.
+
+    f_mhz: resonance wanted, MHz. cable: a name or a Cable. Returns a CoaxTrap, its turns whole or nearly.
+    Raises Slip when not even the thinnest pipe will do. Source: design_coax_trap, on PIPES_MM.
+
+    >>> round(al.trap.on_a_pipe(14.175, "RG-58").turns, 1)
+    5.0
+    """
+    pipes = [mm for mm in PIPES_MM if mm >= OFFERED_FORM * known_cable(cable).outer_mm][:3]
+    wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
+    for pipe in pipes[1:]:
+        with contextlib.suppress(Slip):  # too few turns
+            wound.append(design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipe))
+    return min(wound, key=lambda one: abs(one.turns - one.whole_turns))
 
 
 def design_coil_trap(

@@ -306,7 +306,8 @@ class Antenna:
     """A symmetric bent or straight wire in the plane y = 0, fed in the middle, loaded alike on both sides.
 
     sections: metres, one side, from the middle to the end; loads: ohms, one between each two sections;
-    height of the middle and of the ends; radius in metres; ground: None (free
+    height of the middle and of the ends; or rise: how much higher the far end of a straight wire is than the
+    near one; radius in metres; ground: None (free
     space), "mirror", or a complex relative permittivity for this frequency. jacket: its outer radius, metres,
     and its permittivity: for charge and current alike the wire is as thick as `apart` says, and an inductance
     in series gives the current back what that takes off: another form of the quasi-static limit of
@@ -330,6 +331,7 @@ class Antenna:
     jacket: tuple | None = None
     finest: float = 0.025
     fine: float = 1.0
+    rise: float = 0.0
 
     @property
     def k(self):
@@ -354,6 +356,10 @@ class Antenna:
         for section in self.sections:
             side = np.r_[side, length + graded(section, self.finest)[1:]]
             length += section
+        if self.rise:
+            along = np.r_[-side[:0:-1], side]
+            slope = self.rise / 2 / length
+            return np.c_[along * np.sqrt(1 - slope**2), self.middle + along * slope]
         drop = 0.0 if self.ends is None else self.middle - self.ends
         across = np.sqrt(length**2 - drop**2)
         arm = np.c_[side * across / length, self.middle - side * drop / length]

@@ -1,14 +1,11 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
-import contextlib
-from functools import lru_cache
-
 import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
-from antlab import facts
 from antlab.antenna.design import AIMS, aim_on, design
+from antlab.antenna.mending import WATTS, start
 from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import (
     LOWEST_END_M,
@@ -31,42 +28,13 @@ from antlab.physics import circuit, sky
 from antlab.physics.bands import BANDS, MODES, SOILS_IN_VIEWS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER
-from antlab.physics.cable import cable as known_cable
 from antlab.physics.lengths import rule_length_m
-from antlab.physics.trap import OFFERED_FORM, design_coax_trap
+from antlab.physics.trap import on_a_pipe
 from antlab.physics.wires import IN_PLANNER as WIRES
 from antlab.units import MILE_KM, Slip, feet
 
-PIPES_MM = tuple(
-    row.outer_mm for row in facts.read("classroom/views/pipes.csv", text="nominal", numbers="outer_mm")
-)
-WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)
 FAR_KM = (200, 500, 1000, 1700, 2500, 3500)  # of the station to be reached, in one hop
 FRIEND_KM = 1700  # of lesson 07, whom noon lets all bands reach
-
-
-@lru_cache(maxsize=32)
-def on_a_pipe(f_mhz, cable):
-    """The trap on that of three pipes, the thinnest that it may be bent around, on which it has whole turns.
-
-    Or nearly whole ones. Raises Slip when not even the thinnest will do.
-    """
-    pipes = [mm for mm in PIPES_MM if mm >= OFFERED_FORM * known_cable(cable).outer_mm][:3]
-    wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]
-    for pipe in pipes[1:]:
-        with contextlib.suppress(Slip):  # too few turns
-            wound.append(design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipe))
-    return min(wound, key=lambda one: abs(one.turns - one.whole_turns))
-
-
-@lru_cache(maxsize=16)
-def start(low, high, soil, trap_cable, power_w, wire=WIRES[0], sends="carrier", **user):
-    """The Design for a choice of bands, soil, cable, wire and power, 9 m up: from it the others are found.
-
-    user: aim, mode, licence and region, as design() takes them. Raises Slip as design() does.
-    """
-    yard = {"shape": FlatTop(height_m=9), "soil": soil}
-    return _designed(low, high, trap_cable, **yard, wire=wire, power_w=power_w, sends=sends, **user)
 
 
 def _designed(low, high, trap_cable, *, mode="any", **given):
@@ -132,6 +100,7 @@ def planner(
     """
     user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
     height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
+    user["mode"] = None if mode == "any" else mode
     begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
     made = begin.hung(shape_of(height, drop), span_m=room)
     dipole, wound = made.dipole, made.wound
@@ -292,7 +261,9 @@ def three_yards():
         axes = []
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
-            made = start(**choices, trap_cable="RG-58", power_w=100).hung(shape_of(*place[:2]), place[2])
+            made = start(choices["low"], choices["high"], named_soil(choices["soil"]), "RG-58").hung(
+                shape_of(*place[:2]), place[2]
+            )
             up = sky.at("noon").elevation_deg(FRIEND_KM)
             names, patterns = zip(
                 *((one.band.label, made.dipole.pattern(one.f_mhz)) for one in made.aims), strict=True

@@ -1,0 +1,534 @@
+"""What sticks out of a yard, and what would mend it: each mend a ready antenna, with what it costs.
+
+A Wish is an antenna as somebody wants it, whether it can be or not. Each mend is another Wish, solved and
+found to fit. What is looked for, in what order, and how far: our choice.
+"""
+
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache, partial
+from itertools import islice
+
+import numpy as np
+
+from antlab.antenna import safety
+from antlab.antenna.design import AIMS, Design, aim_on, design, first_lengths
+from antlab.antenna.yard import Yard
+from antlab.engine.pattern import Pattern
+from antlab.engine.shapes import FlatTop
+from antlab.physics.bands import BANDS, MODES, Soil
+from antlab.physics.bands import soil as named_soil
+from antlab.physics.cable import IN_PLANNER, cable
+from antlab.physics.lengths import rule_length_m
+from antlab.physics.trap import design_coil_trap, on_a_pipe
+from antlab.physics.wires import IN_PLANNER as WIRES
+from antlab.units import Slip, feet
+
+WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)  # offered
+LOWEST_SOLVED_M = 1.0  # of an end: lower, the engine is not checked
+HIGHEST_M, RAISED_M = 30.0, 6.0  # of a support; by how much more a mend asks at the most
+CAPACITORS_PF = (100, 82, 68, 56, 47, 39, 33, 27, 22, 18, 15, 12)  # E12 of IEC 60063 (values from memory)
+COIL_FORM_MM = 48.3  # the pipe that most traps here come on
+NARROW = 0.25  # of what is wanted, under 2:1: less is narrow
+MOST, TRIES = 3, 3  # mends; of a kind, solved before it is given up
+_WORST = {"pair", "steep", "ends", "room", "volts"}  # faults that no mend may bring with it
+_NEAR = 1.01  # of a leg: an estimate that may turn out to fit
+
+
+@dataclass(frozen=True)
+class Coil:
+    """Traps of a coil of wire with a capacitor across it, in place of a cable's name.
+
+    >>> from antlab.antenna.mending import Coil
+    >>> Coil(27).name
+    'wire coil, 27 pF'
+    """
+
+    capacitance_pf: float
+
+    @property
+    def name(self):
+        """As a list shows it."""
+        return f"wire coil, {self.capacitance_pf:g} pF"
+
+
+@lru_cache(maxsize=64)
+def wound(f_mhz, trap):
+    """The trap to wind for a frequency, MHz. trap: a cable's name, or a Coil.
+
+    Returns a CoaxTrap or a CoilTrap. Raises Slip as on_a_pipe and design_coil_trap do.
+
+    >>> from antlab.antenna.mending import Coil, wound
+    >>> wound(14.175, "RG-58").whole_turns, wound(14.175, Coil(27)).whole_turns
+    (5, 10)
+    """
+    if isinstance(trap, Coil):
+        return design_coil_trap(
+            f_mhz=f_mhz, capacitance_pf=trap.capacitance_pf, form_diameter_mm=COIL_FORM_MM
+        )
+    return on_a_pipe(f_mhz, trap)
+
+
+@lru_cache(maxsize=32)
+def start(low, high, soil, trap, power_w=100, wire=WIRES[0], sends="carrier", *, mode=None, **user):
+    """The Design for bands, soil, trap, wire and power, 9 m up: from it those of all yards are found.
+
+    soil: a Soil. trap: a cable's name or a Coil. user: aim, licence and region, as design() takes them.
+    Raises Slip as design() does.
+
+    >>> from antlab.antenna.mending import start
+    >>> round(start("40m", "20m", al.soil("average"), "RG-58").width_m, 1)
+    16.9
+    """
+    made = wound(aim_on(high, mode=mode, **user).f_mhz, trap)
+    given = {"soil": soil, "wire": wire, "power_w": power_w, "sends": sends, "mode": mode, **user}
+    return design(low, high, trap=made, shape=FlatTop(height_m=9), **given)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """An antenna as wanted, which may be or not.
+
+    yard: a Yard. low, high: bands. trap: what the traps are wound of: a cable's name, or a Coil. up_deg:
+    elevation of the station that it is for, at which gains are compared, broadside. The rest as design().
+
+    >>> from antlab.antenna.mending import Wish
+    >>> from antlab.antenna.yard import Yard
+    >>> wish = Wish(yard=Yard(hung="vee", heights_m=(6, 3), span_m=15))
+    >>> [fault.key for fault in wish.faults]
+    ['room']
+    """
+
+    yard: Yard
+    low: str = "40m"
+    high: str = "20m"
+    trap: str | Coil = "RG-58"
+    wire: str = WIRES[0]
+    soil: Soil | str = "average"
+    power_w: float = 100.0
+    sends: str = "carrier"
+    up_deg: float = 15.0
+    aim: str = AIMS[0]
+    mode: str | None = None
+    licence: str = "general"
+    region: int = 2
+
+    @property
+    def user(self):
+        """What design() takes to know what is wanted: a dict."""
+        return {"aim": self.aim, "mode": self.mode, "licence": self.licence, "region": self.region}
+
+    @property
+    def begin(self):
+        """The Design for it, 9 m up. Raises Slip as start()."""
+        soil = named_soil(self.soil)
+        return start(
+            self.low, self.high, soil, self.trap, self.power_w, self.wire, self.sends, **self.user
+        )  # fmt: skip
+
+    @cached_property
+    def _found(self):
+        """The Design or None, and the Fault that left none, or None."""
+        try:
+            begin = self.begin
+        except Slip as no:
+            return None, Fault("pair", str(no))
+        if self.yard.lowest_m < LOWEST_SOLVED_M:
+            return None, None  # its ends are a fault anyhow
+        try:
+            return begin.hung(self.yard.shape), None
+        except Slip as no:
+            return None, Fault("steep", str(no))
+
+    @property
+    def made(self):
+        """The Design, whether it fits or not, or None where none can be solved; see faults."""
+        return self._found[0]
+
+    @cached_property
+    def faults(self):
+        """What is wrong with it, the worst first: a tuple of Faults. Empty: build it."""
+        made, none = self._found
+        return (none,) if none else tuple(_faults(self, made))
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong with an antenna as wanted.
+
+    key: "pair": no wire serves both bands; "steep": the legs cannot hang so; "ends": within reach; "room":
+    too long; "volts", "heat": too much for the traps; "narrow": little of what is wanted is under 2:1.
+    words: a sentence. by_m: how much is missing, metres.
+
+    >>> from antlab.antenna.mending import Fault
+    >>> Fault("room", "It is too long.", 1.7).by_m
+    1.7
+    """
+
+    key: str
+    words: str
+    by_m: float = 0.0
+
+
+def spoken(length_m, feet_first=False):
+    """A length as it is spoken of, one digit after the point. length_m: metres, one number. Returns text.
+
+    >>> from antlab.antenna.mending import spoken
+    >>> spoken(6), spoken(6, feet_first=True)
+    ('6.0 m (19.7 ft)', '19.7 ft (6.0 m)')
+    """
+    metres, feet_ = f"{length_m:.1f} m", f"{feet(length_m):.1f} ft"
+    return f"{feet_} ({metres})" if feet_first else f"{metres} ({feet_})"
+
+
+def _faults(wish, made):
+    """The Faults of a wish whose Design is made, or None with ends too low to solve."""
+    yard = wish.yard
+    if (low := safety.LOWEST_END_M - yard.lowest_m) > 1e-6:
+        yield Fault(
+            "ends",
+            f"An end, which carries high voltage, hangs {spoken(yard.lowest_m)} up, within reach: it wants "
+            f"{spoken(safety.LOWEST_END_M)} or more.",
+            low,
+        )
+    if made is None:
+        return
+    if yard.room_m is not None and made.width_m > yard.room_m:
+        yield Fault(
+            "room",
+            f"It spans {spoken(made.width_m)}; with {spoken(yard.rope_m)} of rope at each end there is room "
+            f"for {spoken(yard.room_m)}.",
+            float(made.width_m - yard.room_m),
+        )
+    traps = {}
+    for aim in made.aims:
+        for one in _verdicts(made, aim):
+            if one.mark == safety.BAD:
+                traps.setdefault(one.about.split()[-1] if "volts" in one.about else "heat", one.words)
+    yield from (Fault(key, words) for key, words in traps.items())
+    for aim in made.aims:
+        share = _share_under_2(made, aim)
+        if share < NARROW:
+            yield Fault(
+                "narrow",
+                f"On {aim.band.label} the SWR is 2 or less over {100 * share:.0f} % of what is wanted.",
+            )
+            return
+
+
+def _verdicts(made, aim):
+    """What to think of the volts of the traps on a band, and of the heat by what is sent."""
+    stress = made.stress(aim)
+    told = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": made.power_w}
+    volts, carrier, ssb = safety.trap_verdicts(made.wound, **told)
+    return volts, ssb if safety.MODES[made.sends] <= safety.MODES["SSB"] else carrier
+
+
+def _share_under_2(made, aim):
+    """Of what is wanted, the share over which the SWR is 2 or less."""
+    span, (low, high) = made.span(aim), aim.edges_mhz
+    return float(np.nan_to_num(max(min(span.high_mhz, high) - max(span.low_mhz, low), 0.0) / (high - low)))
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What is compared of a band: kHz under 2:1, watts of heat in each trap on average, gain to the station.
+
+    >>> from antlab.antenna.mending import Figures
+    >>> Figures("40 metres", 200.0, 3.0, -5.0).heat_w
+    3.0
+    """
+
+    band: str
+    width_khz: float
+    heat_w: float
+    gain_dbi: float
+
+
+def figures(made, up_deg):
+    """The Figures of both bands of a Design, the lower first. up_deg: elevation of the gain, broadside.
+
+    >>> from antlab.antenna.mending import figures
+    >>> made = al.design("40m", "20m", shape=al.FlatTop(height_m=9))
+    >>> [one.band for one in figures(made, 15)]
+    ['40 metres', '20 metres']
+    """
+    duty = safety.MODES[made.sends]
+    return tuple(
+        Figures(
+            aim.band.label,
+            float(np.nan_to_num(made.span(aim).width_khz)),
+            float(made.stress(aim, duty=duty).watts),
+            float(Pattern(made.solved(aim)).gain_dbi(up_deg)),
+        )
+        for aim in made.aims
+    )
+
+
+@dataclass(frozen=True)
+class Mend:
+    """One way to mend a Wish, solved. key: its kind. words: what to do. wish: as mended. made: its Design.
+
+    asked: Figures of what was asked, or nothing where that could not be solved.
+
+    >>> from antlab.antenna.mending import Wish, mends
+    >>> from antlab.antenna.yard import Yard
+    >>> ways = mends(Wish(yard=Yard(hung="vee", heights_m=(9, 4), span_m=15)))
+    >>> next(way for way in ways if way).words
+    'Let the ends down to 3.8 m (12.5 ft)'
+    """
+
+    key: str
+    words: str
+    wish: Wish
+    made: Design
+    asked: tuple = ()
+
+    @cached_property
+    def figures(self):
+        """Figures of both bands, as mended."""
+        return figures(self.made, self.wish.up_deg)
+
+    @property
+    def cost(self):
+        """What it does on each band and, in brackets, what that is against what was asked: a line each."""
+        lines = []
+        for now, was in zip(self.figures, self.asked or (None, None), strict=True):
+            was = was if was and was.band == now.band else None
+            told = (
+                f"{now.width_khz:.0f} kHz under 2:1" + _change(now, was, "width_khz", 0),
+                f"{now.heat_w:.1f} W of heat a trap" + _change(now, was, "heat_w", 1),
+                f"{now.gain_dbi:z.1f} dBi" + _change(now, was, "gain_dbi", 1),
+            )
+            lines.append(f"{now.band}: {', '.join(told)}".replace("-", "−"))
+        return tuple(lines)
+
+
+def _change(now, was, name, digits):
+    if was is None:
+        return ""
+    change = round(getattr(now, name) - getattr(was, name), digits)
+    return f" ({change:+.{digits}f})" if change else " (as asked)"
+
+
+def mends(wish, feet_first=False):
+    """Ways to mend a Wish, as they are found: yields a Mend, or None after a try that did not do.
+
+    At most MOST of them, each of another kind, of pairs of bands two; what costs least trouble comes first,
+    and what gives up a band last. Who shows them can do so as they come, and stop at any time. feet_first:
+    how lengths are written. A mend mends the worst of the faults; one that is less bad may stay or come.
+
+    >>> from antlab.antenna.mending import Wish, mends
+    >>> from antlab.antenna.yard import Yard
+    >>> small = Yard(hung="vee", heights_m=(6, 3), span_m=15, garden_m=(15, 20), runs_deg=90)
+    >>> [way.key for way in mends(Wish(yard=small)) if way]
+    ['diagonal', 'trap', 'higher']
+    """
+    if not wish.faults:
+        return
+    (worst, *_), had, found = wish.faults, {fault.key for fault in wish.faults}, 0
+    asked, say = figures(wish.made, wish.up_deg) if wish.made else (), partial(spoken, feet_first=feet_first)
+    for kind, ways in _KINDS.items():
+        left = 2 if kind == "pair" else 1
+        for words, other in ways(wish, worst.key, say):
+            made = _solved(other, wish)
+            still = {"pair"} if made is None else {fault.key for fault in _faults(other, made)}
+            if worst.key in still or (still - had) & _WORST:
+                yield None
+                continue
+            yield Mend(kind, words, other, made, asked)
+            found, left = found + 1, left - 1
+            if found == MOST:
+                return
+            if not left:
+                break
+
+
+def _solved(other, wish):
+    """The Design of another wish, from that of the first where they are alike enough, or None."""
+    try:
+        if replace(wish, yard=other.yard, trap=other.trap, power_w=other.power_w) != other:
+            trap = wound(aim_on(other.high, **other.user).f_mhz, other.trap)
+            return design(
+                other.low, other.high, shape=other.yard.shape, trap=trap, soil=other.soil, wire=other.wire,
+                power_w=other.power_w, sends=other.sends, **other.user,
+            )  # fmt: skip
+        near = wish.made or other.begin
+        trap = None if other.trap == wish.trap else wound(aim_on(other.high, **other.user).f_mhz, other.trap)
+        if trap or near.dipole.shape != other.yard.shape:
+            near = near.hung(other.yard.shape, trap=trap)
+        return replace(near, power_w=float(other.power_w))
+    except Slip:
+        return None
+
+
+def _hung(wish, hung, top_m, ends_m):
+    """The same wish hung otherwise, heights to a tenth of a metre."""
+    return replace(wish, yard=replace(wish.yard, hung=hung, heights_m=(round(top_m, 1), round(ends_m, 1))))
+
+
+def _leg_m(wish):
+    """Wire from feed to end, as asked or as it would be 9 m up; 0 where the bands do not pair."""
+    try:
+        return (wish.made or wish.begin).dipole.length_m / 2
+    except Slip:
+        return 0.0
+
+
+def _drop_m(wish):
+    """How much lower than the feed the ends must be for the legs to fit in the room; NaN: that is no way."""
+    leg, room = _leg_m(wish), wish.yard.room_m
+    if not leg or room is None:
+        return 0.0
+    drop = np.sqrt(max(leg**2 - (0.995 * room / 2) ** 2, 0.0))
+    return float(drop) if drop < 0.95 * leg else np.nan
+
+
+def _diagonal(wish, wrong, say):
+    """Corner to corner, where the garden's size is known."""
+    yard = wish.yard
+    if wrong != "room" or yard.garden_m is None:
+        return
+    turned = replace(yard, runs_deg=yard.diagonal_deg, span_m=None)
+    if turned.chord_m > yard.chord_m + 0.1:
+        words = f"Run it along the diagonal, {say(turned.chord_m)} from corner to corner"
+        yield (
+            words,
+            replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else turned.chord_m)),
+        )
+
+
+def _vee(wish, wrong, say):
+    """Ends lower, for room; over a pole in the middle where there was none."""
+    top, lowest = max(wish.yard.heights_m), safety.LOWEST_END_M
+    if wrong != "room" or np.isnan(_drop_m(wish)):
+        return
+    ends = np.floor(10 * (top - _drop_m(wish)) + 1e-9) / 10
+    for lower in (ends, ends - 0.1):
+        if lower >= lowest:
+            words = f"Let the ends down to {say(lower)}"
+            if wish.yard.hung == "level":
+                words = f"Hang it as a vee: a pole of {say(top)} in the middle, the ends {say(lower)} up"
+            yield words, _hung(wish, "vee", top, lower)
+
+
+def _ends(wish, wrong, say):
+    """Ends out of reach, from the same support."""
+    top, lowest = max(wish.yard.heights_m), safety.LOWEST_END_M
+    if wrong == "ends" and top > lowest:
+        what = "Raise the ends" if wish.yard.hung == "vee" else "Raise the lower end"
+        yield f"{what} to {say(lowest)}", _hung(wish, wish.yard.hung, top, lowest)
+    if wrong == "steep" and (leg := _leg_m(wish)):
+        ends = np.ceil(10 * (top - 0.9 * leg)) / 10
+        if lowest <= ends <= top:
+            yield f"Raise the ends to {say(ends)}", _hung(wish, "vee", top, ends)
+
+
+def _trap(wish, wrong, say):
+    """Another cable, or a coil with a capacitor, what changes least first; for heat and volts thick cable."""
+    cables = [one for one in IN_PLANNER if one != wish.trap]
+    if wrong == "room":
+        shape, off = wish.yard.shape, _leg_m(wish) - _leg_for(wish, wish.trap)
+        want = _NEAR * np.hypot(wish.yard.room_m / 2, shape.top_m - shape.ends_m) - off
+        fits = sorted(
+            (one for one in cables if _leg_for(wish, one) <= want), key=lambda one: -_leg_for(wish, one)
+        )
+        coils = (one for one in map(Coil, CAPACITORS_PF) if one != wish.trap and _leg_for(wish, one) <= want)
+        others = (*fits[:2], *islice(coils, TRIES))
+    elif wrong in ("heat", "volts"):
+        others = sorted(cables, key=lambda one: -cable(one).outer_mm)[:2]
+    elif wrong in ("narrow", "pair"):
+        others = cables[:TRIES]
+    else:
+        return
+    for one in others:
+        coil = isinstance(one, Coil)
+        what = f"a coil of wire with {one.capacitance_pf:g} pF across it" if coil else one
+        yield f"Wind the traps of {what}", replace(wish, trap=one)
+
+
+def _leg_for(wish, trap):
+    """About the wire from feed to end with another trap, metres: to compare. Infinite where it cannot be."""
+    f = [aim_on(band, **wish.user).f_mhz for band in (wish.low, wish.high)]
+    try:
+        return float(first_lengths(f, (wound(f[1], trap).trap,)).sum())
+    except Slip:
+        return np.inf
+
+
+def _higher(wish, wrong, say):
+    """A higher support, for ends out of reach, or for a steeper vee in the same room."""
+    top, lowest, yard = max(wish.yard.heights_m), safety.LOWEST_END_M, wish.yard
+    low = min(yard.heights_m)
+    if wrong == "room" and not np.isnan(_drop_m(wish)):
+        apex = np.ceil(10 * (max(low if yard.hung == "vee" else lowest, lowest) + _drop_m(wish)) - 1e-9) / 10
+        ends = max(low if yard.hung == "vee" else lowest, lowest)
+        for one in (apex, apex + 0.1):
+            if top < one <= min(top + RAISED_M, HIGHEST_M):
+                yield (
+                    f"Raise the middle to {say(one)}, the ends {say(ends)} up",
+                    _hung(wish, "vee", one, ends),
+                )
+    elif wrong == "ends":
+        by = lowest - low
+        if by <= RAISED_M and top + by <= HIGHEST_M:
+            words = f"Hang all of it {say(np.ceil(10 * by - 1e-9) / 10)} higher"
+            yield words, _hung(wish, yard.hung, *(np.ceil(10 * (h + by) - 1e-9) / 10 for h in yard.heights_m))
+
+
+def _power(wish, wrong, say):
+    """Less power, as much as is good for the traps."""
+    if wrong not in ("heat", "volts") or wish.made is None:
+        return
+    good = [one.good_w for aim in wish.made.aims for one in _verdicts(wish.made, aim)]
+    for watts in reversed(WATTS):
+        if watts < wish.power_w and watts <= min(good):
+            yield f"Send with {watts:g} W", replace(wish, power_w=watts)
+            return
+
+
+def _mode(wish, wrong, say):
+    """One mode only, where the whole of a band is too wide."""
+    if (wrong == "narrow" and wish.mode is None) or wrong == "pair":
+        for mode in (None, *MODES):
+            if mode != wish.mode:
+                yield f"Make it for {mode} only" if mode else "Make it for any mode", replace(wish, mode=mode)
+
+
+def _pair(wish, wrong, say):
+    """Another pair of bands, the nearest that fits; the upper band stays if it can."""
+    if wrong not in ("room", "pair"):
+        return
+    at = {name: i for i, name in enumerate(BANDS)}
+    pairs = [(low, high) for low in BANDS for high in BANDS if at[low] < at[high]]
+    near = sorted(
+        pairs,
+        key=lambda pair: (
+            2 * abs(at[pair[0]] - at[wish.low]) + abs(at[pair[1]] - at[wish.high]),
+            -at[pair[1]],
+        ),
+    )
+    tried = 0
+    for low, high in near:
+        other = replace(wish, low=low, high=high)
+        try:
+            about = 5 / 6 * float(rule_length_m(aim_on(low, **wish.user).f_mhz))
+            aim_on(high, **wish.user)
+        except Slip:
+            continue
+        level = (
+            np.inf
+            if wish.yard.room_m is None
+            else np.hypot(wish.yard.room_m, 2 * np.ptp(wish.yard.heights_m))
+        )
+        if (low, high) == (wish.low, wish.high) or about > level:
+            continue
+        yield f"Make it for {low.removesuffix('m')} and {high.removesuffix('m')} metres", other
+        tried += 1
+        if tried == TRIES:
+            return
+
+
+_KINDS = {
+    "diagonal": _diagonal, "vee": _vee, "ends": _ends, "trap": _trap, "higher": _higher, "power": _power,
+    "mode": _mode, "pair": _pair,
+}  # fmt: skip

@@ -1,0 +1,132 @@
+"""What does not fit is said, and what is offered instead fits, is solved, and costs what it says."""
+
+import time
+
+import numpy as np
+import pytest
+
+import antlab as al
+from antlab.antenna import mending, safety
+from antlab.antenna.mending import Coil, Wish, figures, mends, spoken
+from antlab.antenna.yard import Yard
+from antlab.trouble import Slip
+
+VEE = {"hung": "vee", "heights_m": (6, 3), "span_m": 15}
+WISHES = {
+    "a 6 m pole in a 15 m garden": Wish(yard=Yard(**VEE)),
+    "the same, the garden known": Wish(yard=Yard(**VEE, garden_m=(15, 20), runs_deg=90)),
+    "level, too long": Wish(yard=Yard(hung="level", heights_m=(9, 9), span_m=15)),
+    "level, a little too long": Wish(yard=Yard(hung="level", heights_m=(7.5, 7.5), span_m=17.6)),
+    "one end within reach": Wish(yard=Yard(hung="level", heights_m=(9, 2), span_m=30)),
+    "ends on the ground": Wish(yard=Yard(hung="vee", heights_m=(6, 0.3), span_m=20)),
+    "too steep": Wish(yard=Yard(hung="vee", heights_m=(16, 4), span_m=20)),
+    "too hot": Wish(yard=Yard(hung="level", heights_m=(9, 9), span_m=20), power_w=1500),
+    "twice the same band": Wish(yard=Yard(hung="level", heights_m=(12, 12), span_m=20), low="20m"),
+    "a mode that is not allowed": Wish(
+        yard=Yard(hung="level", heights_m=(12, 12), span_m=20), low="30m", mode="phone"
+    ),
+    "80 metres in 20 m": Wish(
+        yard=Yard(hung="level", heights_m=(12, 12), span_m=20), low="80m", high="40m"
+    ),
+}  # fmt: skip
+WORST = {
+    "a 6 m pole in a 15 m garden": "room", "the same, the garden known": "room", "level, too long": "room",
+    "level, a little too long": "room", "one end within reach": "ends", "ends on the ground": "ends",
+    "too steep": "steep", "too hot": "heat", "twice the same band": "pair", "80 metres in 20 m": "room",
+    "a mode that is not allowed": "pair",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def mended():
+    """Of each wish its mends, once: they are what is costly here."""
+    return {name: [one for one in mends(wish) if one] for name, wish in WISHES.items()}
+
+
+@pytest.mark.parametrize("name", WISHES)
+def test_every_wish_has_a_mend_that_mends(mended, name):
+    """The worst fault is named; one to three mends, each really free of it and of any fault as bad."""
+    wish = WISHES[name]
+    assert wish.faults[0].key == WORST[name] and wish.faults[0].words.count("\n") == 0
+    assert 1 <= len(mended[name]) <= 3
+    for mend in mended[name]:
+        made, yard = mend.made, mend.wish.yard
+        assert yard.lowest_m >= safety.LOWEST_END_M
+        assert made.dipole.shape == yard.shape
+        if yard.room_m is not None:
+            assert made.width_m <= yard.room_m, "both ropes have their half metre"
+        swr = made.dipole.swr([aim.f_mhz for aim in made.aims])
+        assert np.all(swr < 4), "it is solved: it works at its aims"
+        assert WORST[name] not in [fault.key for fault in mend.wish.faults]
+
+
+def test_kinds_differ_and_the_diagonal_comes_first(mended):
+    """What costs nothing comes before what costs a band; no diagonal without the garden's size."""
+    keys = {name: [mend.key for mend in found] for name, found in mended.items()}
+    assert keys["the same, the garden known"][0] == "diagonal"
+    assert "diagonal" not in keys["a 6 m pole in a 15 m garden"]
+    assert keys["level, too long"][0] == "vee" and keys["level, a little too long"][:2] == ["vee", "trap"]
+    assert keys["a mode that is not allowed"][0] == "mode"
+    assert keys["too hot"][-1] == "power"
+    assert isinstance(mended["level, a little too long"][1].wish.trap, Coil)
+
+
+def test_a_mend_is_what_design_finds(mended):
+    """From the wish as mended al.design comes to the same lengths, within 2 mm, without the short cuts."""
+    for name in ("level, too long", "level, a little too long"):
+        for mend in mended[name]:
+            wish = mend.wish
+            made = al.design(
+                wish.low, wish.high, shape=wish.yard.shape, trap=mend.made.wound, wire=wish.wire,
+                span_m=wish.yard.span_m,
+            )  # fmt: skip
+            assert made.dipole.sections == pytest.approx(mend.made.dipole.sections, abs=2e-3)
+            assert wish.made.dipole.sections == pytest.approx(mend.made.dipole.sections, abs=2e-3)
+
+
+def test_the_cost_is_counted_against_what_was_asked(mended):
+    """Each line has kHz, watts and gain; the brackets are the difference, and a new band has none."""
+    mend = mended["level, too long"][0]
+    asked = figures(WISHES["level, too long"].made, 15)
+    for line, now, was in zip(mend.cost, mend.figures, asked, strict=True):
+        assert line.startswith(now.band)
+        assert (
+            f"{now.width_khz:.0f} kHz under 2:1 ({now.width_khz - was.width_khz:+.0f})".replace("-", "−")
+            in line
+        )
+        assert f"{now.heat_w:.1f} W of heat a trap" in line and "dBi (" in line
+    pair = next(one for one in mended["level, too long"] if one.key == "pair")
+    assert "(" not in pair.cost[0] and "(" in pair.cost[1], "30 metres is new, 20 metres was asked"
+    free = mended["the same, the garden known"][0]
+    assert all(line.count("as asked") == 3 for line in free.cost)
+
+
+def test_what_fits_wants_no_mend():
+    """An antenna without a fault has none, and nothing is offered."""
+    good = Wish(yard=Yard(hung="level", heights_m=(7.5, 7.5), span_m=18), power_w=50)
+    assert good.faults == () and list(mends(good)) == []
+
+
+def test_half_a_metre_of_rope_is_kept():
+    """18 m hold a wire of 16.9 m; 17.8 m do not, though it would lie between the supports."""
+    level = {"hung": "level", "heights_m": (9, 9)}
+    assert Wish(yard=Yard(**level, span_m=18), power_w=50).faults == ()
+    (fault,) = Wish(yard=Yard(**level, span_m=17.8), power_w=50).faults
+    assert fault.key == "room" and 0 < fault.by_m < 0.2
+
+
+def test_they_come_one_by_one(mended):
+    """Whoever shows them can look up between two tries: none takes long (0.5 s here, a busy machine)."""
+    ways, began = mends(WISHES["level, too long"]), time.process_time()
+    for _ in ways:
+        assert time.process_time() - began < 0.5
+        began = time.process_time()
+
+
+def test_traps_offered_can_be_wound():
+    """A coil is as its capacitor says; a cable that cannot be is refused as ever."""
+    assert mending.wound(14.2, Coil(27)).capacitance_pf == 27
+    assert mending.wound(14.2, "RG-58").cable.name == "RG-58"
+    with pytest.raises(Slip):
+        mending.wound(14.2, "clothes line")
+    assert str(Coil(27).name) == "wire coil, 27 pF" and spoken(3) == "3.0 m (9.8 ft)"
