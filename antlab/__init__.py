@@ -17,7 +17,7 @@ _NAMES = {
     "antenna.antenna_file": ("Antenna", "read_antenna"),
     "antenna.design": ("Design", "design"),
     "classroom.guess.entry": ("guess",),
-    "antenna.touchstone": ("Sweep", "read_sweep", "write_sweep"),
+    "antenna.touchstone": ("Sweep", "read_sweep", "typed_sweep", "write_sweep"),
     "antenna.yard": ("Yard",),
     "engine.dipole": ("Dipole",),
     "engine.shapes": ("FlatTop", "InvertedVee"),

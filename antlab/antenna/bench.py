@@ -381,7 +381,7 @@ class Trimming:
         """The Fit, the curve around each aim that it is fitted to (f_mhz, size), and every Dip."""
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
             raise Slip("advise_sweep wants sweeps as read_sweep returns them")
-        sweeps = [replace(sweep, z0_ohm=self.z0_ohm) for sweep in sweeps]
+        sweeps = [sweep.on(self.z0_ohm) for sweep in sweeps]
         dips = [dip for sweep in sweeps for dip in sweep.dips()]
         curves = []
         for aim, (low, high) in zip(self.aims_mhz, fitting.windows(self.aims_mhz), strict=True):

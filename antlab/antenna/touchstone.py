@@ -1,4 +1,4 @@
-"""A measured sweep: what an analyzer saw, kept in the open one-port format, and what can be read off it."""
+"""A measured sweep: what an analyzer saw, in the open format or in a table, and what can be read off it."""
 
 import re
 from dataclasses import dataclass, replace
@@ -8,6 +8,7 @@ import numpy as np
 
 from antlab import files
 from antlab.antenna.design import span_under
+from antlab.antenna.sweep_tables import OVER, in_order, left_out_note, table_of
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
 from antlab.units import Slip, check_complex, check_one, check_positive, quoted, shown
@@ -15,14 +16,15 @@ from antlab.units import Slip, check_complex, check_one, check_positive, quoted,
 _LOWEST_MHZ, _HIGHEST_MHZ = 0.001, 3000.0
 _MOST_POINTS, _MOST_LINES, _MOST_BYTES, _LONGEST_LINE = 100_000, 200_000, 20_000_000, 1000
 _LOWEST_OHM, _HIGHEST_OHM, _OPEN_OHM = 1e-3, 1e6, 1e100
-_OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _NEAR = 0.02  # points within 2 % of a minimum are used to find it, the three lowest at least
 _MOST_FITTED = 501  # points, evenly taken where more are near
+_FEW = 8  # points near a minimum without phase, below which the lowest three have to do
 _MOST_DIPS = 100  # are fitted; an antenna has no more
 _TURNS = np.linspace(0, 5, 11)  # radians, up to some 70 m of line over the stretch
 _RISE = 0.1  # of the reflection, on both sides of what counts as a minimum
 _UNIT_MHZ = {"HZ": 1e-6, "KHZ": 1e-3, "MHZ": 1.0, "GHZ": 1e3}
 _FEWER = f"{_MOST_POINTS:,} are read at most; a thousand show a band well, so sweep in coarser steps"
+_FEW_NUMBERS = "a point of a sweep has three numbers"
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d+)?|-inf", re.ASCII | re.IGNORECASE)
 
 
@@ -43,7 +45,9 @@ class Sweep:
     """Impedance over frequency, as measured at one place.
 
     f_mhz: rising, MHz, shape (n,). impedance: complex ohms, shape (n,); infinity is an open end. z0_ohm: of
-    the line that SWR refers to. comments: lines of text that came with it.
+    the line that SWR refers to. comments: lines of text that came with it. phase: whether the impedance
+    was measured; else only its SWR was, and it is the resistance that has it. notes: sentences, what was
+    mended on reading.
     Raises Slip for frequencies that do not rise, NaN, a negative resistance, shapes that differ, more
     than 100,000 points.
 
@@ -56,6 +60,8 @@ class Sweep:
     impedance: np.ndarray
     z0_ohm: float = 50.0
     comments: tuple = ()
+    phase: bool = True
+    notes: tuple = ()
 
     def __post_init__(self):
         f = np.atleast_1d(check_positive("f_mhz", self.f_mhz, unit="megahertz")).copy()
@@ -101,6 +107,12 @@ class Sweep:
         """Standing-wave ratio on z0_ohm, 1 or more, shape (n,)."""
         return swr_of_reflection(np.abs(self.reflection))
 
+    def on(self, z0_ohm):
+        """The same sweep with its SWR on z0_ohm, ohms. Raises Slip where only an SWR on another is known."""
+        if not self.phase and abs(z0_ohm / self.z0_ohm - 1) > 1e-9:
+            raise Slip(f"an SWR on {self.z0_ohm:g} ohms says nothing of that on {z0_ohm:g}: measure R and X")
+        return replace(self, z0_ohm=z0_ohm)
+
     def between(self, low_mhz, high_mhz):
         """The part between low_mhz and high_mhz, ends included: a Sweep. Raises Slip if it is empty."""
         low_mhz, high_mhz = (
@@ -140,6 +152,8 @@ class Sweep:
 
     def _dip(self, i):
         near = self._near(i)
+        if not self.phase:
+            return self._dip_of_size(near, i)
         f, g = self.f_mhz[near], reflection_coefficient(self.impedance[near], self.z0_ohm)
         x = (f - f[0]) / (f[-1] - f[0])
         # a line turns the reflection by so much more at the far end of the stretch: try turns, keep the best;
@@ -153,6 +167,27 @@ class Sweep:
         size = np.abs(_at(fine, a, b, c))
         best = int(np.argmin(size))
         swr = swr_of_reflection(min(size[best], 1.0))
+        return Dip(float(f[0] + fine[best] * (f[-1] - f[0])), float(swr))
+
+    def _dip_of_size(self, near, i):
+        """Where no phase is known: the same curve's size, squared, through the points, or the lowest one.
+
+        Of a few points, as a hand types them, the parabola through the lowest three.
+        """
+        few = len(near) < _FEW
+        if few:
+            near = np.arange(i - 1, i + 2)
+        f, y = self.f_mhz[near], np.abs(self.reflection[near]) ** 2
+        x = (f - f[0]) / (f[-1] - f[0])
+        columns = [np.ones_like(x), x, x**2] + ([] if few else [-x * y, -(x**2) * y])
+        found = np.r_[np.linalg.lstsq(np.stack(columns, axis=1), y, rcond=None)[0], 0, 0]
+        fine = np.linspace(0, 1, 1001)
+        below = 1 + found[3] * fine + found[4] * fine**2
+        if np.any(below <= 0):
+            return Dip(float(self.f_mhz[i]), float(self.swr[i]))
+        curve = (found[0] + found[1] * fine + found[2] * fine**2) / below
+        best = int(np.argmin(curve))
+        swr = swr_of_reflection(np.sqrt(np.clip(curve[best], 0, 1)))
         return Dip(float(f[0] + fine[best] * (f[-1] - f[0])), float(swr))
 
     def _near(self, i):
@@ -183,8 +218,14 @@ class Sweep:
         """The sweep as it would be at the far end of the cable, when this one was taken at the near end.
 
         cable: a name or a Cable. length_m: metres. Returns a Sweep; points that no antenna could have given
-        through that cable are left out, with a warning. Raises Slip as cable.impedance_at_antenna does.
+        through that cable are left out, with a warning. Raises Slip as cable.impedance_at_antenna does, and
+        where the phase is not known.
         """
+        if not self.phase:
+            raise Slip(
+                "an SWR alone can't be moved along a cable: that takes R and X, or the reflection's phase; "
+                "measure at the antenna"
+            )
         z = cables.impedance_at_antenna(self.impedance, cable=cable, length_m=length_m, f_mhz=self.f_mhz)
         good = ~np.isnan(z)
         return replace(self, f_mhz=self.f_mhz[good], impedance=z[good])
@@ -217,11 +258,14 @@ def _peaks(size):
 
 
 def read_sweep(path):
-    """Read a sweep from a one-port Touchstone file, as analyzers write it (.s1p).
+    """Read a sweep from a file: Touchstone, as analyzers write it (.s1p, of .s2p S11), or a table.
 
-    path: of the file. Returns a Sweep. Raises Slip, saying what is wrong and where, for a file that is
-    missing, empty, cut off, not text, of more than one port, of other parameters than S, or no measurement.
-    A reflection up to 1.1, as noise makes it, is read as 1. At most 100,000 points in 200,000 lines are read.
+    path: of the file. A table has headings in words: frequency with its unit, and SWR; or R and X; or |Z| and
+    phase; or return loss; see sweep_tables. Returns a Sweep; its notes say what was mended: frequencies that
+    fall or come twice, lines without a number. Raises Slip, saying what is wrong and where, for a file that
+    is missing, empty, cut off, not text, of more than two ports, of other parameters than S, or no
+    measurement. A reflection up to 1.1, as noise makes it, is read as 1. At most 100,000 points in 200,000
+    lines are read.
     Source: Touchstone File Format Specification, IBIS Open Forum, version 1.1 (from memory); S parameters in
     RI, MA or DB, Hz to GHz, any reference resistance.
 
@@ -229,15 +273,54 @@ def read_sweep(path):
     >>> al.read_sweep(path).f_mhz.tolist()
     [7.0, 7.1, 7.2]
     """
-    path = _one_port(path)
-    name, option, rows, comments = shown(path.name), None, [], []
-    for number, line in enumerate(_lines(path), 1):
+    path = _path(path)
+    ports, name, lines = _ports(path), shown(path.name), _lines(path)
+    if ports is None and not any(line.startswith("#") and _is_option(line) for line in lines):
+        return _of_table(name, lines)
+    return _of_touchstone(name, lines, ports or 1)
+
+
+def typed_sweep(text):
+    """A sweep typed as a table: a line for each frequency, in MHz, with the SWR there, or with R and X.
+
+    text: lines of two or three numbers, or with headings as read_sweep takes them. Returns a Sweep. Raises
+    Slip that says which line can't be read.
+
+    >>> sweep = al.typed_sweep("7.00 2.1; 7.05 1.5; 7.10 2.1".replace("; ", chr(10)))
+    >>> sweep.swr.round(1).tolist(), round(sweep.lowest().f_mhz, 2)
+    ([2.1, 1.5, 2.1], 7.05)
+    """
+    if not isinstance(text, str):
+        raise Slip(f"text is lines like 7.05 1.5, between three quotation marks; got {quoted(text)}")
+    if (count := text.count("\n")) > _MOST_LINES:
+        raise Slip(f"a table of {count:,} lines; {_FEWER}")
+    return _of_table("the table", text.strip("\r\n").splitlines())
+
+
+def _of_table(name, lines):
+    """The Sweep of a table's lines."""
+    try:
+        for number, line in enumerate(lines, 1):
+            if len(line) > _LONGEST_LINE:
+                raise Slip(f"line {number} has {len(line):,} letters; {_FEW_NUMBERS}")
+        f, reflection, phase, notes, above = table_of(lines)
+        if len(f) > _MOST_POINTS:
+            raise Slip(f"it has {len(f):,} points: {_FEWER}")
+    except Slip as error:
+        raise Slip(f"{name}: {error}") from None
+    return _sweep(name, f, reflection, 50.0, above, phase=phase, notes=notes)
+
+
+def _of_touchstone(name, lines, ports):
+    """The Sweep of a Touchstone file's lines."""
+    option, rows, comments, left_out = None, [], [], []
+    for number, line in enumerate(lines, 1):
         line, mark, comment = line.partition("!")
         comments += [comment.strip()] if mark else []
         line = line.strip()
         try:
             if len(line) > _LONGEST_LINE:
-                raise Slip(f"has {len(line):,} letters; a point of a sweep has three numbers")
+                raise Slip(f"has {len(line):,} letters; {_FEW_NUMBERS}")
             if line.startswith("#"):
                 said = _option(line[1:].upper().split())
                 if option not in (None, said):
@@ -248,13 +331,22 @@ def read_sweep(path):
             elif line and option is None:
                 raise Slip("comes before the line that says the units, like # MHz S RI R 50")
             elif line:
+                words = line.split()
+                if ports == 2 and rows and len(words) == 5:
+                    break  # what a file of two ports adds of noise
+                row = _row(words, ports)
                 if len(rows) == _MOST_POINTS:
                     raise Slip(f"is one point too many: {_FEWER}")
-                rows.append(_row(line.split()))
+                if row is None:
+                    left_out.append(number)
+                else:
+                    rows.append(row)
         except Slip as error:
             raise Slip(f"{name}: line {number} {error}") from None
     if not rows:
         raise Slip(f"{name} holds no measured point; was the sweep saved?")
+    notes = [left_out_note(left_out)] if left_out else []
+    notes += ["Of its two ports the first is read, S11."] if ports == 2 else []
     unit, form, z0_ohm = option
     f, one, two = np.array(rows).T
     with np.errstate(all="ignore"):
@@ -262,19 +354,29 @@ def read_sweep(path):
             one = 10 ** (one / 20)
         s = one + 1j * two if form == "RI" else one * np.exp(1j * np.radians(two))
         size = np.abs(s)
+        f = f * _UNIT_MHZ[unit]
     if form == "MA" and np.any(one < 0):
         raise Slip(f"{name}: a magnitude is below zero; the file says MA, and it may be DB or RI")
-    if not np.all(size <= _OVER):
+    if not np.all(size <= OVER):
         raise Slip(
             f"{name}: no antenna reflects more than it gets, and here a point has {np.max(size):.3g} "
             f"times; calibrate, or look whether {form} is true"
         )
-    z = impedance_of_reflection(s / np.maximum(size, 1), z0_ohm)
-    z = np.where(size >= 1, np.where(np.isinf(z), z, 1j * z.imag), z)
+    return _sweep(name, f, s, z0_ohm, comments, notes=notes)
+
+
+def _sweep(name, f, s, z0_ohm, comments, *, phase=True, notes=()):
+    """The Sweep of points in any order. Raises Slip that names the file."""
     try:
-        with np.errstate(over="ignore"):
-            f = f * _UNIT_MHZ[unit]
-        return Sweep(f, z, z0_ohm, tuple(comments))
+        f, s, mended = in_order(f, s)
+    except Slip as error:
+        raise Slip(f"{name}: {error}") from None
+    size = np.abs(s)
+    z = impedance_of_reflection(s / np.maximum(size, 1), z0_ohm)
+    if phase:
+        z = np.where(size >= 1, np.where(np.isinf(z), z, 1j * z.imag), z)
+    try:
+        return Sweep(f, z, z0_ohm, tuple(comments), phase, (*notes, *mended))
     except Slip as error:
         raise Slip(f"{name}: {error}") from None
 
@@ -290,7 +392,9 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     >>> al.write_sweep("dipole.s1p", [7.0, 7.1, 7.2], [60 - 30j, 60, 60 + 30j], force=True).name
     'dipole.s1p'
     """
-    path, sweep = _one_port(path), Sweep(f_mhz, impedance, z0_ohm)
+    path, sweep = _path(path), Sweep(f_mhz, impedance, z0_ohm)
+    if _ports(path) == 2:
+        raise Slip(f"{shown(path.name)} says 2 ports; an antenna has one: name it .s1p")
     text = ("".join(c if c.isprintable() else " " for c in line) for line in str(comment or "").splitlines())
     lines = [f"! {line}".rstrip() for line in text]
     lines.append(f"# MHz S RI R {sweep.z0_ohm!r}")
@@ -308,17 +412,29 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
         raise Slip(f"cannot write {_place(path)}: that is no name of a file") from None
 
 
-def _one_port(path):
+def _path(path):
     try:
-        path = Path(path)
+        return Path(path)
     except TypeError:
         raise Slip(f"path is the name of a file, like dipole.s1p; got {quoted(path)}") from None
+
+
+def _ports(path):
+    """How many ports a file has by its name, 1 or 2, or None where it doesn't say."""
     ports = re.fullmatch(r"\.s(\d+)p", path.suffix.lower(), re.ASCII)
-    if ports and ports[1].lstrip("0") != "1":
+    if ports and ports[1].lstrip("0") not in ("1", "2"):
         raise Slip(
             f"{shown(path.name)} says {shown(ports[1])} ports; an antenna has one: save or name it .s1p"
         )
-    return path
+    return ports and int(ports[1])
+
+
+def _is_option(line):
+    """Whether a line is one that says the units of a Touchstone file."""
+    try:
+        return bool(_option(line[1:].upper().split()))
+    except Slip:
+        return False
 
 
 def _place(path):
@@ -376,12 +492,18 @@ def _ohms(word):
     return ohms
 
 
-def _row(words):
+def _row(words, ports):
+    """Frequency and S11 of a line; None where one of them is no number."""
+    count = 3 if ports == 1 else 9
+    if len(words) == count and "nan" in (word.lower() for word in words[:3]):
+        return None
     for word in words:
         if not _NUMBER.fullmatch(word):
             raise Slip(f"has {quoted(word)} where a number like 0.25 was expected")
-    if len(words) > 3:
-        raise Slip(f"has {len(words)} numbers; one port has 3, so this file is of more than one")
-    if len(words) < 3:
-        raise Slip(f"has {len(words)} of 3 numbers: frequency and the two of S11. Was it cut off?")
-    return [float(word) for word in words]
+    if len(words) > count:
+        more = "one port has 3, so this file is of more than one" if ports == 1 else "two ports have 9"
+        raise Slip(f"has {len(words)} numbers; {more}")
+    if len(words) < count:
+        what = "frequency and the two of S11" if ports == 1 else "frequency and two of each S"
+        raise Slip(f"has {len(words)} of {count} numbers: {what}. Was it cut off?")
+    return [float(word) for word in words[:3]]

@@ -323,6 +323,11 @@ FREE = {
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
     "safety.VoltsCheck": "a result", "safety.Verdict": "a result",
     "safety.shed_w": "no number", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",
+    "touchstone.typed_sweep": "no number", "sweep_tables.table_of": "text", "sweep_tables.in_order": "no range",
+    "sweep_tables.left_out_note": "writes", "antenna_file.Antenna": "refuses by design, Yard, Trap and Wire",
+    "antenna_file.Swept": "data", "antenna_file.ReadOff": "data", "antenna_file.Changed": "data",
+    "antenna_file.TrapsMeasured": "data", "antenna_file.now": "no number", "antenna_file.antenna_files": "names",
+    "antenna_file.read_antenna": "no number",
 }  # fmt: skip
 
 
