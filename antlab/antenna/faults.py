@@ -30,7 +30,7 @@ SAID = {
     "reversal": (
         "The {wire} wire was changed by {before_cm:+.1f} cm, and now {now_cm:+.1f} cm would be "
         "asked: one of the two sweeps or what the log says was done is wrong. Measure the wire, and measure "
-        "again; where it stays, write that down with done(advice, inner_m=0, outer_m=0)."
+        "again; where it stays, write into the log that nothing was changed."
     ),
     "no_minimum": (
         "There is no minimum on either band: look at feed point, plugs, line, and the sweep's range."
@@ -58,8 +58,7 @@ STRANGE = (
 )
 MEASURE_TRAPS = (
     "The wires would change by more than a slip in cutting or the wire's insulation explains. Measure the "
-    "traps first, each by itself, and give them to the log with with_traps: then the advice reckons with "
-    "them as they are."
+    "traps first, each by itself, and write them into the log: then the advice reckons with them as they are."
 )
 
 
