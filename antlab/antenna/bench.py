@@ -18,6 +18,7 @@ _PART = 0.8  # of what is too long that one cut takes off: the rest is the margi
 _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps first
 _HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
+_TRAPS_SAID = 0.003  # that the traps seem off, from which on it is said
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 # What an advice says; the phone on the lawn says it in the same words.
 SAID = {
@@ -454,7 +455,7 @@ class Trimming:
     def _because(self, fit):
         wire, ends, traps = fit.now.mean
         said = [SAID["wire_longer" if wire > 0 else "wire_shorter"].format(percent=100 * abs(wire))]
-        if abs(traps) > 0.003:
+        if abs(traps) > _TRAPS_SAID:
             which = "traps_higher" if traps > 0 else "traps_lower"
             said.append(SAID[which].format(percent=100 * abs(traps)))
         return tuple(said)

@@ -17,7 +17,7 @@ from antlab.physics.circuit import reflection_coefficient
 from antlab.units import wavelength_m
 
 REACH = 1.07  # how far from an aim the model is asked
-_POINTS = 45  # of the model, around each aim
+POINTS = 45  # of the model, around each aim
 _NOISE = 0.04  # of the reflection: what such a model leaves, not the meter's
 POOR = 0.012  # a misfit from which on something else is tried
 HOPELESS = 0.1  # and from which on nothing else is
@@ -100,7 +100,7 @@ class Fit:
         """Frequency and reflection of the SWR minimum that belongs to each aim, by this fit: shape (2, 2)."""
         dipole, found = self.hung(lengths_m), []
         for aim, (low, high), ohms, close in zip(aims_mhz, windows(aims_mhz), self.ohms, near, strict=True):
-            f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), _POINTS)
+            f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), POINTS)
             size = np.abs(reflection_coefficient(np.maximum(dipole.impedance(f) + ohms, 0.1), self.z0_ohm))
             found.append(followed(f, size, close or aim))
         return np.array(found)

@@ -15,6 +15,9 @@ def _one_number(thing, *names):
         object.__setattr__(thing, name, value)
 
 
+STEEPEST = 0.966  # sine of 75 degrees, which the legs of a vee fall at most
+
+
 @dataclass(frozen=True, kw_only=True)
 class FlatTop:
     """A wire stretched level between two supports.
@@ -88,7 +91,7 @@ class InvertedVee:
         hang straight down so that its two halves touch.
         """
         drop = (self.apex_m - self.ends_m) / half_m
-        if drop > 0.966:  # 75 degrees
+        if drop > STEEPEST:
             raise Slip(
                 f"a leg of {half_m:.2f} m cannot fall from {self.apex_m:g} m to {self.ends_m:g} m and still "
                 "stand clear of the other leg; raise ends_m or lower apex_m"

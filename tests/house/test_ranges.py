@@ -323,11 +323,16 @@ FREE = {
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
     "safety.VoltsCheck": "a result", "safety.Verdict": "a result",
     "safety.shed_w": "no number", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",
-    "touchstone.typed_sweep": "no number", "sweep_tables.table_of": "text", "sweep_tables.in_order": "no range",
+    "touchstone.typed_sweep": "no number", "sweep_tables.table_of": "text",
+    "sweep_tables.in_order": "no range",
     "sweep_tables.left_out_note": "writes", "antenna_file.Antenna": "refuses by design, Yard, Trap and Wire",
     "antenna_file.Swept": "data", "antenna_file.ReadOff": "data", "antenna_file.Changed": "data",
-    "antenna_file.TrapsMeasured": "data", "antenna_file.now": "no number", "antenna_file.antenna_files": "names",
+    "antenna_file.TrapsMeasured": "data", "antenna_file.now": "no number",
+    "antenna_file.antenna_files": "names",
     "antenna_file.read_antenna": "no number",
+    "lawn.Wires": "a result", "lawn.wires_of": "of a Dipole, with lengths and aims of a Trimming",
+    "lawn.taken_along": "of an Antenna", "lawn.packed": "of a Trimming", "lawn.mark_of": "of an Antenna",
+    "lawn.with_lawn_log": "reads a text: tests/antenna/test_lawn.py",
 }  # fmt: skip
 
 
