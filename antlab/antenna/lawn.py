@@ -144,9 +144,9 @@ def taken_along(antenna, *, knots=_KNOTS):
     >>> taken_along(antenna, knots=(1, 3))["start"]["steps"]
     []
     """
-    trimming = antenna.trimming
+    trimming, known = antenna.trimming, [entry.date for entry in antenna.log]
     wires = wires_of(trimming.known, trimming.lengths_m, trimming.aims_mhz, knots=knots)
-    return {"name": antenna.name, "mark": mark_of(antenna), "reach": REACH} | packed(
+    return {"name": antenna.name, "mark": mark_of(antenna), "reach": REACH, "known": known} | packed(
         trimming, antenna.advice, wires
     )
 

@@ -1,10 +1,11 @@
-"""The command `antlab pages`: each live view as a page for phones, in a folder or served to a room."""
+"""The command `antlab pages`: each live view, or your own antenna, as a page for phones; or serve them."""
 
 import contextlib
 import ipaddress
 import os
 import sys
 from pathlib import Path
+from urllib.parse import quote
 
 from antlab.serve import ports
 from antlab.trouble import Trouble, expanded, print_safely, writing
@@ -15,6 +16,10 @@ FIRST_PORT = 8080  # beside the lessons' own
 def pages_arguments(parser):
     """Name what `pages` takes."""
     parser.add_argument("--folder", type=Path, default=Path("antlab-pages"), help="where to (%(default)s)")
+    parser.add_argument(
+        "--antenna", metavar="NAME.json",
+        help="instead, one page for the lawn: your own antenna out of its file, with what to cut and to trim",
+    )  # fmt: skip
     hall = parser.add_argument_group(
         "to a room",
         "Off unless you ask for it. The pages are written to the folder as usual, with a poster of their "
@@ -31,6 +36,8 @@ def run_pages(args, rest):
     if not args.serve:
         if args.port or args.address:
             raise Trouble("--port and --address are for serving: add --serve, or leave them out.")
+        if args.antenna:
+            return _lawn(args)
         paths = written(args.folder)
         print_safely(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
         return 0
@@ -38,18 +45,49 @@ def run_pages(args, rest):
     port = ports.choose_port(args.port, address=address, first=FIRST_PORT)
     site = f"http://{address}:{port}/"
     print_safely("Making the pages; it takes some seconds …")
-    paths = written(args.folder, site)
+    lawn = _antenna(args.antenna) if args.antenna else None
+    paths = written(args.folder, site, lawn)
+    if lawn:
+        print_safely(f"Your antenna: {site}{quote(next(iter(lawn)))}.html")
     print_safely(announcement(site, others, count=len(paths), poster=paths[-1]))
     return serve({path.name: path.read_bytes() for path in paths}, address, port)
 
 
-def written(folder, site=None):
-    """Write the pages, and the poster of a site; return their paths, the index first, the poster last."""
+def _lawn(args):
+    """Write the page of one antenna."""
+    from antlab.antenna.antenna_file import read_antenna
+    from antlab.classroom.paper.lawn import write_lawn_page
+
+    antenna = read_antenna(expanded(args.antenna))
+    print_safely("Making the page; it takes some seconds …")
+    with writing(args.folder):
+        path = write_lawn_page(antenna, expanded(args.folder))
+    print_safely(
+        f"Wrote {path}: send it to your phone, or copy it there, and open it with the browser. It needs no "
+        f"network. What you log on the lawn comes home by antlab trim {args.antenna} --from-phone FILE."
+    )
+    return 0
+
+
+def _antenna(path):
+    """The page of one antenna by its name, to stand among the others."""
+    from antlab.antenna.antenna_file import read_antenna
+    from antlab.classroom.paper.lawn import lawn_page, name_of
+
+    antenna = read_antenna(expanded(path))
+    return {name_of(antenna): lawn_page(antenna)}
+
+
+def written(folder, site=None, lawn=None):
+    """Write the pages, and the poster of a site; return their paths, the index first, the poster last.
+
+    lawn: the page of an antenna, name -> HTML, or None.
+    """
     from antlab.classroom.paper.pages import write_pages
     from antlab.classroom.paper.poster import poster
 
     with writing(folder):
-        return write_pages(expanded(folder), beside={"poster": poster(site)} if site else None)
+        return write_pages(expanded(folder), beside=(lawn or {}) | {"poster": poster(site)} if site else None)
 
 
 def choose_address(asked=None):

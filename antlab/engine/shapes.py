@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from antlab.units import Slip, check_one
 
 _HIGHEST_M = 1000.0
+STEEPEST = 0.966  # sine of 75 degrees, which the legs of a vee fall at most
 
 
 def _one_number(thing, *names):
@@ -13,9 +14,6 @@ def _one_number(thing, *names):
         if value > _HIGHEST_M:
             raise Slip(f"{name} wants metres above the ground; {value:g} m is higher than any support")
         object.__setattr__(thing, name, value)
-
-
-STEEPEST = 0.966  # sine of 75 degrees, which the legs of a vee fall at most
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -36,7 +36,7 @@ CUT = "2026-05-01 14:41:00 changed each leg: inner -0.074 m, outer +0.000 m"
 
 
 def test_the_table_is_the_engine():
-    """40 and 15 metres, whose outer wire alone is a half wave: other lengths, other traps; coarse, to 0.003."""
+    """Also on 15 metres, where the outer wire alone is a half wave; with few knots to 0.003."""
     trap = al.Trap(inductance_uh=1.7, capacitance_pf=33)
     dipole = al.Dipole(inner_m=3.37, outer_m=5.24, trap=trap, shape=al.FlatTop(height_m=9))
     wires = wires_of(dipole, np.array(dipole.sections), AIMS, knots=(4, 6))

@@ -284,16 +284,18 @@ function makeReckoning(taken) {
 
   function told(advice) {
     const { inner_m, outer_m, fault, nearest, done } = advice;
-    const wires = { inner: inner_m, outer: outer_m };
+    const changes = Object.entries({ inner: inner_m, outer: outer_m }).filter(([, m]) => m).map(([wire, m]) =>
+      say(m > 0 ? "lengthen" : "shorten", { wire, cm: 100 * Math.abs(m), inches: Math.abs(m) / rules.inch_m }));
     const text = fault ? say("fault", { fault }) : nearest ? say("nearest") : done ? say("done") : [
-      ...Object.entries(wires).filter(([, m]) => m).map(([wire, m]) =>
-        say(m > 0 ? "lengthen" : "shorten", { wire, cm: 100 * Math.abs(m), inches: Math.abs(m) / rules.inch_m })),
+      ...changes,
       ...(inner_m < 0 || outer_m < 0 ? [say("fold")] : []),
       ...(inner_m && !outer_m ? [say("outer_later")] : []),
       say("transmitting"),
     ].join(" ");
-    return { ...advice, text };
+    return { ...advice, text, brief: !fault && !done && changes.join(" ") || text };
   }
 
-  return { begin, after, fill, isNear };
+  const fault = (log, low, high) => inMinima(low, high, log.lengths_m);
+
+  return { begin, after, fault, isNear };
 }
