@@ -5,7 +5,6 @@ import ipaddress
 import os
 import sys
 from pathlib import Path
-from urllib.parse import quote
 
 from antlab.serve import ports
 from antlab.trouble import Trouble, expanded, print_safely, writing
@@ -48,7 +47,7 @@ def run_pages(args, rest):
     lawn = _antenna(args.antenna) if args.antenna else None
     paths = written(args.folder, site, lawn)
     if lawn:
-        print_safely(f"Your antenna: {site}{quote(next(iter(lawn)))}.html")
+        print_safely(f"Your antenna: {site}{next(iter(lawn))}.html")
     print_safely(announcement(site, others, count=len(paths), poster=paths[-1]))
     return serve({path.name: path.read_bytes() for path in paths}, address, port)
 

@@ -29,11 +29,15 @@ TEMPLATES = Path(__file__).with_name("templates")
 WIDE, TALLEST, MARGIN = 360, 250, 16  # of the drawing, in pixels of a phone
 
 
-def lawn_page(antenna):
-    """One antenna as a page of HTML for the phone. antenna: an Antenna. Raises Slip as its plan does."""
+def lawn_page(antenna, taken=None):
+    """One antenna as a page of HTML for the phone.
+
+    antenna: an Antenna. taken: what its reckoning gets, taken_along(antenna) when left out. Raises Slip as
+    its plan does.
+    """
     plan = antenna.plan
     script = "\n".join(_template(name) for name in ("reckoning.js", "qr.js", "lawn.js"))
-    taken = json.dumps(taken_along(antenna), allow_nan=False).replace("<", "\\u003c")
+    taken = json.dumps(taken or taken_along(antenna), allow_nan=False).replace("<", "\\u003c")
     return _template("lawn.html").format(
         mark=pages.OURS,
         title=html.escape(f"{antenna.name}: {plan.title}"), name=html.escape(antenna.name),
@@ -61,8 +65,8 @@ def write_lawn_page(antenna, folder):
 
 
 def name_of(antenna):
-    """What the page of an antenna is called."""
-    return f"antenna-{antenna.name}"
+    """What the page of an antenna is called, in letters that stand in any address."""
+    return "antenna-" + re.sub(r"[^A-Za-z0-9_-]+", "-", antenna.name)
 
 
 def _template(name):
