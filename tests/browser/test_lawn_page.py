@@ -1,0 +1,205 @@
+"""The page for the lawn, on a phone without a network: it says what Python says, and its log comes home."""
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import segno
+from test_phone_pages import telephone
+
+import antlab as al
+from antlab.antenna.lawn import packed, taken_along, wires_of, with_lawn_log
+from antlab.classroom.paper.lawn import TEMPLATES, lawn_page
+
+pytestmark = pytest.mark.browser
+KNOTS = 5, 6  # coarse, and quick: what is tested is that both reckon alike with the same table
+
+
+@pytest.fixture(scope="module")
+def antenna():
+    """Two trees of unlike height."""
+    yard = al.Yard(hung="level", heights_m=(9, 12), span_m=30)
+    return al.Antenna(name="two trees", yard=yard, low_mhz=7.1, high_mhz=14.2)
+
+
+@pytest.fixture(scope="module")
+def page_of_it(antenna, tmp_path_factory):
+    """Its page, as a file."""
+    path = tmp_path_factory.mktemp("lawn") / "lawn.html"
+    path.write_text(lawn_page(antenna, taken_along(antenna, knots=KNOTS)), encoding="utf-8")
+    assert path.stat().st_size < 1_000_000
+    return path
+
+
+@pytest.fixture
+def phone(chromium):
+    """A page on a phone without network."""
+    with telephone(chromium, offline=True, local=["file:"]) as page:
+        yield page
+
+
+class Tabled(al.Dipole):
+    """A dipole whose impedance around the aims is the table's that the phone has."""
+
+    wires = None
+
+    def impedance(self, f_mhz):
+        if self.trap is None:
+            return super().impedance(f_mhz)
+        band = int(f_mhz[0] > np.sqrt(np.prod(self.wires.aims_mhz)) * 0.999)
+        f, z = self.wires.around(band, self.sections, self.trap)
+        assert f == pytest.approx(f_mhz)
+        return z
+
+
+def tabled(antenna):
+    """The Trimming of an antenna, by the table, and what the phone gets of it."""
+    log = antenna.trimming
+    wires = wires_of(log.known, log.lengths_m, log.aims_mhz, knots=KNOTS)
+    kind = type("OfTheTable", (Tabled,), {"wires": wires})
+    dipole = log.dipole
+    by_table = kind(
+        sections=dipole.sections, traps=dipole.traps, shape=dipole.shape, soil=dipole.soil, wire=dipole.wire
+    )
+    return replace(log, dipole=by_table), packed(log, None, wires)
+
+
+def read_off(low_mhz, high_mhz):
+    return {"what": "read off", "low_mhz": low_mhz, "high_mhz": high_mhz}
+
+
+def said_here(log, lines):
+    """What Python says to each measurement of a log."""
+    said, advice = [], None
+    for line in lines:
+        if line["what"] == "changed":
+            log = log.done(advice, inner_m=line["inner_m"], outer_m=line["outer_m"])
+            advice = None
+            continue
+        if advice is not None:
+            log = log.done(advice, inner_m=0.0, outer_m=0.0)
+        advice = log.advise(low_mhz=line["low_mhz"], high_mhz=line["high_mhz"])
+        said.append([advice.text, *advice.because])
+    return said
+
+
+def said_there(phone, taken, logs):
+    """What the phone says."""
+    source = (TEMPLATES / "reckoning.js").read_text(encoding="utf-8")
+    return phone.evaluate(
+        f"""([taken, logs]) => {{
+            {source}
+            const reckoning = makeReckoning(taken);
+            return logs.map((lines) => {{
+                let log = reckoning.begin();
+                return lines.flatMap((line) => {{
+                    log = reckoning.after(log, line);
+                    return line.what === "changed" ? [] : [[log.pending.text, ...log.pending.because]];
+                }});
+            }});
+        }}""",
+        [json.loads(json.dumps(taken)), logs],
+    )
+
+
+def test_the_phone_says_what_python_says(antenna, phone):
+    """Word for word: lengths, faults, no minimum; first steps, later ones, a reversal, measured again."""
+    log, taken = tabled(antenna)
+    low, high = log.aims_mhz
+    near = [(a, b) for a in (-0.02, -0.005, 0.012) for b in (-0.02, -0.004, 0.01)]
+    logs = [[read_off(low * (1 + a), high * (1 + b))] for a, b in (*near, (0, 0.001), (-0.07, -0.05))]
+    logs += [[read_off(low, None)], [read_off(None, high)], [read_off(None, None)], [read_off(8.35, high)]]
+    logs += [[read_off(low, 12.4)]]
+    cut = {"what": "changed", "inner_m": -0.04, "outer_m": -0.0125}
+    first = read_off(low * 0.99, high * 0.992)
+    logs.append([first, cut, read_off(low * 0.994, high * 0.999)])
+    logs.append([first, cut, read_off(low * 1.02, high * 1.025), read_off(low * 1.019, high * 1.024)])
+    here = [said_here(log, lines) for lines in logs]
+    assert said_there(phone, taken, logs) == here
+    said = " ".join(one[0] for lines in here for one in lines)
+    for words in (
+        "Shorten each outer", "Lengthen each inner", "after the upper band", "Leave it alone",
+        "Measure the traps first", "would be asked", "no minimum on either", "too far", "without traps",
+        "a trap looks open", "shows nothing",
+    ):  # fmt: skip
+        assert words in said
+
+
+def test_an_evening_on_the_lawn(antenna, page_of_it, phone):
+    """Comma and kilohertz, an answer, what was done, kept by the phone, taken back, home in the file."""
+    phone.goto(page_of_it.as_uri())
+    low, high = phone.locator("#low-mhz"), phone.locator("#high-mhz")
+    ask = phone.get_by_role("button", name="What do I change?")
+    low.fill("7,05")
+    high.fill("14100")
+    ask.tap()
+    assert phone.locator("#high-wrong").inner_text() == "14100 looks like kHz: that is 14.1 MHz."
+    assert high.get_attribute("aria-invalid") == "true" and phone.locator("#log li").count() == 0
+    for typed, said in (
+        ("", "Type where the SWR is lowest"), ("high", "is no number"), ("7.1", "into the other box"),
+        ("12.9", "this page reckons to 8 %"),
+    ):  # fmt: skip
+        high.fill(typed)
+        ask.tap()
+        assert said in phone.locator("#high-wrong").inner_text()
+    high.fill("14.1 MHz")
+    ask.tap()
+    answer = phone.locator("#answer-text").inner_text()
+    assert answer.startswith("Shorten each inner wire by") and not phone.locator("#high-wrong").is_visible()
+    phone.locator("label", has_text="feet").first.tap()
+    assert phone.locator(".ft").first.is_visible() and not phone.locator(".m").first.is_visible()
+    phone.locator("#inner-by").fill("2.0")
+    phone.locator("#outer-by").fill("0")
+    phone.get_by_role("button", name="Write it down").tap()
+    assert "inner wires −5.1 cm (−2.0 in) each" in phone.locator("#log li").nth(1).inner_text()
+    phone.reload()
+    assert phone.locator("#log li").count() == 2 and phone.locator("html").get_attribute("data-units") == "ft"
+    phone.get_by_role("button", name="Take back the last line").tap()
+    assert phone.locator("#log li").count() == 1 and phone.locator("#answer-text").inner_text() == answer
+    phone.get_by_role("button", name="Put it back").tap()
+    home = with_lawn_log(antenna, phone.locator("#home-text").input_value())
+    assert [round(a - b, 4) for a, b in zip(antenna.cut_m, home.cut_m, strict=True)] == [0.051, 0]
+    assert home.log[0].low_mhz == 7.05 and home.log[0].high_mhz == 14.1
+    for width, height in ((390, 844), (844, 390)):
+        phone.set_viewport_size({"width": width, "height": height})
+        assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        for target in phone.locator("button:visible, nav a, .file, input:not([type]), select, .none").all():
+            assert target.bounding_box()["height"] >= 44
+
+
+def test_a_phone_that_keeps_nothing(page_of_it, phone):
+    """In private mode the page answers all the same, and says that the log has to be copied."""
+    phone.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('kept nowhere'); } })"
+    )
+    phone.goto(page_of_it.as_uri())
+    assert phone.locator("#not-kept").is_visible()
+    phone.locator("label", has_text="none seen").first.tap()
+    phone.locator("#high-mhz").fill("14.2")
+    phone.keyboard.press("Enter")
+    assert "a trap looks open" in phone.locator("#answer").inner_text()
+    assert "high 14.2 MHz" in phone.locator("#home-text").input_value()
+
+
+def test_the_code_is_the_standard_s(page_of_it, phone):
+    """Module for module what segno draws, where no padding is left to the drawer; in each kind of version."""
+    source = (TEMPLATES / "qr.js").read_text(encoding="utf-8")
+    drawn = phone.evaluate(
+        f"""() => {{
+            {source}
+            return [1, 2, 7, 9, 10, 22, 32].map((version, i) => {{
+                const bytes = [...Array(qrRoom(version)).keys()].map((k) => 97 + (k * k + 3 * k) % 25);
+                return [version, i, bytes, qrModules(bytes, version, i).map((row) => row.map(Number))];
+            }});
+        }}"""
+    )
+    for version, mask, letters, modules in drawn:
+        code = segno.make(
+            bytes(letters), version=version, mask=mask, error="l", boost_error=False, micro=False
+        )
+        assert [list(map(int, row)) for row in code.matrix] == modules
+    phone.goto(page_of_it.as_uri())
+    phone.get_by_role("button", name="Show as a code").tap()
+    box = phone.get_by_role("img", name="The log as a QR code").bounding_box()
+    assert box["width"] == pytest.approx(box["height"]) and box["width"] > 300
