@@ -17,6 +17,7 @@ _NAMES = {
     "antenna.antenna_file": ("Antenna", "read_antenna"),
     "antenna.design": ("Design", "design"),
     "classroom.guess.entry": ("guess",),
+    "antenna.trim": ("sweep_files", "trim"),
     "antenna.touchstone": ("Sweep", "read_sweep", "typed_sweep", "write_sweep"),
     "antenna.yard": ("Yard",),
     "engine.dipole": ("Dipole",),

@@ -19,6 +19,7 @@ from antlab import files
 from antlab.antenna import fitting
 from antlab.antenna.bench import Advice, MeasuredTrap, Trimming
 from antlab.antenna.design import aim_on, design
+from antlab.antenna.faults import NEAR
 from antlab.antenna.safety import average_power_w
 from antlab.antenna.touchstone import Sweep
 from antlab.antenna.yard import Yard
@@ -33,6 +34,7 @@ from antlab.units import Slip, check_number, check_one, quoted, shown, single
 
 VERSION = 1
 _MOST_BYTES, _MOST_ENTRIES = 100_000_000, 1000
+_FEW = 12  # points around an aim, below which the lowest is read off and no curve is fitted
 _MARK = '"antlab": "antenna"'
 _HANDS_M = 0.0006  # lengths that the file gives twice are one to a rounded half millimetre
 _TRAPS = {"coax": CoaxTrap, "coil": CoilTrap, "circuit": Trap}
@@ -55,8 +57,24 @@ class Swept:
     advice: Advice | None = None
 
     def asked(self, trimming):
-        """The Advice that a Trimming gives on it. Raises Slip as Trimming.advise_sweep does."""
+        """The Advice that a Trimming gives on it, by the lowest points where they are few. Raises Slip."""
+        near = [_near(aim, self.sweeps) for aim in trimming.aims_mhz]
+        if min(one.f_mhz.size if one else 0 for one in near) < _FEW and all(near):
+            lowest = [one.lowest() for one in near]
+            if all(lowest):
+                low, high = (one.f_mhz for one in lowest)
+                return trimming.advise(low_mhz=low, high_mhz=high)
         return trimming.advise_sweep(*self.sweeps)
+
+
+def _near(aim_mhz, sweeps):
+    """The part of the sweep with most points that may belong to an aim, or None."""
+    parts = [
+        sweep.between(aim_mhz / NEAR, aim_mhz * NEAR)
+        for sweep in sweeps
+        if np.any(np.abs(np.log(sweep.f_mhz / aim_mhz)) <= np.log(NEAR))
+    ]
+    return max(parts, key=lambda part: part.f_mhz.size, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,8 +137,21 @@ class TrapsMeasured:
         return MeasuredTrap(Trap(inductance_uh=uh, capacitance_pf=pf, q=q), *off)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Undone:
+    """A line of the log: the line before it that still stood was a slip, and counts no more. date: text.
+
+    >>> from antlab.antenna.antenna_file import Undone
+    >>> Undone(date="2026-05-01 14:30").date[:4]
+    '2026'
+    """
+
+    date: str
+
+
 _PARTS = "inductance", "capacitance"
 MEASURED = Swept, ReadOff
+_LINES = (*MEASURED, Changed, TrapsMeasured, Undone)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,7 +163,7 @@ class Antenna:
     CoaxTrap, CoilTrap or Trap as planned; when left out, the usual one of design(). feed_line: (name of a
     cable, length in metres), or None. planned_m: inner and outer wire of one leg as planned, metres, and
     planned_mhz: the two aims; solved when left out, which takes a moment. hung_m: the wires as they first
-    hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, the oldest first.
+    hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, Undone, the oldest first.
     Raises Slip as design() does, and for values that make no sense.
 
     >>> yard = al.Yard(hung="level", heights_m=(9, 9))
@@ -196,8 +227,8 @@ class Antenna:
             pair = _pair(name, self.planned_m if getattr(self, name) is None else getattr(self, name))
             self._set(name, tuple(check_one(name, one, unit=unit) for one in pair))
         self._set("log", tuple(self.log))
-        if not all(isinstance(entry, Swept | ReadOff | Changed | TrapsMeasured) for entry in self.log):
-            raise Slip("log has lines of Swept, ReadOff, Changed and TrapsMeasured, and nothing else")
+        if not all(isinstance(entry, _LINES) for entry in self.log):
+            raise Slip(f"log has lines of {', '.join(one.__name__ for one in _LINES)}, and nothing else")
         if len(self.log) > _MOST_ENTRIES:
             raise Slip(f"the log has {len(self.log):,} lines; {_MOST_ENTRIES:,} are kept at most")
         self.trimming  # noqa: B018  says what does not go together
@@ -224,16 +255,39 @@ class Antenna:
         """The Plan of the design. Raises Slip as design() does."""
         return self.design.plan
 
+    @cached_property
+    def standing(self):
+        """The lines of the log that were not undone: a tuple."""
+        lines = []
+        for entry in self.log:
+            if not isinstance(entry, Undone):
+                lines.append(entry)
+            elif not lines:
+                raise Slip("there is no line in the log to undo")
+            else:
+                lines.pop()
+        return tuple(lines)
+
+    @property
+    def measured(self):
+        """What was measured since the last change, a Swept or ReadOff, the last one; or None."""
+        for entry in self.standing[::-1]:
+            if isinstance(entry, Changed):
+                return None
+            if isinstance(entry, MEASURED):
+                return entry
+        return None
+
     @property
     def cut_m(self):
         """Inner and outer wire of one leg as they are now, metres."""
-        done = [(entry.inner_m, entry.outer_m) for entry in self.log if isinstance(entry, Changed)]
+        done = [(entry.inner_m, entry.outer_m) for entry in self.standing if isinstance(entry, Changed)]
         return tuple(float(sum(one)) for one in zip(self.hung_m, *done, strict=True))
 
     @property
     def measured_traps(self):
         """The MeasuredTraps measured last, one or one of each leg; () where nobody has."""
-        return next((entry.traps for entry in self.log[::-1] if isinstance(entry, TrapsMeasured)), ())
+        return next((entry.traps for entry in self.standing[::-1] if isinstance(entry, TrapsMeasured)), ())
 
     @property
     def trimming(self):
@@ -248,29 +302,32 @@ class Antenna:
     @cached_property
     def _replayed(self):
         """The Trimming and the Advice that the log comes to."""
-        trap = getattr(self.trap, "trap", self.trap)
-        dipole = Dipole(
-            sections=self.hung_m, traps=(trap,), shape=self.yard.shape, soil=self.soil, wire=self.wire
+        first = next(
+            (n for n, one in enumerate(self.standing) if isinstance(one, MEASURED)), len(self.standing)
         )
+        before = [one for one in self.standing[:first] if isinstance(one, Changed)]
+        dipole = Dipole(
+            sections=self.hung_m + np.sum([(0, 0), *((one.inner_m, one.outer_m) for one in before)], axis=0),
+            traps=(getattr(self.trap, "trap", self.trap),), shape=self.yard.shape, soil=self.soil,
+            wire=self.wire,
+        )  # fmt: skip
         low, high = self.planned_mhz
         log, advice, asked = (
             Trimming(dipole=dipole, low_mhz=low, high_mhz=high, z0_ohm=self.z0_ohm),
             None,
             None,
         )
-        for entry in self.log:
-            if isinstance(entry, Changed):
-                log = log.done(_without_fault(advice), inner_m=entry.inner_m, outer_m=entry.outer_m)
-                advice, asked = None, None
-            elif isinstance(entry, TrapsMeasured):
+        for n, entry in enumerate(self.standing):
+            if isinstance(entry, TrapsMeasured):
                 log = log.with_traps(entry.mean)
                 advice = None if asked is None else asked.asked(log)
-            else:
-                if advice and (advice.measure_again or not advice.fault):
-                    log = log.done(advice, inner_m=0.0, outer_m=0.0)
-                advice, asked = entry.advice or entry.asked(log), entry
-                if advice.fit is None and isinstance(advice, _Kept):
-                    advice = advice.of(log)
+            elif isinstance(entry, Changed) and n > first:
+                log = log.done(_of_wires(advice), inner_m=entry.inner_m, outer_m=entry.outer_m)
+                advice, asked = None, None
+            elif isinstance(entry, MEASURED):
+                log, asked = _measured_again(log, advice), entry
+                advice = entry.advice or entry.asked(log)
+                advice = advice.of(log) if isinstance(advice, _Kept) else advice
         return log, advice
 
     def swept(self, *sweeps, files=(), date=None):
@@ -290,9 +347,7 @@ class Antenna:
         return self._asked(ReadOff(date=date or now(), low_mhz=low_mhz, high_mhz=high_mhz))
 
     def _asked(self, entry):
-        log, advice = self._replayed
-        if advice and (advice.measure_again or not advice.fault):
-            log = log.done(advice, inner_m=0.0, outer_m=0.0)
+        log = _measured_again(*self._replayed)
         return self._longer(replace(entry, advice=entry.asked(log)))
 
     def changed(self, *, inner_m=0.0, outer_m=0.0, date=None):
@@ -316,6 +371,13 @@ class Antenna:
             raise Slip("traps are one or two of what trap_from_two found, or of Trap")
         known = (one if isinstance(one, MeasuredTrap) else MeasuredTrap(one, 0.0, 0.0) for one in traps)
         return self._longer(TrapsMeasured(date=date or now(), traps=tuple(known)))
+
+    def undone(self, *, date=None):
+        """The antenna without the last line of its log that still stands; it is kept, and counts no more.
+
+        date: as of swept. Returns an Antenna. Raises Slip where there is none.
+        """
+        return self._longer(Undone(date=date or now()))
 
     def _longer(self, entry):
         return replace(self, log=(*self.log, entry))
@@ -369,11 +431,18 @@ class _Kept(Advice):
         return replace(self, fit=fitting.Fit(plan=log.known, z0_ohm=log.z0_ohm, now=usual, **known))
 
 
-def _without_fault(advice):
-    """What a step of the log keeps of an Advice: what a fault made of the curve says nothing of the wires."""
+def _of_wires(advice):
+    """What a step of the log keeps of an Advice: a curve with a fault says nothing of the wires."""
     if advice is None:
         return Advice(low_mhz=None, high_mhz=None)
     return replace(advice, fit=None) if advice.fault and not advice.measure_again else advice
+
+
+def _measured_again(log, advice):
+    """A Trimming after a measurement that nothing was changed on, but for one that showed a fault."""
+    if advice is None or (advice.fault and not advice.measure_again):
+        return log
+    return log.done(advice, inner_m=0.0, outer_m=0.0)
 
 
 def now():
@@ -496,6 +565,7 @@ def _pair(name, value):
 _BANDS = "low high low_mhz high_mhz aim mode licence region".split()
 _STATION = "power_w z0_ohm sends".split()
 _SAID = "low_mhz high_mhz inner_m outer_m done nearest measure_traps measure_again fault because".split()
+_POINT = {True: ("f_mhz", "reflection_real", "reflection_imaginary"), False: ("f_mhz", "reflection_size")}
 _LEARNED = {"mean": (3,), "covariance": (3, 3), "ohms": (2,), "loss_db": (2,), "misfit": (2,)}
 
 
@@ -545,6 +615,8 @@ def _trap(trap):
 def _entry(entry):
     if isinstance(entry, Changed):
         return {"date": entry.date, "what": "changed", "inner_m": entry.inner_m, "outer_m": entry.outer_m}
+    if isinstance(entry, Undone):
+        return {"date": entry.date, "what": "undone"}
     if isinstance(entry, TrapsMeasured):
         traps = [
             {**_plain(one.trap), **{f"{what}_error": getattr(one, f"{what}_error") for what in _PARTS}}
@@ -559,11 +631,10 @@ def _entry(entry):
 
 
 def _sweep(sweep):
-    """A sweep by its reflection, which is finite where an impedance is not."""
+    """A sweep by its reflection, finite where an impedance is not; by its size where no more is known."""
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
-    columns = "f_mhz reflection_real reflection_imaginary".split()
-    points = [[f, s.real, s.imag] for f, s in rows]
-    return {"z0_ohm": sweep.z0_ohm, "columns": columns, "points": points}
+    points = [[f, s.real, s.imag] if sweep.phase else [f, abs(s)] for f, s in rows]
+    return {"z0_ohm": sweep.z0_ohm, "columns": list(_POINT[sweep.phase]), "points": points}
 
 
 def _advice(advice):
@@ -676,7 +747,7 @@ def _log_line(where, value):
     what = value.get("what") if isinstance(value, dict) else None
     names = {
         "changed": ["inner_m", "outer_m"], "traps measured": ["traps"],
-        "read off": ["low_mhz", "high_mhz", "advice"], "swept": ["files", "sweeps", "advice"],
+        "undone": [], "read off": ["low_mhz", "high_mhz", "advice"], "swept": ["files", "sweeps", "advice"],
     }  # fmt: skip
     if what not in names:
         raise Slip(f"{where} says what it is, one of {', '.join(names)}; got {quoted(what)}.")
@@ -686,6 +757,8 @@ def _log_line(where, value):
         datetime.fromisoformat(date)
     except (TypeError, ValueError):
         raise Slip(f"date of {where} is like {now()}; got {quoted(date)}.") from None
+    if what == "undone":
+        return Undone(date=date)
     if what == "changed":
         inner_m, outer_m = (_number(f"{name} of {where}", given[name]) for name in names[what])
         return Changed(date=date, inner_m=inner_m, outer_m=outer_m)
@@ -729,18 +802,18 @@ def _measured_trap(where, value):
 def _read_sweep(where, value):
     given = _fields(where, value, ["z0_ohm", "columns", "points"])
     z0_ohm = _number(f"z0_ohm of {where}", given["z0_ohm"])
-    wanted = "f_mhz reflection_real reflection_imaginary".split()
-    if given["columns"] != wanted:
-        raise Slip(f"columns of {where} are {', '.join(wanted)}; got {quoted(given['columns'])}.")
+    phase = given["columns"] == list(_POINT[True])
+    if not phase and given["columns"] != list(_POINT[False]):
+        raise Slip(f"columns of {where} are {', '.join(_POINT[True])}; got {quoted(given['columns'])}.")
     points = _list(f"points of {where}", given["points"])
-    if not all(isinstance(row, list) and len(row) == 3 for row in points):
-        raise Slip(f"points of {where} have three numbers each.")
-    f, real, imaginary = np.array([[_number(f"a point of {where}", one) for one in row] for row in points]).T
-    s = real + 1j * imaginary
+    if not all(isinstance(row, list) and len(row) == 2 + phase for row in points):
+        raise Slip(f"points of {where} have {2 + phase} numbers each.")
+    table = np.array([[_number(f"a point of {where}", one) for one in row] for row in points]).T
+    f, s = table[0], table[1] + (1j * table[2] if phase else 0)
     if np.any(np.abs(s) > 1 + 1e-9):
         raise Slip(f"a point of {where} reflects more than it gets.")
     z = impedance_of_reflection(s / np.maximum(np.abs(s), 1), z0_ohm) if z0_ohm > 0 else s
-    return _made("a sweep", Sweep, {"f_mhz": f, "impedance": z, "z0_ohm": z0_ohm})
+    return _made("a sweep", Sweep, {"f_mhz": f, "impedance": z, "z0_ohm": z0_ohm, "phase": phase})
 
 
 def _read_advice(where, value):

@@ -15,6 +15,7 @@ from antlab.units import Slip, quoted, shown
 
 OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _GAP, _GAP_SHARE = 5, 0.01  # a step so many times the usual one, and such a part of the frequency
+_ANOTHER = 0.15  # what lies so far beyond a gap is another band
 _DISAGREE = 0.03  # of the reflection, between two sweeps of one stretch
 _HF_MHZ = 0.1, 100.0  # where a frequency without its unit is looked for
 _UNITS_MHZ = {"hz": 1e-6, "khz": 1e-3, "mhz": 1.0, "ghz": 1e3}
@@ -122,7 +123,8 @@ def in_order(f_mhz, reflection):
         f, g = f[last], g[last]
     steps = np.diff(f)
     if steps.size > 2:
-        wide = np.flatnonzero((steps > _GAP * np.median(steps)) & (steps > _GAP_SHARE * f[1:]))
+        share = steps / f[1:]
+        wide = np.flatnonzero((steps > _GAP * np.median(steps)) & (share > _GAP_SHARE) & (share < _ANOTHER))
         for i in wide[:_SAMPLE]:
             notes.append(f"Nothing was measured between {f[i]:.6g} and {f[i + 1]:.6g} MHz.")
     return f, g, notes

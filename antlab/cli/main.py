@@ -18,6 +18,7 @@ from antlab.cli.pages import pages_arguments, run_pages
 from antlab.cli.plan import plan_arguments, run_plan
 from antlab.cli.refresh import refresh_arguments, run_refresh
 from antlab.cli.tests import run_tests
+from antlab.cli.trim import run_trim, trim_arguments
 from antlab.trouble import Slip, Trouble, our_mistake, traced
 
 
@@ -41,6 +42,7 @@ COMMANDS = {
         "for contributors: make figures and stored outputs again", run_refresh, refresh_arguments, "test"
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
+    "trim": Command("say what to change on your antenna, by a sweep of it", run_trim, trim_arguments),
     "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),
     "handouts": Command(
         "make each lesson a handout to print and slides to project", run_handouts, handouts_arguments

@@ -1,4 +1,4 @@
-"""The command `antlab plan`: a yard told in options, a plan to read, to save as a sheet, or as JSON."""
+"""The command `antlab plan`: a yard told in options; a plan to read, a sheet, an antenna file."""
 
 import json
 import sys
@@ -61,7 +61,11 @@ def plan_arguments(parser):
         help=f"what it sends, for how far people must stay (%(default)s): {modes}",
     )
     out = parser.add_argument_group("what you get")
-    out.add_argument("--save", metavar="FILE", help="draw the build sheet: FILE ends in .pdf, .png or .svg")
+    out.add_argument(
+        "--save", metavar="FILE", action="append", default=[],
+        help="ending in .json: keep the antenna, for trim and the sheet; in .pdf, .png or .svg: draw the "
+        "build sheet; may be given more than once",
+    )  # fmt: skip
     out.add_argument("--force", action="store_true", help="write over FILE if it exists")
     out.add_argument("--json", action="store_true", help="print the plan for machines")
 
@@ -70,26 +74,55 @@ def run_plan(args, rest):
     """Plan a two-band antenna for a yard."""
     from antlab.antenna.plan import check_path
 
-    where = expanded(args.save) if args.save else None
+    kept, drawn = [], []
+    for path in map(expanded, args.save):
+        (kept if path.suffix.lower() == ".json" else drawn).append(path)
     try:
-        if where:
-            check_path(where, force=args.force)  # before the work
+        for path in drawn:
+            check_path(path, force=args.force)  # before the work
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the plan's notes say it
-            plan = _plan(args)
-        saved = plan.save(where, force=args.force) if where else None
+            antenna = _antenna(args, kept[0].stem) if kept else None
+            plan = antenna.plan if kept else _plan(args)
+        said = [f"Saved the antenna: {antenna.save(path, force=args.force)}" for path in kept]
+        said += [f"Saved the build sheet: {plan.save(path, force=args.force)}" for path in drawn]
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
-        raise Trouble(f"{args.save} can't be written ({error.strerror}): choose another name") from None
+        name = error.filename or args.save[-1]
+        raise Trouble(f"{name} can't be written ({error.strerror}): choose another name") from None
     print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else plan.text())
-    if saved:
-        print(f"Saved the build sheet: {saved}", file=sys.stderr)
+    for line in said:
+        print(line, file=sys.stderr)
     return 0
 
 
 def _plan(args):
-    from antlab.antenna.design import aim_on, design
+    from antlab.antenna.design import design
+
+    span_m = None if args.span is None else _metres("span", args.span)
+    return design(**_choices(args), shape=_shape(args), span_m=span_m).plan
+
+
+def _antenna(args, name):
+    from antlab.antenna.antenna_file import Antenna
+
+    return Antenna(name=name, yard=_yard(args), **_choices(args))
+
+
+def _yard(args):
+    from antlab.antenna.yard import Yard
+
+    shape, level = _shape(args), args.height is not None
+    return Yard(
+        hung="level" if level else "vee", heights_m=(shape.top_m, shape.ends_m),
+        span_m=None if args.span is None else _metres("span", args.span),
+    )  # fmt: skip
+
+
+def _choices(args):
+    """What design() and Antenna take alike."""
+    from antlab.antenna.design import aim_on
     from antlab.physics.trap import design_coax_trap
 
     user = {
@@ -100,13 +133,11 @@ def _plan(args):
         f_mhz=_mhz(args.trap_mhz) or aim_on(args.high, high_mhz, **user).f_mhz, cable=args.cable,
         hookup=args.hookup, form_diameter_mm=_millimetres("form", args.form),
     )  # fmt: skip
-    made = design(
-        args.low, args.high, low_mhz=low_mhz, high_mhz=high_mhz, **user,
-        shape=_shape(args), soil=args.soil.replace("-", " "), trap=trap,
-        span_m=None if args.span is None else _metres("span", args.span),
-        wire=_wire(args.wire), power_w=_number("power", args.power), sends=args.sends,
-    )  # fmt: skip
-    return made.plan
+    return {
+        "low": args.low, "high": args.high, "low_mhz": low_mhz, "high_mhz": high_mhz, **user, "trap": trap,
+        "soil": args.soil.replace("-", " "), "wire": _wire(args.wire), "power_w": _number("power",
+        args.power), "sends": args.sends,
+    }  # fmt: skip
 
 
 def _shape(args):

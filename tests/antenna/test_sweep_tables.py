@@ -73,7 +73,7 @@ MENDED = [
     ("6.9,3\n7.0,2.5\n7.0,2\n7.1,1.5\n", "7 MHz comes twice or more: the last", [6.9, 7.0, 7.1]),
     ("6.9,3\n6.95,NaN\n7.0,2\n7.1,1.5\n", "Line 3 has no number in it, and is left out", [6.9, 7.0, 7.1]),
     ("6.9,3\n6.95,\n6.96,-\n7.0,2\n7.1,1.5\n", "2 lines have no number .*: 3, 4", [6.9, 7.0, 7.1]),
-    ("6.9,3\n7.0,2\n7.1,1.5\n7.2,2\n9,9\n", "Nothing .* between 7.2 and 9 MHz", [6.9, 7, 7.1, 7.2, 9]),
+    ("6.9,3\n7.0,2\n7.1,1.5\n7.2,2\n8,9\n", "Nothing .* between 7.2 and 8 MHz", [6.9, 7, 7.1, 7.2, 8]),
 ]  # fmt: skip
 
 

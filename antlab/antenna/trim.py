@@ -1,0 +1,335 @@
+"""Trimming a student's own antenna by its file: what was measured goes in, one page of words comes back."""
+
+import textwrap
+from pathlib import Path
+
+import numpy as np
+
+from antlab.antenna.antenna_file import (
+    Changed,
+    ReadOff,
+    Swept,
+    TrapsMeasured,
+    Undone,
+    antenna_files,
+    read_antenna,
+)
+from antlab.antenna.bench import MeasuredTrap, trap_from_two
+from antlab.antenna.plan import both_units
+from antlab.antenna.safety import cautions_for
+from antlab.antenna.touchstone import read_sweep
+from antlab.physics.bands import band
+from antlab.physics.trap import Trap
+from antlab.trouble import COMMAND
+from antlab.units import INCH_M, Slip, shown
+
+ALONE = (  # common practice, no source
+    "Alone? Tell somebody where you are and when you will be back, and keep a phone on you. What takes a "
+    "ladder, a roof or a wire near a power line waits for a second person."
+)
+NO_PHASE = (
+    "An SWR without phase will do to trim by. What it can't tell: whether the ohms at the feed are too many "
+    "or too few, and what the cable between did to them. Measure at the antenna."
+)
+SUFFIXES = ".s1p", ".s2p", ".csv", ".tsv", ".txt"
+_SURE = SUFFIXES[:2]  # by the name alone
+_ALONE_OFF = 0.04  # coil and capacitor of a trap of which only the resonance is known (common practice)
+_UNALIKE = 0.01  # of the resonance, between the two traps of one antenna (common practice, no source)
+_WIDE = 100
+
+
+def trim(
+    path=None,
+    *sweeps,
+    inner_m=None,
+    outer_m=None,
+    traps=(),
+    low_mhz=None,
+    high_mhz=None,
+    undo=False,
+    date=None,
+):
+    """Write into an antenna's file what was done and measured, and say what to do next.
+
+    path: of the antenna file; the only one here, when left out. sweeps: paths of files as read_sweep takes
+    them, or Sweeps, one over both bands or one of each. inner_m, outer_m: what was really changed since the
+    last measurement, per leg, metres, negative to shorten; 0 for nothing. traps: Traps or MeasuredTraps,
+    one or one of each leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line
+    of the log back. date: text, of the log. All in this order: undone, changed, traps, measured.
+    Returns one page of text. Raises Slip, and writes nothing, for what can't be read or makes no sense.
+
+    >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    >>> path = antenna.save("lawn.json", force=True)
+    >>> page = al.trim(path, low_mhz=7.05, high_mhz=14.05)
+    >>> page = al.trim(path, inner_m=-0.06, outer_m=0.0)
+    >>> [type(line).__name__ for line in al.read_antenna(path).log]
+    ['ReadOff', 'Changed']
+    """
+    path = _own() if path is None else Path(path)
+    antenna = before = read_antenna(path)
+    notes = []
+    if undo:
+        antenna = antenna.undone(date=date)
+    if not (inner_m is None and outer_m is None):
+        notes += _unlike(antenna.advice, inner_m or 0.0, outer_m or 0.0)
+        antenna = antenna.changed(inner_m=inner_m or 0.0, outer_m=outer_m or 0.0, date=date)
+    if traps:
+        antenna = antenna.with_traps(*traps, date=date)
+    if sweeps or low_mhz is not None or high_mhz is not None:
+        if sweeps and not (low_mhz is None and high_mhz is None):
+            raise Slip("give sweeps, or where the lowest SWR is, not both at once")
+        read = [read_sweep(one) if isinstance(one, str | Path) else one for one in sweeps]
+        names = [shown(Path(one).name) for one in sweeps if isinstance(one, str | Path)]
+        antenna, said = _measured(antenna, read, names, low_mhz, high_mhz, date)
+        notes += said
+    if antenna.log != before.log:
+        antenna.save(path, force=True)
+    return page_of(antenna, notes=notes, folder=path.parent, file=path.name)
+
+
+def _own():
+    """The only antenna file here, or in the folder above, where a work folder has them."""
+    found = antenna_files(".") or antenna_files("..")
+    if not found:
+        raise Slip(
+            "no antenna is kept here: save yours with the planner of lesson 09, or antlab plan --save "
+            "NAME.json"
+        )
+    if len(found) > 1:
+        names = ", ".join(shown(one.name) for one in found)
+        raise Slip(f"there is more than one antenna here, {names}: name one")
+    return found[0]
+
+
+def _measured(antenna, sweeps, names, low_mhz, high_mhz, date):
+    """The antenna with a measurement in its log, and what is to be said of that."""
+    notes = [f"{name}: {note}" for sweep, name in zip(sweeps, names, strict=False) for note in sweep.notes]
+    for entry in antenna.standing[::-1]:
+        same = isinstance(entry, Swept) and sweeps and _same(entry.sweeps, sweeps)
+        same = same or (
+            isinstance(entry, ReadOff) and not sweeps and (entry.low_mhz, entry.high_mhz) == (low_mhz,
+            high_mhz) and entry is antenna.measured
+        )  # fmt: skip
+        if same and entry is antenna.measured:
+            return antenna, [*notes, f"This is in the log already, of {entry.date}: it is not written twice."]
+        if same:
+            raise Slip(
+                f"this sweep is in the log already, of {entry.date}, and something was changed since: "
+                f"sweep again"
+            )
+    waiting = antenna.advice
+    if waiting and (waiting.inner_m or waiting.outer_m):
+        raise Slip(
+            f"the log does not say what became of the last advice, of {antenna.measured.date}: write it "
+            f"down first, {_made(waiting)}; or 0 for both, if nothing was changed"
+        )
+    if sweeps:
+        return antenna.swept(*sweeps, files=names, date=date), notes
+    return antenna.read_off(low_mhz=low_mhz, high_mhz=high_mhz, date=date), notes
+
+
+def _same(before, now):
+    return len(before) == len(now) and all(
+        one.f_mhz.shape == other.f_mhz.shape
+        and np.allclose(one.f_mhz, other.f_mhz)
+        and np.allclose(one.reflection, other.reflection, atol=1e-9)
+        for one, other in zip(before, now, strict=True)
+    )
+
+
+def _unlike(advice, inner_m, outer_m):
+    """What to say of a change that is not what was advised."""
+    for name, done in (("inner", inner_m), ("outer", outer_m)):
+        asked = getattr(advice, f"{name}_m", 0.0)
+        if done * asked < 0:
+            return [
+                f"The advice was {100 * asked:+.1f} cm for each {name} wire, and you wrote "
+                f"{100 * done:+.1f} cm, the other way. If that is a slip, undo it."
+            ]
+    return []
+
+
+def trap_alone(antenna, *, f_mhz, lower_mhz=None, added_pf=None):
+    """A trap of an antenna as measured alone: by two resonances, or by one, its shape taken as planned.
+
+    antenna: an Antenna. f_mhz: its resonance alone, MHz. lower_mhz: with added_pf, picofarads, across it.
+    Both or neither. Returns a MeasuredTrap. Raises Slip as trap_from_two does.
+
+    >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    >>> from antlab.antenna.trim import trap_alone
+    >>> round(trap_alone(antenna, f_mhz=14.0).trap.resonance_mhz, 2)
+    14.0
+    """
+    planned = getattr(antenna.trap, "trap", antenna.trap)
+    if (lower_mhz is None) != (added_pf is None):
+        raise Slip("a trap's second resonance goes with the capacitor that was added: give both, or neither")
+    if lower_mhz is not None:
+        return trap_from_two(f_mhz=f_mhz, lower_mhz=lower_mhz, added_pf=added_pf, q=planned.q)
+    off = planned.resonance_mhz / f_mhz
+    trap = Trap(
+        inductance_uh=planned.inductance_uh * off, capacitance_pf=planned.capacitance_pf * off, q=planned.q
+    )
+    return MeasuredTrap(trap, _ALONE_OFF, _ALONE_OFF)
+
+
+def sweep_files(folder="."):
+    """Every file in a folder that can be read as a sweep, by name. folder: where to look.
+
+    Returns a tuple of Paths.
+
+    >>> al.sweep_files("no-such-folder")
+    ()
+    """
+    found = []
+    for path in sorted(Path(folder).glob("*")):
+        if path.suffix.lower() in SUFFIXES:
+            try:
+                read_sweep(path)
+            except Slip:
+                continue
+            found.append(path)
+    return tuple(found)
+
+
+def page_of(antenna, *, notes=(), folder=None, file=None):
+    """What the log of an antenna says and what to do next: one page of text, 100 columns wide.
+
+    antenna: an Antenna. notes: sentences on what was just read. folder: where sweeps are looked for, or None.
+    file: the name of the antenna's file.
+
+    >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    >>> from antlab.antenna.trim import page_of
+    >>> "Sweep both bands" in page_of(antenna)
+    True
+    """
+    file = f"{antenna.name}.json" if file is None else file
+    labels = [band(name, antenna.region).label for name in (antenna.low, antenna.high)]
+    title = f"{antenna.name}: trimming, {' and '.join(labels)}"
+    parts = {
+        title: [_line(entry) for entry in antenna.log[-_MOST_LINES:]] or ["The log is empty."],
+        "Sweeps here that are not in the log": _not_yet(antenna, folder) if folder is not None else [],
+        "Measured": [*_minima(antenna, labels), *notes],
+        "The wires now, one leg, from eye to eye": _lengths(antenna),
+        "Before you touch it": [*cautions_for("trimming").values(), ALONE],
+        "Do this next": _next(antenna),
+        "Then": _then(antenna, file),
+    }
+    return "\n\n".join(
+        "\n".join([heading if heading is title else heading.upper(), *map(_wrapped, said)])
+        for heading, said in parts.items()
+        if said
+    )
+
+
+_MOST_LINES = 20  # of the log, that a page shows
+
+
+def _minima(antenna, labels):
+    """Where the lowest SWR was and where it is wanted."""
+    entry, advice = antenna.measured, antenna.advice
+    if entry is None:
+        return []
+    said = [f"{_source(entry)}, {entry.date}."]
+    for label, seen, aim in zip(labels, (advice.low_mhz, advice.high_mhz), antenna.planned_mhz, strict=True):
+        if seen is None:
+            said.append(f"{label}: no lowest SWR to be seen; wanted at {aim:.3f} MHz.")
+            continue
+        off = 100 * (seen / aim - 1)
+        how = f"{abs(off):.1f} % {'high' if off > 0 else 'low'}" if abs(off) >= 0.05 else "right there"
+        said.append(f"{label}: lowest SWR at {seen:.3f} MHz, wanted at {aim:.3f} MHz: {how}.")
+    if isinstance(entry, Swept) and not all(sweep.phase for sweep in entry.sweeps):
+        said.append(NO_PHASE)
+    return said
+
+
+def _source(entry):
+    if isinstance(entry, ReadOff):
+        return "Read off a meter"
+    return f"Swept, {', '.join(map(shown, entry.files))}" if entry.files else "Swept"
+
+
+def _next(antenna):
+    advice = antenna.advice
+    if advice is None:
+        return [
+            "Sweep both bands, wide enough: from 8 % below to 8 % above each aim, at the feed point or "
+            "through a "
+            "good cable. Aims: " + " and ".join(f"{f:.3f} MHz" for f in antenna.planned_mhz) + "."
+        ]
+    said = [advice.text]
+    if antenna.measured_traps and len(antenna.measured_traps) == 2:
+        one, other = (trap.trap.resonance_mhz for trap in antenna.measured_traps)
+        if abs(one / other - 1) > _UNALIKE:
+            said.append(
+                f"The two traps are not alike, {one:.2f} and {other:.2f} MHz: tune them to within 1 % of "
+                "each other first."
+            )
+    return [*said, *advice.because] if not advice.fault else said
+
+
+def _then(antenna, file):
+    advice, command = antenna.advice, f"{COMMAND} trim {shown(file)}"
+    if advice is None:
+        return [
+            f"With a file: {command} SWEEP.s1p",
+            f"With a meter that shows SWR alone: {command} --low-mhz 7.05 --high-mhz 14.1, where it is "
+            f"lowest",
+        ]
+    if advice.measure_traps:
+        return [
+            f"{command} --trap alone=14.2MHz lower=12.1MHz added=20pF, with what you measured: alone, and "
+            "with a known capacitor across it; without one: --trap alone=14.2MHz"
+        ]
+    if advice.inner_m or advice.outer_m:
+        return [
+            f"Write down what you really did: {command} {_made(advice)}",
+            f"Sweep again: {command} SWEEP.s1p",
+        ]
+    if advice.fault:
+        return [f"When that is mended, sweep again: {command} SWEEP.s1p"]
+    return []
+
+
+def _made(advice):
+    """The words on the command line that confirm an advice."""
+    return "--made " + " ".join(
+        f"{name}={100 * m:.1f}cm" if m else f"{name}=0"
+        for name, m in (("inner", advice.inner_m), ("outer", advice.outer_m))
+    )
+
+
+def _lengths(antenna):
+    return [
+        f"Each {name} wire: {both_units(now, 3)}; planned {both_units(planned, 3)}."
+        for name, now, planned in zip(("inner", "outer"), antenna.cut_m, antenna.planned_m, strict=True)
+    ]
+
+
+def _line(entry):
+    """A line of the log in words."""
+    if isinstance(entry, Undone):
+        said = "the line before was a slip"
+    elif isinstance(entry, Changed):
+        both = ("inner", entry.inner_m), ("outer", entry.outer_m)
+        done = (f"each {name} wire {100 * m:+.1f} cm ({m / INCH_M:+.1f} in)" for name, m in both if m)
+        said = f"changed: {', '.join(done) or 'nothing'}"
+    elif isinstance(entry, TrapsMeasured):
+        said = "traps measured: " + ", ".join(f"{one.trap.resonance_mhz:.2f} MHz" for one in entry.traps)
+    else:
+        said = _source(entry).lower() if isinstance(entry, ReadOff) else _source(entry)
+        if entry.advice is not None:
+            seen = [f"{f:.3f}" if f else "none" for f in (entry.advice.low_mhz, entry.advice.high_mhz)]
+            said += f": lowest SWR at {' and '.join(seen)} MHz"
+    return f"{entry.date}  {said}"
+
+
+def _not_yet(antenna, folder):
+    """The sweeps in a folder that the log doesn't name."""
+    known = {name for entry in antenna.log if isinstance(entry, Swept) for name in entry.files}
+    here = [path for path in sorted(Path(folder).glob("*")) if path.suffix.lower() in _SURE]
+    new = [shown(path.name) for path in here if shown(path.name) not in known]
+    return [", ".join(new)] if new else []
+
+
+def _wrapped(words):
+    return textwrap.fill(words, _WIDE, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
