@@ -106,19 +106,13 @@ def _from_the_feed(dipole, lengths_m, aims_mhz):
     """a, b and c of a dipole of these lengths at all frequencies, shape (2, points, 3), from two traps."""
     trap, (uh, pf) = dipole.trap, _STANDARD
     other = Trap(inductance_uh=trap.inductance_uh * uh, capacitance_pf=trap.capacitance_pf * pf)
-    found = []
-    for f in _frequencies(aims_mhz, lengths_m):
-        one, two = (
-            replace(dipole, sections=tuple(lengths_m), traps=(it,)).solution(f) for it in (trap, other)
-        )
-        (r1, r2), (t1, t2) = (
-            [getattr(it, name)[0] for it in (one, two)] for name in ("trap_currents", "traps_ohm")
-        )
-        b = (r2 * t2 - r1 * t1) / (r1 - r2)
-        across = 2 * ((b + t2) * r2) ** 2  # both traps
-        a = two.impedance + across / (b + t2)
-        found.append(np.stack([a, b, a * b - across], axis=-1))
-    return np.array(found)
+    f = np.concatenate(_frequencies(aims_mhz, lengths_m))
+    one, two = (replace(dipole, sections=tuple(lengths_m), traps=(it,)).solution(f) for it in (trap, other))
+    (r1, r2), (t1, t2) = ([it.trap_currents[0] for it in (one, two)], [it.traps_ohm[0] for it in (one, two)])
+    b = (r2 * t2 - r1 * t1) / (r1 - r2)
+    across = 2 * ((b + t2) * r2) ** 2  # both traps
+    a = two.impedance + across / (b + t2)
+    return np.stack([a, b, a * b - across], axis=-1).reshape(2, -1, 3)
 
 
 def _pole(places, seen):

@@ -1,5 +1,6 @@
 """The page for the lawn, on a phone without a network: it says what Python says, and its log comes home."""
 
+import base64
 import json
 from dataclasses import replace
 
@@ -9,11 +10,11 @@ import segno
 from test_phone_pages import telephone
 
 import antlab as al
-from antlab.antenna.lawn import packed, taken_along, wires_of, with_lawn_log
+from antlab.antenna.lawn import Wires, taken_along, with_lawn_log
 from antlab.classroom.paper.lawn import TEMPLATES, lawn_page
 
 pytestmark = pytest.mark.browser
-KNOTS = 5, 6  # coarse, and quick: what is tested is that both reckon alike with the same table
+KNOTS = 4, 5  # coarse, and quick: what is tested is that both reckon alike with the same table
 
 
 @pytest.fixture(scope="module")
@@ -24,10 +25,16 @@ def antenna():
 
 
 @pytest.fixture(scope="module")
-def page_of_it(antenna, tmp_path_factory):
+def taken(antenna):
+    """What its page takes along."""
+    return taken_along(antenna, knots=KNOTS)
+
+
+@pytest.fixture(scope="module")
+def page_of_it(antenna, taken, tmp_path_factory):
     """Its page, as a file."""
     path = tmp_path_factory.mktemp("lawn") / "lawn.html"
-    path.write_text(lawn_page(antenna, taken_along(antenna, knots=KNOTS)), encoding="utf-8")
+    path.write_text(lawn_page(antenna, taken), encoding="utf-8")
     assert path.stat().st_size < 1_000_000
     return path
 
@@ -53,16 +60,18 @@ class Tabled(al.Dipole):
         return z
 
 
-def tabled(antenna):
-    """The Trimming of an antenna, by the table, and what the phone gets of it."""
-    log = antenna.trimming
-    wires = wires_of(log.known, log.lengths_m, log.aims_mhz, knots=KNOTS)
+def tabled(antenna, taken):
+    """The Trimming of an antenna by the table that its page takes along."""
+    log, packed = antenna.trimming, taken["wires"]
+    pole, weights = (np.frombuffer(base64.b64decode(packed[name]), "<c8") for name in ("pole", "weights"))
+    shapes = (2, packed["points"]), (*packed["knots"], 2, packed["points"], 3)
+    wires = Wires(
+        log.aims_mhz, *(np.array(packed[name]) for name in ("middle_m", "half_m")),
+        pole.reshape(shapes[0]), weights.reshape(shapes[1]),
+    )  # fmt: skip
     kind = type("OfTheTable", (Tabled,), {"wires": wires})
-    dipole = log.dipole
-    by_table = kind(
-        sections=dipole.sections, traps=dipole.traps, shape=dipole.shape, soil=dipole.soil, wire=dipole.wire
-    )
-    return replace(log, dipole=by_table), packed(log, None, wires)
+    own = {name: getattr(log.dipole, name) for name in ("sections", "traps", "shape", "soil", "wire")}
+    return replace(log, dipole=kind(**own))
 
 
 def read_off(low_mhz, high_mhz):
@@ -103,11 +112,11 @@ def said_there(phone, taken, logs):
     )
 
 
-def test_the_phone_says_what_python_says(antenna, phone):
+def test_the_phone_says_what_python_says(antenna, taken, phone):
     """Word for word: lengths, faults, no minimum; first steps, later ones, a reversal, measured again."""
-    log, taken = tabled(antenna)
+    log = tabled(antenna, taken)
     low, high = log.aims_mhz
-    near = [(a, b) for a in (-0.02, -0.005, 0.012) for b in (-0.02, -0.004, 0.01)]
+    near = [(a, b) for a in (-0.02, 0.012) for b in (-0.02, -0.004, 0.01)]
     logs = [[read_off(low * (1 + a), high * (1 + b))] for a, b in (*near, (0, 0.001), (-0.07, -0.05))]
     logs += [[read_off(low, None)], [read_off(None, high)], [read_off(None, None)], [read_off(8.35, high)]]
     logs += [[read_off(low, 12.4)]]
@@ -188,7 +197,7 @@ def test_the_code_is_the_standard_s(page_of_it, phone):
     drawn = phone.evaluate(
         f"""() => {{
             {source}
-            return [1, 2, 7, 9, 10, 22, 32].map((version, i) => {{
+            return [1, 2, 7, 10, 22].map((version, i) => {{
                 const bytes = [...Array(qrRoom(version)).keys()].map((k) => 97 + (k * k + 3 * k) % 25);
                 return [version, i, bytes, qrModules(bytes, version, i).map((row) => row.map(Number))];
             }});
