@@ -2,6 +2,7 @@
 
 import functools
 import inspect
+import math
 import re
 import reprlib
 import sys
@@ -32,7 +33,7 @@ _MOST = 80  # letters of somebody else's that a sentence quotes
 _SHORT = reprlib.Repr()
 _SHORT.maxstring = _SHORT.maxother = _MOST
 _UNIT_M = {word: size for size, words in _UNITS_M.items() for word in words}
-_PART = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
+_PART = re.compile(r"\s*((?:\d+[ -])?\d+/[1-9]\d*|\d+(?:\.\d*)?|\.\d+)\s*([a-z]+|''|['\"′″])?\.?\s*")
 
 
 def wavelength_m(f_mhz):
@@ -86,6 +87,26 @@ def feet_inches(length_m):
     return (f"{foot} ft " if foot else "") + f"{tenths / 10:.1f} in"
 
 
+def feet_sixteenths(length_m):
+    """A length to cut as a tape in feet shows it, to a sixteenth of an inch, as text that parse_length reads.
+
+    length_m: metres, one number, zero or more. Returns text, such as "8 ft 6 1/2 in": never less than the
+    length, and at most a sixteenth more, since a wire can be made shorter. Raises Slip for a negative number
+    and NaN. Source: as feet; 1 in = 25.4 mm exactly.
+
+    >>> al.units.feet_sixteenths(2.603)
+    '8 ft 6 1/2 in'
+    """
+    length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
+    inches, parts = divmod(math.ceil(length / INCH_M * 16 - 1e-6), 16)
+    foot, inch = divmod(inches, 12)
+    common = math.gcd(parts, 16)
+    words = f"{foot} ft " if foot else ""
+    if inch or not parts:
+        words += f"{inch} "
+    return words + (f"{parts // common}/{16 // common} in" if parts else "in")
+
+
 def decibels(power_ratio):
     """Power ratio to decibels.
 
@@ -135,7 +156,7 @@ def parse_length(length, *, units=()):
         if part is None or (part[2] and part[2] not in _UNIT_M):
             break
         sizes.append(_UNIT_M[part[2]] if part[2] else None)
-        total += float(part[1]) * (sizes[-1] or 1.0)
+        total += sum(map(_fraction, re.split("[ -]", part[1]))) * (sizes[-1] or 1.0)
         position = part.end()
     units_fall = all(a and b and a > b for a, b in zip(sizes, sizes[1:], strict=False))
     if not sizes or position < len(text) or not units_fall or not np.isfinite(total):
@@ -148,6 +169,11 @@ def parse_length(length, *, units=()):
         number = shown(length.strip())
         raise Slip(f"{number} has no unit: write {' or '.join(number + unit for unit in units)}")
     return total
+
+
+def _fraction(text):
+    above, _, below = text.partition("/")
+    return float(above) / float(below or 1)
 
 
 def quoted(thing):

@@ -13,6 +13,7 @@ from antlab.physics.sky import hop_km
 from antlab.units import Slip, feet, feet_inches
 
 HEAD_M = 1.8  # how high a head is
+PIPE_END_MM = 30.0  # of the traps' pipe beyond the winding, at each end (common practice, no source)
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
 TOO_HIGH = 3.0  # SWR of which a plan says in words that it is (common practice, no source)
 ENDINGS = (".pdf", ".png", ".svg")
@@ -104,7 +105,8 @@ class BandPlan:
     power fed, to sky, soil, wire and traps. keep_away_m: others, keep_away_you_m: you, from every part of the
     wire and the traps; clear_below_m: the height below which others may be everywhere; head_share: the field
     HEAD_M up, at most, as a share of their limit; all at full power without a pause, anywhere in wanted_mhz.
-    curve_mhz, curve_swr: over the band, and at least 6 % around f_mhz.
+    curve_mhz, curve_swr, curve_ohm: over the band, and at least 6 % around f_mhz; the last of the feed,
+    (resistances, reactances).
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> plan.low.label, 20 < plan.low.resistance_ohm < 100
@@ -140,6 +142,7 @@ class BandPlan:
     exposure_note: str
     curve_mhz: tuple
     curve_swr: tuple
+    curve_ohm: tuple
 
     @property
     def label(self):
@@ -186,7 +189,9 @@ class BandPlan:
 class TrapPlan:
     """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap.
 
-    joint: the one of the sentences that tells what a drawing of the hook-up shows.
+    pipe_mm: of the form, to cut. joint: the one of the sentences that tells what a drawing of the hook-up
+    shows. pigtail_mm: of cable or wire, free at each end. of: of what it is wound, in words. across_pf: a coil's
+    capacitor.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> round(plan.trap.resonance_mhz, 1), plan.trap.whole_turns
@@ -208,6 +213,10 @@ class TrapPlan:
     hookup: str | None = None
     cable_length_m: float | None = None
     joint: str | None = None
+    pipe_mm: float | None = None
+    pigtail_mm: float | None = None
+    of: str | None = None
+    across_pf: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -215,7 +224,7 @@ class Plan:
     """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
 
     top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
-    wire. wire: in words, with its jacket. heights: HeightRows, gains at angles_deg. tolerance_khz: key of
+    wire. wire: in words, with its jacket; wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows, gains at angles_deg. tolerance_khz: key of
     SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
 
@@ -235,6 +244,8 @@ class Plan:
     outer_m: float
     wire: str
     wire_diameter_mm: float
+    wire_kg_per_m: float
+    wire_pull_n: float
     power_w: float
     sends: str
     z0_ohm: float

@@ -6,9 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from antlab.antenna import safety
+from antlab.antenna.hanging import wire_load
 from antlab.antenna.plan import (
     FOLD_M,
     HEAD_M,
+    PIPE_END_MM,
     TOO_HIGH,
     BandPlan,
     Cut,
@@ -45,6 +47,7 @@ def plan_of(design):
         dipole = replace(design.dipole)  # made again, it says again what it warns of
         dipole.wire.ohm_per_m([aim.f_mhz for aim in design.aims])
     shape, trap = dipole.shape, _trap_plan(design)
+    kg_per_m, pull_n = wire_load(dipole.wire)
     low, high = (_band_plan(design, aim) for aim in design.aims)
     cuts = tuple(
         Cut(what, 2, length, length + 2 * FOLD_M)
@@ -56,7 +59,7 @@ def plan_of(design):
         soil=_named(dipole.soil),
         top_m=shape.top_m, ends_m=shape.ends_m, width_m=float(design.width_m), span_m=design.span_m,
         inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire=dipole.wire.called,
-        wire_diameter_mm=dipole.wire_diameter_mm,
+        wire_diameter_mm=dipole.wire_diameter_mm, wire_kg_per_m=kg_per_m, wire_pull_n=pull_n,
         power_w=design.power_w, sends=design.sends, z0_ohm=design.z0_ohm,
         low=low, high=high, cuts=cuts, trap=trap,
         angles_deg=design.report_angles_deg, heights=design.heights,
@@ -136,6 +139,7 @@ def _band_plan(design, aim):
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
         **exposure_of(design, aim),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
+        curve_ohm=(tuple(z.real.tolist()), tuple(z.imag.tolist())),
     )  # fmt: skip
 
 
@@ -285,6 +289,9 @@ def _trap_plan(design):
         cable=wound.cable.name if isinstance(wound, CoaxTrap) else None,
         hookup=getattr(wound, "hookup", None), cable_length_m=float(length),
         joint=wind[1] if isinstance(wound, CoaxTrap) else None,
+        pipe_mm=float(wound.winding_length_mm) + 2 * PIPE_END_MM, pigtail_mm=float(wound.pigtail_mm),
+        of=wound.cable.called if isinstance(wound, CoaxTrap) else f"{wound.wire_mm:g} mm bare wire",
+        across_pf=getattr(wound, "capacitance_pf", None),
     )  # fmt: skip
 
 

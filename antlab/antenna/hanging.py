@@ -1,0 +1,149 @@
+"""How the wire hangs: where its ropes go, how long they are, how hard to pull, and how far it then sags."""
+
+import math
+from dataclasses import dataclass
+
+from antlab import facts
+from antlab.physics.cable import cable as known_cable
+
+PULLED = 0.1  # of what breaks the wire: the rest is for wind and ice (common practice, no source)
+SHORT_ROPE_M = 0.5  # at each end where the supports' distance is not told (common practice, no source)
+KNOTS_M = 2.0  # of rope at each end, to tie and to let out (common practice, no source)
+JACKET_G_CM3, CABLE_G_CM3 = 1.4, 2.0  # PVC; coax with all in it (values from memory: RG-58 38 g/m)
+PIPE_WALL_MM = 3.0  # of the trap's pipe, PVC (common practice, no source)
+CHOKE_KG = 0.3  # a ring with its turns, and the feed's eyes (value from memory)
+GRAVITY = 9.81
+
+STRENGTHS = {
+    row.metal: row
+    for row in facts.read("antenna/strengths.csv", text="metal", numbers="density_g_cm3 breaks_n_mm2")
+}
+
+
+def wire_load(wire):
+    """What a metre of a Wire weighs, kg, and how hard to pull at it, newtons.
+
+    Source: its data, strengths.csv, PULLED. A metal that has no row there counts as copper.
+
+    >>> from antlab.antenna.hanging import wire_load
+    >>> kg_per_m, pull_n = wire_load(al.Wire(diameter_mm=2.0))
+    >>> round(kg_per_m, 3), round(pull_n)
+    (0.028, 66)
+    """
+    metal = STRENGTHS.get(wire.metal, STRENGTHS["copper"])
+    inside, outside = (math.pi / 4 * across**2 for across in (wire.diameter_mm, wire.outer_mm))
+    grams = metal.density_g_cm3 * inside + JACKET_G_CM3 * (outside - inside)
+    return 1e-3 * grams, PULLED * metal.breaks_n_mm2 * inside
+
+
+def cable_kg_per_m(cable):
+    """What a metre of coaxial cable weighs, kg, about. cable: a Cable or its name.
+
+    >>> from antlab.antenna.hanging import cable_kg_per_m
+    >>> round(cable_kg_per_m("RG-58"), 3)
+    0.038
+    """
+    return 1e-3 * CABLE_G_CM3 * math.pi / 4 * known_cable(cable).outer_mm ** 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hanging:
+    """A wire between its ropes, by what a builder measures out. All in metres, from the middle of the wire.
+
+    ends: the wire's ends, (away, up): along the ground from the middle, the left one negative, and above it.
+    ties: of the ropes' far ends, likewise; a stake has height 0. rope_m: from the end of the wire to its tie,
+    of each side. vee: over one support. sag_m: of the middle of a level wire, or of a vee's legs, below the
+    straight line, at pull_n newtons. lowest_m: of the wire, sag and all.
+
+    >>> from antlab.antenna.hanging import hang
+    >>> plan = al.design("20m", "10m", shape=al.InvertedVee(apex_m=6, ends_m=3)).plan
+    >>> there = hang(plan)
+    >>> there.stakes, round(there.tie_m, 2) == round(plan.width_m, 2)
+    (True, True)
+    """
+
+    vee: bool
+    top_m: float
+    ends: tuple
+    ties: tuple
+    rope_m: tuple
+    sag_m: float
+    pull_n: float
+
+    @property
+    def stakes(self):
+        """Whether the ropes go on to the ground."""
+        return self.vee and self.ties[1][1] == 0
+
+    @property
+    def tie_m(self):
+        """From the middle of the wire to where a rope is tied, along the ground."""
+        return self.ties[1][0]
+
+    @property
+    def lowest_m(self):
+        """Of the wire, sag and all: the lower end, or the middle of a level wire."""
+        return min(self.ends[0][1], self.ends[1][1], self.top_m if self.vee else self.top_m - self.sag_m)
+
+
+def hang(plan, *, yard=None, line=None):
+    """How the antenna of a Plan hangs in a Yard. line: a FeedLine, which a level wire carries.
+
+    yard: left out, as the plan says: a vee's ropes go on along the wire to stakes, or to posts where the
+    plan's room ends before. Returns a Hanging.
+    Range of validity: sag of a tenth of the span and less. Source of sag: moment over pull, a parabola;
+    statics. Weights about.
+    """
+    drop, half = plan.top_m - plan.ends_m, plan.width_m / 2
+    bounds = [plan.span_m] if plan.span_m else []
+    if yard is not None:
+        bounds = [one for one in (yard.span_m, yard.chord_m) if one is not None]
+    trap_n = GRAVITY * _trap_kg(plan.trap)
+    wire_n = GRAVITY * plan.wire_kg_per_m
+    if drop > 0:
+        away = min([half * plan.top_m / drop, *(one / 2 for one in bounds)])
+        up = max(plan.top_m - drop * away / half, 0.0)
+        up = up if up > 1e-6 else 0.0
+        ends, ties = ((-half, plan.ends_m), (half, plan.ends_m)), ((-away, up), (away, up))
+        leg, whole = math.hypot(half, drop), math.hypot(away, plan.top_m - up)
+        level = half / leg
+        moment = level * (_uniform(wire_n, leg, whole) + _trap(trap_n, plan.inner_m, whole))
+        rope = (whole - leg,) * 2
+    else:
+        left, right = (plan.top_m,) * 2
+        if yard is not None and yard.hung == "level":
+            left, right = yard.heights_m
+        whole = min(bounds) if bounds else 2 * (half + SHORT_ROPE_M)
+        chord = math.hypot(whole, right - left)
+        share = 2 * half / chord
+        rise = (right - left) / 2
+        ends = tuple((side * share * whole / 2, plan.top_m + side * share * rise) for side in (-1, 1))
+        ties = ((-whole / 2, left), (whole / 2, right))
+        rope = ((chord - 2 * half) / 2,) * 2
+        fed_n = GRAVITY * (CHOKE_KG + (cable_kg_per_m(line.cable) * plan.top_m if line else 0.0))
+        moment = (
+            wire_n * 2 * half * (whole / 4 - half / 4) + trap_n * (whole / 2 - plan.inner_m) + fed_n * whole / 4
+        )
+    return Hanging(
+        vee=drop > 0, top_m=plan.top_m, ends=ends, ties=ties, rope_m=rope, sag_m=moment / plan.wire_pull_n,
+        pull_n=plan.wire_pull_n,
+    )  # fmt: skip
+
+
+def _uniform(newtons_per_m, loaded_m, whole_m):
+    """Greatest moment of a line of length whole_m, its first loaded_m loaded evenly."""
+    near = newtons_per_m * loaded_m * (1 - loaded_m / (2 * whole_m))  # what the near end bears
+    return near**2 / (2 * newtons_per_m)
+
+
+def _trap(newtons, at_m, whole_m):
+    """Moment under a load at at_m of whole_m."""
+    return newtons * at_m * (whole_m - at_m) / whole_m
+
+
+def _trap_kg(trap):
+    """About what a trap weighs: its cable or wire, and its pipe."""
+    if trap.turns is None:
+        return 0.2
+    pipe_kg = 1e-6 * JACKET_G_CM3 * math.pi * trap.form_diameter_mm * PIPE_WALL_MM * trap.pipe_mm
+    return pipe_kg + trap.cable_length_m * (cable_kg_per_m(trap.cable) if trap.cable else 0.05)

@@ -1,0 +1,68 @@
+"""Lengths as a builder reads them off a tape: metres or feet first, and rounded to the side that does no harm."""
+
+import math
+from dataclasses import dataclass
+
+from antlab.units import INCH_M, Slip, feet, feet_sixteenths, quoted
+
+UNITS = ("metres", "feet")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tape:
+    """How lengths are written. first: "metres" or "feet", the other follows in brackets.
+
+    All lengths are metres, one number each, zero or more. Raises Slip for other units.
+
+    >>> from antlab.antenna.tape import Tape
+    >>> Tape().cut(2.6031), Tape(first="feet").cut(2.6031)
+    ('2.604 m (8 ft 6 1/2 in)', '8 ft 6 1/2 in (2.604 m)')
+    """
+
+    first: str = "metres"
+
+    def __post_init__(self):
+        if self.first not in UNITS:
+            raise Slip(f"a tape is read in {' or '.join(UNITS)}; got {quoted(self.first)}")
+
+    def both(self, metric, imperial):
+        """Two texts for the same length, in this tape's order."""
+        one, other = (metric, imperial) if self.first == "metres" else (imperial, metric)
+        return f"{one} ({other})"
+
+    def cut(self, length_m, digits=3):
+        """To cut by: never less than the length, by a part of 10^-digits m and a sixteenth of an inch."""
+        return self.both(f"{rounded_up(length_m, 10.0**-digits):.{digits}f} m", feet_sixteenths(length_m))
+
+    def place(self, length_m):
+        """Where something stands or hangs, to the nearest centimetre and inch."""
+        foot, inch = divmod(round(float(length_m) / INCH_M), 12)
+        imperial = " ".join([f"{foot} ft"] * (foot > 0) + [f"{inch} in"] * (inch > 0 or not foot))
+        return self.both(f"{length_m:.2f} m", imperial)
+
+    def keep(self, length_m):
+        """A distance to keep: rounded up to 0.1 m and to a whole foot."""
+        return self.both(f"{rounded_up(length_m, 0.1):.1f} m", f"{rounded_up(feet(length_m), 1):.0f} ft")
+
+    def under(self, length_m):
+        """A height to stay under: rounded down to 0.1 m and to a whole foot."""
+        tenths, foot = (math.floor(float(one) + 1e-9) for one in (10 * length_m, feet(length_m)))
+        return self.both(f"{tenths / 10:.1f} m", f"{foot} ft")
+
+    def buy(self, length_m):
+        """As it is sold: rounded up to whole metres and whole feet."""
+        return self.both(f"{rounded_up(length_m, 1):.0f} m", f"{rounded_up(feet(length_m), 1):.0f} ft")
+
+    def thick(self, length_mm):
+        """A thickness or a short length, millimetres; inches to a hundredth."""
+        return self.both(f"{length_mm:.4g} mm", f"{length_mm / 25.4:.2f} in")
+
+
+def rounded_up(value, step):
+    """The least whole number of steps that is no less than a value; both one number, positive.
+
+    >>> from antlab.antenna.tape import rounded_up
+    >>> round(rounded_up(2.31, 0.1), 1), round(rounded_up(2.3, 0.1), 1)
+    (2.4, 2.3)
+    """
+    return math.ceil(float(value) / step - 1e-6) * step

@@ -1,0 +1,355 @@
+"""The page to build from: cut, wind, feed, hang, keep off, trim, and the cautions."""
+
+import math
+
+import numpy as np
+from matplotlib.patches import Rectangle
+
+from antlab.antenna.feeding import choke_for
+from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
+from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
+from antlab.antenna.tape import rounded_up
+from antlab.classroom.drawing.looks import BLACK, GREY
+from antlab.classroom.drawing.wound_trap import scaled, wound_trap
+from antlab.classroom.paper.sheet.hung import draw_hung
+from antlab.classroom.paper.sheet.maps import clear_below_m, direction_words, draw_from_above, draw_from_the_side
+from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
+from antlab.antenna.plan_making import FAR_OFF
+from antlab.units import INCH_M
+
+HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
+TRAP_HIGH = 1.06  # of the trap as it is wound
+MAP_WIDE, MAP_HIGH, ABOVE = 1.15, 0.42, 0.95
+ROW = 0.185  # of the table to write in
+FOUR_FIFTHS = 0.8
+DEEP = 0.1  # of the feed's height: a sag of which the sheet says that it is much
+USUAL = "†"  # common practice, no source
+PLACED = ("choke", "reach")  # notes with places of their own
+
+
+def draw_build(job):
+    """Draw the page. job: a Job. Returns the matplotlib figure."""
+    low = Page(job.paper)  # what stands below, on the page's foot
+    below = low.top - _cautions(low, _trim(low, low.top, job) - 0.05, job)
+    low.lower(low.top - below - low.bottom)
+    body = Page(job.paper, low.figure)
+    ends, room = _columns(body, body.top, job), body.top - HEAD - body.bottom - below
+    notes = [note for note in job.plan.notes if note.key not in PLACED]
+    spare = room - (body.top - _noted(body, ends, notes, body.top - room + SHORTEST_DRAWING))
+    body.lower(HEAD + spare)  # which leaves room for the drawing
+    head, plan = Page(job.paper, low.figure), job.plan
+    name_page(head, job, plan.title)
+    shape = "Inverted vee" if job.hanging.vee else "Level wire"
+    said = f"{shape} {plan.soil}; {plan.wire}; {plan.power_w:g} W, {plan.z0_ohm:g} Ω."
+    head.write(head.left, head.top - 0.39, said)
+    under = head.top - HEAD
+    draw_hung(head, job, under - spare, under - max(0.0, spare - TALLEST_DRAWING))
+    return low.figure
+
+
+def name_page(page, job, title):
+    """A page's title, and for whom and when."""
+    page.write(page.left, page.top - 0.19, title, fontsize=16, fontweight="bold")
+    whose = job.name or "____________________"
+    page.write(page.right, page.top - 0.19, f"for {whose}  on ______________", ha="right", color=GREY)
+
+
+def _columns(page, top, job):
+    """What stands in two columns, from a height down; returns where each ends."""
+    ends = []
+    for x, parts in ((page.left, (_cut, _feed, _hang)), (page.second, (_wind, _stands, _keep_off))):
+        ends.append(top)
+        for part in parts:
+            ends[-1] = part(page, x, ends[-1], job) - 0.05
+    return ends
+
+
+def _noted(page, ends, notes, lowest):
+    """Notes under the columns, as many as fit; the page to buy by has them all. Returns where all ends."""
+    for note in notes:  # the more urgent come first
+        column = int(ends[1] > ends[0])
+        if ends[column] - LINE * len(set_to(note.words, page.column)) - 0.03 < lowest:
+            break
+        x = (page.left, page.second)[column]
+        ends[column] = page.paragraph(x, ends[column], page.column, note.words) - 0.03
+    return min(ends)
+
+
+# --- the left column
+
+
+def _cut(page, x, top, job):
+    plan, tape = job.plan, job.tape
+    y = page.heading(x, top, page.column, "1 Cut")
+    rows = [("", "from eye to eye", "cut")]
+    rows += [
+        (f"{cut.count} × {cut.what}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2)) for cut in plan.cuts
+    ]
+    y = page.table(x, y, (0.72, 1.5, page.column - 2.22), rows) - 0.03
+    words = (
+        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye, folded back and "
+        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. Rounded up. "
+        f"{USUAL} is common practice, no source."
+    )
+    y = page.paragraph(x, y, page.column, words)
+    if plan.within_reach:
+        words = (
+            f"at {tape.under(plan.ends_m)} the ends, which carry high voltage, are within reach: raise them "
+            f"to {tape.keep(LOWEST_END_M)} or more, or fence them off {USUAL}."
+        )
+        y = page.paragraph(x, y - 0.03, page.column, words, lead="Caution:")
+    return y
+
+
+def _hang(page, x, top, job):
+    plan, there, tape = job.plan, job.hanging, job.tape
+    y = page.heading(x, top, page.column, "4 Hang")
+    (left, right), (one, other) = there.ties, there.rope_m
+    if there.vee:
+        tied = "stake" if there.stakes else "post"
+        rows = [
+            (f"mast to {tied}, along the ground", tape.place(there.tie_m)),
+            ("rope, straight on from the wire's end", tape.place(one)),
+        ]
+        if not there.stakes:
+            rows.append(("tied to the post, up", tape.place(right[1])))
+        sag = "The legs then sag by"
+    else:
+        rows = [
+            ("tied up, one end", tape.place(left[1])),
+            ("tied up, other end", tape.place(right[1])),
+            ("rope a side, wire's end to support", tape.place(one)),
+        ]
+        sag = "The middle then hangs lower by"
+    pull = f"{there.pull_n:.0f} N: {there.pull_n / 9.81:.1f} kg, {there.pull_n / 9.81 / 0.4536:.0f} lb"
+    rows.append(("pull", pull))
+    y = page.table(x, y, (1.9, page.column - 1.9), rows) - 0.02
+    words = (
+        f"Pull: a tenth of what breaks the wire {USUAL}. {sag} about "
+        f"{tape.place(there.sag_m)}, choke and line hung on it and all."
+    )
+    if there.vee:
+        words = words.replace(", choke and line hung on it and all", "; the mast bears choke and line")
+        words += " A post on the rope's way does as well." * there.stakes
+    if there.sag_m > DEEP * plan.top_m:
+        words += " That is much: hold the feed up by a rope of its own, or take a lighter line."
+    y = page.paragraph(x, y, page.column, words)
+    if there.lowest_m < LOWEST_END_M <= plan.ends_m:
+        words = f"the wire comes down to {tape.under(there.lowest_m)}, within reach: tie it higher."
+        y = page.paragraph(x, y, page.column, words, lead="Caution:")
+    return page.paragraph(x, y - 0.02, page.column, direction_words(job.yard))
+
+
+def _stands(page, x, top, job):
+    """What the traps stand, by volts and heat."""
+    plan = job.plan
+    y = page.heading(x, top, page.column, f"What {plan.power_w:g} W do")
+
+    def row(words, show):
+        return (words, *(show(band) for band in plan.bands))
+
+    rows = [
+        ("", *(band.label for band in plan.bands)),
+        row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
+    ]
+    said = [{one.about: f"{one.mark} {one.short}" for one in band.verdicts} for band in plan.bands]
+    rows += [(about, *(one.get(about, "") for one in said)) for about in said[0] | said[1]]
+    return page.table(x, y, (1.0, 1.22, page.column - 2.22), rows, bold=(0,))
+
+
+def _shares(page, x, top, plan, long=0.48, thick=0.09):
+    """Where the watts go: a bar a band, its parts in the order of the words, soil hatched and traps full."""
+    for band in plan.bands:
+        page.write(x, top - 0.1, f"watts on {band.name.removesuffix('m')}")
+        floor, left = top - 0.11, x + 0.72
+        ends = left + long * np.cumsum([0, *band.shares.values()])
+        for start, stop, hatch in zip(ends[:-1], ends[1:], ("", "//////", "", ""), strict=True):
+            face = BLACK if stop == ends[-1] else "white"
+            page.ax.add_patch(
+                Rectangle((start, floor), stop - start, thick, fc=face, ec=BLACK, lw=0.5, hatch=hatch)
+            )
+        page.write(x + page.column, top - 0.1, share_words(band.shares), ha="right")
+        top -= LINE
+    return top - 0.02
+
+
+# --- the right column
+
+
+def _wind(page, x, top, job):
+    trap, tape = job.plan.trap, job.tape
+    y = page.heading(x, top, page.column, "2 Wind two traps, alike")
+    tuned = (
+        f"{trap.inductance_uh:.2f} µH with {trap.capacitance_pf:.1f} pF, Q about {trap.q:.0f}: "
+        f"{trap.resonance_mhz:.2f} MHz"
+    )
+    if trap.turns is None:
+        return page.paragraph(x, y, page.column, f"{tuned}. As given: measure each by itself.")
+    length, pipe = tape.cut(trap.cable_length_m, 2), tape.thick(math.ceil(trap.pipe_mm - 1e-6))
+    words = (
+        f"Cut for each {length} of {trap.of}, and {pipe} of pipe that is {tape.thick(trap.form_diameter_mm)} "
+        f"thick. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart in its middle let the "
+        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end. Wind "
+        f"{_turns(trap)}"
+    )
+    y = page.paragraph(x, y, page.column, words) - 0.02
+    if trap.joint:
+        y = _as_wound(page, x, y, trap) - 0.02
+        if trap.hookup == "braid":
+            words = "The open end of the centre has all of the trap's volts: cut it back and cover it."
+            y = page.paragraph(x, y, page.column, words)
+    else:
+        y = page.paragraph(x, y, page.column, f"Across each coil {trap.across_pf:g} pF, at short leads.")
+    slips = ", ".join(f"{what} {in_khz(khz)}" for what, khz in trap.sensitivity_khz.items())
+    words = (
+        f"{tuned}. A little more: {slips}. Good to 2 %: measure each alone (5 a), then seal it against rain."
+    )
+    return page.paragraph(x, y, page.column, words)
+
+
+def _turns(trap):
+    """How many turns to wind, close or by the pitch: whole ones where they do."""
+    exact = f"{int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next"
+    close = "close" if trap.cable else f"{trap.winding_length_mm / trap.turns:.1f} mm from turn to turn"
+    if abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) > FAR_OFF:
+        return f"{exact}, {close} ({trap.whole_turns} would give {trap.whole_turns_mhz:.2f} MHz)."
+    return f"{exact}, {close}; {trap.whole_turns} will do ({trap.whole_turns_mhz:.2f} MHz)."
+
+
+def _as_wound(page, x, top, trap):
+    """The trap, pipe and turns to scale, and what is soldered to what."""
+    ax = page.plot_axes(x, top - TRAP_HIGH, page.column, TRAP_HIGH)
+    ax.set_axis_off()
+    thick = trap.winding_length_mm / trap.turns
+    scaled(ax, pipe_mm=trap.form_diameter_mm + thick, winding_mm=trap.winding_length_mm + thick)
+    for part in wound_trap(
+        ax, [trap.form_diameter_mm], [trap.turns], cable_mm=thick, called=trap.cable, joined=trap.hookup
+    ):
+        part.draw()
+    return top - TRAP_HIGH
+
+
+def _feed(page, x, top, job):
+    plan, line, tape = job.plan, job.line, job.tape
+    y = page.heading(x, top, page.column, "3 Feed")
+    words = choke_for(plan).sentence(plan, tape)
+    words += f" Right at the feed; lead the line straight away from the wire {USUAL}."
+    y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
+    told = "" if line.told else ", taken, not told"
+    words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
+    y = page.paragraph(x, y, page.column, words, lead="Line:") - 0.02
+    rows = [("in the shack", *(band.label for band in plan.bands))]
+    rows.append(("SWR, best and worst", *(f"{one.swr:.2f}, {one.worst_swr:.1f}" for one in job.shack)))
+    rows.append(("the line loses", *(f"{one.loss_db:.1f} to {one.worst_db:.1f} dB" for one in job.shack)))
+    watts = (f"{math.floor(plan.power_w * one.sky_share)} W" for one in job.shack)
+    rows.append((f"to the sky, of {plan.power_w:g} W", *watts))
+    rows.append(("SWR measured there", "______", "______"))
+    y = page.table(x, y, (1.45, 1.0, page.column - 2.45), rows, bold=(0,)) - 0.03
+    return _shares(page, x, y, plan)
+
+
+def _keep_off(page, x, top, job):
+    plan, tape = job.plan, job.tape
+    y = page.heading(x, top, page.column, "Keep off (dotted, to scale)")
+    clear = clear_below_m(job)
+    said = f"up to {tape.under(clear)} all may be anywhere"
+    if clear < HEAD_M:
+        said = "nobody stands under it"
+    others, you = (
+        tape.keep(max(getattr(band, name) for band in plan.bands))
+        for name in ("keep_away_m", "keep_away_you_m")
+    )
+    words = (
+        f"Others keep {others} off wire and traps, you {you}; {said}. {plan.power_w:g} W, {plan.sends}, no "
+        "pause. Arrows: where it sends."
+    )
+    ends = [draw_from_above(page, job, x, y, ABOVE)]
+    beside = x + ABOVE + 0.1
+    ends.append(page.paragraph(beside, y, page.column - ABOVE - 0.1, words))
+    ends.append(draw_from_the_side(page, job, beside, ends[1], page.column - ABOVE - 0.1, MAP_HIGH) - 0.03)
+    return min(ends)
+
+
+# --- over both columns
+
+
+def _trim(page, top, job):
+    plan, tape = job.plan, job.tape
+    y = page.heading(page.left, top, page.wide, "5 Trim")
+    low, high = (band.label for band in plan.bands)
+    moved = {key: plan.tolerance_khz[key][::-1] for key in ("inner", "outer", "trap", "height")}
+    inch = 100 * INCH_M
+    rows = [("kHz that it moves", high, low)]
+    units = [("cm", 1), ("in", inch)][:: 1 if tape.first == "metres" else -1]
+    for key in ("inner", "outer"):
+        first, other = ([_whole(share * khz) for khz in moved[key]] for _, share in units)
+        shifts = (f"{one} ({two})" for one, two in zip(first, other, strict=True))
+        rows.append((f"{key} 1 {units[0][0]} (1 {units[1][0]}) longer, each leg", *shifts))
+    rows += [
+        (words, *map(_whole, moved[key]))
+        for words, key in (("traps 1 % high", "trap"), ("hung a tenth higher", "height"))
+    ]
+    left = 3.25
+    example = FOUR_FIFTHS * 100 / abs(moved["inner"][0]) / 100
+    fold = tape.both(f"{100 * example:.1f} cm", f"{example / INCH_M:.1f} in")
+    steps = (
+        f"Each trap alone: {plan.trap.resonance_mhz:.2f} MHz within 1 %. Measured ______, ______",
+        f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
+        f"Fold back four fifths of what seems right, the joint too; measure again. So, 100 kHz too low on "
+        f"{high}: {fold} of each inner wire.",
+    )
+    under = y
+    for number, words in enumerate(steps, 1):
+        lead = "abc"[number - 1]
+        under = page.paragraph(page.left, under, left, words, lead=lead, indent=0.14) - 0.01
+    under = page.table(page.left, under - 0.02, (1.85, 0.7, left - 2.55), rows, bold=(0,))
+    return min(under, _to_write_in(page, page.left + left + 0.15, y, job, y - under))
+
+
+def _whole(khz):
+    return f"{round(khz):+d}" if round(khz) else "0"
+
+
+def _to_write_in(page, x, y, job, high):
+    """What was measured, a row each time, under what is planned."""
+    plan, tape = job.plan, job.tape
+    feet = tape.first == "feet"
+    shares = (0.68, *((0.76,) * 2 if feet else (0.6,) * 2), 0.77, 0.36, 0.77, 0.36)
+    widths = np.array(shares) * (page.right - x) / sum(shares)
+    edges = x + np.r_[0, np.cumsum(widths)]
+    first = ["as planned", *(tape.cut(one).partition(" (")[0] for one in (plan.inner_m, plan.outer_m))]
+    first = [words.replace(" ft", "′").replace(" in", "″") for words in first]
+    first += [*plan.trim_rows[0][3:]]
+    headings = ("date", *plan.trim_headings[1:])
+    floor = y - 0.29
+    for edge, width, words in zip(edges[:-1], widths, headings, strict=True):
+        for i, line in enumerate(set_to(words, width - 0.04)):
+            page.write(edge + width / 2, y - 0.1 - i * 0.12, line, ha="center")
+    page.line([x, page.right], [floor, floor], linewidth=0.8)
+    blank = max(2, int((high - 0.29) / ROW) - 1)
+    for i, cells in enumerate([first, *[[""] * 7] * blank]):
+        base = floor - ROW * (i + 1)
+        page.line([x, page.right], [base, base], linewidth=0.5, color=GREY)
+        for edge, width, words in zip(edges[:-1], widths, cells, strict=True):
+            page.write(edge + width / 2, base + 0.055, words, ha="center") if words else None
+    for edge in edges[1:-1]:
+        page.line([edge, edge], [base, floor], linewidth=0.5, color=GREY)
+    return base
+
+
+def _cautions(page, top, job):
+    """The cautions in two columns, and beside their heading who has the last word."""
+    y = page.heading(page.left, top, page.wide, "Cautions")
+    cautions = job.plan.cautions
+    said = [(name.capitalize() + ":", words) for name, words in cautions.items() if name != LAST_WORD]
+    page.paragraph(
+        page.left + 0.8, y + 0.16, page.wide - 0.8, cautions[LAST_WORD], lead=LAST_WORD.capitalize() + ":"
+    )
+    long = [len(set_to(words, page.column, inches(lead + " ", bold=True))) for lead, words in said]
+    half = min(range(len(said)), key=lambda i: max(sum(long[:i]), sum(long[i:])))
+    ends = []
+    for x, part in ((page.left, said[:half]), (page.second, said[half:])):
+        ends.append(y)
+        for lead, words in part:
+            ends[-1] = page.paragraph(x, ends[-1], page.column, words, lead=lead) - 0.015
+    return min(ends)

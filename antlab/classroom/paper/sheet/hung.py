@@ -1,0 +1,162 @@
+"""The antenna as it hangs, to scale: the wire between its ropes, and where they are tied."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY
+from antlab.classroom.drawing.parts import Pen
+from antlab.classroom.drawing.signs import wire
+from antlab.classroom.paper.sheet.page import LINE, inches
+
+VEE_HALF = 1.15  # inches from the mast to a stake, at most: words stand beside it
+UNDER = 0.42  # under the ground: for two dimensions
+NEXT = 0.135  # from one word beside a vee to the next, at least
+ROPE = {"linestyle": (0, (2, 1.5)), "linewidth": 0.8}
+
+
+def draw_hung(page, job, bottom, top):
+    """Draw it between two heights of a page. job: a Job."""
+    (_draw_vee if job.hanging.vee else _draw_level)(page, job, bottom, top)
+
+
+def _ground(page, y, left, right):
+    page.ax.fill_between([left, right], y, y - 0.05, color=EARTH, linewidth=0)
+    page.line([left, right], [y, y], linewidth=1)
+
+
+def _legs(page, plan, feed, ends):
+    """Both legs, left and right, with their traps, and an eye at each end. Returns where the traps are."""
+    share = plan.inner_m / (plan.inner_m + plan.outer_m)
+    for end, half in zip(ends, (-1, 1), strict=True):
+        page.ax.plot(*end, "o", color="white", markeredgecolor=BLACK, markersize=3.5, zorder=6)
+        right = feed + np.abs(end - feed) * (1, np.sign(end[1] - feed[1]))
+        for part in wire(page.ax, feed, right, trap_at=share, pen=Pen(BLUE, width=1.3), size=1.5):
+            cut = part.x.shape[1] // 2  # the right leg's points come first, then a gap
+            kept = slice(None, cut) if half > 0 else slice(cut + 1, None)
+            replace(part, x=part.x[:, kept], y=part.y[:, kept]).draw()
+    return [feed + share * (end - feed) for end in ends]
+
+
+def _scale_bar(page, scale, broken=False):
+    """In the head, to the right."""
+    long = next(n for n in (10, 5, 2, 1) if n * scale < 0.75)
+    y = page.top - 0.36
+    page.line([page.right - long * scale, page.right], [y, y], linewidth=2)
+    words = f"{long} m to scale" + (", poles shortened" if broken else "")
+    page.write(page.right - long * scale - 0.08, y - 0.03, words, ha="right", color=GREY)
+
+
+def _draw_vee(page, job, bottom, top):
+    plan, there, tape = job.plan, job.hanging, job.tape
+    ground = bottom + UNDER
+    scale = min((top - 0.08 - ground) / plan.top_m, VEE_HALF / there.tie_m)
+    feed = np.array((page.middle, ground + plan.top_m * scale))
+    ends, ties = (
+        [np.array((page.middle + away * scale, ground + up * scale)) for away, up in two]
+        for two in (there.ends, there.ties)
+    )
+    _ground(page, ground, page.middle - VEE_HALF - 0.1, page.middle + VEE_HALF + 0.1)
+    page.line([page.middle] * 2, [ground, feed[1]], color=GREY, linewidth=2.5)
+    for end, tie in zip(ends, ties, strict=True):
+        page.line(*np.transpose([end, tie]), **ROPE)
+        if there.stakes:
+            page.line([tie[0]] * 2, [ground - 0.06, ground + 0.06], linewidth=2.2)
+        else:
+            page.line([tie[0]] * 2, [ground, tie[1]], color=GREY, linewidth=2.5)
+    traps = _legs(page, plan, feed, ends)
+    rope = there.rope_m[1]
+    left = [
+        ((feed + traps[0]) / 2, f"inner wire {tape.cut(plan.inner_m)}"),
+        ((traps[0] + ends[0]) / 2, f"outer wire {tape.cut(plan.outer_m)}"),
+        ((ends[0] + ties[0]) / 2, f"rope {tape.place(rope)}"),
+    ]
+    tied = "stake" if there.stakes else "post"
+    right = [
+        (feed, f"feed, choke {tape.place(plan.top_m)} up"),
+        (traps[1], "trap, the same on the other side"),
+        (ends[1], f"end of the wire {tape.place(plan.ends_m)} up"),
+        (ties[1], f"{tied} {tape.place(there.tie_m)} from mast"),
+    ]
+    _beside(page, left, page.middle - VEE_HALF - 0.2, "right", top)
+    _beside(page, right, page.middle + VEE_HALF + 0.2, "left", top)
+    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
+    words = f"{'stake to stake' if there.stakes else 'post to post'} {tape.place(2 * there.tie_m)}"
+    page.level(*(tie[0] for tie in ties), ground - 0.32, words)
+    _scale_bar(page, scale)
+
+
+def _beside(page, said, x, side, top):
+    """Words beside what they are about, one under another, each with a line to it."""
+    y = top - 0.02
+    for place, words in said:
+        y = min(y, place[1] + 0.04)
+        base = y - 0.03
+        page.write(x, base, words, ha=side, va="center")
+        edge = x + (0.05 if side == "right" else -0.05)
+        page.line([edge, place[0]], [base, place[1]], color=GREY, linewidth=0.5, zorder=0.5)
+        y = base + 0.03 - NEXT
+
+
+def _draw_level(page, job, bottom, top):
+    plan, there, tape = job.plan, job.hanging, job.tape
+    ground = bottom + UNDER
+    low, high = sorted(up for _, up in there.ties)
+    room = top - 0.3 - ground
+    reach = page.wide / 2 - 0.1
+    scale = min(reach / there.tie_m, (room - 0.35) / (high - low) if high > low else np.inf)
+    tall = min(high * scale, room)
+    broken = high * scale > tall + 1e-9
+    lift = ground + tall - high * scale  # where height 0 would be
+
+    def at(place):
+        return np.array((page.middle + place[0] * scale, lift + place[1] * scale))
+
+    feed, ends, ties = at((0, plan.top_m)), [at(end) for end in there.ends], [at(tie) for tie in there.ties]
+    _ground(page, ground, page.left, page.right)
+    page.line([page.middle] * 2, [ground, feed[1]], color=GREY, linestyle=(0, (4, 2)))
+    for end, tie in zip(ends, ties, strict=True):
+        _pole(page, tie[0], ground, tie[1], broken)
+        page.line(*np.transpose([end, tie]), **ROPE)
+    traps = _legs(page, plan, feed, ends)
+    _along(page, feed, traps[0], f"inner wire, eye to eye, {tape.cut(plan.inner_m)}", -1)
+    _along(page, traps[1], ends[1], f"outer wire, eye to eye, {tape.cut(plan.outer_m)}", 1)
+    side = 1 if ties[1][1] >= ties[0][1] else -1  # where the wire rises
+    words, place = "feed, choke and line", (page.middle + 0.08 * side, feed[1] - 0.2)
+    page.write(*place, words, ha="left" if side > 0 else "right")
+    for tie, (_, up), side in zip(ties, there.ties, (1, -1), strict=True):
+        words = f"tied {tape.place(up)} up"
+        page.write(tie[0] + side * 0.1, ground + 0.07, words, ha="left" if side > 0 else "right")
+    rope = f"rope {tape.place(there.rope_m[0])}"
+    if min(there.rope_m) < max(there.rope_m) - 0.005 or not job.plan.span_m and job.yard is None:
+        rope = f"rope, at least {tape.place(min(there.rope_m))}"
+    page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope + " a side")
+    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
+    words = f"supports {tape.place(2 * there.tie_m)} apart"
+    page.level(*(tie[0] for tie in ties), ground - 0.32, words)
+    _scale_bar(page, scale, broken)
+
+
+def _pole(page, x, ground, up, broken):
+    page.line([x, x], [ground, up], color=GREY, linewidth=2.5)
+    if broken:
+        y = ground + 0.32
+        page.line([x, x], [y - 0.02, y + 0.02], color="white", linewidth=4, zorder=4)
+        zig = np.array([-0.06, -0.02, 0.02, 0.06]), np.array([-0.015, 0.015, -0.015, 0.015])
+        for shift in (-0.022, 0.022):
+            page.line(x + zig[0], y + shift + zig[1], zorder=5)
+
+
+def _along(page, start, stop, words, side, off=0.13):
+    """A dimension along a stretch of wire, above it, with its words over it: each leg keeps to its half."""
+    way = (stop - start) / np.hypot(*(stop - start))
+    out = np.array((-way[1], way[0]))
+    out *= np.sign(out[1])
+    page.arrow(start + out * off, stop + out * off)
+    for place in (start, stop):
+        page.line(*np.transpose([place + out * 0.05, place + out * (off + 0.04)]), linewidth=0.6)
+    x, y = (start + stop) / 2 + out * (off + 0.05)
+    half = inches(words) / 2
+    edges = (page.left, page.middle - 0.06) if side < 0 else (page.middle + 0.06, page.right)
+    rise = half * abs(way[1])  # of a leg that climbs
+    page.write(min(max(x, edges[0] + half), edges[1] - half), y + rise, words, ha="center")
