@@ -42,15 +42,17 @@ class FeedLine:
         object.__setattr__(self, "length_m", check_one("length_m", self.length_m, unit="metres"))
 
 
-def usual_line(plan):
-    """A FeedLine for a Plan whose owner told of none: down from the feed and some way to the shack.
+def usual_line(hung):
+    """A FeedLine where its owner told of none: down from the feed and some way to the shack.
+
+    hung: whatever has a top_m, in metres: a Plan, or how a wire hangs.
 
     >>> from antlab.antenna.feeding import usual_line
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> usual_line(plan).length_m, usual_line(plan).told
     (20.0, False)
     """
-    length_m = STEP_M * math.ceil((plan.top_m + BEYOND_M) / STEP_M)
+    length_m = STEP_M * math.ceil((hung.top_m + BEYOND_M) / STEP_M)
     return FeedLine(cable=USUAL_CABLE, length_m=length_m, told=False)
 
 

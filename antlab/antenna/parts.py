@@ -10,8 +10,7 @@ from antlab.antenna.tape import Tape
 from antlab.units import Slip, quoted
 
 # What is spare, and what hands need: common practice, no source.
-SPARE_WIRE, SPARE_ROPE = 0.1, 0.1
-LINE_SPARE_M = 1.0
+SPARE_WIRE, SPARE_ROPE, SPARE_LINE = 0.1, 0.1, 0.05
 TIE_EVERY_M = 0.5  # of a line along a mast
 TAPE_M, SOLDER_G = 3.0, 20.0  # of sealing tape, for two traps, feed and plugs; of solder
 ROPE_MM = 5
@@ -107,16 +106,37 @@ def parts_of(plan, hanging, line):
     )  # fmt: skip
 
 
+def parts_text(parts, *, tape=None, antennas=1):
+    """What to buy, to read on a screen. parts: of parts_of. tape: a Tape. antennas: for a class of so many.
+
+    >>> from antlab.antenna.parts import Part, parts_text
+    >>> print(parts_text([Part(what="pulley", why="top of the mast", count=1)], antennas=12))
+    what    for              used  spare  buy for one  buy for 12
+    pulley  top of the mast  1     none   1            12
+    """
+    tape = tape or Tape()
+    rows = [("what", "for", "used", "spare", "buy for one", f"buy for {antennas}")]
+    rows += [
+        (one.what, one.why, one.used(tape), one.spare_words(tape), one.bought(1, tape), one.bought(antennas, tape))
+        for one in parts
+    ]
+    rows = [row[: 6 if antennas > 1 else 5] for row in rows]
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return "\n".join(
+        "  ".join(cell.ljust(w) for cell, w in zip(row, wide, strict=True)).rstrip() for row in rows
+    )
+
+
 def _traps(trap, volts):
     if trap.turns is None:
         what = f"trap of {trap.inductance_uh:.2f} µH with {trap.capacitance_pf:.1f} pF, {volts:.0f} V peak"
         return [Part(what=what, why="one in each leg", count=2)]
     long = trap.cable_length_m
     parts = [
-        Part(what=f"{trap.of}", why="two traps, and one to practise", length_m=3 * long),
+        Part(what=trap.of, why="two traps; spare: one to practise", length_m=2 * long, spare=0.5),
         Part(
             what=f"pipe {trap.form_diameter_mm:g} mm ({trap.form_diameter_mm / 25.4:.2f} in) outside, PVC",
-            why="two traps, and one to practise", length_m=3e-3 * trap.pipe_mm, spare=SPARE_WIRE,
+            why="two traps; spare: one to practise", length_m=2e-3 * trap.pipe_mm, spare=0.5,
         ),
     ]  # fmt: skip
     if not trap.cable:
@@ -152,12 +172,12 @@ def _line(choke, line):
     if line.cable.outer_mm <= THIN_MM:
         cable = [
             Part(what=line.cable.called, why="feed line, and the choke from its end",
-                 length_m=line.length_m + choke.cable_m + LINE_SPARE_M),
+                 length_m=line.length_m + choke.cable_m, spare=SPARE_LINE),
             Part(what="plug for the radio", why="shack end of the line", count=1, spare=1),
         ]  # fmt: skip
     else:
         cable = [
-            Part(what=line.cable.called, why="feed line", length_m=line.length_m + LINE_SPARE_M),
+            Part(what=line.cable.called, why="feed line", length_m=line.length_m, spare=SPARE_LINE),
             Part(what=choke.cable, why="the choke", length_m=choke.cable_m),
             Part(what="plug for each cable", why="line: both ends; choke: one", count=3, spare=1),
             Part(what="coupling of two plugs", why="choke to line, sealed", count=1),

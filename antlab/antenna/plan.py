@@ -323,14 +323,20 @@ class Plan:
             rows.append((both_units(row.height_m), label, *beam, *gains, *feed))
         return rows
 
-    def save(self, path, *, force=False):
-        """Draw the build sheet, one page, and write it.
+    def save(
+        self, path, *, force=False, yard=None, line=None, name="", paper="A4", first="metres", antennas=1
+    ):
+        """Draw the sheet, a page to build from and a page to buy by, and write it.
 
-        path: ends in .pdf, .png or .svg. force: write over a file that exists. Returns the Path.
-        Raises Slip for another ending, a file in the way, or a folder that is not there.
+        path: ends in .pdf, with both pages, or in .png or .svg: then the page to buy by lies beside it, with
+        -to-buy in its name. force: write over a file that exists. yard: a Yard, for ropes and directions.
+        line: a feeding.FeedLine; an ordinary one is taken when left out. name: of the antenna. paper: A4 or
+        Letter. first: "metres" or "feet". antennas: for how many to buy. Returns the Path. Raises Slip for
+        another ending, a file in the way, a folder that is not there, and other papers and units.
         """
         path = check_path(path, force=force)
-        hooks.write_sheet(self, path, force=force)
+        how = {"yard": yard, "line": line, "name": name, "paper": paper, "first": first, "antennas": antennas}
+        hooks.write_sheet(self, path, force=force, **how)
         return path
 
 
@@ -343,11 +349,21 @@ def check_path(path, *, force=False):
     path = Path(path).expanduser()
     if path.suffix.lower() not in ENDINGS:
         raise Slip(f"{path.name} ends in none of {', '.join(ENDINGS)}; name the sheet like plan.pdf")
-    if path.is_dir() or (os.path.lexists(path) and not force):
-        raise Slip(f"{path} exists already; choose another name, or force writing over it")
+    for one in (path, beside(path)) if path.suffix.lower() != ".pdf" else (path,):
+        if one.is_dir() or (os.path.lexists(one) and not force):
+            raise Slip(f"{one} exists already; choose another name, or force writing over it")
     if not path.parent.is_dir():
         raise Slip(f"there is no folder {path.parent} to write {path.name} into; make it first")
     return path
+
+
+def beside(path):
+    """Where the picture of the page to buy by lies. path: of the page to build from. Returns a Path.
+
+    >>> al.plan.beside(al.plan.check_path("sheet.png")).name
+    'sheet-to-buy.png'
+    """
+    return path.with_name(f"{path.stem}-to-buy{path.suffix}")
 
 
 def _landings(angles_deg):

@@ -17,6 +17,7 @@ from antlab.cli.lessons import lessons_arguments, run_lessons, work_arguments
 from antlab.cli.pages import pages_arguments, run_pages
 from antlab.cli.plan import plan_arguments, run_plan
 from antlab.cli.refresh import refresh_arguments, run_refresh
+from antlab.cli.sheet import run_sheet, sheet_arguments
 from antlab.cli.tests import run_tests
 from antlab.cli.trim import run_trim, trim_arguments
 from antlab.trouble import Slip, Trouble, our_mistake, traced
@@ -43,6 +44,7 @@ COMMANDS = {
     ),
     "plan": Command("plan a two-band trap dipole for your yard", run_plan, plan_arguments),
     "trim": Command("say what to change on your antenna, by a sweep of it", run_trim, trim_arguments),
+    "sheet": Command("print an antenna of yours: to build from, to buy by", run_sheet, sheet_arguments),
     "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),
     "handouts": Command(
         "make each lesson a handout to print and slides to project", run_handouts, handouts_arguments

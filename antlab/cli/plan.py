@@ -5,6 +5,7 @@ import sys
 import warnings
 
 from antlab import facts
+from antlab.cli.sheet import paper_arguments, paper_asked
 from antlab.trouble import Slip, Trouble, expanded, print_safely
 
 
@@ -60,14 +61,17 @@ def plan_arguments(parser):
         default="carrier",
         help=f"what it sends, for how far people must stay (%(default)s): {modes}",
     )
+    parts.add_argument("--feed", metavar="CABLE", help="the cable to the shack, for the sheet (RG-58)")
+    parts.add_argument("--feed-length", **length, help="of that cable (10 m more than the feed is up)")
     out = parser.add_argument_group("what you get")
     out.add_argument(
         "--save", metavar="FILE", action="append", default=[],
-        help="ending in .json: keep the antenna, for trim and the sheet; in .pdf, .png or .svg: draw the "
-        "build sheet; may be given more than once",
+        help="ending in .json: keep the antenna, for trim and the sheet; in .pdf, .png or .svg: draw its "
+        "sheet; may be given more than once",
     )  # fmt: skip
     out.add_argument("--force", action="store_true", help="write over FILE if it exists")
     out.add_argument("--json", action="store_true", help="print the plan for machines")
+    paper_arguments(parser)
 
 
 def run_plan(args, rest):
@@ -80,12 +84,14 @@ def run_plan(args, rest):
     try:
         for path in drawn:
             check_path(path, force=args.force)  # before the work
+        asked = paper_asked(args)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the plan's notes say it
             antenna = _antenna(args, kept[0].stem) if kept else None
             plan = antenna.plan if kept else _plan(args)
         said = [f"Saved the antenna: {antenna.save(path, force=args.force)}" for path in kept]
-        said += [f"Saved the build sheet: {plan.save(path, force=args.force)}" for path in drawn]
+        asked |= {"yard": _yard(args), "line": _feed_line(args), "name": kept[0].stem if kept else ""}
+        said += [f"Saved the sheet: {plan.save(path, force=args.force, **asked)}" for path in drawn]
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
@@ -107,7 +113,9 @@ def _plan(args):
 def _antenna(args, name):
     from antlab.antenna.antenna_file import Antenna
 
-    return Antenna(name=name, yard=_yard(args), **_choices(args))
+    line = _feed_line(args)
+    feed_line = line and (line.cable.name, line.length_m)
+    return Antenna(name=name, yard=_yard(args), feed_line=feed_line, **_choices(args))
 
 
 def _yard(args):
@@ -138,6 +146,17 @@ def _choices(args):
         "soil": args.soil.replace("-", " "), "wire": _wire(args.wire), "power_w": _number("power",
         args.power), "sends": args.sends,
     }  # fmt: skip
+
+
+def _feed_line(args):
+    """The cable to the shack as told, or None; what is told by half has the other half of the usual."""
+    from antlab.antenna.feeding import FeedLine, usual_line
+
+    if args.feed is None and args.feed_length is None:
+        return None
+    usual = usual_line(_shape(args))
+    length = usual.length_m if args.feed_length is None else _metres("feed-length", args.feed_length)
+    return FeedLine(cable=args.feed or usual.cable, length_m=length)
 
 
 def _shape(args):

@@ -21,7 +21,7 @@ from antlab.classroom.figures import FIGURES
 from antlab.classroom.views import player
 from antlab.classroom.views.player import PHONE, SCREENS
 
-STILLS = [name for name, still in FIGURES.items() if "projector" in still.looks]  # build-sheet: test_report
+STILLS = [name for name, still in FIGURES.items() if "projector" in still.looks]  # build-sheet: test_sheet
 VIEWS = live.VIEWS
 in_each_look = pytest.mark.parametrize("look", looks.LOOKS)
 

@@ -4,6 +4,7 @@ import re
 from functools import cache
 
 import antlab as al
+from antlab.antenna.feeding import FeedLine
 
 YARDS = {
     "40/20 level": {"shape": al.FlatTop(height_m=9)},
@@ -33,3 +34,35 @@ def design(yard):
 def plain(text):
     """Text of the sheet as it was before the printer's minus and spaces."""
     return re.sub(r"\s+", " ", text.replace("−", "-").replace("\u00a0", " ").replace("×", "x"))
+
+
+# What people would ask for: a plan, and how its sheet is to be drawn. Feet first goes to Letter, as where it is usual.
+GARDENS = {
+    "pole in a garden": (
+        {"low": "20m", "high": "10m"},
+        {
+            "yard": al.Yard(hung="vee", heights_m=(6, 3), span_m=15, garden_m=(15, 15), runs_deg=60),
+            "line": FeedLine(cable="RG-58", length_m=18),
+        },
+    ),
+    "two trees": (
+        {},
+        {
+            "yard": al.Yard(hung="level", heights_m=(12, 15), span_m=30, runs_deg=20),
+            "line": FeedLine(cable="RG-213", length_m=25),
+            "antennas": 12,
+        },
+    ),
+    "roof in feet": (
+        {"wire": "PVC 2.5 mm²"},
+        {"yard": al.Yard(hung="vee", heights_m=(20 * 0.3048, 10 * 0.3048)), "paper": "Letter", "first": "feet"},
+    ),
+}  # fmt: skip
+
+
+@cache
+def garden(name):
+    """A garden's plan, and the rest of a Job for its sheet."""
+    asked, how = GARDENS[name]
+    yard = how["yard"]
+    return al.design(**asked, shape=yard.shape, span_m=yard.room_m).plan, how

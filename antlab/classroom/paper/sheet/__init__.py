@@ -6,11 +6,13 @@ import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 
 from antlab import files
+from antlab.antenna.plan import beside
 from antlab.classroom.paper.sheet.build import draw_build
 from antlab.classroom.paper.sheet.buy import draw_buy
 from antlab.classroom.paper.sheet.job import Job
-from antlab.classroom.paper.sheet.page import STYLE_OF_PAPER
+from antlab.classroom.paper.sheet.page import SIZE, STYLE_OF_PAPER
 
+__all__ = ["SIZE", "beside", "build_sheet", "buy_sheet", "draw_page", "write_pages", "write_sheet"]
 PAGES = {"build": draw_build, "buy": draw_buy}
 
 
@@ -31,28 +33,26 @@ def draw_page(page, job):
 
 
 def write_sheet(plan, path, *, force=False, **how):
-    """Draw the sheet and write it to a Path; the same plan gives the same file.
+    """Draw the sheet of a Plan and write it to a Path. how: the rest of a Job. All else as write_pages."""
+    write_pages(Job(plan=plan, **how), path, force=force)
 
-    A PDF has both pages; a picture is the page to build from, and beside it lies the one to buy by, with
-    -to-buy in its name. force: whether over a file that exists. how: the rest of a Job. Raises OSError, Slip.
+
+def write_pages(job, path, *, force=False):
+    """Draw both pages and write them to a Path; the same Job gives the same file.
+
+    A PDF has both; a picture is the page to build from, and `beside` it lies the one to buy by. force:
+    whether over files that exist. Raises OSError, also where one is in the way.
     """
-    job, kind = Job(plan=plan, **how), path.suffix.lower()
-    figures = [draw_page(page, job) for page in PAGES]
+    figures, kind = [draw_page(page, job) for page in PAGES], path.suffix.lower()
+    undated = {".pdf": {"CreationDate": None}, ".svg": {"Date": None}, ".png": {"Software": None}}[kind]
+    drawn = [io.BytesIO()] if kind == ".pdf" else [io.BytesIO() for _ in figures]
     with mpl.rc_context(STYLE_OF_PAPER):
         if kind == ".pdf":
-            drawn = io.BytesIO()
-            with PdfPages(drawn, metadata={"CreationDate": None}) as pdf:
+            with PdfPages(drawn[0], metadata=undated) as pdf:
                 for figure in figures:
                     pdf.savefig(figure)
-            files.write(path, drawn.getvalue(), force=force)
-            return
-        undated = {".svg": {"Date": None}, ".png": {"Software": None}}[kind]
-        for where, figure in zip((path, beside(path)), figures, strict=True):
-            drawn = io.BytesIO()
-            figure.savefig(drawn, format=kind[1:], dpi=200, metadata=undated)
-            files.write(where, drawn.getvalue(), force=force)
-
-
-def beside(path):
-    """Where the picture of the page to buy by lies. path: of the one to build from."""
-    return path.with_name(f"{path.stem}-to-buy{path.suffix}")
+        else:
+            for figure, file in zip(figures, drawn, strict=True):
+                figure.savefig(file, format=kind[1:], dpi=200, metadata=undated)
+    for where, file in zip((path, beside(path)), drawn, strict=False):
+        files.write(where, file.getvalue(), force=force)

@@ -81,24 +81,23 @@ def _noted(page, ends, notes, lowest):
 def _cut(page, x, top, job):
     plan, tape = job.plan, job.tape
     y = page.heading(x, top, page.column, "1 Cut")
-    rows = [("", "from eye to eye", "cut")]
+    rows = [("wires", "from eye to eye", "cut")]
     rows += [
-        (f"{cut.count} × {cut.what}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2)) for cut in plan.cuts
+        (f"{cut.count} × {cut.what.removesuffix(' wire')}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2)) for cut in plan.cuts
     ]
-    y = page.table(x, y, (0.72, 1.5, page.column - 2.22), rows) - 0.03
-    words = (
-        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye, folded back and "
-        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. Rounded up. "
-        f"{USUAL} is common practice, no source."
-    )
-    y = page.paragraph(x, y, page.column, words)
+    y = page.table(x, y, (0.6, 1.5, page.column - 2.1), rows) - 0.03
     if plan.within_reach:
         words = (
             f"at {tape.under(plan.ends_m)} the ends, which carry high voltage, are within reach: raise them "
             f"to {tape.keep(LOWEST_END_M)} or more, or fence them off {USUAL}."
         )
-        y = page.paragraph(x, y - 0.03, page.column, words, lead="Caution:")
-    return y
+        y = page.paragraph(x, y, page.column, words, lead="Caution:") - 0.03
+    words = (
+        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye, folded back and "
+        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. Rounded up. "
+        f"{USUAL} is common practice, no source."
+    )
+    return page.paragraph(x, y, page.column, words)
 
 
 def _hang(page, x, top, job):
@@ -293,7 +292,7 @@ def _trim(page, top, job):
     example = FOUR_FIFTHS * 100 / abs(moved["inner"][0]) / 100
     fold = tape.both(f"{100 * example:.1f} cm", f"{example / INCH_M:.1f} in")
     steps = (
-        f"Each trap alone: {plan.trap.resonance_mhz:.2f} MHz within 1 %. Measured ______, ______",
+        f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within 1 %: {_measured(job.traps_mhz)}",
         f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
         f"Fold back four fifths of what seems right, the joint too; measure again. So, 100 kHz too low on "
         f"{high}: {fold} of each inner wire.",
@@ -306,8 +305,21 @@ def _trim(page, top, job):
     return min(under, _to_write_in(page, page.left + left + 0.15, y, job, y - under))
 
 
+def _measured(traps_mhz):
+    """Both traps' frequencies, or room for them."""
+    if not traps_mhz:
+        return "______, ______"
+    return "measured " + ", ".join(f"{one:.2f}" for one in traps_mhz)
+
+
 def _whole(khz):
     return f"{round(khz):+d}" if round(khz) else "0"
+
+
+def _short(tape, *lengths_m):
+    """Lengths in the first unit alone, by its marks."""
+    for length_m in lengths_m:
+        yield tape.cut(length_m).partition(" (")[0].replace(" ft", "′").replace(" in", "″")
 
 
 def _to_write_in(page, x, y, job, high):
@@ -317,17 +329,17 @@ def _to_write_in(page, x, y, job, high):
     shares = (0.68, *((0.76,) * 2 if feet else (0.6,) * 2), 0.77, 0.36, 0.77, 0.36)
     widths = np.array(shares) * (page.right - x) / sum(shares)
     edges = x + np.r_[0, np.cumsum(widths)]
-    first = ["as planned", *(tape.cut(one).partition(" (")[0] for one in (plan.inner_m, plan.outer_m))]
-    first = [words.replace(" ft", "′").replace(" in", "″") for words in first]
-    first += [*plan.trim_rows[0][3:]]
+    known = [["as planned", *_short(tape, plan.inner_m, plan.outer_m), *plan.trim_rows[0][3:]]]
+    if job.now_m and np.abs(np.subtract(job.now_m, (plan.inner_m, plan.outer_m))).max() > 1e-3:
+        known.append(["now", *_short(tape, *job.now_m), *[""] * 4])
     headings = ("date", *plan.trim_headings[1:])
     floor = y - 0.29
     for edge, width, words in zip(edges[:-1], widths, headings, strict=True):
         for i, line in enumerate(set_to(words, width - 0.04)):
             page.write(edge + width / 2, y - 0.1 - i * 0.12, line, ha="center")
     page.line([x, page.right], [floor, floor], linewidth=0.8)
-    blank = max(2, int((high - 0.29) / ROW) - 1)
-    for i, cells in enumerate([first, *[[""] * 7] * blank]):
+    blank = max(2, int((high - 0.29) / ROW) - len(known))
+    for i, cells in enumerate([*known, *[[""] * 7] * blank]):
         base = floor - ROW * (i + 1)
         page.line([x, page.right], [base, base], linewidth=0.5, color=GREY)
         for edge, width, words in zip(edges[:-1], widths, cells, strict=True):

@@ -9,7 +9,7 @@ from antlab.classroom.drawing.parts import Pen
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.paper.sheet.page import LINE, inches
 
-VEE_HALF = 1.15  # inches from the mast to a stake, at most: words stand beside it
+BESIDE = 2.3  # inches for the words beside a vee
 UNDER = 0.42  # under the ground: for two dimensions
 NEXT = 0.135  # from one word beside a vee to the next, at least
 ROPE = {"linestyle": (0, (2, 1.5)), "linewidth": 0.8}
@@ -49,14 +49,14 @@ def _scale_bar(page, scale, broken=False):
 
 def _draw_vee(page, job, bottom, top):
     plan, there, tape = job.plan, job.hanging, job.tape
-    ground = bottom + UNDER
-    scale = min((top - 0.08 - ground) / plan.top_m, VEE_HALF / there.tie_m)
+    ground, reach = bottom + UNDER, page.wide / 2 - BESIDE
+    scale = min((top - 0.08 - ground) / plan.top_m, reach / there.tie_m)
     feed = np.array((page.middle, ground + plan.top_m * scale))
     ends, ties = (
         [np.array((page.middle + away * scale, ground + up * scale)) for away, up in two]
         for two in (there.ends, there.ties)
     )
-    _ground(page, ground, page.middle - VEE_HALF - 0.1, page.middle + VEE_HALF + 0.1)
+    _ground(page, ground, page.middle - reach - 0.1, page.middle + reach + 0.1)
     page.line([page.middle] * 2, [ground, feed[1]], color=GREY, linewidth=2.5)
     for end, tie in zip(ends, ties, strict=True):
         page.line(*np.transpose([end, tie]), **ROPE)
@@ -78,8 +78,8 @@ def _draw_vee(page, job, bottom, top):
         (ends[1], f"end of the wire {tape.place(plan.ends_m)} up"),
         (ties[1], f"{tied} {tape.place(there.tie_m)} from mast"),
     ]
-    _beside(page, left, page.middle - VEE_HALF - 0.2, "right", top)
-    _beside(page, right, page.middle + VEE_HALF + 0.2, "left", top)
+    _beside(page, left, page.middle - reach - 0.2, "right", top)
+    _beside(page, right, page.middle + reach + 0.2, "left", top)
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
     words = f"{'stake to stake' if there.stakes else 'post to post'} {tape.place(2 * there.tie_m)}"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)

@@ -18,7 +18,8 @@ class Job:
 
     plan: a Plan. yard: a Yard, or None: then only what the plan knows of it. line: a FeedLine, or None: then
     one is taken, and said to be. name: of the antenna. paper: A4 or Letter. first: "metres" or "feet".
-    antennas: for how many to buy. Raises Slip for what it can't be.
+    antennas: for how many to buy. now_m: inner and outer wire of one leg as they are now, metres, and
+    traps_mhz: of the traps as measured, if any were. Raises Slip for what it can't be.
     """
 
     plan: Plan
@@ -28,10 +29,21 @@ class Job:
     paper: str = "A4"
     first: str = "metres"
     antennas: int = 1
+    now_m: tuple | None = None
+    traps_mhz: tuple = ()
 
     def __post_init__(self):
         object.__setattr__(self, "line", self.line or usual_line(self.plan))
         paper_named(self.paper), check_antennas(self.antennas), self.tape  # noqa: B018  each says its slip
+
+    @classmethod
+    def of(cls, antenna, **how):
+        """The Job for an Antenna as it is now. how: paper, first, antennas."""
+        line = antenna.feed_line and FeedLine(cable=antenna.feed_line[0], length_m=antenna.feed_line[1])
+        return cls(
+            plan=antenna.plan, yard=antenna.yard, line=line, name=antenna.name, now_m=antenna.cut_m,
+            traps_mhz=tuple(one.trap.resonance_mhz for one in antenna.measured_traps), **how,
+        )  # fmt: skip
 
     @cached_property
     def tape(self):

@@ -15,6 +15,7 @@ PAPERS = {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}  # ISO 216 and ANSI Y14.1,
 MARGIN = 0.45  # what a printer may leave white
 GAP = 0.2  # between the two columns
 SIZE, LINE = 8.0, 0.121  # type, points; line to line, inches
+HINTED = 0.985  # of a width that words are set to: on a screen's dots type comes out a little wider
 STYLE_OF_PAPER = STYLE | {
     "font.size": SIZE,
     "lines.linewidth": 1.7,
@@ -128,10 +129,13 @@ def tidy(words):
 
 def set_to(words, width, start=0.0, indent=0.0):
     """Break words into lines of a width in inches, the first shorter by start, the others by indent."""
-    lines, room = [[]], width - start
+    lines, space = [[]], inches("n n") - inches("nn")
+    left = HINTED * width - start
     for word in tidy(words).split(" "):
-        if lines[-1] and inches(" ".join([*lines[-1], word])) > room:
+        wide = inches(word)
+        if lines[-1] and wide > left:
             lines.append([])
-            room = width - indent
+            left = HINTED * width - indent
         lines[-1].append(word)
+        left -= wide + space
     return [" ".join(line) for line in lines]

@@ -1,0 +1,60 @@
+"""The command `antlab sheet`: an antenna out of its file, as two pages to print, and what to buy."""
+
+import sys
+from pathlib import Path
+
+from antlab.trouble import Trouble, expanded, print_safely
+
+
+def sheet_arguments(parser):
+    """Name what `sheet` takes."""
+    parser.add_argument("antenna", type=Path, metavar="NAME.json", help="the file of your antenna")
+    parser.add_argument(
+        "--save", metavar="FILE",
+        help="draw its sheet, a page to build from and a page to buy by: FILE ends in .pdf, .png or .svg",
+    )  # fmt: skip
+    parser.add_argument("--force", action="store_true", help="write over FILE if it exists")
+    paper_arguments(parser)
+
+
+def paper_arguments(parser):
+    """Name how a sheet may look, for each command that draws one."""
+    paper = parser.add_argument_group("the sheet")
+    paper.add_argument("--paper", default="A4", help="A4 or Letter (%(default)s)")
+    paper.add_argument("--first", default="metres", metavar="UNIT", help="metres or feet first (%(default)s)")
+    paper.add_argument(
+        "--class-of", default="1", metavar="N", help="what to buy for a class that builds N of them too"
+    )
+
+
+def paper_asked(args):
+    """What paper_arguments named, as a Job takes it. Raises Slip."""
+    from antlab.antenna.parts import check_antennas
+    from antlab.antenna.tape import Tape
+    from antlab.classroom.paper.sheet.page import paper_named
+
+    number = check_antennas(int(args.class_of) if args.class_of.isdecimal() else args.class_of)
+    paper_named(args.paper)
+    return {"paper": args.paper, "first": Tape(first=args.first.lower()).first, "antennas": number}
+
+
+def run_sheet(args, rest):
+    """Say what to buy for an antenna, and draw its sheet."""
+    from antlab.antenna.antenna_file import read_antenna
+    from antlab.antenna.parts import parts_text
+    from antlab.antenna.plan import check_path
+    from antlab.classroom.paper.sheet import write_pages
+    from antlab.classroom.paper.sheet.job import Job
+
+    asked = paper_asked(args)
+    where = check_path(expanded(args.save), force=args.force) if args.save else None
+    job = Job.of(read_antenna(expanded(args.antenna)), **asked)
+    if where:
+        try:
+            write_pages(job, where, force=args.force)
+        except OSError as error:
+            raise Trouble(f"{where} can't be written ({error.strerror}): choose another name") from None
+    print_safely(parts_text(job.parts, tape=job.tape, antennas=job.antennas))
+    if where:
+        print(f"Saved the sheet: {where}", file=sys.stderr)
+    return 0

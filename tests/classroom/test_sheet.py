@@ -1,0 +1,312 @@
+"""The sheet of a plan: the antenna's own numbers, both pages whole and legible, the same each time."""
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from drawn import signs_in
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
+from yards import GARDENS, YARDS, design, garden, plain
+
+import antlab as al
+from antlab.antenna import safety
+from antlab.antenna.feeding import CHOKES, at_shack
+from antlab.classroom.paper import sheet
+from antlab.classroom.paper.sheet.job import Job
+from antlab.classroom.paper.sheet.page import MARGIN, PAPERS
+from antlab.classroom.views.planner import THREE, plan_at
+from antlab.units import feet_sixteenths
+
+HARD = ("20/10 vee", "80/10 level", "80/40 low ends", "mismatched", "a trap of one's own", "wound of wire")
+OF_YARDS = {"20/10 vee": {"paper": "Letter"}, "80/10 level": {"paper": "Letter", "first": "feet"}}
+
+
+@cache
+def job_of(name):
+    """The Job of a yard of the tests, of a garden, or of one of the course's three yards."""
+    if name in THREE:
+        choices, place = THREE[name]
+        return Job(plan=plan_at(*place, **choices))
+    if name in GARDENS:
+        plan, how = garden(name)
+        return Job(plan=plan, **how)
+    return Job(plan=design(name).plan, **OF_YARDS.get(name, {}))
+
+
+ALL = (*THREE, *GARDENS, *HARD)
+
+
+@cache
+def words_on(name, page="build"):
+    """A page, and every piece of text on it with the box that it fills, in inches."""
+    figure = sheet.draw_page(page, job_of(name))
+    figure.set_dpi(200)  # as it is saved
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    figure.draw_without_rendering()  # puts the words in place
+    found = []
+    for text in figure.findobj(Text):
+        if text.get_visible() and text.get_text().strip():
+            box = text.get_window_extent(renderer)
+            found.append((text.get_text(), text.get_fontsize(), np.array(box.extents) / figure.dpi))
+    return figure, found
+
+
+def said(name, page="build"):
+    """A page's words in one line."""
+    return plain(" ".join(words for words, *_ in words_on(name, page)[1]))
+
+
+# --- the page
+
+
+@pytest.mark.parametrize("page", sheet.PAGES)
+@pytest.mark.parametrize("name", ALL)
+def test_nothing_is_clipped_or_covered(name, page):
+    """All words lie within the margins of their paper, none smaller than 8 points, none over another."""
+    figure, found = words_on(name, page)
+    wide, high = PAPERS[job_of(name).paper]
+    assert tuple(figure.get_size_inches()) == (wide, high)
+    for words, size, (x0, y0, x1, y1) in found:
+        assert size >= 8, words
+        assert x0 > MARGIN - 0.03 and x1 < wide - MARGIN + 0.06, words  # a type's own spacing
+        assert y0 > MARGIN - 0.05 and y1 < high - MARGIN + 0.05, words
+    boxes = np.array([box for *_, box in found])
+    low, far = boxes[:, None, :2], boxes[:, None, 2:]
+    shared = np.minimum(far, boxes[:, 2:]) - np.maximum(low, boxes[:, :2])
+    over = np.all(shared > 0.03, axis=2)  # boxes are a little taller than letters
+    for i, j in np.argwhere(np.triu(over, 1)):
+        pytest.fail(f"{found[i][0]!r} covers {found[j][0]!r}")
+
+
+@pytest.mark.parametrize("name", ["Corner Lot", "80/40 low ends"])
+def test_cautions_wherever_one_builds(name):
+    """Every caution of safety.py, word for word; low ends get a word more."""
+    for caution, words in safety.CAUTIONS.items():
+        assert f"{caution.capitalize()}:" in said(name)
+        for sentence in re.split(r"(?<=\.) ", words):
+            assert sentence in said(name)
+    assert ("within reach" in said(name)) == (job_of(name).plan.ends_m < safety.LOWEST_END_M)
+
+
+def test_notes_are_found_by_key():
+    """In whatever order and words they come, the choke's has its place and the others are set; none is lost."""
+    plan = job_of("Corner Lot").plan
+    notes = tuple(replace(note, words=f"{note.key} in other words.") for note in reversed(plan.notes))
+    job = Job(plan=replace(plan, notes=notes))
+    build, buy = (
+        " ".join(text.get_text() for text in sheet.draw_page(page, job).findobj(Text)) for page in sheet.PAGES
+    )
+    assert "bare-wire in other words." in build and "choke in other" not in build
+    assert all(note.words in buy for note in notes)
+
+
+def test_it_names_the_wire():
+    """In words, and that another wire is shorter stands only where no jacket is counted."""
+    for name, words in (("roof in feet", "(2 mm copper in a jacket of 0.8 mm); 100 W"),
+                        ("two trees", "soil; 2 mm copper; 100 W")):  # fmt: skip
+        assert words in said(name)
+        assert ("insulated wire has to be" in said(name, "buy")) == (name == "two trees")
+
+
+# --- to cut, to wind, to hang
+
+
+@pytest.mark.parametrize("name", ["Corner Lot", "roof in feet", "pole in a garden"])
+def test_it_carries_the_plan(name):
+    """What is cut, wound, expected and trimmed, in metres and in feet and sixteenths, never too short."""
+    job = job_of(name)
+    plan, words = job.plan, said(name)
+    for cut in plan.cuts:
+        assert job.tape.cut(cut.length_m) in words and job.tape.cut(cut.cut_m, 2) in words
+        assert al.units.parse_length(feet_sixteenths(cut.cut_m)) >= cut.cut_m - 1e-6
+    trap = plan.trap
+    for piece in (
+        f"Cut for each {job.tape.cut(trap.cable_length_m, 2)} of {trap.cable}",
+        f"Wind {int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next",
+        f"{trap.turns:.2f} turns of {trap.cable}",
+        f"Each trap alone {trap.resonance_mhz:.2f} MHz within 1 %",
+    ):
+        assert piece in words
+    for band in plan.bands:
+        assert f"{band.trap_volts_peak:.0f} V peak" in words and al.plan.share_words(band.shares) in words
+        assert all(f"{one.mark} {one.short}" in words for one in band.verdicts)
+        assert f"SWR {band.swr:.2f}" in said(name, "buy")
+    for cell in plan.trim_rows[0][3:]:
+        assert cell in words
+    assert f"end to end {job.tape.place(plan.width_m)}" in words
+
+
+def test_a_vee_goes_on_downwards():
+    """The rope lies on the wire's line, to its stake: by similar triangles, and on the paper as well."""
+    job = job_of("pole in a garden")
+    plan, there = job.plan, job.hanging
+    stake = plan.width_m / 2 * plan.top_m / (plan.top_m - plan.ends_m)
+    assert there.stakes and there.tie_m == pytest.approx(stake)
+    words = said("pole in a garden")
+    assert f"stake {job.tape.place(stake)} from mast" in words
+    assert f"mast to stake, along the ground {job.tape.place(stake)}" in words
+    page = words_on("pole in a garden")[0].axes[-1]
+    ropes = [line.get_xydata() for line in page.lines if line.is_dashed() and len(line.get_xydata()) == 2]
+    ends = [line.get_xydata()[0] for line in page.lines if line.get_marker() == "o"]
+    eyes = signs_in([line.get_xydata() for line in page.lines])["feed"][0]
+    for (start, stop), end in zip(ropes, ends, strict=True):
+        eye = min(eyes, key=lambda at: abs(at[0] - end[0]))
+        wire, rope = end - eye, stop - start
+        assert np.allclose(start, end) and abs(wire[0] * rope[1] - wire[1] * rope[0]) < 1e-6 * np.hypot(*wire)
+
+
+@pytest.mark.parametrize("name", ["Corner Lot", "two trees", "Hilltop"])
+def test_drawing_is_to_scale(name):
+    """Traps, ends and ties lie where the lengths put them, by the scale bar's own measure."""
+    job = job_of(name)
+    plan, there = job.plan, job.hanging
+    page = words_on(name)[0].axes[-1]
+    found = signs_in([line.get_xydata() for line in page.lines])
+    traps, eyes = found["pipe"][0], found["feed"][0]
+    ends = np.array([line.get_xydata()[0] for line in page.lines if line.get_marker() == "o"])
+    bar = next(line for line in page.lines if line.get_linewidth() == 2).get_xdata()
+    scale = (bar[1] - bar[0]) / int(re.search(r"(\d+) m to scale", said(name))[1])
+    left, right = (ends[np.argmin(ends[:, 0])], ends[np.argmax(ends[:, 0])])
+    away, up = np.array(there.ends).T
+    np.testing.assert_allclose((right - left) / scale, (away[1] - away[0], up[1] - up[0]), rtol=1e-3, atol=1e-3)
+    for end in (left, right):
+        eye = min(eyes, key=lambda at, x=end[0]: abs(at[0] - x))
+        feed = eye + (end - eye) * (eyes.mean(axis=0)[0] - eye[0]) / (end[0] - eye[0])
+        trap = min(traps, key=lambda at, x=end[0]: abs(at[0] - x))
+        reached = [np.hypot(*(one - feed)) / scale for one in (trap, end)]
+        np.testing.assert_allclose(reached, (plan.inner_m, plan.inner_m + plan.outer_m), rtol=2e-3)
+
+
+@pytest.mark.parametrize("hookup", ["series", "braid"])
+def test_the_joint_is_drawn(hookup):
+    """What the hook-up's words said is a drawing, in place of them; an open end is told in words as well."""
+    plan = job_of("Corner Lot").plan
+    wound = al.design_coax_trap(f_mhz=14.1, form_diameter_mm=40, hookup=hookup)
+    trap = replace(plan.trap, hookup=hookup, turns=float(wound.turns), form_diameter_mm=40.0)
+    figure = sheet.build_sheet(replace(plan, trap=trap))
+    words = [text.get_text() for ax in figure.axes for text in ax.texts]
+    assert {"to the feed", "outward", "the joint", "40 mm pipe", f"{wound.turns:.2f} turns of RG-58"} <= {*words}
+    assert words.count("centre") == {"series": 2, "braid": 1}[hookup] and words.count("braid") == 2
+    line = plain(" ".join(words))
+    assert ("centre has all of the trap's volts" in line) == ("cover it" in line) == (hookup == "braid")
+
+
+# --- what it does
+
+
+def test_people_keep_off():
+    """Rounded away from harm, and the height below which all may be is that of the wire as it sags."""
+    for name in ("two trees", "mismatched"):
+        job = job_of(name)
+        plan, words = job.plan, said(name)
+        away = max(band.keep_away_m for band in plan.bands)
+        assert f"Others keep {np.ceil(10 * away - 1e-5) / 10:.1f} m ({np.ceil(away / 0.3048 - 1e-5):.0f} ft)" in words
+        clear = min(band.clear_below_m for band in plan.bands) - job.hanging.sag_m
+        told = f"up to {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
+        assert told in words and f"{plan.power_w:g} W, {plan.sends}, no pause" in words
+    assert clear < 1.8 and job_of("two trees").hanging.sag_m > 1
+
+
+def test_the_shack_sees_what_the_line_leaves():
+    """Loss and SWR by cable.py; the watts to the sky are what both leave, rounded down."""
+    job = job_of("two trees")
+    line, words = job.line, said("two trees")
+    for band, there in zip(job.plan.bands, job.shack, strict=True):
+        z = np.interp(band.f_mhz, band.curve_mhz, band.curve_ohm[0])
+        lost = al.cable.total_loss_db(z, cable=line.cable, length_m=line.length_m, f_mhz=band.f_mhz)
+        assert there.loss_db == pytest.approx(float(lost), abs=0.01) and there == at_shack(band, line)
+        assert there.worst_swr < band.worst_swr and f"{there.swr:.2f}, {there.worst_swr:.1f}" in words
+        assert f"{int(100 * band.shares['sky'] / 10 ** (lost / 10))} W" in words
+    assert "RG-213, 25.00 m (82 ft)." in words and "taken, not told" in said("Corner Lot")
+
+
+def test_it_sends_across_the_wire():
+    """Directions by compass as the yard has them, or room to write them in."""
+    assert "runs to NNE (20°) and SSW (200°); it sends most to ESE (110°) and WNW (290°)" in said("two trees")
+    assert "sends to ______°" in said("Corner Lot")
+
+
+def test_the_choke_is_that_of_lesson_05():
+    """The same turns and ring; the ohms of the air coil are for the bands that it is for."""
+    assert f"Choke: {CHOKES[0].sentence(job_of('Corner Lot').plan)}" in said("Corner Lot")
+    assert "8 turns of RG-58 side by side" in said("Corner Lot", "buy")
+    assert "side by side" not in said("Hilltop", "buy"), "on 10 metres it is no coil any more"
+
+
+def test_trimming_in_centimetres_and_inches():
+    """Two and a half times as much for an inch; four fifths of what moves 100 kHz is folded back."""
+    plan = job_of("Corner Lot").plan
+    high = plan.tolerance_khz["inner"][1]
+    words = said("Corner Lot")
+    assert f"inner 1 cm (1 in) longer, each leg {round(high):+d} ({round(2.54 * high):+d})" in words
+    assert f"100 kHz too low on 20 metres: {80 / abs(high):.1f} cm" in words
+
+
+def test_what_was_measured_and_cut_is_there():
+    """Of an antenna that is under way: the traps as measured, the lengths as they are now."""
+    job = replace(job_of("Corner Lot"), now_m=(5.123, 3.2), traps_mhz=(14.21, 14.23))
+    words = plain(" ".join(text.get_text() for text in sheet.draw_page("build", job).findobj(Text)))
+    assert "now 5.123 m 3.200 m" in words and "measured 14.21, 14.23" in words
+    assert "now" not in re.findall(r"\w+", said("Corner Lot"))
+
+
+def test_curves_differ_without_colour():
+    """On a copier's paper the two bands differ by their dashes."""
+    plots = [axes for axes in words_on("Corner Lot", "buy")[0].axes if axes.axison]
+    curves = [max(axes.lines, key=lambda one: len(one.get_xdata())) for axes in plots]
+    assert [curve.get_linestyle() for curve in curves] == ["-", "--"]
+
+
+def test_all_parts_are_on_the_page_to_buy_by():
+    """Each with its quantity, for one and for a class."""
+    job = job_of("two trees")
+    words = said("two trees", "buy")
+    for part in job.parts:
+        assert part.used(job.tape) in words
+        assert f"{part.bought(1, job.tape)} {part.bought(12, job.tape)}" in words
+    assert "buy for 12" in words and "buy for 12" not in said("Corner Lot", "buy")
+
+
+# --- the file
+
+
+def test_save(tmp_path):
+    """Two pages in a PDF, and the same plan gives the same bytes; else a picture of each."""
+    plan, one, two = job_of("Corner Lot").plan, tmp_path / "one.pdf", tmp_path / "two.PDF"
+    assert plan.save(one) == one
+    plan.save(str(two))
+    content = one.read_bytes()
+    assert content == two.read_bytes() and content.startswith(b"%PDF") and b"CreationDate" not in content
+    assert len(re.findall(rb"/Type /Page\b", content)) == 2 and not sheet.beside(one).exists()
+    picture = plan.save(tmp_path / "one.svg")
+    assert all(path.read_text(encoding="utf-8").startswith("<?xml") for path in (picture, sheet.beside(picture)))
+
+
+def test_save_harms_nothing(tmp_path):
+    """A file in the way stays as it is until force is given; wrong names are refused with a sentence."""
+    plan, path = job_of("Corner Lot").plan, tmp_path / "sheet.svg"
+    path.write_text("mine")
+    with pytest.raises(ValueError, match="exists already"):
+        plan.save(path)
+    assert path.read_text() == "mine"
+    path.rename(tmp_path / "sheet-to-buy.svg")
+    with pytest.raises(ValueError, match="sheet-to-buy.svg exists already"):
+        plan.save(path)
+    assert not path.exists() and sheet.beside(path).read_text() == "mine"
+    for name, words in (
+        ("sheet.doc", "ends in none of"),
+        ("sheet", "ends in none of"),
+        ("no/sheet.pdf", "no folder"),
+    ):
+        with pytest.raises(ValueError, match=words):
+            plan.save(tmp_path / name)
+    (tmp_path / "folder.pdf").mkdir()
+    with pytest.raises(ValueError, match="exists already"):
+        plan.save(tmp_path / "folder.pdf", force=True)
+    for wrong, words in (({"paper": "A5"}, "A4 or Letter"), ({"first": "yards"}, "metres or feet"),
+                         ({"antennas": 0}, "1 to 1000 antennas")):  # fmt: skip
+        with pytest.raises(ValueError, match=words):
+            plan.save(tmp_path / "new.pdf", **wrong)
