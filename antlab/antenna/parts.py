@@ -117,7 +117,14 @@ def parts_text(parts, *, tape=None, antennas=1):
     tape = tape or Tape()
     rows = [("what", "for", "used", "spare", "buy for one", f"buy for {antennas}")]
     rows += [
-        (one.what, one.why, one.used(tape), one.spare_words(tape), one.bought(1, tape), one.bought(antennas, tape))
+        (
+            one.what,
+            one.why,
+            one.used(tape),
+            one.spare_words(tape),
+            one.bought(1, tape),
+            one.bought(antennas, tape),
+        )
         for one in parts
     ]
     rows = [row[: 6 if antennas > 1 else 5] for row in rows]

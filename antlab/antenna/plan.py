@@ -190,8 +190,8 @@ class TrapPlan:
     """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap.
 
     pipe_mm: of the form, to cut. joint: the one of the sentences that tells what a drawing of the hook-up
-    shows. pigtail_mm: of cable or wire, free at each end. of: of what it is wound, in words. across_pf: a coil's
-    capacitor.
+    shows. pigtail_mm: of cable or wire, free at each end. of: of what it is wound, in words. across_pf: a
+    coil's capacitor.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> round(plan.trap.resonance_mhz, 1), plan.trap.whole_turns
@@ -224,8 +224,8 @@ class Plan:
     """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
 
     top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
-    wire. wire: in words, with its jacket; wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows, gains at angles_deg. tolerance_khz: key of
-    SLACK -> (lower, upper band).
+    wire. wire: in words, with its jacket; wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows,
+    gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan

@@ -1,4 +1,4 @@
-"""Lengths as a builder reads them off a tape: metres or feet first, and rounded to the side that does no harm."""
+"""Lengths as a builder reads them off a tape: metres or feet first, rounded to the side that does no harm."""
 
 import math
 from dataclasses import dataclass

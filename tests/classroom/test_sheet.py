@@ -9,7 +9,7 @@ import pytest
 from drawn import signs_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
-from yards import GARDENS, YARDS, design, garden, plain
+from yards import GARDENS, design, garden, plain
 
 import antlab as al
 from antlab.antenna import safety
@@ -92,7 +92,7 @@ def test_cautions_wherever_one_builds(name):
 
 
 def test_notes_are_found_by_key():
-    """In whatever order and words they come, the choke's has its place and the others are set; none is lost."""
+    """In whatever order and words they come, the choke's has its place, the others are set, none is lost."""
     plan = job_of("Corner Lot").plan
     notes = tuple(replace(note, words=f"{note.key} in other words.") for note in reversed(plan.notes))
     job = Job(plan=replace(plan, notes=notes))
@@ -171,7 +171,9 @@ def test_drawing_is_to_scale(name):
     scale = (bar[1] - bar[0]) / int(re.search(r"(\d+) m to scale", said(name))[1])
     left, right = (ends[np.argmin(ends[:, 0])], ends[np.argmax(ends[:, 0])])
     away, up = np.array(there.ends).T
-    np.testing.assert_allclose((right - left) / scale, (away[1] - away[0], up[1] - up[0]), rtol=1e-3, atol=1e-3)
+    np.testing.assert_allclose(
+        (right - left) / scale, (away[1] - away[0], up[1] - up[0]), rtol=1e-3, atol=1e-3
+    )
     for end in (left, right):
         eye = min(eyes, key=lambda at, x=end[0]: abs(at[0] - x))
         feed = eye + (end - eye) * (eyes.mean(axis=0)[0] - eye[0]) / (end[0] - eye[0])
@@ -188,7 +190,9 @@ def test_the_joint_is_drawn(hookup):
     trap = replace(plan.trap, hookup=hookup, turns=float(wound.turns), form_diameter_mm=40.0)
     figure = sheet.build_sheet(replace(plan, trap=trap))
     words = [text.get_text() for ax in figure.axes for text in ax.texts]
-    assert {"to the feed", "outward", "the joint", "40 mm pipe", f"{wound.turns:.2f} turns of RG-58"} <= {*words}
+    assert {"to the feed", "outward", "the joint", "40 mm pipe", f"{wound.turns:.2f} turns of RG-58"} <= {
+        *words
+    }
     assert words.count("centre") == {"series": 2, "braid": 1}[hookup] and words.count("braid") == 2
     line = plain(" ".join(words))
     assert ("centre has all of the trap's volts" in line) == ("cover it" in line) == (hookup == "braid")
@@ -203,7 +207,10 @@ def test_people_keep_off():
         job = job_of(name)
         plan, words = job.plan, said(name)
         away = max(band.keep_away_m for band in plan.bands)
-        assert f"Others keep {np.ceil(10 * away - 1e-5) / 10:.1f} m ({np.ceil(away / 0.3048 - 1e-5):.0f} ft)" in words
+        assert (
+            f"Others keep {np.ceil(10 * away - 1e-5) / 10:.1f} m ({np.ceil(away / 0.3048 - 1e-5):.0f} ft)"
+            in words
+        )
         clear = min(band.clear_below_m for band in plan.bands) - job.hanging.sag_m
         told = f"up to {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
         assert told in words and f"{plan.power_w:g} W, {plan.sends}, no pause" in words
@@ -282,7 +289,9 @@ def test_save(tmp_path):
     assert content == two.read_bytes() and content.startswith(b"%PDF") and b"CreationDate" not in content
     assert len(re.findall(rb"/Type /Page\b", content)) == 2 and not sheet.beside(one).exists()
     picture = plan.save(tmp_path / "one.svg")
-    assert all(path.read_text(encoding="utf-8").startswith("<?xml") for path in (picture, sheet.beside(picture)))
+    assert all(
+        path.read_text(encoding="utf-8").startswith("<?xml") for path in (picture, sheet.beside(picture))
+    )
 
 
 def test_save_harms_nothing(tmp_path):

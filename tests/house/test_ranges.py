@@ -13,7 +13,7 @@ import pytest
 from arrows import PACKAGE, folder_of, modules
 
 import antlab as al
-from antlab.antenna import bench, design, safety, touchstone
+from antlab.antenna import bench, design, feeding, parts, safety, touchstone
 from antlab.engine import heights
 from antlab.physics import bands, cable, circuit, coil, ground, lengths, sky, trap, wires
 from antlab.units import Slip
@@ -277,6 +277,9 @@ ROWS = [
      lambda v: safety.check_trap_volts(trap.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=5),
      volts_peak=v),
      1, 0, REFUSES, "positive"),
+    ("feeding.FeedLine", "length_m", lambda v: feeding.FeedLine(cable="RG-58", length_m=v), 0.1, 0, REFUSES,
+     "length_m must be"),
+    ("parts.check_antennas", "number", parts.check_antennas, 1000, 1001, REFUSES, "1 to 1000"),
     ("touchstone.Sweep", "f_mhz", lambda v: sweep(f_mhz=(7, v)), 7.01, 7, REFUSES, "rise"),
     ("touchstone.Sweep", "impedance", lambda v: sweep(impedance=(50, v)), 0, -1, REFUSES, "zero or more"),
     ("touchstone.write_sweep", "impedance",
@@ -320,6 +323,13 @@ FREE = {
     "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
     "plan_making.exposure_of": "safety.keep_away",
+    "units.feet_sixteenths": "writes", "tape.Tape": "writes", "tape.rounded_up": "a definition",
+    "feeding.usual_line": "no number", "feeding.AtShack": "a result", "feeding.Choke": "data",
+    "feeding.at_shack": "warns by cable.loss_db", "feeding.choke_for": "no number",
+    "feeding.chokes_for": "no number", "hanging.wire_load": "of a checked Wire",
+    "hanging.cable_kg_per_m": "a name", "hanging.Hanging": "a result", "hanging.hang": "no number",
+    "parts.Part": "a result", "parts.parts_of": "no number", "parts.parts_text": "writes",
+    "plan.beside": "no number",
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
     "safety.VoltsCheck": "a result", "safety.Verdict": "a result",
     "safety.shed_w": "no number", "touchstone.Dip": "a result", "touchstone.read_sweep": "no number",

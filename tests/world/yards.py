@@ -36,7 +36,7 @@ def plain(text):
     return re.sub(r"\s+", " ", text.replace("−", "-").replace("\u00a0", " ").replace("×", "x"))
 
 
-# What people would ask for: a plan, and how its sheet is to be drawn. Feet first goes to Letter, as where it is usual.
+# What people would ask for: a plan, and how its sheet is to be drawn; feet go first where Letter is usual.
 GARDENS = {
     "pole in a garden": (
         {"low": "20m", "high": "10m"},
@@ -55,7 +55,11 @@ GARDENS = {
     ),
     "roof in feet": (
         {"wire": "PVC 2.5 mm²"},
-        {"yard": al.Yard(hung="vee", heights_m=(20 * 0.3048, 10 * 0.3048)), "paper": "Letter", "first": "feet"},
+        {
+            "yard": al.Yard(hung="vee", heights_m=(20 * 0.3048, 10 * 0.3048)),
+            "paper": "Letter",
+            "first": "feet",
+        },
     ),
 }  # fmt: skip
 

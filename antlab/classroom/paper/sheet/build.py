@@ -7,14 +7,18 @@ from matplotlib.patches import Rectangle
 
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
+from antlab.antenna.plan_making import FAR_OFF
 from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
-from antlab.antenna.tape import rounded_up
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper.sheet.hung import draw_hung
-from antlab.classroom.paper.sheet.maps import clear_below_m, direction_words, draw_from_above, draw_from_the_side
+from antlab.classroom.paper.sheet.maps import (
+    clear_below_m,
+    direction_words,
+    draw_from_above,
+    draw_from_the_side,
+)
 from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
-from antlab.antenna.plan_making import FAR_OFF
 from antlab.units import INCH_M
 
 HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
@@ -83,7 +87,8 @@ def _cut(page, x, top, job):
     y = page.heading(x, top, page.column, "1 Cut")
     rows = [("wires", "from eye to eye", "cut")]
     rows += [
-        (f"{cut.count} × {cut.what.removesuffix(' wire')}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2)) for cut in plan.cuts
+        (f"{cut.count} × {cut.what.removesuffix(' wire')}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2))
+        for cut in plan.cuts
     ]
     y = page.table(x, y, (0.6, 1.5, page.column - 2.1), rows) - 0.03
     if plan.within_reach:
@@ -103,7 +108,7 @@ def _cut(page, x, top, job):
 def _hang(page, x, top, job):
     plan, there, tape = job.plan, job.hanging, job.tape
     y = page.heading(x, top, page.column, "4 Hang")
-    (left, right), (one, other) = there.ties, there.rope_m
+    (left, right), one = there.ties, there.rope_m[0]
     if there.vee:
         tied = "stake" if there.stakes else "post"
         rows = [

@@ -1,0 +1,135 @@
+"""Ropes, sag, feed line and parts: statics and similar triangles by hand, and never on the unsafe side."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from yards import design, garden
+
+import antlab as al
+from antlab.antenna.feeding import CHOKES, FeedLine, choke_for, usual_line
+from antlab.antenna.hanging import SHORT_ROPE_M, hang, wire_load
+from antlab.antenna.parts import parts_of, parts_text
+from antlab.antenna.tape import Tape
+from antlab.units import feet_sixteenths, parse_length
+
+LEVEL = design("40/20 level").plan
+
+
+@pytest.mark.parametrize("length_m", [0, 0.0001, 0.0254, 0.3048, 2.603, 9.99999, 31.7])
+def test_a_wire_is_never_cut_too_short(length_m):
+    """Feet and sixteenths read back are no less, and a sixteenth more at most; nor are metres."""
+    metres = Tape().cut(length_m).split(" (")[0]
+    for text, most in ((feet_sixteenths(length_m), 0.0254 / 16), (metres, 1e-3)):
+        assert -1e-6 < parse_length(text) - length_m < most + 1e-6
+    assert feet_sixteenths(10.06) == "33 ft 1/8 in", "396.063 in: more than a sixteenth over"
+
+
+def test_what_is_kept_is_rounded_away_from_harm():
+    """Distances up, heights to stay under down; what is bought, up."""
+    tape = Tape(first="feet")
+    assert tape.keep(2.31) == "8 ft (2.4 m)" and tape.under(2.39) == "7 ft (2.3 m)"
+    assert tape.buy(9.2) == "31 ft (10 m)" and Tape().buy(9.0) == "9 m (30 ft)"
+
+
+def test_fractions_are_read():
+    """What a sheet prints can be typed in again."""
+    assert parse_length("9 ft 6 5/16 in") == pytest.approx((9 * 12 + 6 + 5 / 16) * 0.0254)
+    assert parse_length("3/4 in") == pytest.approx(0.75 * 0.0254)
+    with pytest.raises(ValueError, match="no length"):
+        parse_length("3/0 in")
+
+
+def test_a_vee_ends_in_posts_where_the_yard_does():
+    """The rope stays on the wire's line: tied up there, and so much shorter, by similar triangles."""
+    plan, how = garden("pole in a garden")
+    free = hang(plan, yard=how["yard"])
+    narrow = hang(plan, yard=replace(how["yard"], span_m=10.0))
+    assert free.stakes and free.ties[1][1] == 0 and not narrow.stakes and narrow.tie_m == 5
+    (away, up), (end, ends_up) = narrow.ties[1], narrow.ends[1]
+    slope = (plan.top_m - plan.ends_m) / (plan.width_m / 2)
+    assert up == pytest.approx(plan.top_m - slope * away) and narrow.rope_m[1] < free.rope_m[1]
+    assert narrow.rope_m[1] == pytest.approx(np.hypot(away - end, ends_up - up))
+    assert hang(plan).tie_m == pytest.approx(plan.width_m * plan.top_m / (plan.top_m - plan.ends_m) / 2)
+
+
+def test_a_level_wire_climbs_to_the_higher_support():
+    """Legs and ropes lie on the line from tie to tie, the feed half-way, the lower end lowest but for sag."""
+    plan, how = garden("two trees")
+    there = hang(plan, yard=how["yard"], line=how["line"])
+    ties, ends = np.array(there.ties), np.array(there.ends)
+    np.testing.assert_allclose(ties, [(-15, 12), (15, 15)])
+    np.testing.assert_allclose(ends.mean(axis=0), (0, plan.top_m))
+    assert np.hypot(*(ends[1] - ends[0])) == pytest.approx(plan.width_m)
+    assert there.rope_m[0] == pytest.approx(np.hypot(*(ties[0] - ends[0])))
+    assert there.lowest_m == pytest.approx(min(ends[0][1], plan.top_m - there.sag_m))
+    assert hang(LEVEL).rope_m[0] == SHORT_ROPE_M
+
+
+def test_sag_is_that_of_a_parabola():
+    """A bare wire alone hangs by w·L²/(8·H), a weight in its middle by P·L/(4·H): statics."""
+    line = FeedLine(cable="RG-213", length_m=20)
+    with_line, without = hang(LEVEL, line=line), hang(LEVEL)
+    span, pull = 2 * without.tie_m, without.pull_n
+    hung = 0.1664 * LEVEL.top_m * 9.81  # RG-213 as counted, kg a metre
+    assert with_line.sag_m - without.sag_m == pytest.approx(hung * span / (4 * pull), rel=0.01)
+    heavy = hang(replace(LEVEL, wire_kg_per_m=LEVEL.wire_kg_per_m + 1), line=line)
+    wire = 9.81 * LEVEL.width_m * (span / 4 - LEVEL.width_m / 8)
+    assert heavy.sag_m - with_line.sag_m == pytest.approx(wire / pull)
+    assert wire == pytest.approx(9.81 * span**2 / 8, rel=0.01)
+    vee, how = garden("pole in a garden")
+    assert hang(vee, yard=how["yard"], line=line).sag_m < 0.05
+
+
+def test_pull_is_far_from_what_breaks():
+    """A tenth of 210 N/mm² of annealed copper; a jacket weighs but bears nothing."""
+    kg, newtons = wire_load(al.Wire(diameter_mm=2.0))
+    assert newtons == pytest.approx(0.1 * 210 * np.pi) and kg == pytest.approx(8.9e-3 * np.pi)
+    jacketed = wire_load(al.wires.wire("PVC 2.5 mm²"))
+    assert jacketed[1] == newtons and jacketed[0] > kg
+
+
+def test_the_usual_line_is_said_to_be_none_of_yours():
+    """Whole fives of metres, from the feed down and 10 m on."""
+    assert usual_line(LEVEL).length_m == 20 and not usual_line(LEVEL).told
+    with pytest.raises(ValueError, match="no cable called"):
+        FeedLine(cable="string", length_m=20)
+
+
+def test_chokes_serve_their_bands():
+    """The ring from 80 to 10 metres; the air coil's ohms grow with frequency, and only where it is a coil."""
+    assert choke_for(design("80/10 level").plan) is CHOKES[0]
+    air = CHOKES[1]
+    assert float(air.reactance_ohm(14.2)) == pytest.approx(2 * float(air.reactance_ohm(7.1)))
+    assert "820 Ω on 20 metres" in air.sentence(LEVEL)
+    assert air.turn_mm == pytest.approx(np.pi * (air.across_mm + 4.95), abs=0.5)
+
+
+def test_parts_come_from_the_plan():
+    """Wire for all cuts, cable for both traps, rope for both ends to the ground; a class needs no less."""
+    line = FeedLine(cable="RG-213", length_m=25)
+    parts = parts_of(LEVEL, hang(LEVEL, line=line), line)
+    wire, trap, rope = parts[0], parts[1], next(one for one in parts if one.what.startswith("rope"))
+    assert wire.length_m == pytest.approx(2 * (LEVEL.inner_m + LEVEL.outer_m + 0.6))
+    assert trap.length_m == pytest.approx(2 * LEVEL.trap.cable_length_m) and trap.what == "RG-58"
+    assert rope.length_m >= 2 * (SHORT_ROPE_M + 2 * LEVEL.top_m)
+    for one in parts:
+        number = float(one.bought().split()[0])
+        used = one.length_m or one.count or one.grams
+        assert used <= number and 12 * used <= float(one.bought(12).split()[0]) <= 12 * number
+    assert "buy for 12" in parts_text(parts, antennas=12) and "buy for" in parts_text(parts)
+    thin = parts_of(LEVEL, hang(LEVEL), usual_line(LEVEL))
+    assert not any(one.what.startswith("coupling") for one in thin) and any(
+        one.what.startswith("coupling") for one in parts
+    )
+
+
+@pytest.mark.parametrize(
+    ("yard", "words"), [("wound of wire", "capacitor 40 pF"), ("a trap of one's own", "trap of 4.00 µH")]
+)
+def test_other_traps_want_other_parts(yard, words):
+    """A coil wants a capacitor for twice its volts; a given trap is bought as it is."""
+    plan = design(yard).plan
+    volts = max(band.trap_volts_peak for band in plan.bands)
+    (part,) = [one for one in parts_of(plan, hang(plan), usual_line(plan)) if one.what.startswith(words)]
+    assert part.count == 2 and (f"{2 * volts:.0f} V" in part.what or f"{volts:.0f} V peak" in part.what)
