@@ -1,6 +1,7 @@
 """The page to buy by: all parts with what is spare, and what to look up while building."""
 
 import numpy as np
+from matplotlib.patches import Rectangle
 from matplotlib.ticker import MaxNLocator
 
 from antlab.antenna.feeding import chokes_for
@@ -57,7 +58,7 @@ def _parts(page, top, job):
         ]
         numbers = [part.used(job.tape), part.spare_words(job.tape), part.bought(tape=job.tape)]
         numbers += [part.bought(job.antennas, job.tape)] * many
-        page.ax.plot(page.left + 0.06, y - 0.065, "s", color="white", markeredgecolor=BLACK, markersize=5)
+        page.ax.add_patch(Rectangle((page.left + 0.02, y - 0.105), 0.08, 0.08, fc="none", ec=BLACK, lw=0.8))
         for j, lines in enumerate(wrapped):
             for i, line in enumerate(lines):
                 page.write(edges[j], y - 0.1 - i * LINE, line)
