@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.hanging import KNOTS_M
-from antlab.antenna.plan import in_percent
 from antlab.antenna.tape import Tape
 from antlab.units import Slip, quoted
 
@@ -49,7 +48,7 @@ class Part:
         if not self.spare:
             return "none"
         if self.length_m is not None:
-            return in_percent(self.spare)
+            return f"{100 * self.spare:.0f} %"
         return f"{self.spare:g}"
 
     def bought(self, antennas=1, tape=None):
