@@ -18,6 +18,7 @@ from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
+_TRUSTED_FIRST_M, _TRUSTED_M = 0.008, 0.025  # a first step, a later one: not looked at again
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 AIMS = ("widest", "segment")
@@ -262,6 +263,19 @@ class Design:
         """The currents at an aim, once for all who read them. aim: one of self.aims. Returns a Solution."""
         return self._at_aims[aim]
 
+    def over_bands(self, count=41):
+        """Impedance over both bands, and the currents at the aims with it, in one go: for who is in a hurry.
+
+        count: frequencies of each band. Returns for each aim (f_mhz, impedance), MHz and complex ohms, shapes
+        (count,). What is read of solved() afterwards is interpolated as in a sweep, which adds less than 0.1
+        ohm.
+        """
+        f = [aim.band.frequencies(count) for aim in self.aims]
+        solution = self.dipole.solution(np.concatenate([*f, [aim.f_mhz for aim in self.aims]]))
+        at_aims = {aim: solution.one(i - len(f)) for i, aim in enumerate(self.aims)}
+        vars(self).setdefault("_at_aims", at_aims)
+        return list(zip(f, np.split(solution.impedance[: -len(f)], len(f)), strict=True))
+
     def shares(self, aim):
         """Where the power fed goes: sky, soil, wire and traps.
 
@@ -402,11 +416,12 @@ def _solved(aims, fixed, z0_ohm, start=None):
     f, wide = np.array([aim.f_mhz for aim in aims]), np.array([aim.widest for aim in aims])
     if not wide.any():
         return *resonant(f, fixed, start), aims
-    close, steps = (_FOLLOWED_M, _STEPS // 4) if start else (_CLOSE_M, _STEPS)
-    if not start:
+    followed = start is not None
+    close, steps = (_FOLLOWED_M, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
+    if not followed:
         dipole, slope = resonant(f, fixed)
         start = np.array(dipole.sections), slope
-    lengths, slope = start
+    (lengths, slope), fresh = start, True
     nudge = _NUDGE * f[:, None] * (-0.5, 0.5)  # each frequency twice: the change between them is a slope
     at = np.array([f, *zip(*(aim.edges_mhz for aim in aims), strict=True)])[..., None] + nudge
     step = before = None
@@ -424,7 +439,12 @@ def _solved(aims, fixed, z0_ohm, start=None):
             came_out = np.where(wide, f * (1 - _NUDGE * off / turn), f)
             aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
             return dipole, slope, tuple(aims)
-        step = _bounded(step, lengths)
+        trusted = followed and np.max(np.abs(step)) < (_TRUSTED_FIRST_M if fresh else _TRUSTED_M)
+        if trusted and np.max(z[0].real) < _HIGHEST_OHM:  # a step so short errs by less than a millimetre
+            came_out = np.where(wide, f * (1 - _NUDGE * (off + slope @ step) / turn), f)
+            aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
+            return Dipole(sections=lengths + step, **fixed), slope, tuple(aims)
+        step, fresh = _bounded(step, lengths), False
         lengths = lengths + step
     raise _no_such_wire(f, fixed["traps"], too_short=False)
 

@@ -147,8 +147,12 @@ class Wish:
     @cached_property
     def faults(self):
         """What is wrong with it, the worst first: a tuple of Faults. Empty: build it."""
+        return (*self.faults_of_yard(), *(() if self.made is None else _faults_of_traps(self.made)))
+
+    def faults_of_yard(self, feet_first=False):
+        """Those of the yard and the bands alone, which are found at once: a tuple. feet_first: of lengths."""
         made, none = self._found
-        return (none,) if none else tuple(_faults(self, made))
+        return (none,) if none else tuple(_faults_of_yard(self, made, partial(spoken, feet_first=feet_first)))
 
 
 @dataclass(frozen=True)
@@ -180,25 +184,24 @@ def spoken(length_m, feet_first=False):
     return f"{feet_} ({metres})" if feet_first else f"{metres} ({feet_})"
 
 
-def _faults(wish, made):
-    """The Faults of a wish whose Design is made, or None with ends too low to solve."""
+def _faults_of_yard(wish, made, say=spoken):
+    """Of a wish whose Design is made, or None with ends too low to solve."""
     yard = wish.yard
     if (low := safety.LOWEST_END_M - yard.lowest_m) > 1e-6:
-        yield Fault(
-            "ends",
-            f"An end, which carries high voltage, hangs {spoken(yard.lowest_m)} up, within reach: it wants "
-            f"{spoken(safety.LOWEST_END_M)} or more.",
-            low,
-        )
-    if made is None:
-        return
-    if yard.room_m is not None and made.width_m > yard.room_m:
+        where = f"hangs {say(yard.lowest_m)} up, within reach" if yard.lowest_m > 0.1 else "is in the ground"
+        words = f"An end, which carries high voltage, {where}: it wants {say(safety.LOWEST_END_M)} or more."
+        yield Fault("ends", words, low)
+    if made is not None and yard.room_m is not None and made.width_m > yard.room_m:
         yield Fault(
             "room",
-            f"It spans {spoken(made.width_m)}; with {spoken(yard.rope_m)} of rope at each end there is room "
-            f"for {spoken(yard.room_m)}.",
+            f"It spans {say(made.width_m)}; with {say(yard.rope_m)} of rope at each end there is room for "
+            f"{say(yard.room_m)}.",
             float(made.width_m - yard.room_m),
         )
+
+
+def _faults_of_traps(made):
+    """Of traps too hot or under too many volts, and of bands that are narrow."""
     traps = {}
     for aim in made.aims:
         for one in _verdicts(made, aim):
@@ -272,9 +275,9 @@ class Mend:
 
     >>> from antlab.antenna.mending import Wish, mends
     >>> from antlab.antenna.yard import Yard
-    >>> ways = mends(Wish(yard=Yard(hung="vee", heights_m=(9, 4), span_m=15)))
-    >>> next(way for way in ways if way).words
-    'Let the ends down to 3.8 m (12.5 ft)'
+    >>> ways = mends(Wish(yard=Yard(hung="vee", heights_m=(9, 5), span_m=15)))
+    >>> next(way for way in ways if way).key
+    'vee'
     """
 
     key: str
@@ -290,13 +293,13 @@ class Mend:
 
     @property
     def cost(self):
-        """What it does on each band and, in brackets, what that is against what was asked: a line each."""
+        """What it does on each band and, in brackets, how much more that is than asked: a line each."""
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
             was = was if was and was.band == now.band else None
             told = (
                 f"{now.width_khz:.0f} kHz under 2:1" + _change(now, was, "width_khz", 0),
-                f"{now.heat_w:.1f} W of heat a trap" + _change(now, was, "heat_w", 1),
+                f"{now.heat_w:.1f} W heat a trap" + _change(now, was, "heat_w", 1),
                 f"{now.gain_dbi:z.1f} dBi" + _change(now, was, "gain_dbi", 1),
             )
             lines.append(f"{now.band}: {', '.join(told)}".replace("-", "−"))
@@ -307,7 +310,7 @@ def _change(now, was, name, digits):
     if was is None:
         return ""
     change = round(getattr(now, name) - getattr(was, name), digits)
-    return f" ({change:+.{digits}f})" if change else " (as asked)"
+    return f" ({change:+.{digits}f})" if change else ""
 
 
 def mends(wish, feet_first=False):
@@ -331,7 +334,7 @@ def mends(wish, feet_first=False):
         left = 2 if kind == "pair" else 1
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
-            still = {"pair"} if made is None else {fault.key for fault in _faults(other, made)}
+            still = {"pair"} if made is None else _keys(other, made)
             if worst.key in still or (still - had) & _WORST:
                 yield None
                 continue
@@ -343,15 +346,16 @@ def mends(wish, feet_first=False):
                 break
 
 
+def _keys(wish, made):
+    """The keys of the faults of a wish whose Design is known."""
+    return {fault.key for fault in (*_faults_of_yard(wish, made), *_faults_of_traps(made))}
+
+
 def _solved(other, wish):
     """The Design of another wish, from that of the first where they are alike enough, or None."""
     try:
         if replace(wish, yard=other.yard, trap=other.trap, power_w=other.power_w) != other:
-            trap = wound(aim_on(other.high, **other.user).f_mhz, other.trap)
-            return design(
-                other.low, other.high, shape=other.yard.shape, trap=trap, soil=other.soil, wire=other.wire,
-                power_w=other.power_w, sends=other.sends, **other.user,
-            )  # fmt: skip
+            return designed(other)
         near = wish.made or other.begin
         trap = None if other.trap == wish.trap else wound(aim_on(other.high, **other.user).f_mhz, other.trap)
         if trap or near.dipole.shape != other.yard.shape:
@@ -359,6 +363,21 @@ def _solved(other, wish):
         return replace(near, power_w=float(other.power_w))
     except Slip:
         return None
+
+
+def designed(wish, trap=None):
+    """The Design of a wish by design() itself. trap: wound already, or None. Raises Slip as that does.
+
+    >>> from antlab.antenna.mending import Wish, designed
+    >>> from antlab.antenna.yard import Yard
+    >>> round(designed(Wish(yard=Yard(hung="level", heights_m=(9, 9)))).width_m, 1)
+    16.9
+    """
+    trap = trap or wound(aim_on(wish.high, **wish.user).f_mhz, wish.trap)
+    return design(
+        wish.low, wish.high, shape=wish.yard.shape, trap=trap, soil=wish.soil, wire=wish.wire,
+        power_w=wish.power_w, sends=wish.sends, span_m=wish.yard.span_m, **wish.user,
+    )  # fmt: skip
 
 
 def _hung(wish, hung, top_m, ends_m):

@@ -1,6 +1,6 @@
 """Currents into the far field: gain, lobes, takeoff angle, beamwidth."""
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -138,7 +138,7 @@ class Pattern:
         No unit, 0 to 1. In free space "the sky" is all around. Equal to 1 without loss, over perfect ground
         and in free space: what comes out is what went in.
         """
-        x, weight = np.polynomial.legendre.leggauss(64)
+        x, weight = _gauss(64)
         if not self._soil.is_empty:  # above the ground alone
             x, weight = (x + 1) / 2, weight / 2
         azimuth = np.linspace(0, 90, 33)  # the pattern repeats in every quadrant
@@ -146,6 +146,12 @@ class Pattern:
         share[[0, -1]] /= 2
         gain = self._gain(np.degrees(np.arcsin(x))[:, None], azimuth)
         return float(weight @ gain @ share / 2)
+
+
+@lru_cache(maxsize=4)
+def _gauss(count):
+    """Points and weights of Gauss's rule."""
+    return np.polynomial.legendre.leggauss(count)
 
 
 def _summed(current, phase):

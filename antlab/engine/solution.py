@@ -36,6 +36,14 @@ class Solution:
     traps_ohm: np.ndarray
     ohm_per_m: np.ndarray
 
+    def one(self, number):
+        """The Solution at one of several frequencies. number: which, of one dimension."""
+        return Solution(
+            mesh=self.mesh, soil=self.soil, f_mhz=self.f_mhz[number], impedance=self.impedance[number],
+            current=self.current[number], traps_ohm=self.traps_ohm[:, number],
+            ohm_per_m=self.ohm_per_m[number],
+        )  # fmt: skip
+
     @cached_property
     def images(self):
         """The ground's images at each frequency in turn: a tuple of (depth_m, strength), as soil_images."""

@@ -59,7 +59,9 @@ def label(ax, x, y, text, pen=None, **looks):
 
 
 def dbi(gain):
-    """A gain as it is written: one decimal, a minus that is one, no minus before nothing."""
+    """A gain as it is written: one decimal, a minus that is one, no minus before nothing; NaN is no gain."""
+    if np.isnan(gain):
+        return ""
     return f"{gain:z.1f} dBi".replace("-", "−")
 
 

@@ -19,13 +19,13 @@ SIGN = 1.4  # of a wire that has a picture to itself, in widths of the letter m
 _ROUND = np.radians(np.linspace(0, 360, 25))
 
 
-def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0):
+def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0, straight=False):
     """A wire fed in the middle, with the signs of the house for the feed and for a trap in each leg.
 
     feed, end: x and y of the middle and of the right end, numbers or (rows, 1); the left leg mirrors the
-    right one. trap_at: share of a leg that is inside its trap, or None. pen: of the wire. size: of the signs,
-    in times a letter m, less where a leg has no room. Returns the parts: wire, the feed's eyes and, with
-    traps, their pipes and turns.
+    right one, or, straight, goes on its way. trap_at: share of a leg that is inside its trap, or None. pen:
+    of the wire. size: of the signs, in times a letter m, less where a leg has no room. Returns the parts:
+    wire, the feed's eyes and, with traps, their pipes and turns.
     """
     corners = np.broadcast_arrays(*(np.atleast_2d(np.asarray(one, dtype=float)) for one in (*feed, *end)))
     middle, tip = np.split(np.concatenate(corners, axis=1), 2, axis=1)
@@ -43,7 +43,11 @@ def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0):
         pixels = start[:, None, :] + outline @ axes
         points = ax.transData.inverted().transform(pixels.reshape(-1, 2)).reshape(pixels.shape)
         x, y, gap = points[..., 0], points[..., 1], np.full((len(long), 1), np.nan)
-        both = np.concatenate([x, gap, 2 * middle[:, :1] - x], axis=1), np.concatenate([y, gap, y], axis=1)
+        other = 2 * middle[:, 1:] - y if straight else y
+        both = (
+            np.concatenate([x, gap, 2 * middle[:, :1] - x], axis=1),
+            np.concatenate([y, gap, other], axis=1),
+        )
         parts.append(Part(ax, "line", *both, looks.get(name, Pen(BLACK, width=0.5))))
     return parts
 

@@ -73,7 +73,7 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
         parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
         if toward and 2 * right > NARROWEST_EM * em:
             at = f" at {toward[0]:.0f}°" if 2 * right > NARROW_EM * em else ""
-            said = tuple(f"{dbi(one)}{at}" for one in toward[1][i])
+            said = tuple(f"{dbi(one)}{at}" if np.isfinite(one) else "" for one in toward[1][i])
             large = size if at else 1.25 if 2 * right > NARROWER_EM * em else 1.0
             pen = replace(bold, align="right", size=large)
             parts.append(Part(ax, "text", np.array([right]), down, pen, said))
@@ -184,7 +184,8 @@ def share_bars(fig, shares, names):
         x, y = np.stack([traps, whole, whole, traps], axis=1), np.array([[floor, floor, roof, roof]] * count)
         parts.append(Part(ax, "line", x, y, replace(thin, fill=0.7)))
         said = tuple(
-            share_words(dict(zip(share, one, strict=True))) for one in zip(*share.values(), strict=True)
+            "" if np.isnan(one).any() else share_words(dict(zip(share, one, strict=True)))
+            for one in zip(*share.values(), strict=True)
         )
         place = np.full((count, 1), middle), np.full((count, 1), 3.4 - 2 * row)
         parts.append(Part(ax, "text", *place, Pen(pen.color, size=0.8), said))

@@ -61,6 +61,7 @@ class Dial(TypedDict):
     name: str
     unit: str
     texts: list[str]  # one for each place, unit included
+    shown: bool  # whether it is on the screen now
 
 
 class Still(TypedDict):

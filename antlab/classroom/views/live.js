@@ -36,15 +36,16 @@ const STYLE = `
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
 .antlab button[aria-pressed=true] { color: #fff; background: #111; }
 .antlab-bar { display: flex; flex-wrap: wrap; justify-content: flex-end; gap: 6px; margin: 4px 6px 4px 0; }
-.antlab-beside { display: grid; grid-template-rows: repeat(5, auto) 1fr; column-gap: 0.6em; align-items: start; }
-.antlab-beside > :is(.antlab-sliders, .antlab-message) { grid-column: 1 / -1; }
+.antlab-beside { display: grid; grid-template-rows: repeat(6, auto) 1fr; column-gap: 0.6em; align-items: start; }
+.antlab-beside > :is(.antlab-sliders, .antlab-message, .antlab-offers) { grid-column: 1 / -1; }
 .antlab-beside > .antlab-sliders { grid-row: 1; }
 .antlab-beside > .antlab-message { grid-row: 2; }
-.antlab-beside > .antlab-picture { grid-area: 3 / 1 / 7 / 2; width: 100%; min-width: 0; }
-.antlab-beside > .antlab-place { grid-area: 3 / 2; }
-.antlab-beside > .antlab-clock { grid-area: 4 / 2; }
-.antlab-beside > .antlab-says { grid-area: 5 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
-.antlab-beside > .antlab-bar { grid-area: 6 / 2; justify-content: flex-start; margin-right: 0; }
+.antlab-beside > .antlab-offers { grid-row: 3; }
+.antlab-beside > .antlab-picture { grid-area: 4 / 1 / 8 / 2; width: 100%; min-width: 0; }
+.antlab-beside > .antlab-place { grid-area: 4 / 2; }
+.antlab-beside > .antlab-clock { grid-area: 5 / 2; }
+.antlab-beside > .antlab-says { grid-area: 6 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
+.antlab-beside > .antlab-bar { grid-area: 7 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
 .antlab-aside { position: relative; }
 .antlab-aside > :first-child { position: absolute; right: 0; z-index: 1; }
@@ -66,6 +67,11 @@ const STYLE = `
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 @media print { .antlab-handle { display: none; } }
+.antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 6px; margin: 2px 0 4px; }
+.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.2; padding: 3px 8px; border-color: #0b3d91; }
+.antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
+.antlab-projector .antlab-offers button { font-size: 18px; }
+.antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
@@ -188,13 +194,15 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
 
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
 // choose(look) is called by the button for the projector, which is only there if choose is.
-export function play(host, at, ask = () => {}, choose = null) {
+// take(number) is called where an offer is taken.
+export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   const root = make("div", { class: "antlab", role: "group" }, host);
   make("style", {}, root).textContent = STYLE;
   const sliders = make("div", { class: "antlab-sliders" }, root);
   const spot = make("div", { class: "antlab-place" }, root); // of the choices, when they stand beside the picture
   const clockBar = make("div", { class: "antlab-clock", role: "group", "aria-label": "Time", hidden: "" }, root);
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
+  const offers = make("div", { class: "antlab-offers", role: "group", "aria-label": "What would mend it", "aria-live": "polite", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
@@ -357,9 +365,10 @@ export function play(host, at, ask = () => {}, choose = null) {
 
   function makeSliders() {
     sliders.replaceChildren();
-    sliders.classList.toggle("antlab-many", still.sliders.length > 1);
-    inputs = still.sliders.map(({ name, unit, texts }, k) => {
+    sliders.classList.toggle("antlab-many", still.sliders.filter(({ shown }) => shown !== false).length > 1);
+    inputs = still.sliders.map(({ name, unit, texts, shown }, k) => {
       const line = make("div", { class: "antlab-slider" }, sliders);
+      line.hidden = shown === false;
       const label = make("label", {}, line);
       make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
       at[k] = Math.min(at[k] ?? 0, texts.length - 1);
@@ -441,7 +450,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     make("title", {}, mark, SVG);
     make("circle", { r: matchMedia("(pointer: coarse)").matches ? 24 : 18 }, mark, SVG);
     make("path", { d: "M12 -6L20 0L12 6ZM-12 -6L-20 0L-12 6Z" }, mark, SVG);
-    mark.addEventListener("pointerdown", (event) => take(grip, event));
+    mark.addEventListener("pointerdown", (event) => seize(grip, event));
     mark.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
     return grip;
   }
@@ -482,7 +491,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     });
   }
 
-  function take(grip, event) {
+  function seize(grip, event) {
     const { mark, handle: { slider } } = grip, { input } = inputs[slider];
     if (event.button || input.disabled) return;
     event.preventDefault();
@@ -514,6 +523,25 @@ export function play(host, at, ask = () => {}, choose = null) {
     mark.classList.add("antlab-held");
     mark.addEventListener("pointermove", drag);
     mark.addEventListener("lostpointercapture", drop, { once: true });
+  }
+
+  // Buttons that set the view anew: what each does, in bold, and what that costs, a line each.
+  function setOffers(lists, there) {
+    there?.forEach((place, k) => { // one was taken
+      at[k] = place;
+      if (!inputs[k]) return;
+      inputs[k].input.value = place;
+      showSlider(k);
+    });
+    offers.replaceChildren();
+    offers.hidden = !lists.length;
+    lists.forEach(([words, ...lines], number) => {
+      const one = make("button", { type: "button" }, offers);
+      make("b", {}, one).textContent = words;
+      lines.forEach((line) => { make("div", {}, one).textContent = line; });
+      one.addEventListener("click", () => take(number));
+    });
+    fit();
   }
 
   function build() {
@@ -618,7 +646,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     root.remove();
   }
 
-  return { setStill, setFrames, setLook, key, gone, stop };
+  return { setStill, setFrames, setOffers, setLook, key, gone, stop };
 }
 
 // A phone page: the whole film is in the file, its bytes in base64.
@@ -645,7 +673,9 @@ function render({ model, el }) {
     model.set(name, value);
     model.save_changes();
   };
-  const player = play(el, [...model.get("at")], tell("at"), tell("look"));
+  let pressed = 0;
+  const take = (number) => tell("taken")([++pressed, number]);
+  const player = play(el, [...model.get("at")], tell("at"), tell("look"), take);
   // In sliders and choices keys belong to them, not to the notebook's shortcuts (Shift and M merges cells), save
   // those that run, save or leave; Escape leads back to the cell.
   const keys = (event) => {
@@ -665,6 +695,7 @@ function render({ model, el }) {
     still(); // of one message either may be told first
     player.setFrames(model.get("frames"));
   };
+  const offers = () => player.setOffers(model.get("offers").all ?? [], model.get("offers").at);
   const look = () => player.setLook(model.get("look"));
   const switched = () => {
     look();
@@ -676,6 +707,8 @@ function render({ model, el }) {
   look();
   still();
   frames();
+  offers();
+  model.on("change:offers", offers);
   model.on("change:look", switched);
   model.on("change:still", still);
   model.on("change:frames", frames);
@@ -683,6 +716,7 @@ function render({ model, el }) {
   kernel?.statusChanged?.connect(watch);
   return () => {
     document.removeEventListener("keydown", keys, true);
+    model.off("change:offers", offers);
     model.off("change:look", switched);
     model.off("change:still", still);
     model.off("change:frames", frames);

@@ -1,27 +1,27 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
+from pathlib import Path
+
 import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
-from antlab.antenna.design import AIMS, aim_on, design
-from antlab.antenna.mending import WATTS, start
+from antlab.antenna import mending
+from antlab.antenna.antenna_file import Antenna
+from antlab.antenna.design import AIMS
+from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.plan import HEAD_M
-from antlab.antenna.safety import (
-    LOWEST_END_M,
-    MIND,
-    check_trap_volts,
-    licence_verdict,
-    trap_verdicts,
-)
+from antlab.antenna.safety import LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
 from antlab.antenna.safety import MODES as SENT
-from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes
+from antlab.antenna.yard import Yard, compass
+from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
+from antlab.classroom.drawing.from_above import above, panel
 from antlab.classroom.drawing.keep_off import zone
-from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper, small
+from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, inches, on_paper
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
-from antlab.classroom.views.player import Slider, view
+from antlab.classroom.views.player import GROUP, KEEP, Offer, Slider, view
 from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop, InvertedVee
 from antlab.physics import circuit, sky
@@ -29,20 +29,24 @@ from antlab.physics.bands import BANDS, MODES, SOILS_IN_VIEWS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER
 from antlab.physics.lengths import rule_length_m
-from antlab.physics.trap import on_a_pipe
+from antlab.physics.trap import CoaxTrap
 from antlab.physics.wires import IN_PLANNER as WIRES
-from antlab.units import MILE_KM, Slip, feet
+from antlab.units import FOOT_M, MILE_KM, Slip, feet
 
 FAR_KM = (200, 500, 1000, 1700, 2500, 3500)  # of the station to be reached, in one hop
 FRIEND_KM = 1700  # of lesson 07, whom noon lets all bands reach
-
-
-def _designed(low, high, trap_cable, *, mode="any", **given):
-    """The Design with traps of a cable, on one of the pipes. mode: the planner's. given: as design()."""
-    mode = None if mode == "any" else mode
-    user = {name: given[name] for name in ("aim", "licence", "region") if name in given}
-    trap = on_a_pipe(aim_on(high, mode=mode, **user).f_mhz, trap_cable)
-    return design(low, high, trap=trap, mode=mode, **given)
+BOTH, ONE = "both ends", "one end"  # which are lower: a vee, or supports of two heights
+ALONG = ("not said", "its length", "its width", "its diagonal")  # of the garden, how the wire runs
+LINES = ("not looked yet", "no, none", "yes")  # could what falls touch a power line
+GROUPS = {
+    "Supports": ("lower", "soil", "units"),
+    "Garden": ("along", "power_lines", "units"),
+    "Bands": ("low", "high", "mode", "aim", "licence", "region"),
+    "Parts": ("trap_cable", "wire"),
+    "Station": ("power_w", "sends", "far_km", "hour"),
+    KEEP: (),
+}
+_UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows in full size; larger ones are drawn smaller
 
 
 def shape_of(height_m, drop_m):
@@ -61,19 +65,135 @@ def shape_of(height_m, drop_m):
     return InvertedVee(apex_m=height_m, ends_m=ends) if drop_m else FlatTop(height_m=height_m)
 
 
-def _controls(low, **_):
+def _controls(low="40m", show="Supports", lower=BOTH, units="metres", along=ALONG[0], **_):
     half_wave = float(rule_length_m(band(low).low_mhz))
+    in_feet, garden = units == "feet", show == "Garden"
+
+    def metres(name, start_m, stop_m, step_m, begin, shown):
+        if in_feet:  # the same room, in steps of half a foot where those of metres are 0.1 or 0.5 m
+            step_m = FOOT_M / 2 if step_m < 0.5 else FOOT_M
+            start_m, stop_m = (round(one / step_m) * step_m for one in (start_m, stop_m))
+            start_m = start_m + step_m if start_m < 3 and name == "Height" else start_m
+        count = round((stop_m - start_m) / step_m) + 1
+        return Slider(name, "m", start_m, stop_m, count, begin, in_feet=in_feet, shown=shown)
+
+    points = range(0, 360, 5)
+    told = tuple(f"{deg}° {compass(deg)}" for deg in points)
+    heading = "Wire runs to" if along == ALONG[0] else "Length lies to"
     return [
-        Slider("Height", "m", 3, 16, 131, 9),
-        Slider("Ends lower", "m", 0, 10, 101, 0),
-        Slider("Room", "m", 5, 60, 111, np.ceil(half_wave)),
+        metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
+        metres("Ends lower" if lower == BOTH else "One end lower", 0, 20, 0.1, 0, not garden),
+        metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
+        metres("Garden wide", 5, 60, 0.5, 20, garden),
+        metres("Garden long", 5, 100, 0.5, 30, garden),
+        Slider(heading, "", 0, 71, 72, 0, words=told, shown=garden),
     ]
+
+
+def yard_of(
+    height_m, drop_m, room_m, width_m=20.0, length_m=30.0, heading=0, *, lower=BOTH, along=ALONG[0], **_
+):  # fmt: skip
+    """The Yard for the planner's positions and choices, its ends never lower than 5 cm.
+
+    heading: place of the direction's slider, 5 degrees each.
+    """
+    ends, heading_deg = max(height_m - drop_m, 0.05), 5.0 * float(heading)
+    level = lower == ONE or not drop_m
+    yard = {
+        "hung": "level" if level else "vee",
+        "heights_m": (float(height_m), float(ends)),
+        "span_m": float(room_m),
+    }
+    if along == ALONG[0]:
+        return Yard(**yard, runs_deg=heading_deg % 360)
+    yard |= {"garden_m": (float(width_m), float(length_m)), "garden_deg": heading_deg}
+    if along == ALONG[3]:
+        return Yard(**yard, runs_deg=Yard(**yard).diagonal_deg)
+    return Yard(**yard, runs_deg=(heading_deg + (90 if along == ALONG[2] else 0)) % 360)
+
+
+def wish_of(positions, choices):
+    """The Wish for the planner's positions and choices, both by name."""
+    asked = {name: choices[name] for name in ("low", "high", "wire", "sends", "power_w") if name in choices}
+    asked |= {name: choices[name] for name in ("aim", "licence", "region") if name in choices}
+    mode = choices.get("mode", "any")
+    return Wish(
+        yard=yard_of(**positions, **choices), trap=choices.get("trap_cable", "RG-58"),
+        soil=named_soil(choices["soil"]), mode=None if mode == "any" else mode,
+        up_deg=float(sky.at(choices.get("hour", "noon")).elevation_deg(choices.get("far_km", FRIEND_KM))),
+        **asked,
+    )  # fmt: skip
+
+
+def _offers(positions, choices):
+    """What would mend it: Offers as they are found, None after a try that did not do."""
+    if choices["power_lines"] == LINES[2]:
+        return
+    feet_first = choices["units"] == "feet"
+    for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first):
+        yield mend and Offer(mend.words, mend.cost, *_settings(mend.wish, positions, choices))
+
+
+def _settings(wish, positions, choices):
+    """Positions and choices that a mended wish differs in, as the planner takes them."""
+    (top, ends), yard = wish.yard.heights_m, wish.yard
+    moved = {"height_m": max(top, ends), "drop_m": abs(top - ends)}
+    if yard.span_m is not None:
+        moved["room_m"] = min(yard.span_m, 60.0)
+    chosen = {
+        "low": wish.low, "high": wish.high, "trap_cable": wish.trap, "power_w": int(wish.power_w),
+        "mode": wish.mode or "any",
+    }  # fmt: skip
+    if yard.hung == "vee":
+        chosen["lower"] = BOTH
+    if yard.garden_m and abs(yard.runs_deg - yard.diagonal_deg) < 1e-6:
+        chosen["along"] = ALONG[3]
+    return (
+        {name: value for name, value in moved.items() if abs(value - positions[name]) > 1e-6},
+        {name: value for name, value in chosen.items() if value != choices[name]},
+    )
+
+
+def _keep(name, positions, choices):
+    """Keep the antenna in the work folder. Returns what came of it, in a sentence."""
+    wish = wish_of(positions, choices)
+    made = _fitting(wish)
+    name = name.strip().removesuffix(".json")
+    antenna = Antenna(
+        name=name, yard=wish.yard, low=wish.low, high=wish.high, aim=wish.aim, mode=wish.mode,
+        licence=wish.licence, region=wish.region, soil=made.dipole.soil.name, wire=made.dipole.wire,
+        power_w=float(wish.power_w), sends=wish.sends, trap=made.wound,
+    )  # fmt: skip
+    path = antenna.save(_folder() / f"{name}.json")
+    return f"Saved: {path.name}, beside the lessons' folder {path.parent.name!r}."
+
+
+def _folder():
+    """Where antennas are kept: the folder above the notebooks, or this one."""
+    here = Path.cwd()
+    return here.parent if here.name == "notebooks" else here
+
+
+def _fitting(wish):
+    """The Design of a wish that can be built. Raises Slip where it cannot, with the reason."""
+    worst = [fault for fault in wish.faults_of_yard() if fault.key in ("pair", "steep", "ends", "room")]
+    if worst or wish.made is None:
+        raise Slip(worst[0].words if worst else "this antenna cannot be solved")
+    return wish.made
 
 
 @view(
     _controls,
     size=((9.0, 5.0), (3.9, 7.0)),
     ask=True,
+    groups=GROUPS,
+    offers=_offers,
+    keep=_keep,
+    show=tuple(GROUPS),
+    lower=(BOTH, ONE),
+    units=("metres", "feet"),
+    along=ALONG,
+    power_lines=LINES,
     low=BANDS,
     high=BANDS,
     soil=SOILS_IN_VIEWS,
@@ -89,101 +209,234 @@ def _controls(low, **_):
     region=(2,),
 )
 def planner(
-    fig, height_m, drop_m, room_m, *, low="40m", high="20m", soil="average", trap_cable="RG-58",
-    wire=WIRES[0], power_w=100, sends="carrier", far_km=FRIEND_KM, hour="noon",
+    fig, height_m, drop_m, room_m, width_m, length_m, heading, *, show="Supports", lower=BOTH,
+    units="metres", along=ALONG[0], power_lines=LINES[0], low="40m", high="20m", soil="average",
+    trap_cable="RG-58", wire=WIRES[0], power_w=100, sends="carrier", far_km=FRIEND_KM, hour="noon",
     aim="widest", mode="any", licence="general", region=2, at_rest=True,
 ):  # fmt: skip
     """What fits into your yard.
 
-    A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's.
-    How far people must stay is computed when the hand rests.
+    A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's. One
+    that does not fit is shown with what sticks out. How far people must stay is computed when the hand rests.
     """
-    user = {"aim": aim, "mode": mode, "licence": licence, "region": region}
-    height, drop, room = (float(one[0]) for one in (height_m, drop_m, room_m))
-    user["mode"] = None if mode == "any" else mode
-    begin = start(low, high, named_soil(soil), trap_cable, power_w, wire, sends, **user)
-    made = begin.hung(shape_of(height, drop), span_m=room)
-    dipole, wound = made.dipole, made.wound
-    sweeps, names, gains, there, shares, bands = [], [], [], [], [], []
-    up = float(sky.at(hour).elevation_deg(far_km))
-    solved = [one.band.frequencies(41) for one in made.aims]
-    impedance = np.split(dipole.impedance(np.concatenate(solved)), 2)
-    for one, f, z in zip(made.aims, solved, impedance, strict=True):
-        here = one.band.frequencies(401)
-        row = circuit.swr(np.interp(here, f, z))
-        names.append(one.band.label)
-        sweeps.append((f, row[None, ::10]))
-        gains.append(_whole(pattern := Pattern(made.solved(one))))
-        there.append(np.array([pattern.gain_dbi(up)]))
-        shares.append(made.shares(one))
-        low_mhz, high_mhz = one.edges_mhz
-        worst = row[(here >= low_mhz) & (here <= high_mhz)].max()
-        bands.append(
-            f"{names[-1]}: {towards(pattern, one.f_mhz, far_km, hour)}. Lowest SWR {row.min():.1f} at "
-            f"{here[row.argmin()]:.2f} MHz, 2 or less over {100 * np.mean(row <= 2):.0f} % of the band; "
-            f"{worst:.1f} at most for {low_mhz:g} to {high_mhz:g}"
+    positions = {"height_m": height_m, "drop_m": drop_m, "room_m": room_m, "width_m": width_m,
+                 "length_m": length_m, "heading": heading}  # fmt: skip
+    positions = {name: float(one[0]) for name, one in positions.items()}
+    choices = {
+        "low": low, "high": high, "soil": soil, "trap_cable": trap_cable, "wire": wire, "power_w": power_w,
+        "sends": sends, "far_km": far_km, "hour": hour, "aim": aim, "mode": mode, "licence": licence,
+        "region": region, "lower": lower, "along": along,
+    }  # fmt: skip
+    wish, feet_first = wish_of(positions, choices), units == "feet"
+    seen = _Seen(wish, positions, show=show, at_rest=at_rest, feet_first=feet_first, far_km=far_km, hour=hour,
+                 power_lines=power_lines)  # fmt: skip
+    panels = _panels(fig)
+    parts = _yard(panels[0], seen)
+    held = _handles(parts[0].ax, _controls(**choices, show=show, units=units), seen)
+    if seen.aims:
+        parts += _electrical(panels, seen)
+    if show == "Garden":
+        parts += above(panel(panels[2]), seen.wish.yard, seen.plan)
+    return Scene(parts, ["\n".join(seen.says)], seen.alt, handles=held)
+
+
+class _Seen:
+    """A wish as the picture needs it: solved or not, what sticks out, and its words."""
+
+    def __init__(
+        self, wish, positions, *, show="Supports", at_rest=False, feet_first=False, far_km=FRIEND_KM,
+        hour="noon", power_lines=LINES[1],
+    ):  # fmt: skip
+        self.wish, self.made, self.show = wish, wish.made, show
+        self.faults = wish.faults_of_yard(feet_first)
+        self.far_km, self.hour, self.feet_first, self.power_lines = far_km, hour, feet_first, power_lines
+        self.height, self.drop = positions["height_m"], positions["drop_m"]
+        self.room = positions["room_m"]
+        if wish.yard.chord_m is not None:
+            self.room = min(self.room, wish.yard.chord_m)
+        self.level = wish.yard.hung == "level"
+        begin = self.made
+        if begin is None and not any(fault.key == "pair" for fault in self.faults):
+            begin = wish.begin  # as long as it would be 9 m up
+        self.aims = begin.aims if begin else ()
+        self.dipole = begin.dipole if begin else None
+        self.leg = begin.dipole.length_m / 2 if begin else 0.0
+        self.away = [self.made.exposure(one) for one in self.made.aims] if at_rest and self.made else []
+        self.keep_off = np.nan, 0.0
+        if self.away:
+            self.keep_off = (
+                max(one["keep_away_m"] for one in self.away),
+                min(one["clear_below_m"] for one in self.away),
+            )
+        self.bands = self._solved() if self.made else ()
+
+    def say(self, length_m):
+        return spoken(length_m, self.feet_first)
+
+    @property
+    def half(self):
+        """From the middle to the end of the wire, along the ground, metres."""
+        if self.level:
+            slope = self.drop / self.room
+            return self.leg / np.hypot(1, slope)
+        return np.sqrt(max(self.leg**2 - self.drop**2, (0.26 * self.leg) ** 2))
+
+    @property
+    def fault(self):
+        """What sticks out, in two words, or nothing."""
+        for one in self.faults:
+            if one.key == "room":
+                return f"{self.say(one.by_m)} too long"
+            if one.key == "ends":
+                return f"{self.say(one.by_m)} too low"
+            if one.key == "steep":
+                return "too steep"
+            return "no such wire"
+        return ""
+
+    @property
+    def plan(self):
+        """What is drawn of it from above, metres and words."""
+        yard = self.wish.yard
+        falls = 2 * self.half + 2 * yard.rope_m if self.level else self.leg + yard.rope_m
+        return {
+            "half_m": self.half, "trap_at": self.dipole.inner_m / self.leg if self.leg else 0.5,
+            "out_m": max(self.room / 2, self.half), "over": any(one.key == "room" for one in self.faults),
+            "mast": not self.level, "keep_off_m": self.keep_off[0], "feet_first": self.feet_first,
+            "falls_m": max(falls, *yard.heights_m),
+        }  # fmt: skip
+
+    def _solved(self):
+        """Of each band frequencies, SWR there, Pattern, shares and words."""
+        made, found = self.made, []
+        for one, (f, z) in zip(made.aims, made.over_bands(), strict=True):
+            here = one.band.frequencies(401)
+            row = circuit.swr(np.interp(here, f, z))
+            low_mhz, high_mhz = one.edges_mhz
+            worst = row[(here >= low_mhz) & (here <= high_mhz)].max()
+            pattern = Pattern(made.solved(one))
+            said = (
+                f"{one.band.label}: lowest SWR {row.min():.1f} at {here[row.argmin()]:.2f} MHz, 2 or less "
+                f"over {100 * np.mean(row <= 2):.0f} % of the band; {worst:.1f} at most for {low_mhz:g} to "
+                f"{high_mhz:g}"
+            )
+            found.append((f, row[None, ::10], pattern, made.shares(one), said))
+        return found
+
+    @property
+    def says(self):
+        """What stands beside the picture, what matters first; another group has other lines."""
+        made = self.made
+        if self.power_lines == LINES[2]:
+            return [
+                "Not here: nothing of it may ever touch a power line, even if it falls. Find another place."
+            ]
+        head = self._head()
+        if made is None:
+            return head
+        if self.show == "Bands":
+            return [*head, *(one[4] for one in self.bands)]
+        if self.show == "Station":
+            to = [
+                f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour)}"
+                for aim, one in zip(self.aims, self.bands, strict=True)
+            ]
+            return [_power(made), *to, self._others()]
+        if self.show == "Parts":
+            return [*head, self._sizes(), self._trap(), _power(made)]
+        if self.show == "Garden":
+            return [*head, *self._garden(), self._others()]
+        if self.show == KEEP:
+            return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
+        return [*head, _power(made), self._others(), self._sizes()]
+
+    def _head(self):
+        if self.faults:
+            return [one.words for one in self.faults]
+        width, room = float(self.made.width_m), self.wish.yard.room_m
+        fits = f"It fits: {self.say(width)} of {self.say(room)}, ropes counted."
+        if self.level and self.drop:
+            return [fits, f"Counted as level, {self.say(sum(self.wish.yard.heights_m) / 2)} up."]
+        return [fits]
+
+    def _sizes(self):
+        inner, outer = self.dipole.inner_m, self.dipole.outer_m
+        metres = f"{inner:.2f} + {outer:.2f} m"
+        in_feet = f"{feet(inner):.1f} + {feet(outer):.1f} ft"
+        one, other = (in_feet, metres) if self.feet_first else (metres, in_feet)
+        return f"Each side {one} ({other})"
+
+    def _trap(self):
+        wound = self.made.wound
+        turns = (
+            f"{wound.whole_turns} turns"
+            if abs(wound.turns - wound.whole_turns) < 0.1
+            else f"{wound.turns:.1f} turns"
         )
-    stress = [made.stress(one) for one in made.aims]
-    volts = check_trap_volts(wound, volts_peak=max(one.volts_peak for one in stress))
-    verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
-    away = [made.exposure(one) for one in made.aims] if at_rest else []
-    sizes, width = (dipole.inner_m, dipole.outer_m), float(made.width_m)
-    says = [
-        f"Each side {sizes[0]:.2f} + {sizes[1]:.2f} m ({feet(sizes[0]):.1f} + {feet(sizes[1]):.1f} ft), "
-        f"spans {width:.1f} m ({feet(width):.0f} ft); trap cable: {volts.volts_peak:.0f} of "
-        f"{volts.allowed_peak:.0f} V{verdict}",
-        *bands,
-        _keep_off(made, away),
-        _power(made, stress),
-    ]
-    alt = (
-        "The wire with its traps in the yard, to scale beside a person; its lobes against elevation, "
-        f"broadside, with a ray that lands {far_km} km away, its SWR against frequency, with what the "
-        f"licence allows, and where the watts go, on {names[0]} (solid) and {names[1]} (dashed)."
-    )
-    yard, above, ratios, watts = _panels(fig)
-    keep_off = (np.nan, 0.0)
-    if away:
-        keep_off = max(one["keep_away_m"] for one in away), min(one["clear_below_m"] for one in away)
-    parts = _yard(yard, height, drop, room, width, dipole, keep_off)
-    parts += lobes(above, np.arange(181.0), gains, names, toward=(up, there))
-    parts += swr_curves(ratios, sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in made.aims])
-    parts += share_bars(
-        watts, [{where: np.array([one]) for where, one in band.items()} for band in shares], names
-    )
-    held = _handles(parts[0].ax, _controls(low), height, drop, room, width)
-    return Scene(parts, ["\n".join(says)], alt, handles=held)
+        said = f"Traps: {turns} on {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in)"
+        stress = [self.made.stress(one) for one in self.made.aims]
+        peak = max(one.volts_peak for one in stress)
+        if not isinstance(wound, CoaxTrap):
+            return f"{said}, with {wound.capacitance_pf:g} pF rated for {2 * peak:.0f} V or more"
+        volts = check_trap_volts(wound, volts_peak=peak)
+        verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
+        return f"{said}; trap cable: {volts.volts_peak:.0f} of {volts.allowed_peak:.0f} V{verdict}"
+
+    def _garden(self):
+        yard = self.wish.yard
+        one, other = (compass(deg) for deg in yard.sends_deg)
+        runs = f"The wire runs {compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
+        yield f"{runs}, and sends most to {one} and {other}."
+        reach = np.ceil(10 * self.plan["falls_m"]) / 10
+        if self.power_lines == LINES[0]:
+            yield (
+                "Look up: could anything that falls or swings touch a power line? It may reach "
+                f"{self.say(reach)} from each support (dashed)."
+            )
+
+    def _others(self):
+        """How far others must stay, for both bands together: the worse counts."""
+        watts = f"{self.made.power_w:g} W, {self.made.sends}"
+        if not self.away:
+            return f"How far others stay off is computed when you let go; {watts}"
+        far = np.ceil(10 * self.keep_off[0]) / 10
+        clear = np.floor(10 * self.keep_off[1]) / 10
+        said = f"Others stay {self.say(far)} off (dotted)"
+        if clear < HEAD_M:
+            return f"{said}, nobody stands under it: too low for {watts}"
+        return f"{said}, up to {self.say(clear)} anywhere; {watts}"
+
+    @property
+    def alt(self):
+        """The picture in words."""
+        names = [one.band.label for one in self.aims] or ["one band", "another"]
+        right = (
+            "the garden from above, with wire, ropes, supports and what people keep off"
+            if self.show == "Garden"
+            else "its SWR against frequency, with what the licence allows, and where the watts go"
+        )
+        sticks = ", what sticks out in dashes" if self.faults else ""
+        return (
+            f"The wire with its traps in the yard, to scale beside a person{sticks}; its lobes against "
+            f"elevation, broadside, with a ray that lands {self.far_km} km away; {right}, on {names[0]} "
+            f"(solid) and {names[-1]} (dashed)."
+        )
 
 
-def _power(made, stress):
-    """What its watts do to traps and licence, on the worse band of each, in a line.
-
-    made: a Design. stress: what its traps stand, of each of its aims.
-    """
+def _power(made):
+    """What its watts do to traps and licence, on the worse band of each, in a line. made: a Design."""
     worst = {}
-    for aim, here in zip(made.aims, stress, strict=True):
+    for aim in made.aims:
+        here = made.stress(aim)
         trap = {"volts_peak": here.volts_peak, "watts": here.watts, "power_w": made.power_w}
         licence = licence_verdict(aim.band.name, made.power_w)
         for one in (*trap_verdicts(made.wound, **trap)[1:], *([licence] if licence else ())):
             if one.about not in worst or one.good_w < worst[one.about].good_w:
                 worst[one.about] = one
     told = [f"{one.mark} {one.about} {one.short}" for one in worst.values()]
-    if made.wound.cable.is_foam:
+    if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam")
     return f"Traps at {made.power_w:g} W: {'; '.join(told)}"
-
-
-def _keep_off(made, away):
-    """How far others must stay, for both bands together: the worse counts. away: of each, or nothing yet."""
-    watts = f"{made.power_w:g} W, {made.sends}"
-    if not away:
-        return f"How far others stay off is computed when you let go; {watts}"
-    far = np.ceil(10 * max(one["keep_away_m"] for one in away)) / 10
-    clear = np.floor(10 * min(one["clear_below_m"] for one in away)) / 10
-    said = f"Others stay {far:.1f} m ({np.ceil(feet(far)):.0f} ft) off (dotted)"
-    if clear < HEAD_M:
-        return f"{said}, nobody stands under it: too low for {watts}"
-    return f"{said}, up to {clear:.1f} m ({np.floor(feet(clear)):.0f} ft) anywhere; {watts}"
 
 
 def _panels(fig):
@@ -198,53 +451,165 @@ def _panels(fig):
     return *fig.subfigs[0].subfigs, *fig.subfigs[1].subfigs
 
 
-def _yard(fig, height_m, drop_m, room_m, width_m, dipole, keep_off=(np.nan, 0.0)):
+def _electrical(panels, seen):
+    """Lobes, and but for the garden SWR and shares; with nothing in them where nothing is solved."""
+    names, nothing = [one.band.label for one in seen.aims], np.array([np.nan])
+    up = seen.wish.up_deg
+    gains = [_whole(one[2]) for one in seen.bands] or [np.full((1, 181), np.nan)] * 2
+    there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands] or [nothing] * 2
+    parts = lobes(panels[1], np.arange(181.0), gains, names, toward=(up, there))
+    if seen.show == "Garden":
+        return parts
+    sweeps = [one[:2] for one in seen.bands] or [
+        (one.band.frequencies(41), np.full((1, 41), np.nan)) for one in seen.aims
+    ]
+    parts += swr_curves(panels[2], sweeps, names, [(one.allowed_mhz, one.edges_mhz) for one in seen.aims])
+    shares = [one[3] for one in seen.bands] or [dict.fromkeys(("sky", "soil", "wire", "traps"), np.nan)] * 2
+    told = [{where: np.array([one]) for where, one in share.items()} for share in shares]
+    return parts + share_bars(panels[3], told, names)
+
+
+def _short(length_m, feet_first):
+    """A length in one unit alone, where there is little room."""
+    return spoken(length_m, feet_first).split(" (")[0]
+
+
+def _zoom(height_m, room_m):
+    """How many times smaller a yard is drawn, to be whole. Any shapes that broadcast."""
+    return np.maximum(1.0, np.maximum(height_m / 16.0, np.minimum(room_m, 60.0) / 42.0))
+
+
+def _yard(fig, seen):
     """The wire between its supports, seen from the side, to scale, with what people keep off. The parts."""
     if not fig.axes:
-        ax = plot_axes(fig, x=(-22, 22), y=(-2.5, 20.3), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+        ax = plot_axes(
+            fig, x=(-_ASIDE_M, _ASIDE_M), y=(-2.5, _UP_M), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
+        )
         ax.set_axis_off()
         ax.axhline(0, color=BLACK)
-        ax.fill((-1.3, -1.3, -0.7, -0.7), (0, 1.8, 1.8, 0), color=GREY)
-        label(ax, -1, -0.4, "you", ha="center", va="top", fontsize=small())
-    ax, half, edge = fig.axes[0], width_m / 2, room_m / 2
-    fall = drop_m / half  # metres down for each metre out, and the rope goes on that way
-    out = min(edge, half + (height_m - drop_m) / fall) if drop_m else edge
-    end, foot = height_m - drop_m, max(height_m - fall * out, 0.0)
-    share = dipole.inner_m / (dipole.inner_m + dipole.outer_m)
-    gap = np.nan
+    ax, half, edge, top = fig.axes[0], float(seen.half), seen.room / 2, seen.height
+    size = float(_zoom(top, seen.room))
+    low = seen.height - seen.drop
+    slope = -seen.drop / seen.room if seen.level else 0.0
+    middle = top + slope * seen.room / 2 if seen.level else top
+    end = middle + slope * half if seen.level else low
+    em = em_of(ax)
 
-    def both(*xy):
+    def line(pen, *xy):
+        x, y = (np.array([one], dtype=float) / size for one in zip(*xy, strict=True))
+        return Part(ax, "line", x, y, pen)
+
+    def both(pen, *xy):
         """A line and its mirror image."""
-        x, y = (np.array([one]) for one in zip(*xy, strict=True))
-        return np.concatenate([x, [[gap]], -x], axis=1), np.concatenate([y, [[gap]], y], axis=1)
+        x, y = (np.array([one], dtype=float) / size for one in zip(*xy, strict=True))
+        gap = np.array([[np.nan]])
+        return Part(
+            ax, "line", np.concatenate([x, gap, -x], axis=1), np.concatenate([y, gap, y], axis=1), pen
+        )
 
-    place = np.zeros((1, 1)), np.full((1, 1), height_m + 0.9 * em_of(ax))
-    mast = ((0.0, 0.0), (0.0, height_m if drop_m else gap))
-    words = f"{height_m:.1f} m ({feet(height_m):.0f} ft)"
+    def word(x, y, text, pen):
+        return Part(ax, "text", np.array([[x / size]]), np.array([[y / size]]), pen, (text,))
+
+    thick, thin, red = Pen(GREY, width=1.3), Pen(GREY, width=0.4), Pen(ORANGE, width=1.5, dashes=(1.6, 1.1))
+    nan = np.nan, np.nan
+    if seen.level:
+        ties = (middle - slope * edge, middle + slope * edge)  # of the left support and of the right one
+        posts = line(thick, (-edge, 0), (-edge, ties[0]), nan, (edge, 0), (edge, ties[1]))
+        mast = line(thick, nan, nan)
+        ropes = line(
+            thin, (-edge, ties[0]), (-half, middle - slope * half), nan, (half, end), (edge, ties[1])
+        )
+        if half > edge:
+            ropes = line(thin, nan, nan)
+    else:
+        fall = (top - low) / half
+        out = min(edge, half + max(low, 0) / fall)
+        foot = max(top - fall * out, 0.0)
+        posts = both(
+            thick, (out if half <= edge else edge, 0.0), (out, foot) if half <= edge else (edge, max(low, 0))
+        )
+        mast = line(thick, (0, 0), (0, top))
+        ropes = both(thin, (half, low), (out, foot)) if half <= edge else line(thin, nan, nan)
+    parts = [posts, mast, ropes]
+    share = seen.dipole.inner_m / seen.leg if seen.leg else 0.5
+    wires = wire(
+        ax, (0, middle / size), (max(half, 0.1) / size, end / size), trap_at=share, pen=Pen(BLACK, width=0.8),
+        straight=seen.level,
+    )  # fmt: skip
+    parts += wires if seen.leg else [Part(one.ax, one.kind, one.x * np.nan, one.y, one.pen) for one in wires]
+    # what sticks out: beyond the ropes, or below what is out of reach
+    room, slant = seen.wish.yard.room_m / 2, ((end - middle) / half if half else 0.0)
+    begin = half
+    if half > room:
+        begin = room
+    if not seen.level and low < LOWEST_END_M - 1e-6 and slant < 0:
+        begin = min(begin, max((LOWEST_END_M - top) / slant, 0.0))
+    if seen.level and low < LOWEST_END_M - 1e-6:
+        begin = min(begin, 0.6 * half)
+    if any(one.key == "steep" for one in seen.faults):
+        begin = 0.1 * half
+    sides = (1,) if seen.level and low < LOWEST_END_M - 1e-6 and half <= room else (-1, 1)
+    bits = []
+    if begin < half - 1e-9 and seen.leg:
+        for side in sides:
+            rises = side * slope if seen.level else slant
+            bits += [nan, (side * begin, middle + rises * begin), (side * half, middle + rises * half)]
+    bits = bits or [nan, nan]
+    parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
+    bold, side = Pen(BLACK, bold=True), max(edge, half) + 0.5 * em * size
+    sloping = seen.level and seen.drop > 0.04
+    parts.append(word(-edge if sloping else 0, top + 0.9 * em * size, seen.say(top), bold))
+    if sloping:
+        at = edge, max(low, 0) + 0.9 * em * size
+    else:
+        at = (side if seen.drop else np.nan), max(0.5 * low, 0.7 * em * size)
+    parts.append(
+        word(*at, _short(max(low, 0), seen.feet_first), Pen(BLACK, align="center" if sloping else "left"))
+    )
+    parts.append(
+        word(
+            0 if seen.fault else np.nan,
+            (_UP_M - 0.7 * em) * size,
+            seen.fault,
+            Pen(ORANGE, bold=True, size=1.1),
+        )
+    )
+    person = Pen(GREY, width=0.2, fill=0.9)
+    parts.append(line(person, (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0)))
+    parts.append(word(-1, -1.1 * size, "you", Pen(GREY, size=0.8)))
     dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
-    x, y = zone((0, height_m), (half, end), *keep_off)
-    return [
-        Part(ax, "line", *both((out, 0.0), (out, foot)), Pen(GREY, width=1.3)),
-        Part(ax, "line", *both(*mast), Pen(GREY, width=1.3)),
-        Part(ax, "line", *both((half, end), (out, foot)), Pen(GREY, width=0.4)),
-        *wire(ax, (0, height_m), (half, end), trap_at=share, pen=Pen(BLACK, width=0.8)),
-        Part(ax, "text", *place, Pen(BLACK, bold=True), (words,)),
-        Part(ax, "line", np.clip(x, *ax.get_xlim())[None], y.clip(max=ax.get_ylim()[1])[None], dots),
-    ]
+    x, y = zone((0, middle), (half, end if not seen.level else middle), *seen.keep_off)
+    x, y = x / size, (y + (slope * x if seen.level else 0)) / size
+    parts.append(Part(ax, "line", np.clip(x, *ax.get_xlim())[None], y.clip(max=ax.get_ylim()[1])[None], dots))
+    return parts
 
 
-def _handles(ax, sliders, height_m, drop_m, room_m, width_m):
+def _handles(ax, sliders, seen):
     """Wire, its right end and the right support can be drawn along, as far as the yard makes sense."""
-    heights, drops, rooms = (slider.values[None] for slider in sliders)
-    slope = np.hypot(width_m / 2, drop_m)  # of a leg, as good as constant
-    out = np.sqrt(np.where(drops < slope, slope**2 - drops**2, np.nan))
-    foot = np.minimum(rooms / 2, 0.97 * ax.get_xlim()[1])
-    safe = [np.where(one >= LOWEST_END_M - 1e-9, 0, np.nan) for one in (heights - drop_m, height_m - drops)]
-    return [
-        Handle("height_m", ax, 0.0, heights - 1.7 * em_of(ax) + safe[0]),
-        Handle("drop_m", ax, out, height_m - drops + safe[1]),
-        Handle("room_m", ax, np.where((rooms > width_m) | (rooms == room_m), foot, np.nan), 0.0),
+    heights, drops, rooms = (slider.values[None] for slider in sliders[:3])
+    size = float(_zoom(seen.height, seen.room))
+    slope = max(
+        float(np.hypot(seen.half, 0 if seen.level else seen.drop)), 0.1
+    )  # of a leg, as good as constant
+    if seen.level and sliders[1].name == "One end lower":
+        drop = Handle(
+            "drop_m",
+            ax,
+            seen.room / 2 / size,
+            np.where(drops < seen.height, seen.height - drops, np.nan) / size,
+        )
+    else:
+        out = np.sqrt(np.where(drops < 0.97 * slope, slope**2 - drops**2, np.nan))
+        drop = Handle(
+            "drop_m", ax, out / size, np.where(drops <= seen.height, seen.height - drops, np.nan) / size
+        )
+    foot = np.minimum(rooms / 2 / size, 0.97 * ax.get_xlim()[1])
+    held = [
+        Handle("height_m", ax, 0.0, np.minimum(heights / _zoom(heights, seen.room), 17.5) - 1.7 * em_of(ax)),
+        drop,
+        Handle("room_m", ax, foot, 0.0),
     ]
+    return held if sliders[0].shown else []
 
 
 THREE = {  # of the course: bands, soil; height, how much lower the ends are, room
@@ -261,23 +626,20 @@ def three_yards():
         axes = []
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
-            made = start(choices["low"], choices["high"], named_soil(choices["soil"]), "RG-58").hung(
-                shape_of(*place[:2]), place[2]
-            )
-            up = sky.at("noon").elevation_deg(FRIEND_KM)
-            names, patterns = zip(
-                *((one.band.label, made.dipole.pattern(one.f_mhz)) for one in made.aims), strict=True
-            )
+            positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
+            seen = _Seen(wish_of(positions, choices), positions)
+            made, up = _fitting(seen.wish), seen.wish.up_deg
             words = [
-                f"{name}: {dbi(float(pattern.gain_dbi(up)))} at {up:.0f}°"
-                for name, pattern in zip(names, patterns, strict=True)
+                f"{one.band.label}: {dbi(float(solved[2].gain_dbi(up)))} at {up:.0f}°"
+                for one, solved in zip(made.aims, seen.bands, strict=True)
             ]
             spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
-            parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
-            gains = list(map(_whole, patterns))
-            there = [np.array([pattern.gain_dbi(up)]) for pattern in patterns]
+            parts = _yard(panels[0], seen)
+            gains = [_whole(one[2]) for one in seen.bands]
+            there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands]
+            names = [one.band.label for one in made.aims]
             parts += lobes(panels[1], np.arange(181.0), gains, names, toward=(up, there))
             for part in parts:
                 part.draw()
@@ -304,20 +666,18 @@ def towards(pattern, f_mhz, far_km, hour):
 
 
 def plan_at(
-    height_m, drop_m, room_m, *, low, high, soil, trap_cable="RG-58", wire=WIRES[0], power_w=100,
-    sends="carrier", aim="widest", mode="any", licence="general", region=2,
+    height_m, drop_m, room_m, width_m=20.0, length_m=30.0, heading=0.0, *, low, high, soil,
+    trap_cable="RG-58", **choices,
 ):  # fmt: skip
-    """The Plan for a yard as the planner takes it.
+    """The Plan for a yard as the planner takes it: positions and choices by the names that it has.
 
-    height_m, drop_m, room_m: height of the feed, how much lower the ends are, room from support to support,
-    metres. trap_cable: what the traps are wound of, on a pipe of PIPES_MM. wire: that of the
-    legs. The rest as design() takes it.
     Returns a Plan. Raises Slip for a yard that cannot be.
     """
-    made = _designed(
-        low, high, trap_cable, shape=shape_of(height_m, drop_m), span_m=room_m, soil=soil, wire=wire,
-        power_w=power_w, sends=sends, aim=aim, mode=mode, licence=licence, region=region,
-    )  # fmt: skip
+    positions = {"height_m": height_m, "drop_m": drop_m, "room_m": room_m, "width_m": width_m,
+                 "length_m": length_m, "heading": heading}  # fmt: skip
+    wish = wish_of(positions, {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable, **choices})
+    fits = _fitting(wish)
+    made = mending.designed(wish, fits.wound)
     return made.plan
 
 
@@ -328,5 +688,5 @@ def plan_of(widget):
     """
     if getattr(widget, "view", None) is not planner:
         raise Slip("plan_of wants the planner that you dragged: mine = live.planner(...)")
-    yard = {name: value for name, value in widget.choices.items() if name not in ("far_km", "hour")}
+    yard = {name: value for name, value in widget.choices.items() if name not in ("far_km", "hour", GROUP)}
     return plan_at(**widget.positions, **yard)

@@ -23,6 +23,7 @@ import traitlets
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from antlab.antenna.mending import spoken
 from antlab.antenna.safety import cautions_for
 from antlab.classroom.course import look
 from antlab.classroom.drawing import looks, stills
@@ -36,6 +37,7 @@ PROJECTOR = looks.PROJECTOR, 0, 200
 PHONE = looks.PHONE, 1, 250
 REST_S = 0.3  # a hand that has not moved for so long rests
 SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
+GROUP, KEEP = "show", "Save"  # the choice among groups of choices; the group that has the button to keep it
 REGISTERED = {}  # every View that `@view` has made, by its name
 
 
@@ -44,6 +46,7 @@ class Slider:
     """A quantity to drag: name and unit, first and last value, number of positions, where it begins.
 
     words: what each position is called, where it is no quantity; then start is 0 and stop the last one.
+    in_feet: of metres, whether they are shown in feet first. shown: not where its group is not on the screen.
     """
 
     name: str
@@ -55,6 +58,8 @@ class Slider:
     log: bool = False
     digits: int = 1
     words: tuple = ()
+    in_feet: bool = False
+    shown: bool = True
 
     @property
     def values(self):
@@ -71,6 +76,8 @@ class Slider:
         """A value as it is read out, feet beside metres."""
         if self.words:
             return self.words[round(value)]
+        if self.in_feet:
+            return spoken(value, feet_first=True)
         also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
         also = f" ({value / 2.54:.1f} in)" if self.unit == "cm" else also
         space = "" if self.unit == "°" else " "
@@ -80,6 +87,19 @@ class Slider:
         """A value that tells what it is by its unit, or by its name if others have that unit, or it none."""
         alone = self.unit and [one.unit for one in others].count(self.unit) < 2
         return self.text(value) if alone else f"{self.name} {self.text(value)}"
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Something that a view offers to do. words: what; lines: what it costs. The rest: what it sets.
+
+    positions, choices: by name, those that change.
+    """
+
+    words: str
+    lines: tuple
+    positions: dict
+    choices: dict
 
 
 class View:
@@ -94,14 +114,21 @@ class View:
     work: what the view leads to, a key of safety.WORK, or nothing; its cautions stand on the view's page.
     turn_s: seconds on the screen that a turn of the wave takes, where parts swing; else 0.
     instants: those that paper shows, in turns: a panel for each tuple.
+    groups: of many choices, which are shown together: name of a group -> their names. Which of them is on the
+    screen is a choice too, `show`.
+    offers: function of positions and choices, both by name, whose Offers are shown as they are found, once
+    the hand rests. keep: function of a name, positions and choices that keeps what is shown, and says where;
+    the group that begins with KEEP has its button.
     """
 
     def __init__(
-        self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),)
+        self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
+        offers=None, keep=None,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants = turn_s, instants
+        self.groups, self.offers, self.keep = groups or {}, offers, keep
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
@@ -181,7 +208,13 @@ class View:
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
         wide, high = (round(inches * INCH_PX) for inches in fig.get_size_inches())
-        dials = [Dial(name=s.name, unit=s.unit, texts=[s.text(v) for v in s.values]) for s in sliders]
+        dials = [
+            Dial(
+                name=s.name, unit="ft" if s.in_feet else s.unit, texts=[s.text(v) for v in s.values],
+                shown=s.shown,
+            )
+            for s in sliders
+        ]  # fmt: skip
         return Still(
             version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
             ask=self.ask, clock=self.turn_s, sliders=dials,
@@ -189,7 +222,8 @@ class View:
 
 
 def view(
-    *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), **choices
+    *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
+    offers=None, keep=None, **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -198,7 +232,9 @@ def view(
     find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
 
     def register(scene):
-        REGISTERED[scene.__name__] = made = View(scene, find, choices, size, ask, work, turn_s, instants)
+        REGISTERED[scene.__name__] = made = View(
+            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, keep
+        )  # fmt: skip
         return made
 
     return register
@@ -210,9 +246,21 @@ def worded(name):
     unit = {"mhz": "MHz", "mm": "mm", "m": "m"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
-        "far_km": "km away", "trap_cable": "traps of",
+        "far_km": "km away", "trap_cable": "traps of", "along": "runs along", "power_lines": "power line",
+        "lower": "lower",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
+
+
+def _called(option):
+    """What an option is called in its list."""
+    return getattr(option, "name", None) or str(option)
+
+
+def _loop():
+    """The kernel's loop, or None where nobody drags."""
+    with contextlib.suppress(RuntimeError):
+        return asyncio.get_running_loop()
 
 
 class Player(anywidget.AnyWidget):
@@ -222,6 +270,8 @@ class Player(anywidget.AnyWidget):
     still = traitlets.Dict().tag(sync=True)
     frames = traitlets.Dict().tag(sync=True)
     at = traitlets.List(traitlets.Int()).tag(sync=True)
+    offers = traitlets.Dict().tag(sync=True)
+    taken = traitlets.List(traitlets.Int()).tag(sync=True)
     look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
 
 
@@ -234,15 +284,17 @@ class Live(ipywidgets.VBox):
 
     def __init__(self, view, wanted, choices):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
-        self._resting = None
+        self._resting = self._offering = None
+        self._offered, self._setting = [], False
         for name, offered in view.choices.items():
             options = list(offered) if len(offered) > 1 else []
             if choices[name] not in options:  # a soil or an antenna of the student's own
                 options.insert(0, choices[name])
             if len(options) > 1:
-                self.controls[name] = ipywidgets.Dropdown(
-                    options=[(getattr(option, "name", None) or str(option), option) for option in options],
-                    value=choices[name], description=worded(name),
+                kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
+                self.controls[name] = kind(
+                    options=[(_called(option), option) for option in options],
+                    value=choices[name], description="" if name == GROUP else worded(name),
                     layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
                 )  # fmt: skip
                 self.controls[name].observe(self._seen(self._film), "value")
@@ -257,9 +309,35 @@ class Live(ipywidgets.VBox):
         self.player.observe(self._seen(self._switch), "look")
         if view.ask:
             self.player.observe(self._seen(self._frame), "at")
-        above = ipywidgets.HBox(list(self.controls.values()), layout={"flex_flow": "row wrap"})
-        super().__init__([above, self.player])
+        self.player.observe(self._seen(self._take), "taken")
+        self._above = ipywidgets.HBox(layout={"flex_flow": "row wrap"})
+        self._keeping = self._keeper() if view.keep else []
+        self._group()
+        super().__init__([self._above, self.player])
         self.add_class("antlab-view")
+
+    def _keeper(self):
+        """A name, a button and what came of it."""
+        name = ipywidgets.Text("my-antenna", description="name", layout={"width": "16em"})
+        button, said = ipywidgets.Button(description="Save it"), ipywidgets.Label()
+
+        def keep(_):
+            try:
+                said.value = self.view.keep(name.value, self.positions, self.choices)
+            except Slip as wrong:
+                said.value = " ".join(str(wrong).split())
+
+        button.on_click(self._seen(keep))
+        return [name, button, said]
+
+    def _group(self):
+        """The controls of the group that is on the screen."""
+        groups, shown = self.view.groups, list(self.controls.values())
+        if groups:
+            group = self.controls[GROUP].value
+            names = [GROUP, *(name for name in groups[group] if name in self.controls)]
+            shown = [self.controls[name] for name in names] + (self._keeping if group == KEEP else [])
+        self._above.children = shown
 
     def __repr__(self):
         return f"Live view: {self.view.title} (run this cell in JupyterLab to drag it)"
@@ -302,6 +380,10 @@ class Live(ipywidgets.VBox):
 
     def _film(self, change=None):
         """Make and send everything: the choices are new."""
+        if self._setting:
+            return
+        if change and self.view.groups:
+            self._group()
         still, moving = None, refusal("")
         try:
             self.player.at = self.player.at or self.view.places({}, self.choices)
@@ -315,6 +397,7 @@ class Live(ipywidgets.VBox):
             if still:
                 self.player.still = still
             self.player.frames = moving
+        self._offer()
 
     def _made(self, at):
         """Still and frames; the figure is kept for those who ask."""
@@ -326,18 +409,73 @@ class Live(ipywidgets.VBox):
 
     def _frame(self, change=None):
         """Make and send one row, for a view that asks at each position."""
+        if self._setting:
+            return
         if self._resting:
             self._resting.cancel()
             self._resting = None
         if not self._figure:  # nothing to draw upon yet
             return self._film()
-        loop = None
-        if self.view.rests:
-            with contextlib.suppress(RuntimeError):  # no kernel: nobody drags
-                loop = asyncio.get_running_loop()
+        loop = _loop() if self.view.rests else None
         self._row(at_rest=loop is None)
         if loop:
-            self._resting = loop.call_later(REST_S, self._seen(lambda _: self._row()), None)
+            self._withdraw()
+            self._resting = loop.call_later(REST_S, self._seen(lambda _: self._rest()), None)
+
+    def _rest(self):
+        self._row()
+        self._offer()
+
+    def _withdraw(self):
+        """What was offered is no more."""
+        if self._offering:
+            self._offering.cancel()
+        self._offering, self._offered = None, []
+        if self.player.offers.get("all"):
+            self.player.offers = {"all": []}
+
+    def _offer(self):
+        """Look for offers, one try at a time, so that the hand is followed; without a kernel nobody asks."""
+        self._withdraw()
+        loop = _loop() if self.view.offers else None
+        if not loop:
+            return
+        ways = self.view.offers(self.positions, self.choices)
+
+        def look_further(_):
+            self._offering = None
+            for found in ways:
+                if found:
+                    self._offered.append(found)
+                    self.player.offers = {"all": [[one.words, *one.lines] for one in self._offered]}
+                self._offering = loop.call_later(0.005, self._seen(look_further), None)
+                return
+
+        self._offering = loop.call_later(0.005, self._seen(look_further), None)
+
+    def take(self, offer):
+        """Do what an Offer says."""
+        self._setting = True
+        try:
+            for name, value in offer.choices.items():
+                control = self.controls[name]
+                if value not in [option for _, option in control.options]:
+                    control.options = [*control.options, (_called(value), value)]
+                control.value = value
+        finally:
+            self._setting = False
+        places = self.view.places(self.positions | offer.positions, self.choices)
+        self._setting = True
+        self.player.at = places
+        self._setting = False
+        self._withdraw()
+        self.player.offers = {"all": [], "at": places}
+        self._film()
+
+    def _take(self, change):
+        """The button of an offer was pressed: its number, after that of the press."""
+        if change["new"] and change["new"][-1] < len(self._offered):
+            self.take(self._offered[change["new"][-1]])
 
     def _row(self, at_rest=True):
         screen, at = SCREENS[self.player.look], self.player.at
