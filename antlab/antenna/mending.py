@@ -29,6 +29,10 @@ HIGHEST_M, RAISED_M = 30.0, 6.0  # of a support; by how much more a mend asks at
 CAPACITORS_PF = (100, 82, 68, 56, 47, 39, 33, 27, 22, 18, 15, 12)  # E12 of IEC 60063 (values from memory)
 COIL_FORM_MM = 48.3  # the pipe that most traps here come on
 NARROW = 0.25  # of what is wanted, under 2:1: less is narrow
+COST = (
+    "kHz with an SWR of 2 or less, watts of heat in each trap, gain to the station; in brackets how much "
+    "more than as asked"
+)
 MOST, TRIES = 3, 3  # mends; of a kind, solved before it is given up
 _WORST = {"pair", "steep", "ends", "room", "volts"}  # faults that no mend may bring with it
 _NEAR = 1.01  # of a leg: an estimate that may turn out to fit
@@ -293,16 +297,17 @@ class Mend:
 
     @property
     def cost(self):
-        """What it does on each band and, in brackets, how much more that is than asked: a line each."""
+        """What it does on each band, as COST says: a line each."""
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
             was = was if was and was.band == now.band else None
             told = (
-                f"{now.width_khz:.0f} kHz under 2:1" + _change(now, was, "width_khz", 0),
-                f"{now.heat_w:.1f} W heat a trap" + _change(now, was, "heat_w", 1),
+                f"{now.width_khz:.0f} kHz" + _change(now, was, "width_khz", 0),
+                f"{now.heat_w:.1f} W" + _change(now, was, "heat_w", 1),
                 f"{now.gain_dbi:z.1f} dBi" + _change(now, was, "gain_dbi", 1),
             )
-            lines.append(f"{now.band}: {', '.join(told)}".replace("-", "−"))
+            band = now.band.replace(" metres", " m")
+            lines.append(f"{band}: {', '.join(told)}".replace("-", "−"))
         return tuple(lines)
 
 

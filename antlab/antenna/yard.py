@@ -5,10 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab.engine.shapes import FlatTop, InvertedVee
-from antlab.units import Slip, check_number, check_one, check_positive, quoted, single
+from antlab.units import Slip, check_number, check_one, check_positive, feet, quoted, single
 
 HUNG = ("level", "vee")
+POINTS = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()  # of the compass, from north
 LEAST_ROPE_M = 0.5  # at each end: knots, and an insulator off the branch (common practice, no source)
+
+# Supports of two heights, counted as level at their mean: up to a slope, by how many decibels broadside, 10
+# to 90 degrees up, and by how many percent of the resonance that errs; by the tests' second solver.
+MEAN_ERRS = ((0.2, 0.5, 0.05), (0.37, 1.2, 0.15), (0.5, 1.8, 0.2))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +87,22 @@ class Yard:
         return min(self.heights_m)
 
     @property
+    def mean_note(self):
+        """What it costs to count supports of two heights as level, a sentence; empty where they are alike."""
+        one, other = self.heights_m
+        if self.hung == "vee" or one == other:
+            return ""
+        words = f"Counted as level, {(one + other) / 2:.1f} m ({feet((one + other) / 2):.0f} ft) up"
+        slope = abs(one - other) / (self.span_m or np.inf)
+        for steepest, decibels, percent in MEAN_ERRS:
+            if slope <= steepest:
+                return (
+                    f"{words}, which errs by {decibels:g} dB and {percent:g} % of a frequency at most; more "
+                    "goes out beyond its lower end."
+                )
+        return f"{words}: so steep, take all numbers as a rough guide."
+
+    @property
     def toward_deg(self):
         """To where the wire runs, by compass: as said, else along the longer side, or None: not known."""
         if self.runs_deg is not None or self.garden_m is None:
@@ -130,8 +151,7 @@ def compass(degrees):
     >>> compass(0), compass(100), compass(337)
     ('N', 'E', 'NNW')
     """
-    points = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()
-    return points[round(float(_bearing("degrees", degrees)) / 22.5) % 16]
+    return POINTS[round(float(_bearing("degrees", degrees)) / 22.5) % 16]
 
 
 def _pair(name, value, what):

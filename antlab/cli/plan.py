@@ -39,7 +39,14 @@ def plan_arguments(parser):
     yard.add_argument("--height", **length, help="of a level wire above the ground")
     yard.add_argument("--apex", **length, help="of an inverted vee: height of its middle")
     yard.add_argument("--ends", **length, help="of an inverted vee: height of both ends")
-    yard.add_argument("--span", **length, help="between the supports; the wire has to fit")
+    yard.add_argument("--other-height", **length, help="of the other support, where --height is that of one")
+    yard.add_argument(
+        "--span", **length, help="between the supports; wire and half a metre of rope at each end have to fit"
+    )
+    yard.add_argument("--width", **length, help="of the garden, fence to fence")
+    yard.add_argument("--length", **length, help="of the garden; the wire runs along the longer side")
+    yard.add_argument("--lies", metavar="DIRECTION", help="to where its length lies, like NE, or degrees (N)")
+    yard.add_argument("--runs", metavar="DIRECTION", help="to where the wire runs instead; it sends across")
     yard.add_argument("--soil", default="average", help=f"%(default)s, or: {names['soils']}")
     parts = parser.add_argument_group("what you build with")
     parts.add_argument(
@@ -87,45 +94,30 @@ def run_plan(args, rest):
         asked = paper_asked(args)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the plan's notes say it
-            antenna = _antenna(args, kept[0].stem) if kept else None
-            plan = antenna.plan if kept else _plan(args)
+            yard, choices = _yard(args), _choices(args)
+            made, line = _fitting(args, yard, choices), _feed_line(args, yard)
+            antenna = _antenna(kept[0].stem, yard, line, choices) if kept else None
+            plan = antenna.plan if kept else made.plan
         said = [f"Saved the antenna: {antenna.save(path, force=args.force)}" for path in kept]
-        asked |= {"yard": _yard(args), "line": _feed_line(args), "name": kept[0].stem if kept else ""}
+        asked |= {"yard": yard, "line": line, "name": kept[0].stem if kept else ""}
         said += [f"Saved the sheet: {plan.save(path, force=args.force, **asked)}" for path in drawn]
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
         name = error.filename or args.save[-1]
         raise Trouble(f"{name} can't be written ({error.strerror}): choose another name") from None
-    print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else plan.text())
+    told = "\n\n".join([plan.text(), *_where(yard)])
+    print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else told)
     for line in said:
         print(line, file=sys.stderr)
     return 0
 
 
-def _plan(args):
-    from antlab.antenna.design import design
-
-    span_m = None if args.span is None else _metres("span", args.span)
-    return design(**_choices(args), shape=_shape(args), span_m=span_m).plan
-
-
-def _antenna(args, name):
+def _antenna(name, yard, line, choices):
     from antlab.antenna.antenna_file import Antenna
 
-    line = _feed_line(args)
     feed_line = line and (line.cable.name, line.length_m)
-    return Antenna(name=name, yard=_yard(args), feed_line=feed_line, **_choices(args))
-
-
-def _yard(args):
-    from antlab.antenna.yard import Yard
-
-    shape, level = _shape(args), args.height is not None
-    return Yard(
-        hung="level" if level else "vee", heights_m=(shape.top_m, shape.ends_m),
-        span_m=None if args.span is None else _metres("span", args.span),
-    )  # fmt: skip
+    return Antenna(name=name, yard=yard, feed_line=feed_line, **choices)
 
 
 def _choices(args):
@@ -148,27 +140,119 @@ def _choices(args):
     }  # fmt: skip
 
 
-def _feed_line(args):
+def _feed_line(args, yard):
     """The cable to the shack as told, or None; what is told by half has the other half of the usual."""
     from antlab.antenna.feeding import FeedLine, usual_line
 
     if args.feed is None and args.feed_length is None:
         return None
-    usual = usual_line(_shape(args))
+    usual = usual_line(yard.shape)
     length = usual.length_m if args.feed_length is None else _metres("feed-length", args.feed_length)
     return FeedLine(cable=args.feed or usual.cable, length_m=length)
 
 
-def _shape(args):
-    from antlab.engine.shapes import FlatTop, InvertedVee
+def _fitting(args, yard, choices):
+    """The Design, if it fits into the yard; else the Trouble that says what would mend it."""
+    from dataclasses import replace
 
-    heights = {name: getattr(args, name) for name in ("height", "apex", "ends")}
-    given = {name: _metres(name, text) for name, text in heights.items() if text is not None}
-    if set(given) == {"height"}:
-        return FlatTop(height_m=given["height"])
-    if set(given) == {"apex", "ends"}:
-        return InvertedVee(apex_m=given["apex"], ends_m=given["ends"])
-    raise Slip("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+    from antlab.antenna.design import design
+
+    made = design(**choices, shape=yard.shape)
+    if yard.room_m is not None and made.width_m > yard.room_m:
+        raise Trouble(_mended(args, yard, made, choices))
+    return replace(made, span_m=yard.span_m)
+
+
+def _mended(args, yard, made, choices):
+    """Why it does not fit, and what would mend it, with the options to ask for that."""
+    from antlab.antenna.mending import COST, Wish, mends, spoken
+    from antlab.physics.cable import cable
+
+    names = "aim", "mode", "licence", "region", "soil", "power_w", "sends"
+    asked = {name: choices[name] for name in names} | {"wire": made.dipole.wire.name or made.dipole.wire}
+    wish = Wish(yard=yard, low=args.low, high=args.high, trap=cable(args.cable).name, **asked)
+    lines = [
+        f"It spans {spoken(made.width_m)}; with {spoken(yard.rope_m)} of rope at each end there is room for "
+        f"{spoken(yard.room_m)}."
+    ]
+    found = [mend for mend in mends(wish) if mend]
+    if found:
+        lines.append(f"What would mend it ({COST}):")
+    for mend in found:
+        lines += [f"* {mend.words}{_options(mend, wish)}", *(f"    {line}" for line in mend.cost)]
+    if yard.garden_m is None:
+        lines.append("Say --width and --length of the garden, and its diagonal is tried too.")
+    return "\n".join(lines)
+
+
+def _options(mend, wish):
+    """The options that ask for a mend, in brackets, or nothing where there are none."""
+    new, yard, words = mend.wish, mend.wish.yard, []
+    if (new.low, new.high) != (wish.low, wish.high):
+        words.append(f"--low {new.low} --high {new.high}")
+    if new.trap != wish.trap and isinstance(new.trap, str):
+        words.append(f"--cable {new.trap}")
+    if new.power_w != wish.power_w:
+        words.append(f"--power {new.power_w:g}")
+    if yard.runs_deg != wish.yard.runs_deg:
+        words.append(f"--runs {yard.runs_deg:.0f}")
+    if yard.span_m != wish.yard.span_m:
+        words.append(f"--span {yard.span_m:.2f}m")
+    if yard.heights_m != wish.yard.heights_m or yard.hung != wish.yard.hung:
+        one, other = yard.heights_m
+        level = f"--height {one:g}m" + (f" --other-height {other:g}m" if one != other else "")
+        words.append(f"--apex {one:g}m --ends {other:g}m" if yard.hung == "vee" else level)
+    return f"  ({' '.join(words)})" if words else ""
+
+
+def _where(yard):
+    """What the yard adds to the plan: a paragraph, if there is something to say."""
+    from antlab.antenna.yard import compass
+
+    said = [yard.mean_note] if yard.mean_note else []
+    if yard.sends_deg is not None:
+        one, other = (compass(deg) for deg in yard.sends_deg)
+        said.append(f"The wire runs to {compass(yard.toward_deg)}, and sends most to {one} and {other}.")
+    if said:
+        yield "\n".join(["YARD", *(f"  {line}" for line in said)])
+
+
+def _yard(args):
+    """The Yard of the options."""
+    from antlab.antenna.yard import Yard
+
+    names = ("height", "other_height", "apex", "ends", "span", "width", "length")
+    given = {
+        name: _metres(name.replace("_", "-"), getattr(args, name))
+        for name in names
+        if getattr(args, name) is not None
+    }
+    hung = {name for name in given if name in names[:4]}
+    if hung == {"apex", "ends"}:
+        yard = {"hung": "vee", "heights_m": (given["apex"], given["ends"])}
+    elif hung in ({"height"}, {"height", "other_height"}):
+        yard = {"hung": "level", "heights_m": (given["height"], given.get("other_height", given["height"]))}
+    else:
+        raise Slip("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+    if len({"width", "length"} & set(given)) == 1:
+        raise Slip("say both --width and --length of the garden")
+    if "width" in given:
+        yard |= {"garden_m": (given["width"], given["length"])}
+        yard |= {"garden_deg": _direction("lies", args.lies or "N")}
+    if args.runs is not None:
+        yard["runs_deg"] = _direction("runs", args.runs)
+    return Yard(**yard, span_m=given.get("span"))
+
+
+def _direction(name, text):
+    """Degrees of a compass direction, told in letters or degrees."""
+    from antlab.antenna.yard import POINTS
+
+    if text.upper() in POINTS:
+        return 22.5 * POINTS.index(text.upper())
+    if text[:1].isalpha():
+        raise Slip(f"--{name} wants a direction like N, NE or NNE, or degrees, 90 is east; got {text[:20]!r}")
+    return float(_number(name, text))
 
 
 def _wire(text):

@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 
 
 def test_planner(lab, page):
-    """Keys and mouse bring what the engine says there; too little room a sentence, more room the view."""
+    """Keys and mouse bring what the engine says there; too little room a sentence and buttons that mend it."""
     code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None, "id": "code"}
     source = 'from antlab.classroom import live\nlive.planner(low="20m", high="10m", height_m=7.5, room_m=14)'
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
@@ -62,9 +62,10 @@ def test_planner(lab, page):
 
     room.focus()
     page.keyboard.press("Home")
-    message = view.locator(".antlab-message")
-    message.filter(has_text="the supports are 5 m apart").wait_for(timeout=10_000)
-    assert view.locator(".antlab-picture").is_hidden()
+    too_little = view.locator(".antlab-says").filter(has_text="there is room for 4.0 m")
+    too_little.wait_for(timeout=10_000)
+    assert view.locator(".antlab-picture").is_visible(), "it shows what sticks out"
+    view.locator(".antlab-offers button").first.wait_for(timeout=20_000)
     page.keyboard.press("End")
     shows(height_m=metres, room_m=60)
-    assert message.is_hidden() and view.locator(".antlab-picture").is_visible()
+    assert view.locator(".antlab-message").is_hidden()

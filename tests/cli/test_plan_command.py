@@ -200,3 +200,38 @@ def test_unknown_options_are_refused(plan):
     with pytest.raises(SystemExit) as stop:
         plan("--hight=9m")
     assert stop.value.code == 2
+
+
+def test_what_does_not_fit_is_told_with_its_mends(plan):
+    """Exit status 2, what is too long, and up to three ways out, with their options, which then do."""
+    status, out, err = plan(
+        "--apex", "6m", "--ends", "3m", "--width", "15m", "--length", "20m", "--runs", "E"
+    )
+    assert (status, out) == (2, "")
+    assert "there is room for 14.0 m (45.9 ft)" in err and 1 <= err.count("\n* ") <= 3
+    assert "(--runs 37)" in err and "dBi" in err
+    status, out, err = plan(
+        "--apex", "6m", "--ends", "3m", "--width", "15m", "--length", "20m", "--runs", "37"
+    )
+    assert (status, err) == (0, "") and "The wire runs to NE, and sends most to SE and NW." in out
+
+
+def test_supports_of_two_heights(plan):
+    """Planned at their mean, and what that costs is said."""
+    status, out, _ = plan("--height", "12m", "--other-height", "15m", "--span", "30m")
+    assert status == 0 and "Level, 13.50 m" in out and "Counted as level, 13.5 m" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--height", "9m", "--width", "15m"), "both --width and --length"),
+        (("--height", "9m", "--runs", "up"), "like N, NE or NNE"),
+        (("--height", "9m", "--runs", "400"), "compass direction"),
+        (("--other-height", "9m"), "say how it hangs"),
+    ],
+)
+def test_slips_of_the_garden(plan, words, said):
+    """One sentence each."""
+    status, out, err = plan(*words)
+    assert (status, out) == (2, "") and said in err

@@ -5,8 +5,9 @@ from functools import cache
 from math import ceil
 
 import antlab as al
+from antlab.antenna.mending import start
 from antlab.classroom import live
-from antlab.classroom.views.planner import THREE, start
+from antlab.classroom.views.planner import GROUPS, THREE, Seen
 from antlab.physics import sky
 from antlab.units import MILE_KM
 
@@ -37,15 +38,21 @@ def dragged(soil="average", power_w=100, cable="RG-58", **place):
     widget = live.planner(
         low="40m", high="20m", soil=soil, power_w=power_w, trap_cable=cable, room_m=18, **place
     )
-    says = widget.player.frames["says"][0]
-    span, volts, rated = re.search(r"spans (\S+) m .*: (\d+) of (\d+) V", says).groups()
+    says = all_lines(widget)
+    volts, rated = re.search(r"trap cable: (\d+) of (\d+) V", says).groups()
     return {
-        "span": float(span),
+        "span": float(re.search(r"fits: (\S+) m", says)[1]),
         "volts": (float(volts), float(rated)),
         "dbi": [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)],
-        "swr": [float(s) for s in re.findall(r"Lowest SWR (\S+) ", says)],
+        "swr": [float(s) for s in re.findall(r"lowest SWR (\S+) ", says)],
         "says": says,
     }
+
+
+def all_lines(widget):
+    """What the planner says in all its groups, each line once."""
+    seen = Seen(widget.positions, widget.choices)
+    return "\n".join(dict.fromkeys(line for show in GROUPS for line in seen.lines(show)))
 
 
 def five_dbi():
@@ -111,7 +118,7 @@ def hilltop():
     heard = {}
     for name, (choices, (height, drop, room)) in THREE.items():
         widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
-        says = widget.player.frames["says"][0]
+        says = all_lines(widget)
         assert says.count("to 1700 km (1056 miles), at 15°; noon returns it") == 2
         heard[name] = [float(g.replace("−", "-")) for g in re.findall(r": (\S+) dBi to", says)]
     assert max(max(both) for both in heard.values()) == heard["Hilltop"][1]
@@ -121,7 +128,7 @@ def hilltop():
 def eighty():
     choices, (height, drop, room) = THREE["Long Acre"]
     widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
-    return float(re.search(r"less over (\d+) %", widget.player.frames["says"][0])[1])
+    return float(re.search(r"less over (\d+) %", all_lines(widget))[1])
 
 
 QUOTED = {

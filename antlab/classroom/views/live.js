@@ -36,16 +36,16 @@ const STYLE = `
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
 .antlab button[aria-pressed=true] { color: #fff; background: #111; }
 .antlab-bar { display: flex; flex-wrap: wrap; justify-content: flex-end; gap: 6px; margin: 4px 6px 4px 0; }
-.antlab-beside { display: grid; grid-template-rows: repeat(6, auto) 1fr; column-gap: 0.6em; align-items: start; }
-.antlab-beside > :is(.antlab-sliders, .antlab-message, .antlab-offers) { grid-column: 1 / -1; }
+.antlab-beside { display: grid; grid-template-rows: repeat(7, auto) 1fr; column-gap: 0.6em; align-items: start; }
+.antlab-beside > :is(.antlab-sliders, .antlab-message) { grid-column: 1 / -1; }
 .antlab-beside > .antlab-sliders { grid-row: 1; }
 .antlab-beside > .antlab-message { grid-row: 2; }
-.antlab-beside > .antlab-offers { grid-row: 3; }
-.antlab-beside > .antlab-picture { grid-area: 4 / 1 / 8 / 2; width: 100%; min-width: 0; }
+.antlab-beside > .antlab-offers { grid-area: 7 / 2; grid-template-columns: 1fr; }
+.antlab-beside > .antlab-picture { grid-area: 4 / 1 / 9 / 2; width: 100%; min-width: 0; }
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
-.antlab-beside > .antlab-bar { grid-area: 7 / 2; justify-content: flex-start; margin-right: 0; }
+.antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
 .antlab-aside { position: relative; }
 .antlab-aside > :first-child { position: absolute; right: 0; z-index: 1; }
@@ -68,7 +68,7 @@ const STYLE = `
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 6px; margin: 2px 0 4px; }
-.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.2; padding: 3px 8px; border-color: #0b3d91; }
+.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 2px 6px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }

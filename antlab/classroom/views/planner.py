@@ -46,7 +46,8 @@ GROUPS = {
     "Station": ("power_w", "sends", "far_km", "hour"),
     KEEP: (),
 }
-_UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows in full size; larger ones are drawn smaller
+_UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
+_SMALL = 0.7  # of a small yard
 
 
 def shape_of(height_m, drop_m):
@@ -127,7 +128,7 @@ def wish_of(positions, choices):
 
 def _offers(positions, choices):
     """What would mend it: Offers as they are found, None after a try that did not do."""
-    if choices["power_lines"] == LINES[2]:
+    if choices["power_lines"] == LINES[2] or choices[GROUP] == KEEP:
         return
     feet_first = choices["units"] == "feet"
     for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first):
@@ -164,14 +165,8 @@ def _keep(name, positions, choices):
         licence=wish.licence, region=wish.region, soil=made.dipole.soil.name, wire=made.dipole.wire,
         power_w=float(wish.power_w), sends=wish.sends, trap=made.wound,
     )  # fmt: skip
-    path = antenna.save(_folder() / f"{name}.json")
-    return f"Saved: {path.name}, beside the lessons' folder {path.parent.name!r}."
-
-
-def _folder():
-    """Where antennas are kept: the folder above the notebooks, or this one."""
-    here = Path.cwd()
-    return here.parent if here.name == "notebooks" else here
+    path = antenna.save(Path.cwd() / f"{name}.json")
+    return f"Saved: {path.name}, beside this notebook."
 
 
 def _fitting(wish):
@@ -225,31 +220,32 @@ def planner(
     choices = {
         "low": low, "high": high, "soil": soil, "trap_cable": trap_cable, "wire": wire, "power_w": power_w,
         "sends": sends, "far_km": far_km, "hour": hour, "aim": aim, "mode": mode, "licence": licence,
-        "region": region, "lower": lower, "along": along,
+        "region": region, "lower": lower, "along": along, "units": units, "power_lines": power_lines,
     }  # fmt: skip
-    wish, feet_first = wish_of(positions, choices), units == "feet"
-    seen = _Seen(wish, positions, show=show, at_rest=at_rest, feet_first=feet_first, far_km=far_km, hour=hour,
-                 power_lines=power_lines)  # fmt: skip
+    seen = Seen(positions, choices, at_rest=at_rest, garden=show == "Garden")
     panels = _panels(fig)
     parts = _yard(panels[0], seen)
-    held = _handles(parts[0].ax, _controls(**choices, show=show, units=units), seen)
+    held = _handles(parts[0].ax, _controls(**choices, show=show), seen)
     if seen.aims:
         parts += _electrical(panels, seen)
     if show == "Garden":
         parts += above(panel(panels[2]), seen.wish.yard, seen.plan)
-    return Scene(parts, ["\n".join(seen.says)], seen.alt, handles=held)
+    return Scene(parts, ["\n".join(seen.lines(show))], seen.alt, handles=held)
 
 
-class _Seen:
-    """A wish as the picture needs it: solved or not, what sticks out, and its words."""
+class Seen:
+    """The antenna for the planner's positions and choices as its picture needs it, whether it can be or not.
 
-    def __init__(
-        self, wish, positions, *, show="Supports", at_rest=False, feet_first=False, far_km=FRIEND_KM,
-        hour="noon", power_lines=LINES[1],
-    ):  # fmt: skip
-        self.wish, self.made, self.show = wish, wish.made, show
-        self.faults = wish.faults_of_yard(feet_first)
-        self.far_km, self.hour, self.feet_first, self.power_lines = far_km, hour, feet_first, power_lines
+    positions, choices: by name. at_rest: whether the hand rests. garden: whether it is seen from above.
+    """
+
+    def __init__(self, positions, choices, *, at_rest=True, garden=False):
+        self.wish = wish_of(positions, choices)
+        self.made, self.garden = self.wish.made, garden
+        self.feet_first = choices.get("units") == "feet"
+        self.far_km, self.hour = choices.get("far_km", FRIEND_KM), choices.get("hour", "noon")
+        self.power_lines = choices.get("power_lines", LINES[0])
+        wish, self.faults = self.wish, self.wish.faults_of_yard(self.feet_first)
         self.height, self.drop = positions["height_m"], positions["drop_m"]
         self.room = positions["room_m"]
         if wish.yard.chord_m is not None:
@@ -323,41 +319,39 @@ class _Seen:
             found.append((f, row[None, ::10], pattern, made.shares(one), said))
         return found
 
-    @property
-    def says(self):
-        """What stands beside the picture, what matters first; another group has other lines."""
+    def lines(self, show):
+        """What stands beside the picture while a group is shown, what matters first."""
         made = self.made
         if self.power_lines == LINES[2]:
             return [
                 "Not here: nothing of it may ever touch a power line, even if it falls. Find another place."
             ]
         head = self._head()
-        if made is None:
+        if made is None or (self.faults and show not in ("Garden", "Station")):
             return head
-        if self.show == "Bands":
+        if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
-        if self.show == "Station":
+        if show == "Station":
             to = [
                 f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour)}"
                 for aim, one in zip(self.aims, self.bands, strict=True)
             ]
             return [_power(made), *to, self._others()]
-        if self.show == "Parts":
+        if show == "Parts":
             return [*head, self._sizes(), self._trap(), _power(made)]
-        if self.show == "Garden":
+        if show == "Garden":
             return [*head, *self._garden(), self._others()]
-        if self.show == KEEP:
+        if show == KEEP:
             return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
         return [*head, _power(made), self._others(), self._sizes()]
 
     def _head(self):
         if self.faults:
-            return [one.words for one in self.faults]
+            told = [one.words for one in self.faults]
+            return told if self.made is None else [*told, f"Each button mends it: {mending.COST}."]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It fits: {self.say(width)} of {self.say(room)}, ropes counted."
-        if self.level and self.drop:
-            return [fits, f"Counted as level, {self.say(sum(self.wish.yard.heights_m) / 2)} up."]
-        return [fits]
+        return [fits, self.wish.yard.mean_note] if self.wish.yard.mean_note else [fits]
 
     def _sizes(self):
         inner, outer = self.dipole.inner_m, self.dipole.outer_m
@@ -412,7 +406,7 @@ class _Seen:
         names = [one.band.label for one in self.aims] or ["one band", "another"]
         right = (
             "the garden from above, with wire, ropes, supports and what people keep off"
-            if self.show == "Garden"
+            if self.garden
             else "its SWR against frequency, with what the licence allows, and where the watts go"
         )
         sticks = ", what sticks out in dashes" if self.faults else ""
@@ -458,7 +452,7 @@ def _electrical(panels, seen):
     gains = [_whole(one[2]) for one in seen.bands] or [np.full((1, 181), np.nan)] * 2
     there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands] or [nothing] * 2
     parts = lobes(panels[1], np.arange(181.0), gains, names, toward=(up, there))
-    if seen.show == "Garden":
+    if seen.garden:
         return parts
     sweeps = [one[:2] for one in seen.bands] or [
         (one.band.frequencies(41), np.full((1, 41), np.nan)) for one in seen.aims
@@ -476,7 +470,7 @@ def _short(length_m, feet_first):
 
 def _zoom(height_m, room_m):
     """How many times smaller a yard is drawn, to be whole. Any shapes that broadcast."""
-    return np.maximum(1.0, np.maximum(height_m / 16.0, np.minimum(room_m, 60.0) / 42.0))
+    return np.maximum(_SMALL, np.maximum(height_m / 16.0, np.minimum(room_m, 60.0) / 42.0))
 
 
 def _yard(fig, seen):
@@ -510,7 +504,7 @@ def _yard(fig, seen):
     def word(x, y, text, pen):
         return Part(ax, "text", np.array([[x / size]]), np.array([[y / size]]), pen, (text,))
 
-    thick, thin, red = Pen(GREY, width=1.3), Pen(GREY, width=0.4), Pen(ORANGE, width=1.5, dashes=(1.6, 1.1))
+    thick, thin, red = Pen(GREY, width=1.3), Pen(GREY, width=0.4), Pen(ORANGE, width=1.5, dashes=(1.1, 0.8))
     nan = np.nan, np.nan
     if seen.level:
         ties = (middle - slope * edge, middle + slope * edge)  # of the left support and of the right one
@@ -558,7 +552,11 @@ def _yard(fig, seen):
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
     bold, side = Pen(BLACK, bold=True), max(edge, half) + 0.5 * em * size
     sloping = seen.level and seen.drop > 0.04
-    parts.append(word(-edge if sloping else 0, top + 0.9 * em * size, seen.say(top), bold))
+    parts.append(word(0, top + 0.9 * em * size, "" if sloping else seen.say(top), bold))
+    left = Pen(BLACK, bold=True, align="left")
+    parts.append(
+        word(-edge if sloping else np.nan, top + 0.9 * em * size, _short(top, seen.feet_first), left)
+    )
     if sloping:
         at = edge, max(low, 0) + 0.9 * em * size
     else:
@@ -627,7 +625,7 @@ def three_yards():
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
             positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
-            seen = _Seen(wish_of(positions, choices), positions)
+            seen = Seen(positions, choices, at_rest=False)
             made, up = _fitting(seen.wish), seen.wish.up_deg
             words = [
                 f"{one.band.label}: {dbi(float(solved[2].gain_dbi(up)))} at {up:.0f}°"
