@@ -33,14 +33,14 @@ def said(widget):
     """The numbers that the widget says as it stands, by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
     seen = planner.Seen(widget.positions, widget.choices)
-    (fits, *_), (_, *to, _), (_, *swr) = (seen.lines(one) for one in ("Parts", "Station", "Bands"))
+    (fits, *_), (_, *to, _), (*_, low, high) = (seen.lines(one) for one in ("Parts", "Station", "Bands"))
     parts = " ".join(seen.lines("Parts"))
     found = {"width": re.search(r"fits: (\S+) m", fits)[1]}
     found |= SIDES.search(parts).groupdict() | VOLTS.search(parts).groupdict()
     numbers = re.compile(r"lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [
         (re.search(r": (\S+) dBi to ", one.replace("−", "-"))[1], *numbers.search(other).groups())
-        for one, other in zip(to, swr, strict=True)
+        for one, other in zip(to, (low, high), strict=True)
     ]
     return {name: float(text) for name, text in found.items()} | {
         "bands": [tuple(map(float, band)) for band in bands]
@@ -218,7 +218,7 @@ def test_a_mend_is_taken():
         assert "It fits" in widget.player.frames["says"][0], one.words
         assert widget.player.offers["at"] == widget.player.at
         for name, value in before.items():
-            if name != "show":
+            if name != "show" and name in widget.controls:
                 widget.controls[name].value = value
 
 

@@ -294,10 +294,12 @@ class Seen:
     def plan(self):
         """What is drawn of it from above, metres and words."""
         yard = self.wish.yard
-        falls = 2 * self.half + 2 * yard.rope_m if self.level else self.leg + yard.rope_m
+        out = max(self.room / 2, self.half)
+        # what breaks swings, its rope with it, round the support that holds; a mast falls its height
+        falls = 2 * out if self.level else float(np.hypot(out, self.height))
         return {
             "half_m": self.half, "trap_at": self.dipole.inner_m / self.leg if self.leg else 0.5,
-            "out_m": max(self.room / 2, self.half), "over": any(one.key == "room" for one in self.faults),
+            "out_m": out, "over": any(one.key == "room" for one in self.faults),
             "mast": not self.level, "keep_off_m": self.keep_off[0], "feet_first": self.feet_first,
             "falls_m": max(falls, *yard.heights_m),
         }  # fmt: skip
@@ -509,7 +511,7 @@ def _yard(fig, seen):
     if seen.level:
         ties = (middle - slope * edge, middle + slope * edge)  # of the left support and of the right one
         posts = line(thick, (-edge, 0), (-edge, ties[0]), nan, (edge, 0), (edge, ties[1]))
-        mast = line(thick, nan, nan)
+        mast = line(thick, (0, 0), (0, 0))
         ropes = line(
             thin, (-edge, ties[0]), (-half, middle - slope * half), nan, (half, end), (edge, ties[1])
         )
