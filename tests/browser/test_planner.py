@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 
 
 def test_planner(lab, page):
-    """Keys and mouse bring what the engine says there; too little room buttons that mend it."""
+    """Keys and mouse bring what the engine says there; too little room brings buttons that mend it."""
     code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None, "id": "code"}
     source = 'from antlab.classroom import live\nlive.planner(low="20m", high="10m", height_m=7.5, room_m=14)'
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
