@@ -122,7 +122,9 @@ def hang(plan, *, yard=None, line=None):
         rope = ((chord - 2 * half) / 2,) * 2
         fed_n = GRAVITY * (CHOKE_KG + (cable_kg_per_m(line.cable) * plan.top_m if line else 0.0))
         moment = (
-            wire_n * 2 * half * (whole / 4 - half / 4) + trap_n * (whole / 2 - plan.inner_m) + fed_n * whole / 4
+            wire_n * 2 * half * (whole / 4 - half / 4)
+            + trap_n * (whole / 2 - plan.inner_m)
+            + fed_n * whole / 4
         )
     return Hanging(
         vee=drop > 0, top_m=plan.top_m, ends=ends, ties=ties, rope_m=rope, sag_m=moment / plan.wire_pull_n,

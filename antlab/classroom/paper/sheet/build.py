@@ -12,7 +12,12 @@ from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper.sheet.hung import draw_hung
-from antlab.classroom.paper.sheet.maps import clear_below_m, direction_words, draw_from_above, draw_from_the_side
+from antlab.classroom.paper.sheet.maps import (
+    clear_below_m,
+    direction_words,
+    draw_from_above,
+    draw_from_the_side,
+)
 from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
 from antlab.units import INCH_M
 

@@ -53,7 +53,9 @@ def _parts(page, top, job):
         page.write(x, y - 0.1, words, ha=side, fontweight="bold")
     y -= LINE + 0.02
     for part in job.parts:
-        wrapped = [set_to(words, edges[j + 1] - edges[j] - 0.1) for j, words in enumerate((part.what, part.why))]
+        wrapped = [
+            set_to(words, edges[j + 1] - edges[j] - 0.1) for j, words in enumerate((part.what, part.why))
+        ]
         numbers = [part.used(job.tape), part.spare_words(job.tape), part.bought(tape=job.tape)]
         numbers += [part.bought(job.antennas, job.tape)] * many
         page.ax.add_patch(Rectangle((page.left + 0.02, y - 0.105), 0.08, 0.08, fc="none", ec=BLACK, lw=0.8))

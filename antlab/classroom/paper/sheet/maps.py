@@ -84,11 +84,12 @@ def draw_from_above(page, job, x, top, size):
 def direction_words(yard):
     """To where the wire runs and sends, by compass, or room to write it in."""
     if yard is None or yard.toward_deg is None:
-        return "Direction: it sends most across the wire, to both sides. It runs to ______°, sends to ______°."
+        return (
+            "Direction: it sends most across the wire, to both sides. It runs to ______°, sends to ______°."
+        )
     runs = ((yard.toward_deg % 180), (yard.toward_deg % 180) + 180)
     said = (
         " and ".join(f"{compass(one % 360)} ({one % 360:.0f}°)" for one in two)
         for two in (runs, yard.sends_deg)
     )
     return "The wire runs to {}; it sends most to {}: degrees of a map, not of the needle.".format(*said)
-
