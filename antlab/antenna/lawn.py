@@ -15,7 +15,7 @@ import numpy as np
 from numpy.polynomial.chebyshev import chebvander
 
 from antlab.antenna import bench, faults, fitting
-from antlab.antenna.antenna_file import Changed, ReadOff
+from antlab.antenna.antenna_file import MEASURED, Changed, ReadOff
 from antlab.antenna.safety import CAUTIONS
 from antlab.engine.shapes import STEEPEST
 from antlab.physics.trap import Trap
@@ -140,9 +140,9 @@ def taken_along(antenna, *, knots=_KNOTS):
     """
     trimming, known = antenna.trimming, [entry.date for entry in antenna.log]
     wires = wires_of(trimming.known, trimming.lengths_m, trimming.aims_mhz, knots=knots)
-    return {"name": antenna.name, "mark": mark_of(antenna), "reach": REACH, "known": known} | packed(
-        trimming, antenna.advice, wires
-    )
+    along = packed(trimming, antenna.advice, wires)
+    along["start"]["measured"] = any(isinstance(entry, MEASURED) for entry in antenna.standing)
+    return along | {"name": antenna.name, "mark": mark_of(antenna), "reach": REACH, "known": known}
 
 
 def packed(trimming, advice, wires):

@@ -15,6 +15,7 @@ from antlab.antenna.antenna_file import (
     read_antenna,
 )
 from antlab.antenna.bench import MeasuredTrap, trap_from_two
+from antlab.antenna.lawn import with_lawn_log
 from antlab.antenna.plan import both_units
 from antlab.antenna.safety import cautions_for
 from antlab.antenna.touchstone import read_sweep
@@ -47,6 +48,7 @@ def trim(
     low_mhz=None,
     high_mhz=None,
     undo=False,
+    from_phone=None,
     date=None,
 ):
     """Write into an antenna's file what was done and measured, and say what to do next.
@@ -55,7 +57,8 @@ def trim(
     them, or Sweeps, one over both bands or one of each. inner_m, outer_m: what was really changed since the
     last measurement, per leg, metres, negative to shorten; 0 for nothing. traps: Traps or MeasuredTraps,
     one or one of each leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line
-    of the log back. date: text, of the log. All in this order: undone, changed, traps, measured.
+    of the log back. from_phone: the text that the page for the lawn gave to bring home. date: text, of the
+    log. All in this order: undone, from the phone, changed, traps, measured.
     Returns one page of text. Raises Slip, and writes nothing, for what can't be read or makes no sense.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
@@ -70,6 +73,9 @@ def trim(
     notes = []
     if undo:
         antenna = antenna.undone(date=date)
+    if from_phone is not None:
+        had, antenna = len(antenna.log), with_lawn_log(antenna, from_phone)
+        notes.append(_came_home(len(antenna.log) - had))
     if not (inner_m is None and outer_m is None):
         notes += _unlike(antenna.advice, inner_m or 0.0, outer_m or 0.0)
         antenna = antenna.changed(inner_m=inner_m or 0.0, outer_m=outer_m or 0.0, date=date)
@@ -85,6 +91,12 @@ def trim(
     if antenna.log != before.log:
         antenna.save(path, force=True)
     return page_of(antenna, notes=notes, folder=path.parent, file=path.name)
+
+
+def _came_home(count):
+    if not count:
+        return "From the phone: nothing new, all of it is in the log already."
+    return f"From the phone: {count} new line{'' if count == 1 else 's'}."
 
 
 def _own():

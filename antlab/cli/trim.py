@@ -5,6 +5,7 @@ import re
 from antlab.trouble import Slip, Trouble, expanded, print_safely
 
 _CHANGED = {"inner": "inner_m", "outer": "outer_m"}
+_LONGEST = 200_000  # bytes of a log from the lawn
 _ALONE = {"alone": ("f_mhz", "mhz"), "lower": ("lower_mhz", "mhz"), "added": ("added_pf", "pf")}
 
 
@@ -29,6 +30,9 @@ def trim_arguments(parser):
         "--low-mhz", metavar="MHZ", help="where a meter shows the lowest SWR on the lower band"
     )
     parser.add_argument("--high-mhz", metavar="MHZ", help="and on the upper band")
+    parser.add_argument(
+        "--from-phone", metavar="FILE", help="the log that the phone's page gave to bring home, as text"
+    )
     parser.add_argument("--undo", action="store_true", help="the last line of the log was a slip")
 
 
@@ -46,10 +50,20 @@ def run_trim(args, rest):
         given |= {"low_mhz": _mhz("low-mhz", args.low_mhz), "high_mhz": _mhz("high-mhz", args.high_mhz)}
         alone = [_alone([word for word in group if "=" in word]) for group in args.trap]
         traps = [trap_alone(read_antenna(path), **one) for one in alone]
+        given["from_phone"] = None if args.from_phone is None else _text(args.from_phone)
         print_safely(trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, **given))
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     return 0
+
+
+def _text(name):
+    from antlab import files
+
+    try:
+        return files.read(expanded(name), most=_LONGEST, follow=True).decode("utf-8-sig", errors="replace")
+    except (OSError, ValueError) as error:
+        raise Slip(f"{name} can't be read ({getattr(error, 'strerror', error)})") from None
 
 
 def _named(option, words, names):

@@ -9,6 +9,7 @@ import antlab as al
 from antlab.antenna import fitting
 from antlab.antenna.antenna_file import Changed
 from antlab.antenna.lawn import mark_of, wires_of, with_lawn_log
+from antlab.cli import main as cli
 from antlab.units import Slip
 
 AIMS = np.array([7.15, 21.2])
@@ -85,7 +86,7 @@ def test_a_log_comes_home(antenna):
             "line 2 .* not as the page writes",
         ),
         (("2026-05-01 14:30:05 lowest SWR: low 6.9.8 MHz, high none",), {}, "line 2 .* not as the page"),
-        ((CUT.replace("0.074", "5.2"),), {}, "line 2 of the lawn log: .*nothing of the wire"),
+        ((READ, CUT.replace("0.074", "5.2")), {}, "line 3 of the lawn log: .*nothing of the wire"),
         ((READ.replace("6.98", "0"),), {}, "line 2 of the lawn log: "),
     ],
 )
@@ -103,3 +104,20 @@ def test_a_log_that_is_cut_off(antenna, keep, said):
     text = log(antenna, READ, CUT).splitlines()[:keep]
     with pytest.raises(Slip, match=said):
         with_lawn_log(antenna, "\n".join(text))
+
+
+def test_trim_takes_it_into_the_file(antenna, tmp_path, capsys, monkeypatch):
+    """`antlab trim NAME.json --from-phone FILE` keeps it and says what is next; twice is once."""
+    monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
+    path, text = antenna.save(tmp_path / "lawn.json"), tmp_path / "lawn.txt"
+    text.write_text(log(antenna, READ, CUT), encoding="utf-8-sig")
+    for said in ("From the phone: 2 new lines.", "nothing new"):
+        assert cli.main(["trim", str(path), "--from-phone", str(text)]) == 0
+        shown = capsys.readouterr().out
+        assert said in shown and "-7.4 cm" in shown and "Sweep both bands" in shown
+    assert len(al.read_antenna(path).log) == 2
+    text.write_text(log(antenna, READ, CUT)[:-5], encoding="utf-8")
+    assert cli.main(["trim", str(path), "--from-phone", str(text)]) == 2
+    assert "not as the page writes it" in capsys.readouterr().err
+    assert cli.main(["trim", str(path), "--from-phone", str(tmp_path / "none.txt")]) == 2
+    assert "can't be read" in capsys.readouterr().err

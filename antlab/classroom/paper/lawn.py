@@ -7,7 +7,6 @@ reckoning.js and qr.js.
 import html
 import io
 import json
-import math
 import os
 import re
 from pathlib import Path
@@ -17,13 +16,14 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from antlab import files
+from antlab.antenna.hanging import hang
 from antlab.antenna.lawn import taken_along
 from antlab.antenna.safety import LAST_WORD
+from antlab.antenna.tape import Tape
 from antlab.classroom.drawing.looks import PHONE
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper import pages
 from antlab.physics.trap import CoaxTrap
-from antlab.units import INCH_M, feet_inches
 
 TEMPLATES = Path(__file__).with_name("templates")
 WIDE, TALLEST, MARGIN = 360, 250, 16  # of the drawing, in pixels of a phone
@@ -81,7 +81,7 @@ def _cautions(plan):
     said = [(name, words) for name, words in plan.cautions.items() if name != LAST_WORD]
     items = [f"<li><strong>{html.escape(n.capitalize())}:</strong> {html.escape(w)}</li>" for n, w in said]
     for band in plan.bands:
-        others, you = (_both(far, up=0.1, digits=1) for far in (band.keep_away_m, band.keep_away_you_m))
+        others, you = (TAPE.keep(far) for far in (band.keep_away_m, band.keep_away_you_m))
         items.append(
             f"<li><strong>{html.escape(band.label)}:</strong> while you send, keep others {others} and "
             f"yourself {you} from the wire. {html.escape(band.exposure_note)}</li>"
@@ -90,18 +90,20 @@ def _cautions(plan):
     return "<ul>\n" + "\n".join(items) + f"\n</ul>\n{last}"
 
 
-def _both(length_m, *, up=None, digits=3):
-    """A length in metres and in feet, of which the page shows one. up: to what it is rounded up, metres."""
-    metres = length_m if up is None else math.ceil(length_m / up - 1e-6) * up
-    tenth = INCH_M / 10
-    feet = length_m if up is None else math.ceil(length_m / tenth - 1e-6) * tenth
-    return f'<span class="m">{metres:.{digits}f} m</span><span class="ft">{feet_inches(feet)}</span>'
+class _Shown(Tape):
+    """Lengths in metres and in feet, of which the page shows one."""
+
+    def both(self, metric, imperial):
+        return f'<span class="m">{metric}</span><span class="ft">{imperial}</span>'
+
+
+TAPE = _Shown()
 
 
 def _cut(plan):
     rows = [
-        f'<tr><th scope="row">{cut.count} × {html.escape(cut.what)}</th><td>{_both(cut.length_m)}</td>'
-        f"<td><b>{_both(cut.cut_m, up=0.01, digits=2)}</b></td></tr>"
+        f'<tr><th scope="row">{cut.count} × {html.escape(cut.what)}</th><td>{TAPE.cut(cut.length_m)}</td>'
+        f"<td><b>{TAPE.cut(cut.cut_m, digits=2)}</b></td></tr>"
         for cut in plan.cuts
     ]
     head = '<tr><th scope="col">wire</th><th scope="col">from eye to eye</th><th scope="col">cut</th></tr>'
@@ -113,59 +115,60 @@ def _cut(plan):
 
 def _hangs(antenna, plan):
     """The antenna as it hangs, to scale, with letters, and the list of what they mean."""
-    vee, (one, other), half = antenna.yard.hung == "vee", antenna.yard.heights_m, plan.width_m / 2
-    if vee:
-        fall = (one - other) / half
-        reach = half + (other / fall if fall else 1.0)
-        feed, ends, ropes = (0.0, one), [(-half, other), (half, other)], [(-reach, 0.0), (reach, 0.0)]
-        supports = [(0.0, one)]
-    else:
-        reach = (antenna.yard.span_m or plan.width_m + 4 * antenna.yard.rope_m) / 2
-        rise = (other - one) / 2 / reach
-        feed, *ends = ((x, (one + other) / 2 + rise * x) for x in (0.0, -half, half))
-        supports = ropes = [(-reach, one), (reach, other)]
-    scale = min((WIDE - 2 * MARGIN) / (2 * reach), TALLEST / max(one, other))
-    ground = max(one, other) * scale + 34
+    there = hang(plan, yard=antenna.yard)
+    (left, right), ties = there.ends, there.ties
+    highest = max(there.top_m, *(up for _, up in ties))
+    scale = min((WIDE / 2 - MARGIN) / there.tie_m, TALLEST / highest)
+    ground = highest * scale + 36
 
     def place(spot):
         return np.array((WIDE / 2 + spot[0] * scale, ground - spot[1] * scale))
 
-    feed, ends, ropes = place(feed), [place(end) for end in ends], [place(rope) for rope in ropes]
+    feed, left, right = place((0.0, there.top_m)), place(left), place(right)
     share = plan.inner_m / (plan.inner_m + plan.outer_m)
-    traps = [feed + share * (end - feed) for end in ends]
+    traps = [feed + share * (end - feed) for end in (left, right)]
+    posts = [(x, up) for x, up in (((0.0, there.top_m), *ties) if there.vee else ties) if up]
     drawn = [f'<rect y="{ground:.1f}" width="{WIDE}" height="8" fill="#8a8577"/>']
-    drawn += [_stroke(place((x, 0)), place((x, y)), "#4f5660", 5) for x, y in supports]
-    drawn += [_stroke(end, rope, "#000", 2, "5 4") for end, rope in zip(ends, ropes, strict=True)]
-    drawn += [_stroke(feed, end, "#0b3d91", 3.5) for end in ends]
+    drawn += [_stroke(place((x, 0)), place((x, up)), "#4f5660", 5) for x, up in posts]
+    drawn += [
+        _stroke(end, place(tie), "#000", 2, "5 4") for end, tie in zip((left, right), ties, strict=True)
+    ]
+    drawn += [_stroke(feed, end, "#0b3d91", 3.5) for end in (left, right)]
     drawn += [_box(trap) for trap in traps]
     drawn.append(
         '<circle cx="{:.1f}" cy="{:.1f}" r="5" fill="#fff" stroke="#000" stroke-width="2.5"/>'.format(*feed)
     )
-    left = traps[0]
+    off = (left - feed)[::-1] * (1, -1) / np.hypot(*(left - feed))  # square to the left leg, and up
+    off *= -np.sign(off[1])
     letters = {
-        "A": (feed + left) / 2 - (0, 16), "B": (left + ends[0]) / 2 - (0, 16),
-        "C": feed + (14 if vee else 0, -18), "D": left + (0, 22), "E": (ends[1] + ropes[1]) / 2 + (10, -14),
+        "A": (feed + traps[0]) / 2 + 15 * off, "B": (traps[0] + left) / 2 + 15 * off,
+        "C": feed + (12 if there.vee else 0, -18), "D": traps[0] - 20 * off,
+        "E": (right + place(ties[1])) / 2 + (10, -14),
     }  # fmt: skip
     drawn += [_letter(name, np.clip(spot, (10, 10), (WIDE - 10, ground))) for name, spot in letters.items()]
-    if vee:
-        rope = "rope: it goes on downwards along the line of the wire"
-        heights = f"Apex {_both(one, digits=2)} up, both ends of the wire {_both(other, digits=2)} up"
+    far = TAPE.place(there.tie_m)
+    if there.stakes:
+        rope = f"rope: it goes on down the line of the wire, to a stake {far} from the mast"
+    elif there.vee:
+        rope = f"rope: to a post {far} from the mast, {TAPE.place(ties[1][1])} up, in line with the wire"
     else:
-        rope = f"rope to the support, {_both(antenna.yard.rope_m, digits=2)} or more at each end"
-        heights = f"Tied {_both(one, digits=2)} up" + (
-            f" and {_both(other, digits=2)} up" if other != one else ""
-        )
+        rope = f"rope to the support, {TAPE.cut(there.rope_m[0], digits=2)} from the wire’s end"
     means = {
-        "A": f"inner wire, feed to trap: {_both(plan.inner_m)}",
-        "B": f"outer wire, trap to end: {_both(plan.outer_m)}",
+        "A": f"inner wire, feed to trap: {TAPE.cut(plan.inner_m)}",
+        "B": f"outer wire, trap to end: {TAPE.cut(plan.outer_m)}",
         "C": "feed point, with choke and line", "D": "trap, the same in both legs", "E": rope,
     }  # fmt: skip
     key = "\n".join(f"<li><b>{name}</b> {words}</li>" for name, words in means.items())
+    one, other = (TAPE.place(up) for up in antenna.yard.heights_m)
+    if there.vee:
+        heights = f"Apex {one} up, both ends of the wire {other} up"
+    else:
+        heights = f"Tied {one} up" + (f" and {other} up" if other != one else "")
     said = "The antenna as it hangs, seen from the side, to scale; its letters are explained below."
     return (
         f'<figure><svg viewBox="0 0 {WIDE} {ground + 10:.0f}" role="img" aria-label="{said}">\n'
         + "\n".join(drawn) + f'\n</svg></figure>\n<ul class="key">\n{key}\n</ul>\n<p>{heights}. '
-        f"Level distance from end to end: {_both(plan.width_m, digits=2)}.</p>"
+        f"Level distance from end to end: {TAPE.place(plan.width_m)}.</p>"
     )  # fmt: skip
 
 

@@ -34,8 +34,9 @@ function lawnPage(taken) {
   const signed = (x, digits = 1) => `${x < 0 ? "−" : "+"}${Math.abs(x).toFixed(digits)}`;
   const length = (m) => {
     if (!inFeet()) return `${m.toFixed(3)} m`;
-    const tenths = Math.round(inches(m) * 10);
-    return `${Math.floor(tenths / 120)} ft ${((tenths % 120) / 10).toFixed(1)} in`;
+    const parts = Math.round(16 * inches(m)), rest = parts % 16, common = [8, 4, 2, 1].find((one) => rest % one === 0);
+    const inch = Math.floor(parts / 16) % 12, share = rest ? ` ${rest / common}/${16 / common}` : "";
+    return `${Math.floor(parts / 192)} ft ${inch}${share} in`;
   };
 
   function now() {

@@ -210,9 +210,13 @@ function makeReckoning(taken) {
   const later = (fit) => ({ mean: fit.mean,
     covariance: fit.covariance.map((row, i) => row.map((one, k) => one + rules.drift ** 2 * first.covariance[i][k])) });
 
+  // What was changed before anything was measured is no step of trimming.
+  const longer = (lengths, change) => lengths.map((one, i) => one + change[i]);
+  const hungAnew = (log, change) => ({ ...log, lengths_m: longer(log.lengths_m, change) });
+
   function done(log, advice, change) {
     return {
-      lengths_m: log.lengths_m.map((one, i) => one + change[i]), steps: [...log.steps, change],
+      ...log, lengths_m: longer(log.lengths_m, change), steps: [...log.steps, change],
       usual: advice?.fit && (!advice.fault || advice.measure_again) ? later(advice.fit) : log.usual, pending: null,
     };
   }
@@ -220,9 +224,10 @@ function makeReckoning(taken) {
   // The log after a line of it: what a meter showed, or what was changed.
   function after(log, line) {
     const pending = log.pending;
-    if (line.what === "changed") return done(log, pending, [line.inner_m, line.outer_m]);
+    const change = [line.inner_m, line.outer_m];
+    if (line.what === "changed") return log.measured ? done(log, pending, change) : hungAnew(log, change);
     if (pending && (pending.measure_again || !pending.fault)) log = done(log, pending, [0, 0]);
-    return { ...log, pending: advise(log, line.low_mhz, line.high_mhz) };
+    return { ...log, measured: true, pending: advise(log, line.low_mhz, line.high_mhz) };
   }
 
   function advise(log, low, high) {
