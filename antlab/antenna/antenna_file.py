@@ -34,6 +34,7 @@ from antlab.units import Slip, check_number, check_one, quoted, shown, single
 
 VERSION = 1
 _MOST_BYTES, _MOST_ENTRIES = 100_000_000, 1000
+_MOST_DIGITS, _LARGEST = 15, 1e6  # of a whole number; that any field of a file has
 _FEW = 12  # points around an aim, below which the lowest is read off and no curve is fitted
 _MARK = '"antlab": "antenna"'
 _HANDS_M = 0.0006  # lengths that the file gives twice are one to a rounded half millimetre
@@ -117,6 +118,8 @@ class Changed:
 class TrapsMeasured:
     """A line of the log: the traps, each measured alone. date: text. traps: MeasuredTraps, one or both legs'.
 
+    advice: the Advice that followed on what was measured of the antenna before, or None.
+
     >>> from antlab.antenna.antenna_file import TrapsMeasured
     >>> alone = al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)
     >>> round(TrapsMeasured(date="2026-05-01 14:30", traps=(alone,)).mean.trap.resonance_mhz, 1)
@@ -125,6 +128,7 @@ class TrapsMeasured:
 
     date: str
     traps: tuple
+    advice: Advice | None = None
 
     @property
     def mean(self):
@@ -198,9 +202,8 @@ class Antenna:
     log: tuple = ()
 
     def __post_init__(self):
-        if not (
-            isinstance(self.name, str) and shown(self.name) == self.name and Path(self.name).name == self.name
-        ):
+        sound = isinstance(self.name, str) and 0 < len(self.name) and self.name == shown(self.name)
+        if not (sound and Path(self.name).name == self.name):
             raise Slip(f"name is a short one, as a file is called, like my-antenna; got {quoted(self.name)}")
         if not isinstance(self.yard, Yard):
             raise Slip(f"yard is a Yard; got {quoted(self.yard)}")
@@ -210,6 +213,8 @@ class Antenna:
             raise Slip(f"trap is a CoaxTrap, a CoilTrap or a Trap; got {quoted(self.trap)}")
         for name, f_mhz in (("low", self.low_mhz), ("high", self.high_mhz)):
             aim_on(getattr(self, name), f_mhz, **self._user)
+        if type(self.region) is not int:
+            raise Slip(f"region is 1, 2 or 3, of the ITU; got {quoted(self.region)}")
         known_soil(self.soil)
         for name, unit in (("power_w", "watts"), ("z0_ohm", "ohms")):
             self._set(name, check_one(name, getattr(self, name), unit=unit))
@@ -320,14 +325,14 @@ class Antenna:
         for n, entry in enumerate(self.standing):
             if isinstance(entry, TrapsMeasured):
                 log = log.with_traps(entry.mean)
-                advice = None if asked is None else asked.asked(log)
+                advice = None if asked is None else entry.advice or asked.asked(log)
             elif isinstance(entry, Changed) and n > first:
                 log = log.done(_of_wires(advice), inner_m=entry.inner_m, outer_m=entry.outer_m)
                 advice, asked = None, None
             elif isinstance(entry, MEASURED):
                 log, asked = _measured_again(log, advice), entry
                 advice = entry.advice or entry.asked(log)
-                advice = advice.of(log) if isinstance(advice, _Kept) else advice
+            advice = advice.of(log) if isinstance(advice, _Kept) else advice
         return log, advice
 
     def swept(self, *sweeps, files=(), date=None):
@@ -370,7 +375,9 @@ class Antenna:
         if not 1 <= len(traps) <= 2 or not all(isinstance(one, Trap | MeasuredTrap) for one in traps):
             raise Slip("traps are one or two of what trap_from_two found, or of Trap")
         known = (one if isinstance(one, MeasuredTrap) else MeasuredTrap(one, 0.0, 0.0) for one in traps)
-        return self._longer(TrapsMeasured(date=date or now(), traps=tuple(known)))
+        entry = TrapsMeasured(date=date or now(), traps=tuple(known))
+        log = self.trimming.with_traps(entry.mean)
+        return self._longer(replace(entry, advice=self.measured and self.measured.asked(log)))
 
     def undone(self, *, date=None):
         """The antenna without the last line of its log that still stands; it is kept, and counts no more.
@@ -493,34 +500,41 @@ def read_antenna(path):
     text = data.decode("utf-8", errors="replace")
     ours = _MARK in text[:200]
     try:
-        content = json.loads(text, parse_constant=_no_constant)
+        content = json.loads(text, parse_constant=_no_number, parse_int=_whole, parse_float=_finite)
         if not (isinstance(content, dict) and content.get("antlab") == "antenna"):
-            raise Slip(f"{name} is no antenna: `antlab plan --save {name}` writes one")
+            raise _Whole(f"{name} is no antenna: `antlab plan --save {name}` writes one")
         ours = True
         version = content.get("version")
         if type(version) is int and version > VERSION:
-            raise _Later(f"{name} was written by a later antlab: get the newest, and try again")
+            raise _Whole(f"{name} was written by a later antlab: get the newest, and try again")
         return _read(content, path.stem)
-    except _Later as error:
+    except _Whole as error:
         raise Slip(str(error)) from None
     except (json.JSONDecodeError, RecursionError) as error:
         line = f"line {error.lineno}" if isinstance(error, json.JSONDecodeError) else "it"
         why = f"{line} is not as antlab writes it; was it cut off?"
     except Slip as error:
-        if not ours:
-            raise
         why = str(error)
     if not ours:
         raise Slip(f"{name} is no antenna: {why}")
     raise Slip(f"{name} is damaged: {why} {_put_aside(path)}")
 
 
-class _Later(Exception):
-    """A file of a later version."""
+class _Whole(Exception):
+    """What is said of a file that is not damaged, and no antenna of ours to read."""
 
 
-def _no_constant(word):
-    raise Slip(f"{word} stands where a number belongs.")
+def _no_number(word):
+    raise Slip(f"{shown(word)} stands where a number belongs.")
+
+
+def _whole(word):
+    return int(word) if len(word) <= _MOST_DIGITS else _no_number(word)
+
+
+def _finite(word):
+    number = float(word)
+    return number if math.isfinite(number) else _no_number(word)
 
 
 def _put_aside(path):
@@ -566,6 +580,7 @@ _BANDS = "low high low_mhz high_mhz aim mode licence region".split()
 _STATION = "power_w z0_ohm sends".split()
 _SAID = "low_mhz high_mhz inner_m outer_m done nearest measure_traps measure_again fault because".split()
 _POINT = {True: ("f_mhz", "reflection_real", "reflection_imaginary"), False: ("f_mhz", "reflection_size")}
+_DIGITS = 6  # after the point, of MHz and of a reflection: less than any meter's noise
 _LEARNED = {"mean": (3,), "covariance": (3, 3), "ohms": (2,), "loss_db": (2,), "misfit": (2,)}
 
 
@@ -622,7 +637,8 @@ def _entry(entry):
             {**_plain(one.trap), **{f"{what}_error": getattr(one, f"{what}_error") for what in _PARTS}}
             for one in entry.traps
         ]
-        return {"date": entry.date, "what": "traps measured", "traps": traps}
+        said = _advice(entry.advice)
+        return {"date": entry.date, "what": "traps measured", "traps": traps, "advice": said}
     if isinstance(entry, ReadOff):
         what = {"what": "read off", "low_mhz": entry.low_mhz, "high_mhz": entry.high_mhz}
     else:
@@ -634,6 +650,7 @@ def _sweep(sweep):
     """A sweep by its reflection, finite where an impedance is not; by its size where no more is known."""
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
     points = [[f, s.real, s.imag] if sweep.phase else [f, abs(s)] for f, s in rows]
+    points = [[round(one, _DIGITS) for one in point] for point in points]
     return {"z0_ohm": sweep.z0_ohm, "columns": list(_POINT[sweep.phase]), "points": points}
 
 
@@ -706,7 +723,7 @@ def _fields(what, value, required, optional=()):
 
 
 def _number(name, value):
-    if type(value) not in (int, float) or not math.isfinite(value):
+    if type(value) not in (int, float) or not abs(value) <= _LARGEST:
         raise Slip(f"{name} is a number; got {quoted(value)}.")
     return float(value)
 
@@ -738,7 +755,7 @@ def _record(what, kind, value):
 
 def _read_trap(value):
     kind = value.get("kind") if isinstance(value, dict) else None
-    if kind not in _TRAPS:
+    if not isinstance(kind, str) or kind not in _TRAPS:
         raise Slip(f"trap has a kind, one of {', '.join(_TRAPS)}; got {quoted(kind)}.")
     return _record("trap", _TRAPS[kind], {name: one for name, one in value.items() if name != "kind"})
 
@@ -746,10 +763,10 @@ def _read_trap(value):
 def _log_line(where, value):
     what = value.get("what") if isinstance(value, dict) else None
     names = {
-        "changed": ["inner_m", "outer_m"], "traps measured": ["traps"],
+        "changed": ["inner_m", "outer_m"], "traps measured": ["traps", "advice"],
         "undone": [], "read off": ["low_mhz", "high_mhz", "advice"], "swept": ["files", "sweeps", "advice"],
     }  # fmt: skip
-    if what not in names:
+    if not isinstance(what, str) or what not in names:
         raise Slip(f"{where} says what it is, one of {', '.join(names)}; got {quoted(what)}.")
     given = _fields(where, value, ["date", "what", *names[what]])
     date = given["date"]
@@ -762,12 +779,13 @@ def _log_line(where, value):
     if what == "changed":
         inner_m, outer_m = (_number(f"{name} of {where}", given[name]) for name in names[what])
         return Changed(date=date, inner_m=inner_m, outer_m=outer_m)
+    advice = _read_advice(f"advice of {where}", given["advice"])
     if what == "traps measured":
         traps = _list(f"traps of {where}", given["traps"])
         if len(traps) > 2:
             raise Slip(f"traps of {where} are one or two.")
-        return TrapsMeasured(date=date, traps=tuple(_measured_trap(where, one) for one in traps))
-    advice = _read_advice(f"advice of {where}", given["advice"])
+        traps = tuple(_measured_trap(where, one) for one in traps)
+        return TrapsMeasured(date=date, traps=traps, advice=advice)
     if what == "read off":
         low_mhz, high_mhz = (_maybe(f"{name} of {where}", given[name]) for name in ("low_mhz", "high_mhz"))
         return ReadOff(date=date, low_mhz=low_mhz, high_mhz=high_mhz, advice=advice)

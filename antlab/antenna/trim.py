@@ -54,8 +54,9 @@ def trim(
     """Write into an antenna's file what was done and measured, and say what to do next.
 
     path: of the antenna file; the only one here, when left out. sweeps: paths of files as read_sweep takes
-    them, or Sweeps, one over both bands or one of each. inner_m, outer_m: what was really changed since the
-    last measurement, per leg, metres, negative to shorten; 0 for nothing. traps: Traps or MeasuredTraps,
+    them, or Sweeps, one over both bands or one of each.
+    inner_m, outer_m: what was really changed since the last measurement, per leg, metres, negative to
+    shorten; 0 for nothing. traps: Traps or MeasuredTraps,
     one or one of each leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line
     of the log back. from_phone: the text that the page for the lawn gave to bring home. date: text, of the
     log. All in this order: undone, from the phone, changed, traps, measured.
