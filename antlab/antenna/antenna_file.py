@@ -364,6 +364,8 @@ class Antenna:
         change = (single(name, check_number(name, m, unit="metres"))
                   for name, m in (("inner_m", inner_m), ("outer_m", outer_m)))  # fmt: skip
         inner_m, outer_m = change
+        if not np.all(np.add(self.cut_m, (inner_m, outer_m)) >= fitting.SHORTEST_M):
+            raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
         return self._longer(Changed(date=date or now(), inner_m=inner_m, outer_m=outer_m))
 
     def with_traps(self, *traps, date=None):
