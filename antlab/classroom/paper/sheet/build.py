@@ -19,7 +19,7 @@ from antlab.classroom.paper.sheet.maps import (
     draw_from_the_side,
 )
 from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
-from antlab.units import INCH_M
+from antlab.units import INCH_M, feet_sixteenths
 
 HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
 TRAP_HIGH = 1.06  # of the trap as it is wound
@@ -98,7 +98,8 @@ def _cut(page, x, top, job):
         )
         y = page.paragraph(x, y, page.column, words, lead="Caution:") - 0.03
     words = (
-        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye, folded back and "
+        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye of centre piece, "
+        "trap or insulator, folded back and "
         f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. Rounded up. "
         f"{USUAL} is common practice, no source."
     )
@@ -193,8 +194,8 @@ def _wind(page, x, top, job):
     words = (
         f"Cut for each {length} of {trap.of}, and {pipe} of pipe that is {tape.thick(trap.form_diameter_mm)} "
         f"thick. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart in its middle let the "
-        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end. Wind "
-        f"{_turns(trap)}"
+        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; a hole near "
+        f"each end of the pipe bears the wire. Wind {_turns(trap)}"
     )
     y = page.paragraph(x, y, page.column, words) - 0.02
     if trap.joint:
@@ -237,9 +238,12 @@ def _feed(page, x, top, job):
     plan, line, tape = job.plan, job.line, job.tape
     y = page.heading(x, top, page.column, "3 Feed")
     words = choke_for(plan).sentence(plan, tape)
-    words += f" Right at the feed; lead the line straight away from the wire {USUAL}."
+    words += (
+        f" Right at the feed: its centre goes to one inner wire, its braid to the other. Lead the line straight "
+        f"away from the wire {USUAL}."
+    )
     y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
-    told = "" if line.told else ", taken, not told"
+    told = "" if line.told else " (taken; none was told)"
     words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
     y = page.paragraph(x, y, page.column, words, lead="Line:") - 0.02
     rows = [("in the shack", *(band.label for band in plan.bands))]
@@ -295,7 +299,8 @@ def _trim(page, top, job):
     ]
     left = 3.25
     example = FOUR_FIFTHS * 100 / abs(moved["inner"][0]) / 100
-    fold = tape.both(f"{100 * example:.1f} cm", f"{example / INCH_M:.1f} in")
+    sixteenths = math.floor(16 * example / INCH_M) / 16
+    fold = tape.both(f"{math.floor(1000 * example) / 10:.1f} cm", feet_sixteenths(sixteenths * INCH_M))
     steps = (
         f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within 1 %: {_measured(job.traps_mhz)}",
         f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",

@@ -17,8 +17,9 @@ def keep_away_m(plan):
 
 
 def clear_below_m(job):
-    """Up to what height all may be anywhere, metres: under the wire as it sags."""
-    return max(min(band.clear_below_m for band in job.plan.bands) - job.hanging.sag_m, 0.0)
+    """Up to what height all may be anywhere, metres: under a level wire as it sags; a vee's ends stay."""
+    sag = 0.0 if job.hanging.vee else job.hanging.sag_m
+    return max(min(band.clear_below_m for band in job.plan.bands) - sag, 0.0)
 
 
 def draw_from_the_side(page, job, x, top, wide, high):
