@@ -197,9 +197,8 @@ FIGURES = {
     ),
     "build-sheet": Still(
         _build_sheet,
-        "A page to print. On top the wire between its poles with all sizes; below, in two columns, what to "
-        "cut, how to wind the traps, the SWR of both bands, what to expect, what other heights would do, a "
-        "table for trimming with empty lines, and the cautions.",
+        "A page to print. The wire as it hangs, with all sizes; what to cut, wind, feed, hang and keep off; how "
+        "to trim, with lines to write in; the cautions.",
         looks=("plain",),  # a page for the printer
     ),
     "trim-log": Still(

@@ -194,8 +194,8 @@ def _wind(page, x, top, job):
     words = (
         f"Cut for each {length} of {trap.of}, and {pipe} of pipe that is {tape.thick(trap.form_diameter_mm)} "
         f"thick. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart in its middle let the "
-        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; a hole near "
-        f"each end of the pipe bears the wire. Wind {_turns(trap)}"
+        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; a "
+        f"hole near each end of the pipe bears the wire. Wind {_turns(trap)}"
     )
     y = page.paragraph(x, y, page.column, words) - 0.02
     if trap.joint:
@@ -239,8 +239,8 @@ def _feed(page, x, top, job):
     y = page.heading(x, top, page.column, "3 Feed")
     words = choke_for(plan).sentence(plan, tape)
     words += (
-        f" Right at the feed: its centre goes to one inner wire, its braid to the other. Lead the line straight "
-        f"away from the wire {USUAL}."
+        f" Right at the feed: its centre goes to one inner wire, its braid to the other. Lead the line "
+        f"straight away from the wire {USUAL}."
     )
     y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
     told = "" if line.told else " (taken; none was told)"
