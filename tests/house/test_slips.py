@@ -131,7 +131,7 @@ def test_a_still_owns_it_too(monkeypatch, capsys):
 def test_a_slip_in_a_live_view_is_the_student_s():
     """Told as it is, without a traceback."""
     view = live.planner(low="20m", high="40m")
-    assert "lower band" in view.player.frames["message"] and len(view.children) == 2
+    assert "lower band" in view.player.frames["says"][0] and len(view.children) == 2
 
 
 def test_trimming_does_not_take_our_mistake_for_a_fault(monkeypatch):

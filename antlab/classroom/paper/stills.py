@@ -50,10 +50,10 @@ def still(widget):
     about = {
         "name": view.__name__,
         "title": view.title,
-        "drag": [f"{s.name} ({_span(s)})" for s in sliders],
+        "drag": [f"{s.name} ({_span(s)})" for s in sliders if s.shown],
         "choose": [worded(name) for name in widget.controls],
         "here": [
-            *(slider.titled(places[name], sliders) for name, slider in zip(places, sliders, strict=True)),
+            *(s.titled(places[name], sliders) for name, s in zip(places, sliders, strict=True) if s.shown),
             *(f"{worded(name)}: {control.label}" for name, control in widget.controls.items()),
         ],
     }  # fmt: skip

@@ -74,6 +74,8 @@ const STYLE = `
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
+.antlab-view .widget-toggle-buttons button { width: auto; padding: 0 12px; font-size: 16px; color: #111; }
+.antlab-view .widget-toggle-buttons button.mod-active { color: #fff; background: #111; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
 .antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
 .antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }

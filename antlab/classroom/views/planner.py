@@ -48,6 +48,7 @@ GROUPS = {
 }
 _UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
 _SMALL = 0.7  # of a small yard
+_COST = "A button mends it: kHz under an SWR of 2, watts in a trap, gain (and how much more than asked)."
 
 
 def shape_of(height_m, drop_m):
@@ -345,15 +346,16 @@ class Seen:
             return [*head, *self._garden(), self._others()]
         if show == KEEP:
             return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
-        return [*head, _power(made), self._others(), self._sizes()]
+        mean = self.wish.yard.mean_note
+        return [*head, _power(made), self._others(), self._sizes(), *([mean] if mean else [])]
 
     def _head(self):
         if self.faults:
             told = [one.words for one in self.faults]
-            return told if self.made is None else [*told, f"Each button mends it: {mending.COST}."]
+            return told if self.made is None else [*told, _COST]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It fits: {self.say(width)} of {self.say(room)}, ropes counted."
-        return [fits, self.wish.yard.mean_note] if self.wish.yard.mean_note else [fits]
+        return [fits]
 
     def _sizes(self):
         inner, outer = self.dipole.inner_m, self.dipole.outer_m
