@@ -94,6 +94,7 @@ class _Shown(Tape):
     """Lengths in metres and in feet, of which the page shows one."""
 
     def both(self, metric, imperial):
+        imperial = re.sub("(?<!ft) ", "\u00a0", imperial)  # a narrow column breaks after the feet
         return f'<span class="m">{metric}</span><span class="ft">{imperial}</span>'
 
 
@@ -152,7 +153,7 @@ def _hangs(antenna, plan):
     elif there.vee:
         rope = f"rope: to a post {far} from the mast, {TAPE.place(ties[1][1])} up, in line with the wire"
     else:
-        rope = f"rope to the support, {TAPE.cut(there.rope_m[0], digits=2)} from the wire’s end"
+        rope = f"rope to the support, {TAPE.place(there.rope_m[0])} from the wire’s end"
     means = {
         "A": f"inner wire, feed to trap: {TAPE.cut(plan.inner_m)}",
         "B": f"outer wire, trap to end: {TAPE.cut(plan.outer_m)}",
