@@ -197,8 +197,8 @@ FIGURES = {
     ),
     "build-sheet": Still(
         _build_sheet,
-        "A page to print. The wire as it hangs, with all sizes; what to cut, wind, feed, hang and keep off; how "
-        "to trim, with lines to write in; the cautions.",
+        "A page to print. The wire as it hangs, with all sizes; what to cut, wind, feed, hang and keep off; "
+        "how to trim, with lines to write in; the cautions.",
         looks=("plain",),  # a page for the printer
     ),
     "trim-log": Still(

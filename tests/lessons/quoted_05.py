@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from antlab.antenna.feeding import CHOKES
 from antlab.classroom.third_wire import FED_A, STRAY_A
 from antlab.classroom.views import feed_line
 from antlab.physics import cable, circuit, coil
@@ -95,17 +96,12 @@ def fed_in():
     return takes, forward - back, share
 
 
-AIR = {
-    "diameter_mm": 110 + cable.cable("RG-58").outer_mm,
-    "length_mm": 8 * cable.cable("RG-58").outer_mm,
-    "turns": 8,
-}
-
-
 def air_choke():
     """Ohms of the air coil on 14.2 MHz, to ten. Half of it on 7.1; a capacitor outside can cancel it."""
-    inductance_uh = coil.solenoid_uh(**AIR)
-    ohms = 2 * np.pi * 14.2 * inductance_uh
+    air = CHOKES[1]
+    thick = cable.cable("RG-58").outer_mm
+    size = {"diameter_mm": air.across_mm + thick, "length_mm": air.turns * thick, "turns": air.turns}
+    ohms = 2 * np.pi * 14.2 * coil.solenoid_uh(**size)
     outside = -700j  # the braid's outside, like a capacitor
     assert abs(outside + 1j * ohms) < abs(outside) < abs(outside + 4000)
     return round(ohms, -1)
@@ -123,6 +119,11 @@ QUOTED = {
     "S = 1.25 / 0.75 = {:.2f}": swr_after_half,
     "it takes {:.1f}. The radio sends 100 W forward and gets": lambda: fed_in()[0],
     "it feeds in is {:.2f} W. Of each 100 W fed in, the antenna gets {:.0f}": lambda: fed_in()[1:],
+    "{:g} turns of RG-58 through a ring {:g} mm (2.4 in)": lambda: (CHOKES[0].turns, CHOKES[0].across_mm),
+    "{:g} turns of RG-58 side by side on a pipe of {:g} mm (4.3 in)": lambda: (
+        CHOKES[1].turns,
+        CHOKES[1].across_mm,
+    ),
     "On 14.2 MHz that is about {:.0f} Ω": air_choke,
     "3 dB are a half, {:.0f} dB a tenth": lambda: -10 * np.log10(0.1),
     "The line alone loses {:.1f} dB": line_alone,
@@ -152,9 +153,7 @@ GIVEN = [
     "Follow 100 W through",
     "Of the 50 W that arrive",
     "on 7.1 MHz half of it",
-    "a ring 61 mm (2.4 in)",
     "some kΩ, most of it",
-    "a pipe of 110 mm (4.3 in)",
     "an antenna of 150 Ω",
     "our 150 Ω",
     "150 Ω on 50 is 3",
