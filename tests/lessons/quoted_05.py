@@ -153,5 +153,4 @@ GIVEN = [
     "the line loses 2 dB",
     "a loss of 1.4 dB in 100 feet on 10 MHz",
     "On 14.1 MHz",
-    "a plain 50 Ω",
 ]
