@@ -32,8 +32,8 @@ def one_wave(fig, f_mhz):
 def _beside(f_mhz):
     """A frequency, and which band it is in or next to."""
     near = min(map(band, BANDS), key=lambda one: max(one.low_mhz - f_mhz, f_mhz - one.high_mhz))
-    how = "in" if near.low_mhz <= f_mhz <= near.high_mhz else "next to"
-    return f"{f_mhz:.1f} MHz, {how} the {near.name.removesuffix('m')}-metre band"
+    how = "" if near.low_mhz <= f_mhz <= near.high_mhz else "next to the "
+    return f"{f_mhz:.1f} MHz, {how}{near.name.removesuffix('m')}-metre band"
 
 
 WIRE = 10.0  # height of the wire in the picture

@@ -47,7 +47,7 @@ def _solved_anew():
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 4.0), (3.9, 5.6)), work="winding")
+@view(*SLIDERS, size=((9.0, 4.0), (3.9, 5.6), (4.68, 5.3)), work="winding")
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
 
@@ -71,7 +71,7 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
         "larger coil narrows the lower band and widens the upper one."
     )
     sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
-    parts = swr_curves(fig, sweeps, names, above_em=6.6)
+    parts = swr_curves(fig, sweeps, names, above_em=3.9, over_em=2.6)
     for ax, name, wide, lost in zip(
         fig.axes, names, (widths, high_widths), solved[:, 2:4].real.T, strict=True
     ):
