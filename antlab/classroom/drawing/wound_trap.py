@@ -26,6 +26,7 @@ JOINT, APART, ASIDE, PAST = 2.9, 3.7, 3.6, 0.6
 # Downwards from the pipe: to the jacket's end, to what ends before the joint, to the joint, to all words.
 JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 4.4, 5.8
 ABOVE = 1.9  # for the words over the pipe
+LEAST_PT = 8.0  # the smallest type on paper
 
 
 def to_scale(fig, *, pipe_mm, winding_mm, **place):
@@ -91,12 +92,12 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     parts += _joined(ax, joined, ends, tied, em)
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
         parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
-    beside = (wire + half + thick / 2) / 2
-    for x, y, texts in (
-        (0 * pipe, top, said[0]), (-beside, 0.36 * pipe, said[1]),
-        (beside, 0.36 * pipe, ["● = solder"] * len(pipe)),
+    beside, less = (wire + half + thick / 2) / 2, max(0.96, LEAST_PT / mpl.rcParams["font.size"])
+    for x, y, size, texts in (
+        (0 * pipe, top, 1.0, said[0]), (-beside, 0.36 * pipe, less, said[1]),
+        (beside, 0.36 * pipe, less, ["● = solder"] * len(pipe)),
     ):  # fmt: skip
-        parts.append(Part(ax, "text", x, y, Pen(BLACK, size=0.96), tuple(texts)))
+        parts.append(Part(ax, "text", x, y, Pen(BLACK, size=size), tuple(texts)))
     return parts
 
 
