@@ -158,6 +158,25 @@ def test_every_page_by_keys_and_mouse(folder, phone):
             agrees(root, still, frames, row_of(at, counts))
 
 
+def test_a_wide_window_has_the_wide_picture(folder, phone):
+    """On a laptop the picture is as wide as a notebook's; made narrow it is the phone's again."""
+    phone.set_viewport_size({"width": 1280, "height": 720})
+    phone.goto((folder / "trap_dipole.html").as_uri())
+    view, root = pages.views()["trap_dipole"], phone.locator(".antlab")
+    wanted, choices = view.settings(pages.calls()["trap_dipole"])
+    row = view.places(wanted, choices)[0]
+    for look, wide in ((pages.WIDE, 1280), (PHONE, 390)):
+        phone.set_viewport_size({"width": wide, "height": 720})
+        still, frames = view.film(look, choices)
+        root.locator(f"img[width='{still['width']}']").wait_for()
+        phone.wait_for_timeout(200)
+        assert root.locator(".antlab-picture").bounding_box()["width"] > 0.7 * wide
+        agrees(root, still, frames, row)
+        root.get_by_role("slider").press("ArrowRight")
+        row += 1
+        agrees(root, still, frames, row)
+
+
 def row_of(at, counts):
     """Row of the table for the places of the sliders."""
     row = 0

@@ -302,8 +302,7 @@ def test_pages(tmp_path, monkeypatch):
         assert len(text.encode()) < 1e6
         assert "default-src 'none'" in text and '<html lang="en">' in text
         assert set(re.findall(r"https?://[^\s\"'<]+", text)) <= {"http://www.w3.org/2000/svg"}
-    packed = re.search(r"playPage\(document.getElementById\(\"view\"\), (.*)\);\n", text)[1]
-    film = json.loads(packed)
+    film = json.loads(re.search(r"const film = (.*);\n", text)[1])
     _, frames = VIEWS[path.stem].film(PHONE, VIEWS[path.stem].defaults)
     assert base64.b64decode(film["frames"]["table"]) == frames["table"]
     said = (folder / "height.html").read_text(encoding="utf-8")

@@ -1,7 +1,8 @@
 """The film of a live view: what Python sends to a player, so that anybody can write another player.
 
 A film is a still, sent once, and frames laid over it. In a notebook both are traits of `player.Player`, and
-bytes travel as they are; a phone page has one JSON object, a `Film`, whose bytes are base64 (`packed`).
+bytes travel as they are; a phone page has one JSON object, a `Film`, whose bytes are base64 (`packed`), and
+one for a wide window (`squeezed`).
 
 Lengths: the picture is `width` by `height` pixels, from its upper left corner, x to the right and y down;
 everything in frames counts in FINE parts of a pixel. The PNG has that shape, often with more dots.
@@ -46,6 +47,7 @@ another VERSION. Whoever changes what a key means, or takes one away, raises VER
 
 import base64
 import json
+import zlib
 from typing import Literal, TypedDict
 
 import numpy as np
@@ -307,3 +309,24 @@ def packed(film: Film) -> str:
     """A film as JSON that may stand within a script of HTML, its bytes in base64."""
     text = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
     return text.replace("<", "\\u003c")  # no tag within the script
+
+
+def squeezed(film: Film) -> str:
+    """A film in little room: deflated, in base64. What was deflated is a line of JSON and then all bytes.
+
+    In the JSON stands where among them each thing lies. Of the table's rows only the steps from one to the
+    next are told, column by column, first the lower bytes of all and then the upper ones.
+    """
+    moving, raw = film["frames"], bytearray()
+    stays, moves = np.split(np.frombuffer(moving["table"], "<i2"), [moving["fixed"]])
+    rows = moves.reshape(moving["rows"], moving["columns"])
+    steps = np.diff(rows, axis=0, prepend=np.zeros((1, rows.shape[1]), "<i2"))
+    halves = np.ascontiguousarray(steps.T).view(np.uint8).reshape(-1, 2).T
+    less = film | {"frames": moving | {"table": stays.tobytes() + halves.tobytes()}}
+
+    def placed(piece):
+        raw.extend(piece)
+        return {"bytes": [len(raw) - len(piece), len(raw)]}
+
+    said = json.dumps(less, ensure_ascii=False, default=placed).encode()
+    return base64.b64encode(zlib.compress(said + b"\n" + raw, 9)).decode("ascii")

@@ -621,13 +621,40 @@ export function play(host, at, ask = () => {}, choose = null) {
   return { setStill, setFrames, setLook, key, gone, stop };
 }
 
-// A phone page: the whole film is in the file, its bytes in base64.
-export function playPage(host, { still, frames, at }) {
-  const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
-  const player = play(host, at);
-  player.setStill({ ...still, png: bytes(still.png) });
-  const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
-  player.setFrames({ ...frames, waves, table: bytes(frames.table) });
+const bytesOf = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+
+// A film that film.py has squeezed: a line of JSON, then all bytes; of a table the steps from row to row.
+async function unsqueezed(text) {
+  const stream = new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const all = new Uint8Array(await new Response(stream).arrayBuffer()), end = all.indexOf(10) + 1;
+  const film = JSON.parse(new TextDecoder().decode(all.subarray(0, end)),
+    (_, value) => value?.bytes ? all.slice(end + value.bytes[0], end + value.bytes[1]) : value);
+  const { fixed, rows, columns, table: steps } = film.frames, many = rows * columns, low = 2 * fixed;
+  const table = new Int16Array(fixed + many);
+  table.set(new Int16Array(steps.buffer, 0, fixed));
+  for (let i = 0; i < many; i++) {
+    const here = fixed + (i % rows) * columns + Math.floor(i / rows);
+    table[here] = (i % rows && table[here - columns]) + (steps[low + i] | steps[low + many + i] << 8);
+  }
+  film.frames.table = new Uint8Array(table.buffer);
+  return film;
+}
+
+// A phone page: the whole film is in the file, its bytes in base64, and that for a wide window, if there is one.
+export function playPage(host, film, wide) {
+  const player = play(host, [...film.at]), broad = matchMedia("(min-width: 1000px)");
+  const bytes = (text) => typeof text === "string" ? bytesOf(text) : text;
+  let large;
+  const show = async () => {
+    const fits = broad.matches;
+    const { still, frames } = fits && wide && globalThis.DecompressionStream ? await (large ??= unsqueezed(wide)) : film;
+    if (fits !== broad.matches) return; // it was turned meanwhile
+    player.setStill({ ...still, png: bytes(still.png) });
+    const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
+    player.setFrames({ ...frames, waves, table: bytes(frames.table) });
+  };
+  broad.addEventListener("change", show);
+  return show();
 }
 
 // The lesson's still pictures lie in figures/, and for the projector once more in figures/projector/.
