@@ -3,6 +3,7 @@
 import threading
 from contextlib import contextmanager
 
+import numpy as np
 import pytest
 from film import agrees
 
@@ -147,7 +148,14 @@ def test_every_page_by_keys_and_mouse(folder, phone):
         counts = [slider.count for slider in view.sliders(**choices)]
         at = view.places(wanted, choices)
         assert root.get_attribute("data-row") == str(row_of(at, counts))
-        for k, slider in enumerate(root.get_by_role("slider").all()):
+        named = [bool(slider.words) for slider in view.sliders(**choices)]
+        groups = iter(root.get_by_role("radiogroup").all())
+        for k in np.flatnonzero(named):
+            for place, button in enumerate(next(groups).get_by_role("radio").all()):
+                button.check()
+                at[k] = place
+                assert root.locator(".antlab-says").inner_text() == frames["says"][row_of(at, counts)]
+        for k, slider in zip(np.flatnonzero(~np.array(named)), root.get_by_role("slider").all(), strict=True):
             slider.focus()
             for key, place in (("Home", 0), ("End", counts[k] - 1), ("ArrowLeft", counts[k] - 2)):
                 phone.keyboard.press(key)

@@ -158,4 +158,5 @@ GIVEN = [
     "At 15° the echo's",
     "too steep for 28.5 MHz at noon",
     "metres reads 15°",
+    "over the top, past 90°",
 ]

@@ -14,7 +14,9 @@ is true there is one row, 0, and each new setting is asked of the kernel by the 
 The table: little-endian int16. First come `fixed` numbers that hold for every row, then `rows` times
 `columns` that move. The x of a part's `n` points lie together, and so do their y, each in one of the two
 blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interrupts a line, drops a dot and
-hides a text.
+hides a text. A line that is `smooth` is curved: from b to c by a cubic of Bézier by way of b + (c − a) / 6
+and c − (d − b) / 6, where a comes before b and d after c; at an end 3b − 3c + d stands for a, and
+3c − 3b + a for d.
 
 Time: where `clock` is above 0, it is the seconds on the screen that a turn of the wave takes. A piece that
 swings has three blocks of `n` numbers more, a, b and c, and after t turns its ordinates are
@@ -63,6 +65,7 @@ class Dial(TypedDict):
     name: str
     unit: str
     texts: list[str]  # one for each place, unit included
+    named: bool  # whether it is no quantity: its places have names, and a button each
 
 
 class Still(TypedDict):
@@ -95,6 +98,7 @@ class Piece(TypedDict):
     y: Block
     swing: list[Block]  # a, b and c of what swings, or empty
     order: int  # how often it swings in a turn
+    smooth: bool  # of a line: whether it is curved through its points
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
     width: float  # of the line, or across a dot
@@ -189,7 +193,7 @@ def frames(fig, scene, positions) -> Frames:
         pieces.append(
             Piece(
                 kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
-                order=part.order, color=pen.color, fill=pen.fill,
+                order=part.order, smooth=part.smooth, color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 size=float(part.font_pt * pen.size * px), align=pen.align, bold=pen.bold,

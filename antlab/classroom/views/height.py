@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from antlab.classroom.drawing.axes import dbi
 from antlab.classroom.drawing.parts import Handle, Scene
 from antlab.classroom.drawing.two_bands import lobes
 from antlab.classroom.views.player import Slider, view
@@ -42,9 +43,9 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
             [
                 f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, "
                 f"beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
-                + ("" if toward_deg is None else f", {dbi:.1f} dBi at {toward_deg:g}°".replace("-", "−"))
+                + ("" if toward_deg is None else f", {dbi(sent)} at {toward_deg:g}°")
                 + (", flat on top" if overhead > -FLAT_DB and t < 85 else "")
-                for t, a, b, n, dbi, overhead in zip(
+                for t, a, b, n, sent, overhead in zip(
                     takeoff,
                     low_edge,
                     high_edge,

@@ -28,9 +28,20 @@ const STYLE = `
   outline: 3px solid #993300 !important; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:focus-visible { outline-offset: -3px !important; }
 .antlab-slider input:disabled { opacity: 0.4; }
-.antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; align-items: end; }
+.antlab-many { display: flex; flex-wrap: wrap; column-gap: 24px; align-items: end; }
+.antlab-many > .antlab-slider { flex: 1 1 min(240px, 100%); }
+.antlab-many:has(.antlab-named) > .antlab-slider { flex-basis: min(210px, 100%); }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
+.antlab-named { display: flex; flex-wrap: wrap; gap: 2px 4px; }
+.antlab-named > span { flex-basis: 100%; }
+.antlab-named label { position: relative; display: flex; align-items: center; min-height: 30px; padding: 0 6px;
+  font-size: 16px; border: 2px solid #4f5660; border-radius: 6px; }
+.antlab-named label:has(:checked) { color: #fff; background: #111; }
+.antlab-named label:has(:focus-visible) { outline: 3px solid #993300; outline-offset: 1px; }
+.antlab-named label:has(:disabled) { opacity: 0.4; }
+@media (max-width: 560px) { .antlab-named > span { flex-basis: auto; align-self: center; } }
+.antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
@@ -55,7 +66,7 @@ const STYLE = `
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
 @media (pointer: fine) { .antlab-many input { height: 30px; } }
-@media (pointer: coarse) { .antlab-clock button { min-height: 44px; } }
+@media (pointer: coarse) { .antlab-clock button, .antlab-named label { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture canvas { position: absolute; }
@@ -76,7 +87,7 @@ const STYLE = `
 .antlab-aside > :first-child .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
-.antlab-projector button { font-size: 20px; }
+.antlab-projector :is(button, .antlab-named label) { font-size: 20px; }
 .antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
@@ -337,15 +348,9 @@ export function play(host, at, ask = () => {}, choose = null) {
     button?.setAttribute("aria-pressed", look === "projector");
   }
 
-  function showSlider(k) {
-    const text = still.sliders[k].texts[at[k]];
-    inputs[k].input.setAttribute("aria-valuetext", text);
-    inputs[k].output.textContent = text;
-  }
-
   function follow(k, index) {
     at[k] = index;
-    showSlider(k);
+    inputs[k].show();
     if (still.ask) {
       placeGrips();
       ask([...at]);
@@ -358,19 +363,44 @@ export function play(host, at, ask = () => {}, choose = null) {
   function makeSliders() {
     sliders.replaceChildren();
     sliders.classList.toggle("antlab-many", still.sliders.length > 1);
-    inputs = still.sliders.map(({ name, unit, texts }, k) => {
-      const line = make("div", { class: "antlab-slider" }, sliders);
-      const label = make("label", {}, line);
-      make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
-      at[k] = Math.min(at[k] ?? 0, texts.length - 1);
-      const input = make("input", { type: "range", min: 0, max: texts.length - 1, step: 1 }, label);
-      input.value = at[k];
-      input.addEventListener("input", () => follow(k, Number(input.value)));
-      input.addEventListener("change", () => ask([...at]));
-      const output = make("output", { "aria-live": "off" }, line);
-      return { input, output };
+    inputs = still.sliders.map((dial, k) => {
+      at[k] = Math.min(at[k] ?? 0, dial.texts.length - 1);
+      return dial.named ? makeNamed(dial, k) : makeSlider(dial, k);
     });
-    inputs.forEach((_, k) => showSlider(k));
+    inputs.forEach((one) => one.show());
+  }
+
+  function makeSlider({ name, unit, texts }, k) {
+    const line = make("div", { class: "antlab-slider" }, sliders);
+    const label = make("label", {}, line);
+    make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
+    const input = make("input", { type: "range", min: 0, max: texts.length - 1, step: 1 }, label);
+    input.addEventListener("input", () => follow(k, Number(input.value)));
+    input.addEventListener("change", () => ask([...at]));
+    const output = make("output", { "aria-live": "off" }, line);
+    const show = () => {
+      input.value = at[k];
+      output.textContent = texts[at[k]];
+      input.setAttribute("aria-valuetext", texts[at[k]]);
+    };
+    return { show, all: [input] };
+  }
+
+  // What has names for its places is no quantity to slide along: a button for each.
+  function makeNamed({ name, texts }, k) {
+    const line = make("div", { class: "antlab-named", role: "radiogroup", "aria-label": name }, sliders);
+    make("span", { "aria-hidden": "true" }, line).textContent = name;
+    const group = `antlab-${Math.random().toString(36).slice(2)}`;
+    const all = texts.map((text, place) => {
+      const label = make("label", {}, line), input = make("input", { type: "radio", name: group }, label);
+      make("span", {}, label).textContent = text;
+      input.addEventListener("change", () => {
+        follow(k, place);
+        ask([...at]);
+      });
+      return input;
+    });
+    return { show: () => { all[at[k]].checked = true; }, all };
   }
 
   function setStill(next) {
@@ -483,7 +513,7 @@ export function play(host, at, ask = () => {}, choose = null) {
   }
 
   function take(grip, event) {
-    const { mark, handle: { slider } } = grip, { input } = inputs[slider];
+    const { mark, handle: { slider } } = grip, [input] = inputs[slider].all;
     if (event.button || input.disabled) return;
     event.preventDefault();
     const where = ({ clientX, clientY }) => {
@@ -500,9 +530,7 @@ export function play(host, at, ask = () => {}, choose = null) {
         const far = Math.hypot(px - (x - x0 + hx), py - (y - y0 + hy));
         if (far < least || (far === least && Math.abs(place - at[slider]) < Math.abs(best - at[slider]))) [best, least] = [place, far];
       }
-      if (best === at[slider]) return;
-      input.value = best;
-      follow(slider, best);
+      if (best !== at[slider]) follow(slider, best);
     };
     const drop = () => {
       mark.classList.remove("antlab-held");
@@ -543,26 +571,40 @@ export function play(host, at, ask = () => {}, choose = null) {
     for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
   }
 
-  function outline({ kind, n, x, y, swing, order }) {
+  function outline({ kind, n, x, y, swing, order, smooth }) {
     const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
     const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
     const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
-    let path = "", pen = "M";
+    let path = "", pen = "M", run = [];
     for (let i = 0; i < n; i++) {
       const px = table[x0 + i];
       let py = table[y0 + i];
       if (px === GAP || py === GAP || table[a0 + i] === GAP) {
+        path += curve(run);
+        run = [];
         pen = "M";
         continue;
       }
       if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin + table[c0 + i] * power);
-      if (kind === "dots") path += `M${px} ${py}h0`;
+      if (smooth) run.push([px, py]);
+      else if (kind === "dots") path += `M${px} ${py}h0`;
       else {
         path += `${pen}${px} ${py}`;
         pen = "L";
       }
     }
-    return path;
+    return path + curve(run);
+  }
+
+  // A smooth curve through three points or more: at each it runs as from the point before to the one after.
+  function curve(run) {
+    const beyond = (near, next, third) => [0, 1].map((axis) => 3 * (near[axis] - next[axis]) + third[axis]);
+    return run.map((c, i) => {
+      if (!i) return `M${c.join(" ")}`;
+      const b = run[i - 1], a = run[i - 2] ?? beyond(b, c, run[2]), d = run[i + 1] ?? beyond(c, b, a);
+      const [x1, y1, x2, y2] = [...[0, 1].map((axis) => b[axis] + (c[axis] - a[axis]) / 6), ...[0, 1].map((axis) => c[axis] - (d[axis] - b[axis]) / 6)];
+      return `C${Math.round(x1)} ${Math.round(y1)} ${Math.round(x2)} ${Math.round(y2)} ${c.join(" ")}`;
+    }).join("");
   }
 
   // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
@@ -604,7 +646,7 @@ export function play(host, at, ask = () => {}, choose = null) {
     root.classList.add("antlab-gone");
     message.textContent = text;
     message.hidden = false;
-    inputs.forEach(({ input }) => { input.disabled = true; });
+    inputs.flatMap(({ all }) => all).forEach((input) => { input.disabled = true; });
     if (button) button.disabled = true;
   }
 

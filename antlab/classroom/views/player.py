@@ -44,7 +44,8 @@ REGISTERED = {}  # every View that `@view` has made, by its name
 class Slider:
     """A quantity to drag: name and unit, first and last value, number of positions, where it begins.
 
-    words: what each position is called, where it is no quantity; then start is 0 and stop the last one.
+    words: what each position is called, where it is no quantity, and has a button each; then start is 0 and
+    stop the last one.
     """
 
     name: str
@@ -188,7 +189,10 @@ class View:
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
         wide, high = (round(inches * INCH_PX) for inches in fig.get_size_inches())
-        dials = [Dial(name=s.name, unit=s.unit, texts=[s.text(v) for v in s.values]) for s in sliders]
+        dials = [
+            Dial(name=s.name, unit=s.unit, texts=[s.text(v) for v in s.values], named=bool(s.words))
+            for s in sliders
+        ]
         return Still(
             version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
             ask=self.ask, clock=self.turn_s, sliders=dials,

@@ -102,11 +102,11 @@ def _told(lands, returns, gain, mine, wire_m):
 def _panels(fig):
     """Axes for the earth from the side, for words, for gain against height, and for the map."""
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    left = (0, 0.6) if wide else (0, 1)
+    left = (0, 0.51) if wide else (0, 1)
     rows = (
-        ((0.66, 1), (0.4, 0.66), (0, 0.4), (0, 1))
+        ((0.68, 1), (0.4, 0.68), (0, 0.4), (0, 1))
         if wide
-        else ((0.82, 1), (0.69, 0.82), (0.46, 0.69), (0, 0.46))
+        else ((0.84, 1), (0.72, 0.84), (0.52, 0.72), (0, 0.52))
     )
     bare = {"margins_em": (0.3, 0.3, 0.2, 0.2)}
     side = plot_axes(fig, x=(-2450, 2300), y=(-560, 640), span=left, rows=rows[0], aspect="equal", **bare)
@@ -119,8 +119,8 @@ def _panels(fig):
     plan = plot_axes(
         fig,
         x=(-edge, edge),
-        y=(-edge, 1.3 * edge),
-        span=(0.6, 1) if wide else (0, 1),
+        y=(-edge, 1.2 * edge),
+        span=(0.51, 1) if wide else (0, 1),
         rows=rows[3],
         aspect="equal",
         **bare,
