@@ -33,14 +33,13 @@ const STYLE = `
 .antlab-many:has(.antlab-named) > .antlab-slider { flex-basis: min(210px, 100%); }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
-.antlab-named { display: flex; flex-wrap: wrap; gap: 2px 4px; }
-.antlab-named > span { flex-basis: 100%; }
-.antlab-named label { position: relative; display: flex; align-items: center; min-height: 30px; padding: 0 6px;
-  font-size: 16px; border: 2px solid #4f5660; border-radius: 6px; }
+.antlab-named > span { display: block; }
+.antlab-named label { position: relative; display: inline-flex; align-items: center; min-height: 30px; padding: 0 6px;
+  margin: 0 4px 2px 0; vertical-align: bottom; font-size: 16px; border: 2px solid #4f5660; border-radius: 6px; }
 .antlab-named label:has(:checked) { color: #fff; background: #111; }
 .antlab-named label:has(:focus-visible) { outline: 3px solid #993300; outline-offset: 1px; }
 .antlab-named label:has(:disabled) { opacity: 0.4; }
-@media (max-width: 560px) { .antlab-named > span { flex-basis: auto; align-self: center; } }
+@media (max-width: 560px) { .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; } }
 .antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
