@@ -86,7 +86,7 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     parts += [
         Part(axes[1], "line", tuned + [0, 0], np.array([1.0, 5.0]), replace(THIRD, width=0.7)),
         Part(
-            axes[1], "text", tuned - 0.06, 0 * tuned + 4.6, Pen(THIRD.color, align="right"), ("trap",) * rows
+            axes[1], "text", tuned + 0.06, 0 * tuned + 4.6, Pen(THIRD.color, align="left"), ("trap",) * rows
         ),
     ]
     held, drawn = _wire(fig, *solved[:, :2].real.T)
