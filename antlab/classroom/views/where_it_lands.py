@@ -149,7 +149,15 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     for km in range(1000, 4001, 1000):
         ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
         lean = {"rotation": np.degrees(tilt - km / sky.EARTH_KM), "rotation_mode": "anchor"}  # as the ground
-        label(ax, *place(km, -75), f"{km} km" if km == 1000 else f"{km}", ha="center", va="top", fontsize=small(), **lean)
+        label(
+            ax,
+            *place(km, -75),
+            f"{km} km" if km == 1000 else f"{km}",
+            ha="center",
+            va="top",
+            fontsize=small(),
+            **lean,
+        )
     far, zone = column(lands), column(np.minimum(skip, 4500.0))
     here, there, apex = place(0 * far, 0), place(far, 0), place(far / 2, LAYER_KM)
     beyond = [a + 0.5 * (a - h) for a, h in zip(apex, here, strict=True)]
