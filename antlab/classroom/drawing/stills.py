@@ -80,7 +80,7 @@ def against_height(height_m, panels, size=(4.7, 3.9)):
     size: of a panel, inches. Returns fig and the panels' axes.
     """
     ticks = np.arange(0, height_m[-1] + 1, 5)
-    words = [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
+    words = ["" if tick % 10 else f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
     return _plain_curves(height_m, "height, m", (ticks, words), panels, size)
 
 

@@ -22,7 +22,7 @@ WIRE, EDGE, SOLDER = Pen(BLACK, width=0.8), Pen(BLACK, width=0.35), Pen(BLACK, w
 HOLE = 0.22  # of the pipe's thickness: how far up its front the cable goes into it
 # In widths of the letter m, sideways: from the middle to the joint's end, at least; from one conductor to the
 # other; from there to the antenna's wire, and on to the pipe's end.
-JOINT, APART, ASIDE, PAST = 2.9, 3.7, 3.6, 0.6
+JOINT, APART, ASIDE, PAST = 2.9, 3.7, 3.1, 0.6
 # Downwards from the pipe: to the jacket's end, to what ends before the joint, to the joint, to all words.
 JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 4.4, 5.8
 ABOVE = 1.9  # for the words over the pipe
@@ -204,7 +204,7 @@ def hookups(*joints):
         fig, axes = plt.figure(figsize=inches(4.7 * len(joints), 3.3)), []
         for i, joined in enumerate(joints):
             at = {"span": (i / len(joints), (i + 1) / len(joints))}
-            axes.append(to_scale(fig, pipe_mm=46, winding_mm=25, **at))
+            axes.append(to_scale(fig, pipe_mm=50, winding_mm=25, **at))
             title = {"series": "in series", "braid": "across the braid", WRONG: "wrong: no coil left"}[joined]
             axes[-1].set_title(title, fontweight="bold", y=0.91)
             for part in wound_trap(axes[-1], [33.4], [4], cable_mm=cable_mm, called="RG-58", joined=joined):

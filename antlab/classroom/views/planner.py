@@ -297,7 +297,11 @@ def three_yards():
             names, patterns = zip(
                 *((one.band.label, made.dipole.pattern(one.f_mhz)) for one in made.aims), strict=True
             )
-            words = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)\nthe dotted ray: {up:.0f}°"
+            gain = [dbi(float(pattern.gain_dbi(up))) for pattern in patterns]
+            words = (
+                f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)\n"
+                f"{gain[0].removesuffix(' dBi')} and {gain[1]} at {up:.0f}°"
+            )
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.65, words, va="top")
             parts = _yard(panels[0], *place, float(made.width_m), made.dipole)
