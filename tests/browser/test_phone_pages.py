@@ -151,7 +151,7 @@ def test_every_page_by_keys_and_mouse(folder, phone):
         named = [bool(slider.words) for slider in view.sliders(**choices)]
         groups = iter(root.get_by_role("radiogroup").all())
         for k in np.flatnonzero(named):
-            for place, button in enumerate(next(groups).get_by_role("radio").all()):
+            for place, button in [*enumerate(next(groups).get_by_role("radio").all())][::-1]:
                 button.check()
                 at[k] = place
                 assert root.locator(".antlab-says").inner_text() == frames["says"][row_of(at, counts)]
