@@ -368,11 +368,11 @@ class Trimming:
 
     def _wet(self, fit, curves):
         """Whether traps of poor Q explain the curves far better than any ohms at the feed, in words or ""."""
-        if not fitting.POOR < np.max(fit.misfit) < fitting.HOPELESS:
+        if not faults.WET_FROM < np.max(fit.misfit) < fitting.HOPELESS:
             return ""
         wet = replace(self.known, traps=(replace(self.known.trap, q=faults.WET_Q),))
         other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual)
-        return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.6 else ""
+        return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.7 else ""
 
     def fitted(self, *sweeps):
         """The model that measures like these sweeps: a fitting.Fit. Raises Slip as advise_sweep does."""

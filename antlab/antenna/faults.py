@@ -20,7 +20,7 @@ _LOW_OHMS = 25.0  # the same on the lower band, which hears more of them
 TOO_MANY_OHMS = 40.0  # of the fit, to either side: then it is no fit
 STRAIN = 3.2  # times what is usual, see fitting.Usual.strain
 MISFIT = 0.028  # of the reflection
-WET_Q = 15.0
+WET_Q, WET_FROM = 15.0, 0.008  # of poor traps; the misfit from which on they are thought of
 # What is said with numbers of the day in it; the phone on the lawn says it in the same words.
 SAID = {
     "too_far": (

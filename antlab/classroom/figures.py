@@ -105,23 +105,20 @@ FIGURES = {
     ),
     "tuned-circuit": Still(
         lambda: live.tuned_circuit.draw((4, 100, 200), (4, 400, 200)),
-        "Impedance of a coil with a capacitor across it against frequency. With 4 microhenries and 100 "
-        "picofarads a needle of 40 kilohms stands at 7.96 MHz, where the coil's rising and the capacitor's "
-        "falling line cross. Four times the capacitor: the lines cross and the needle stands at half the "
-        "frequency, and it is half as high.",
+        "Ohms of the pair against frequency: a needle of 40 kilohms at 7.96 MHz, where the coil's rising "
+        "line crosses the capacitor's falling one. With four times the capacitor the needle stands at half "
+        "the frequency, half as high.",
     ),
     "tuned-circuit-poor": Still(
         lambda: live.tuned_circuit.draw((4, 100, 200), (4, 100, 2)),
         "Left, Q 200: a needle at 7.96 MHz, the two dots of the rule upon it. Right, Q 2: a low hump whose "
-        "top lies left of the crossing of coil and capacitor, where the rule has it. Of the two dots of the "
-        "rule the left one lies below the curve, the right one close to it.",
+        "top lies left of where the rule has it; of the rule's dots the left one lies below the curve.",
     ),
     "half-wave-wire": Still(
         lambda: live.half_wave_wire.draw(10.04, 10.56),
-        "Two lengths of wire for 14.2 MHz, 10.04 and 10.56 m (33 and 35 ft). Above, the current is largest "
-        "in the middle and nothing at the ends, the voltage the other way round. Below, SWR against "
-        "frequency: the shorter wire dips at 14.45 MHz, above the band, the longer one at 13.74 MHz, below "
-        "it.",
+        "Two wires for 14.2 MHz, 10.04 and 10.56 m (33 and 35 ft) long. In both the current is largest in "
+        "the middle, the voltage at the ends. The shorter one's SWR dips at 14.45 MHz, above the band, the "
+        "longer one's at 13.74 MHz, below it.",
     ),
     "one-wire-two-bands": Still(
         _one_wire_two_bands,
@@ -131,69 +128,63 @@ FIGURES = {
     ),
     "third-wire": Still(
         third_wire,
-        "A dipole on the end of a cable that is cut open, twice. In both 1 A goes up the centre (solid) and "
-        "1 A comes down the inside of the braid (dashed). Without a choke 0.3 A more run up the outside of "
-        "the braid (dotted), and the leg on that side carries 0.7 A, the other one 1 A. With a choke around "
-        "the cable hardly any current is outside, and both legs carry 1 A.",
+        "A dipole on a cable that is cut open, twice. In both 1 A goes up the centre and 1 A comes down "
+        "inside the braid. Without a choke 0.3 A more run up the outside of the braid, and that leg carries "
+        "0.7 A, the other one 1 A. With a choke both carry 1 A.",
     ),
     "mirror-two-rays": Still(
         two_rays,
-        "A wire seen from its end, h above the ground, and its image h below it. Two rays leave side by side "
-        "at the angle theta: the direct wave from the wire, the echo from the image. The echo has an extra "
-        "way of two h times the sine of theta, drawn heavy, before both are level.",
+        "A wire seen from its end, h above the ground, and its image h below it. Two rays leave side by "
+        "side at the angle theta. The echo, from the image, has an extra way of two h times the sine of "
+        "theta, drawn heavy.",
     ),
     "height-compromise": Still(
         _height_compromise,
-        "Two charts of gain against height over average soil, 20-metre band (solid) and 10-metre band "
-        "(dashed). At 15 degrees the 10-metre band is best near 11 m (36 ft) and vanishes at 20 m (66 ft), "
-        "where the 20-metre band is near its best. At 8 degrees the 10-metre band has no "
-        "gap, and the 20-metre band rises all the way.",
+        "Gain against height, 20-metre band (solid) and 10-metre band (dashed). At 15 degrees the 10-metre "
+        "band is best near 11 m (36 ft) and vanishes at 20 m (66 ft), where the 20-metre band is near its "
+        "best. At 8 degrees the 10-metre band has no gap.",
     ),
     "lobes-split": Still(
         lambda: live.height.draw(5, 10, low="20m", high="10m"),
-        "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed), over "
-        "average soil. 5 m (16 ft) up the solid curve is one lobe with a flat top overhead, the dashed one "
-        "leans over to both sides. 10 m (33 ft) up the solid curve looks as the dashed one did, and the "
-        "dashed one has let new lobes grow above.",
+        "Gain against elevation of a 20-metre dipole (solid, filled) and a 10-metre one (dashed). 5 m (16 "
+        "ft) up the solid curve is one lobe, flat on top, the dashed one leans to both sides. 10 m (33 ft) "
+        "up the solid curve looks as the dashed one did, and the dashed one has new lobes above.",
     ),
     "trap-two-bands": Still(
         lambda: live.trap_dipole.draw(14.2, 28.5),
-        "Current along a wire with a trap, drawn as a short pipe with turns, in each half. On 14.2 MHz it "
-        "runs to the ends, with a small bend at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to "
-        "almost nothing there and stays low; below, the ohms of a trap stand as a needle at that frequency.",
+        "Current along a wire with a trap in each half. On 14.2 MHz it runs to the ends, with a small bend "
+        "at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to almost nothing at the traps, whose "
+        "ohms, below, stand as a needle at that frequency.",
     ),
     "trap-choices": Still(
         lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5)),
-        "SWR of an antenna with two kinds of trap, the 20-metre band above (solid), the 10-metre band below "
-        "(dashed). With a coil of 1.25 microhenries the upper dip is wide and the lower one narrow; with one "
-        "of 5 microhenries the upper dip is narrow and the lower one wide.",
+        "SWR on the 20-metre band (above) and the 10-metre band (below) with two kinds of trap. With a coil "
+        "of 1.25 microhenries the upper dip is wide and the lower one narrow; with 5 microhenries it is the "
+        "other way round.",
     ),
     "coax-hookups": Still(
         hookups,
-        "A pipe with four turns of cable, drawn twice. Both ends of the cable are split into centre, a thin "
-        "line, and braid, a thick dashed one. In both the braid of the end toward the feed is soldered to "
-        "the centre of the outward end: the joint. In series the wire to the feed goes to the centre that is "
-        "left, the outward wire to the braid that is left. Across the braid both wires go to the braids, and "
-        "the centre that is left is open and covered.",
+        "A pipe with four turns of cable, drawn twice. The centre is a thin line, the braid a thick dashed "
+        "one. In both the near braid is soldered to the far centre: the joint. In series the wires go to "
+        "the near centre and the far braid. Across the braid both wires go to the braids, and the near "
+        "centre is open and covered.",
     ),
     "wrong-joint": Still(
         wrong_joint,
-        "The same pipe and cable joined wrongly: centre and braid of the outward end are soldered together, "
-        "and both wires go to the end toward the feed, one to the centre, one to the braid.",
+        "The same, joined wrongly: far centre and far braid are soldered together, and the wires go to near "
+        "centre and near braid.",
     ),
     "who-hears": Still(
         _who_hears,
-        "Gain against distance of dipoles for four bands, drawn only where one hop gets there. At noon 80 "
-        "and 40 metres (solid, dashed) begin at home, 20 metres (dotted) beyond 380 km and with more gain, "
-        "10 metres (dash-dotted) beyond 1480 km. At night 80 metres begins at home, 40 metres beyond 900 km, "
-        "and the other two are gone.",
+        "Gain against distance on four bands, drawn only where one hop gets there. At noon 80 and 40 metres "
+        "begin at home, 20 metres beyond 380 km, 10 metres beyond 1480 km. At night 80 metres begins at "
+        "home, 40 metres beyond 900 km, and the other two are gone.",
     ),
     "three-yards": Still(
         three_yards,
-        "Three yards, each with its wire to scale beside a person, its lobes, and a ray at 15 degrees, to a "
-        "friend 1700 km away. Corner Lot: a level wire between two poles, straight up on 40 metres, leaning "
-        "over on 20. Long Acre: a long level wire higher up, straight up on 80 metres, leaning over on 40. "
-        "Hilltop: a small inverted vee that leans over on 20 metres and lies low on 10, along the ray.",
+        "Three yards, each with its wire to scale beside a person, its lobes, and a ray to a friend 1700 km "
+        "away. Corner Lot and Long Acre send straight up on the lower band and lean over on the upper one. "
+        "Hilltop, a small inverted vee, lies low on 10 metres, along the ray.",
     ),
     "build-sheet": Still(
         _build_sheet,
@@ -203,9 +194,9 @@ FIGURES = {
     ),
     "trim-log": Still(
         lambda: live.trimming.draw((0, 0), (10.5, 2)),
-        "SWR against frequency on 20 metres above and on 10 metres below, measured (dotted) and foretold by "
-        "the model (solid). Left nothing is folded, the two agree, and their dips lie left of the lines that "
-        "mark the aims. Right, with 10.5 and 2 cm folded back, both solid dips lie close to the lines.",
+        "SWR on 20 metres above and on 10 metres below, measured (dotted) and foretold (solid). Left, "
+        "nothing folded, the two agree, and their dips lie left of the aims. Right, with 10.5 and 2 cm "
+        "folded back, both solid dips lie close to the aims.",
     ),
 }
 

@@ -16,7 +16,7 @@ BRAID, LEG, END = 0.8, 1.1, -4.2  # half the cable's width, the dipole's height 
 def third_wire():
     """A dipole on the end of its cable, cut open, an arrow for each current. Returns fig and the axes."""
     with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9, 4.6))
+        fig = plt.figure(figsize=inches(9.4, 4.9))
         axes = [
             plot_axes(fig, x=(-3.2, 3.2), y=(-4.9, 2.6), span=span, margins_em=(0.3, 0.3, 0.3, 0.3))
             for span in ((0, 0.5), (0.5, 1))

@@ -18,7 +18,7 @@ def two_rays():
     wire, image = np.array([0, HIGH]), np.array([0, -HIGH])
     foot = image + 2 * HIGH * np.sin(up) * along  # as far on its way as the other ray is where it begins
     with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(6.4, 3.5))
+        fig = plt.figure(figsize=inches(7.6, 4.2))
         ax = plot_axes(fig, x=(-1.1, 4.1), y=(-1.4, 2.6), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
         ax.set_axis_off()
         ax.axhspan(-1.4, 0, color=EARTH, zorder=0)

@@ -198,7 +198,7 @@ def _narrowed(truth, fault, rng):
     """Wires so far off that a sweep of 3 % to each side of the aims ends before the lower band's dip."""
     way = 1.0 if fault.startswith("below") else -1.0
     f = tuple(np.linspace(aim * 0.97, aim * 1.03, 61) for aim in truth.log.aims_mhz)
-    return replace(truth, swept=f, stretch=truth.stretch + way * 0.07)
+    return replace(truth, swept=f, stretch=1 + way * 0.08)
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,8 @@ def agrees(root, still, frames, row):
     sent = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line"]
     shown = [d for d in shown if "h0" not in d]
     for i, d in zip(sent, shown, strict=True):
-        painted = np.array(re.findall(r"-?\d+", d), dtype=int).reshape(-1, 2)
+        ends = re.findall(r"(?:[ML]|C(?:-?\d+ ){4})(-?\d+) (-?\d+)", d)  # of what is curved, its points
+        painted = np.array(ends, dtype=int).reshape(-1, 2)
         assert np.array_equal(painted, curve(frames, row, i))
     solid = max((i for i in sent if not frames["parts"][i]["dashes"]), key=lambda i: frames["parts"][i]["n"])
     part, there = frames["parts"][solid], curve(frames, row, solid)

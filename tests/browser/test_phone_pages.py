@@ -3,6 +3,7 @@
 import threading
 from contextlib import contextmanager
 
+import numpy as np
 import pytest
 from film import agrees
 
@@ -147,7 +148,14 @@ def test_every_page_by_keys_and_mouse(folder, phone):
         counts = [slider.count for slider in view.sliders(**choices)]
         at = view.places(wanted, choices)
         assert root.get_attribute("data-row") == str(row_of(at, counts))
-        for k, slider in enumerate(root.get_by_role("slider").all()):
+        named = [bool(slider.words) for slider in view.sliders(**choices)]
+        groups = iter(root.get_by_role("radiogroup").all())
+        for k in np.flatnonzero(named):
+            for place, button in [*enumerate(next(groups).get_by_role("radio").all())][::-1]:
+                button.check()
+                at[k] = place
+                assert root.locator(".antlab-says").inner_text() == frames["says"][row_of(at, counts)]
+        for k, slider in zip(np.flatnonzero(~np.array(named)), root.get_by_role("slider").all(), strict=True):
             slider.focus()
             for key, place in (("Home", 0), ("End", counts[k] - 1), ("ArrowLeft", counts[k] - 2)):
                 phone.keyboard.press(key)
@@ -156,6 +164,25 @@ def test_every_page_by_keys_and_mouse(folder, phone):
             slider.click(position={"x": 60, "y": 20})
             at[k] = int(slider.input_value())
             agrees(root, still, frames, row_of(at, counts))
+
+
+def test_a_wide_window_has_the_wide_picture(folder, phone):
+    """On a laptop the picture is as wide as a notebook's; made narrow it is the phone's again."""
+    phone.set_viewport_size({"width": 1280, "height": 720})
+    phone.goto((folder / "trap_dipole.html").as_uri())
+    view, root = pages.views()["trap_dipole"], phone.locator(".antlab")
+    wanted, choices = view.settings(pages.calls()["trap_dipole"])
+    row = view.places(wanted, choices)[0]
+    for look, wide in ((pages.WIDE, 1280), (PHONE, 390)):
+        phone.set_viewport_size({"width": wide, "height": 720})
+        still, frames = view.film(look, choices)
+        root.locator(f"img[width='{still['width']}']").wait_for()
+        phone.wait_for_timeout(200)
+        assert root.locator(".antlab-picture").bounding_box()["width"] > 0.7 * wide
+        agrees(root, still, frames, row)
+        root.get_by_role("slider").press("ArrowRight")
+        row += 1
+        agrees(root, still, frames, row)
 
 
 def row_of(at, counts):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from film import CLOCK
 
+from antlab.classroom.drawing.parts import curved
 from antlab.classroom.views.film import (
     GAP,
     VERSION,
@@ -28,7 +29,7 @@ from antlab.classroom.views.player import SCRIPT
 pytestmark = pytest.mark.browser
 
 LOOK = {"color": "#0b3d91", "fill": 0.0, "width": 32.0, "dashes": [], "box": [0, 0, 1600, 800],
-        "size": 160.0, "align": "center", "bold": False}  # fmt: skip
+        "size": 160.0, "align": "center", "bold": False, "smooth": False}  # fmt: skip
 ROWS = [[10 * row, 20, GAP, 40, 50, 60 if row else GAP] for row in range(6)]  # x of the line, x of the text
 
 
@@ -37,7 +38,10 @@ def by_hand(**changes):
     stays = [7, 8, 100, 200, GAP, 300, 400, 500]  # a dot, y of the line (its third is a gap), y of the word
     png = BytesIO()
     matplotlib.image.imsave(png, np.ones((50, 100, 3)), format="png")
-    dials = [Dial(name="First", unit="m", texts=["1 m", "2 m"]), Dial(name="Second", unit="", texts=[*"abc"])]
+    dials = [
+        Dial(name="First", unit="m", texts=["1 m", "2 m"], named=False),
+        Dial(name="Second", unit="", texts=[*"abc"], named=False),
+    ]
     still = Still(version=VERSION, png=png.getvalue(), width=100, height=50, alt="by hand", title="Hand",
                   ask=False, clock=0.0, sliders=dials)  # fmt: skip
     at = {name: Block(fixed=fixed, at=place) for name, fixed, place in (
@@ -236,6 +240,44 @@ def test_a_clock_rests_where_nobody_looks_or_wants_it(page):
     root.get_by_role("button", name="Play").wait_for()
     assert root.get_attribute("data-turn") == "0.0000"
     assert not played(page, by_hand()).get_by_role("button", name="Step").is_visible()
+
+
+def test_names_are_buttons(page):
+    """What has names has a button for each, by mouse and by keys; the one that is pressed is told."""
+    still = by_hand()["still"]
+    named = {"sliders": [still["sliders"][0], still["sliders"][1] | {"named": True}]}
+    root = played(page, by_hand(still=named))
+    group = root.get_by_role("radiogroup", name="Second", exact=True)
+    assert root.get_by_role("slider").count() == 1 and group.get_by_role("radio").count() == 3
+    group.get_by_role("radio", name="c", exact=True).click()
+    assert root.get_attribute("data-row") == "5" and "row 5" in root.locator(".antlab-says").inner_text()
+    page.keyboard.press("ArrowLeft")
+    assert root.get_attribute("data-row") == "4"
+    assert group.get_by_role("radio", name="b", exact=True).is_checked()
+
+
+def test_a_smooth_line_is_curved(page):
+    """It is drawn as parts.curved draws it on paper: through every point, and between them to a pixel."""
+    x, y = np.array([0, 160, 320, 480, 640]), np.array([0, 400, 500, 300, 700])
+    film = by_hand()
+    line = film["frames"]["parts"][1] | {
+        "smooth": True,
+        "x": Block(fixed=True, at=0),
+        "y": Block(fixed=True, at=5),
+    }
+    frames = {
+        "parts": [line],
+        "fixed": 10,
+        "columns": 0,
+        "table": np.concatenate([x, y]).astype("<i2").tobytes(),
+    }
+    root = played(page, by_hand(frames=frames))
+    path = root.locator(".antlab-picture svg > path").get_attribute("d")
+    there = np.array([float(one) for one in re.findall(r"-?\d+", path)]).reshape(-1, 2)
+    ends, bends = there[::3], np.delete(there, slice(0, None, 3), axis=0).reshape(-1, 2, 2)
+    assert np.array_equal(ends, np.stack([x, y], axis=1))
+    middles = (ends[:-1] + 3 * bends.sum(axis=1) + ends[1:]) / 8
+    assert np.allclose(middles, np.transpose(curved(x.astype(float), y.astype(float), 2))[1::2], atol=1)
 
 
 def test_a_handle_leads_its_slider(page):

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from antlab.classroom import live
+from antlab.classroom.drawing.parts import curved
 from antlab.classroom.views import film
 from antlab.classroom.views.player import PHONE, SCRIPT, Slider, view
 
@@ -103,3 +104,12 @@ def test_a_view_is_not_gathered_from_elsewhere():
         """Mine."""
 
     assert of_my_own.title == "Mine" and "of_my_own" not in live.VIEWS
+
+
+def test_a_curve_through_a_dozen_points_of_a_wave_is_the_wave():
+    """A wave of twelve points looks as one; its ends are as good; a missing point parts it."""
+    place = np.arange(0, 25) / 12
+    x, y = curved(place, np.sin(2 * np.pi * place))
+    assert np.abs(y - np.sin(2 * np.pi * x)).max() < 0.02
+    x, y = curved(place, np.where(place == 1, np.nan, 0.0))
+    assert np.isnan(y).any() and np.nanmax(np.abs(y)) == 0

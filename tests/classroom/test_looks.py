@@ -21,6 +21,10 @@ from antlab.classroom.figures import FIGURES
 from antlab.classroom.views import player
 from antlab.classroom.views.player import PHONE, SCREENS
 
+IN_NOTEBOOK_PX, IN_HALL_PX = (
+    907,
+    821,
+)  # how wide JupyterLab shows a still at most, 1366 and projected 1280 wide
 STILLS = [name for name, still in FIGURES.items() if "projector" in still.looks]  # build-sheet: test_sheet
 VIEWS = live.VIEWS
 in_each_look = pytest.mark.parametrize("look", looks.LOOKS)
@@ -117,7 +121,16 @@ def large(fig, shown=1.0):
     """The smallest type, and the widths of all lines of the axes in their order; points as shown."""
     fig.canvas.draw()
     lines = [line.get_linewidth() * shown for ax in fig.axes for line in ax.lines]
-    return min(one.get_fontsize() for one in seen(fig, Text)) * shown, np.array(lines)
+    return min(one.get_fontsize() for one in seen(fig, Text) if one.get_text().strip()) * shown, np.array(
+        lines
+    )
+
+
+@pytest.mark.parametrize("name", STILLS)
+def test_no_type_of_a_still_is_small(name):
+    """16 pixels at least, as the notebook shows it on a laptop of 1366 by 768."""
+    plain = still(name, "plain")
+    assert large(plain, IN_NOTEBOOK_PX / max(96 * plain.get_figwidth(), IN_NOTEBOOK_PX))[0] * 96 / 72 >= 15.99
 
 
 def check_projected(plain, projected, curve_pt, shown=(1.0, 1.0)):
@@ -138,9 +151,9 @@ def check_projected(plain, projected, curve_pt, shown=(1.0, 1.0)):
 
 @pytest.mark.parametrize("name", STILLS)
 def test_a_projected_still_can_be_read(name):
-    """As shown in a lesson, where the widest is shrunk to 820 pixels."""
+    """As shown in a lesson, where the widest is shrunk to the page."""
     figs = [still(name, look) for look in ("plain", "projector")]
-    shown = [min(820 / 96 / fig.get_figwidth(), 1) for fig in figs]
+    shown = [min(IN_HALL_PX / 96 / fig.get_figwidth(), 1) for fig in figs]
     check_projected(*figs, looks.PAPER["lines.linewidth"], shown)
 
 

@@ -2,11 +2,22 @@
 
 import numpy as np
 import pytest
+from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 
 import antlab as al
+from antlab.classroom.drawing import looks
 from antlab.classroom.drawing.parts import Part
-from antlab.classroom.drawing.wound_trap import BRAID, CENTRE, SOLDER, WIRE, WRONG, to_scale, wound_trap
+from antlab.classroom.drawing.wound_trap import (
+    BRAID,
+    CENTRE,
+    SOLDER,
+    WIRE,
+    WRONG,
+    hookups,
+    to_scale,
+    wound_trap,
+)
 from antlab.classroom.views.coax_trap import _pipe_and_turns, _without_a_coil
 from antlab.physics.cable import IN_COAX_TRAP
 
@@ -191,3 +202,15 @@ def test_parts_move_on_their_own():
         mine = [np.atleast_2d(v)[-1] for v in (part.x, part.y)]
         for v, w in zip(mine, (one.x[0], one.y[0]), strict=True):
             np.testing.assert_allclose(v, w)
+
+
+@pytest.mark.parametrize("look", looks.LOOKS)
+def test_nothing_of_a_hook_up_is_cut(look):
+    """On paper all lines lie within their axes, in the hall's larger type too: no wire ends at the edge."""
+    with looks.looking(look):
+        fig, axes = hookups("series", "braid", WRONG)
+    for ax in axes:
+        for line in ax.lines:
+            x, y = line.get_xdata(), line.get_ydata()
+            assert np.nanmax(np.abs(x)) <= ax.get_xlim()[1] and np.nanmin(y) >= ax.get_ylim()[0]
+    plt.close(fig)

@@ -84,7 +84,8 @@ def test_a_meter_and_traps(run):
 
 SLIPS = [
     (("no.json",), "cannot read no.json"), (("mine.json", "no.s1p"), "cannot read no.s1p"),
-    (("mine.json", "--made", "inner=5"), "--made inner: 5 has no unit: write 5cm"), (("one.s1p",), "no antenna"),
+    (("mine.json", "--made", "inner=5"), "--made inner: 5 has no unit: write 5cm"),
+    (("one.s1p",), "no antenna"),
     (("mine.json", "--made", "middle=5cm"), "--made wants inner=…, outer=…"),
     (("mine.json", "--made", "inner=-9m"), "nothing of the wire"), (("mine.json", "--undo"), "no line"),
     (("mine.json", "--trap", "alone=low"), "--trap alone wants a number of MHz"),

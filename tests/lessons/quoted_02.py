@@ -118,7 +118,6 @@ def longer_and_shorter():
 QUOTED = {
     "A. Near {:.1f} MHz, a little lower": lambda: dip_mhz(492, soil=al.FREE_SPACE),
     "| 3.75 MHz | {:.1f} m (131 ft) | {:.1f} m (125 ft) |": lambda: row(3.75),
-    "| 7.1 MHz | {:.1f} m (69 ft) | {:.1f} m (66 ft) |": lambda: row(7.1),
     "| 14.2 MHz | {:.1f} m (35 ft) | {:.1f} m (33 ft) |": lambda: row(14.2),
     "That is {:.0f} % shorter": lambda: 100 * (1 - 468 / 492),
     "Then X should be {:.0f} Ω": lambda: (
@@ -135,7 +134,7 @@ QUOTED = {
     "The dip lies near {:.1f} MHz": lambda: dip_mhz(492, soil=al.FREE_SPACE),
     "2. At {:.2f} m (33.6 ft), {:.1f} % short": in_tune,
     "A dipole is some {:.0f} % wide": width_percent,
-    "For a wire in tune has some {:.0f} Ω far from everything": far_from_everything,
+    "A wire in tune has some {:.0f} Ω far from everything": far_from_everything,
     "shows {:.1f} at 2 m (7 ft) and {:.1f} at 12 m (39 ft)": at_heights,
     "a wire {} m (13 ft) up looks longer, one {} m (30 ft) up shorter": longer_and_shorter,
     "the PVC of house wire by {:.0f} %": house_wire_percent,
@@ -146,7 +145,6 @@ GIVEN = [
     "Height is no excuse: on 14.2 MHz",
     "C. Near 14.7 MHz, a little higher",
     "D. Near 28.4 MHz, twice as high",
-    "For 14.2 MHz it must be cut that much shorter",
     "a fine wire for 14.2 MHz. Now somebody wants 28.4 MHz",
     "in tune with 14.2 MHz",
     "73 + j42.5 Ω",

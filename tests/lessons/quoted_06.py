@@ -120,7 +120,6 @@ QUOTED = {
     "10 metres only {:.1f} m": lambda: 10.5 / 4 / sin(radians(20)),
     "soil returns {:.0f} %": returned,
     "The lobe has lost {:.1f} dB and leans {:.0f}° lower": lost,
-    "only {:.0f} W of 100 get out": sky,
     "Of the {:.1f} Ω at the feed {:.1f} Ω stand for waves": lambda: (
         low("average").impedance(7.1).real,
         low("average").impedance(7.1).real * sky() / 100,

@@ -37,18 +37,6 @@ def off_the_ends():
     return at_15(11, 14.175) - club_dbi(11, 14.175, 15, azimuth_deg=0)
 
 
-def at_8():
-    """Decibels that the 10-metre band loses of its best at 8° from 12 to 25 m: no gap, as there is at 15°."""
-    tall = np.arange(2, 25.1, 0.25)
-    low, steep = (
-        heights.half_wave_gain_dbi(np.array([angle]), tall, f_mhz=28.5, soil=al.soil("average"))[:, 0]
-        for angle in (8.0, 15.0)
-    )
-    far = [float(al.hop_km(angle)) for angle in (15, 8)]
-    assert np.ptp(steep[tall >= 12]) > 15 and 1.4 < far[1] / far[0] < 1.5
-    return np.ptp(low[tall >= 12])
-
-
 def flat_top():
     """From 5 m up on 20 metres the club's wire is strongest a hair off overhead; on 10 as on 20 from 10 m."""
     low, high = (pattern_of(5, f) for f in (14.175, 28.5))
@@ -143,7 +131,6 @@ QUOTED = {
     "3. At {:.1f} m (31 ft), and on 20 metres it is {:.0f}°": low_enough,
     "a friendly club {:.0f} km ({:.0f} miles) to the north": friendly,
     "From 11 m (36 ft) up it sends {:.0f} dB less off its ends, at 15° on 20 metres": off_the_ends,
-    "the 10-metre band stays within {:.1f} dB of its best from 12 m (39 ft) up": at_8,
     "What returns leaves a little lower, below {:.0f}°": corner_lot,
     "half, by {:.0f} dB": lambda: 10 * np.log10(2),
     "1.05 | straight up | 0.525 | {:.0f}°": lambda: by_hand(10.5, 5),
@@ -166,12 +153,10 @@ GIVEN = [
     "to the club, at 15°",
     "0° is the horizon, 90° straight up",
     "3 dB are twice the power, 10 dB ten times",
-    'a beam "26° to 154°" reaches',
-    "Test it at 15°",
+    "Test that rule at 15°",
     "at 15° the wave has a gap",
     "At 15° the echo's",
-    "Left, at 15°",
-    "Right, at 8°",
     "too steep for 28.5 MHz at noon",
     "metres reads 15°",
+    "over the top, past 90°",
 ]

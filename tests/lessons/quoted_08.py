@@ -49,13 +49,6 @@ def layer_moves():
     return 100 * sky.LOWER, 100 * sky.HIGHER, *heights, near, far, near / MILE_KM, far / MILE_KM
 
 
-def sporadic():
-    """From where to where a patch at 110 km serves 10 metres, to 10 km, with miles."""
-    near = round(float(sky.skip_km(28.5, critical_mhz=8, layer_km=110)), -1)
-    far = round(float(al.hop_km(0, 110)), -1)
-    return near, near / MILE_KM, far, far / MILE_KM
-
-
 def hears_nothing():
     """The cousin is in noon's skip zone on 20 metres and not on 40, also half a megahertz higher."""
     noon = sky.at("noon")
@@ -168,7 +161,6 @@ QUOTED = {
     "from {:.0f} % lower to {:.0f} % higher (common practice, no source). For 300 km that is {:.0f} to "
     "{:.0f} km, and the ray at 15° lands somewhere between {:.0f} and {:.0f} km "
     "({:.0f} and {:.0f} miles)": layer_moves,
-    "serves stations from {:.0f} km ({:.0f} miles) to {:.0f} km ({:.0f} miles)": sporadic,
     "The cousin at 200 km sits in the skip zone of the 20-metre band": hears_nothing,
     "Across 6000 km ({:.0f} miles) there are two hops of 3000 km ({:.0f} miles)": lambda: (
         6000 / MILE_KM,
@@ -183,7 +175,6 @@ QUOTED = {
     "a layer at 300 km ends at {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(0)),
 }
 GIVEN = [
-    "A mile is 1.609344 km",
     "the height of the layer, 300 km, and",
     "at 11° the hop",
     "about a ray at 3°",
@@ -191,7 +182,6 @@ GIVEN = [
     "within 0.2 dB",
     "active sun: 12 MHz at noon, 4 MHz in the small hours",
     "critical frequency 12 MHz) and at night (4 MHz)",
-    "With 8 MHz as its critical",
     "for 300 km (seen",
     "0.18 to 0.22 wavelengths; at 0.02 wavelengths 12 dB are lost",
     "such soil, at 80°",

@@ -137,12 +137,10 @@ QUOTED = {
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
     "by the engine {:.2f} m (55.6 ft)": tuned_lower,
-    "about one wave, on 80 metres at {:.0f} m (262 ft)": lambda: al.units.wavelength_m(3.75),
     "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (3.9 ft) on 20; with 1500 W {:.1f} m (9.8 ft) and "
     "{:.1f} m (16.1 ft)": lambda: far(100) + far(1500),
-    "head, 1.8 m (6 ft) up, is {:.1f} m (19 ft) below": lambda: 7.5 - 1.8,
-    "at most {:.0f} % of the limit on 40 metres and {:.0f} % on 20": lambda: tuple(
-        100 * one["head_share"] for one in kept_off(100)
+    "with 100 W a tall person's head gets at most {:.0f} % of the limit": lambda: (
+        100 * max(one["head_share"] for one in kept_off(100))
     ),
     "each side has {:.1f} m (1.6 ft) left": lambda: (18 - corner().width_m) / 2,
     "points to a friend 1700 km ({:.0f} miles) away": friend,

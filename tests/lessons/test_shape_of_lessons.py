@@ -1,7 +1,5 @@
 """How much a lesson asks of who reads it: the toy early, few words, little code, and code to change."""
 
-import re
-
 import nbformat
 import pytest
 from test_notebooks import COURSE
@@ -23,10 +21,8 @@ def cells(number):
 
 
 def words(cells):
-    """How many words a reader meets in Markdown cells, without addresses, pictures' words and TeX."""
-    text = "\n".join(cell.source for cell in cells if cell.cell_type == "markdown")
-    text = re.sub(r"!\[[^\]]*\]\([^)]*\)|\]\([^)]*\)|\$\$.*?\$\$|\$[^$\n]*\$", " ", text, flags=re.DOTALL)
-    return len(re.findall(r"\w[\w'’.,-]*", text))
+    """How many words Markdown cells have: all that stands between white space, formulas and tables too."""
+    return sum(len(cell.source.split()) for cell in cells if cell.cell_type == "markdown")
 
 
 def first_view(cells):

@@ -29,13 +29,16 @@ def plot_axes(
     return ax
 
 
-def two_axes(fig, first, second, share=0.5, widest=1.2):
+def two_axes(fig, first, second, share=0.5, widest=1.2, over_em=0.0):
     """Two axes, beside each other on a wide figure, stacked on one no wider than `widest` times its height.
 
-    first, second: each a dict for plot_axes. share: of the width, for the first.
+    first, second: each a dict for plot_axes. share: of the width, for the first. over_em: room over both.
     """
-    wide = fig.bbox.width > fig.bbox.height * widest
-    spans = ({"span": (0, share)}, {"span": (share, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
+    roof = 1 - over_em * mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.height
+    if fig.bbox.width > fig.bbox.height * widest:
+        spans = [{"span": span, "rows": (0, roof)} for span in ((0, share), (share, 1))]
+    else:
+        spans = [{"rows": (roof / 2, roof)}, {"rows": (0, roof / 2)}]
     return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
 
 

@@ -34,7 +34,8 @@ STYLE = {
 }
 EARTH = "#e4e0d8"  # the ground, and what else is plain filling
 PHONE = STYLE | {"font.size": 10.5, "lines.linewidth": 2.2, "grid.linewidth": 0.7}
-PAPER = PHONE | {"xtick.labelsize": 9.8, "ytick.labelsize": 9.8}
+# A still stands in the notebook as large as it is; 12 points are 16 pixels, which no type on it goes below.
+PAPER = PHONE | {"font.size": 12.6, "xtick.labelsize": 12.0, "ytick.labelsize": 12.0}
 # For the last row of a hall: larger type, thicker lines, black axes and words, a grid that a pale lamp shows.
 _STARK = {
     "axes.edgecolor": BLACK,
@@ -49,14 +50,14 @@ PROJECTED_PAPER = (
     PAPER
     | _STARK
     | {
-        "font.size": 13.3,
+        "font.size": 15.8,
         "lines.linewidth": 3.0,
         "grid.linewidth": 1.1,
-        "xtick.labelsize": 12.4,
-        "ytick.labelsize": 12.4,
+        "xtick.labelsize": 15.1,
+        "ytick.labelsize": 15.1,
     }
 )
-WIDEST = 8.6  # inches of a still: a wider one is shrunk to the page, 820 of 1280 pixels, with its type
+WIDEST = 9.4  # inches of a still: a wider one is shrunk to the page, 907 of 1366 pixels, with its type
 # By name: the style on the screen, that of a still, and how much larger than plain a still is.
 LOOKS = {"plain": (STYLE, PAPER, 1.0), "projector": (PROJECTOR, PROJECTED_PAPER, 1.1)}
 

@@ -46,6 +46,7 @@ class Part:
     y may be complex, on an axis of even steps: then it swings, and at a time it is
     about + (level + Re(y e^(j order turn))) left^order, where left is what a Ring has left, or 1.
     about: (points,) or one number. level: as x, y. order: 2 for what goes by squares, as an energy.
+    smooth: a line is curved through its points, as film.py has it.
     """
 
     ax: object
@@ -57,6 +58,7 @@ class Part:
     about: np.ndarray | float = 0.0
     level: np.ndarray | float = 0.0
     order: int = 1
+    smooth: bool = False
     unit_pt: float = field(default_factory=lambda: mpl.rcParams["lines.linewidth"])
     font_pt: float = field(default_factory=lambda: mpl.rcParams["font.size"])
 
@@ -89,7 +91,22 @@ class Part:
             if pen.fill:
                 self.ax.fill(x, y, color=pen.color, alpha=pen.fill, linewidth=0)
             dashes = (0, pen.dashes) if pen.dashes else "solid"
+            x, y = curved(x, y) if self.smooth else (x, y)
             self.ax.plot(x, y, linewidth=self.width_pt, linestyle=dashes, solid_capstyle="round", color=color)
+
+
+def curved(x, y, steps=8):
+    """Points of the smooth curve through points, so many to each piece; NaN parts it. Shapes (points,)."""
+    points, none = np.stack([x, y], axis=1), np.full((1, 2), np.nan)
+    b, c = points[:-1], points[1:]
+    before, after = np.concatenate([none, b[:-1]]), np.concatenate([c[1:], none])
+    a = np.where(np.isnan(before), 3 * (b - c) + after, before)
+    d = np.where(np.isnan(after), 3 * (c - b) + before, after)
+    first, last = b + (c - a) / 6, c - (d - b) / 6
+    t = np.linspace(0, 1, steps, endpoint=False)[:, None]
+    shares = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3
+    path = sum(share * point[:, None] for share, point in zip(shares, (b, first, last, c), strict=True))
+    return np.concatenate([path.reshape(-1, 2), c[-1:]]).T
 
 
 @dataclass(frozen=True, eq=False)

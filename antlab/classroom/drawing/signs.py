@@ -23,9 +23,9 @@ def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0, straight=False):
     """A wire fed in the middle, with the signs of the house for the feed and for a trap in each leg.
 
     feed, end: x and y of the middle and of the right end, numbers or (rows, 1); the left leg mirrors the
-    right one, or, straight, goes on its way. trap_at: share of a leg that is inside its trap, or None. pen:
-    of the wire. size: of the signs, in times a letter m, less where a leg has no room. Returns the parts:
-    wire, the feed's eyes and, with traps, their pipes and turns.
+    right one, or, straight, goes on its way. trap_at: share of a leg that is inside its trap, one or (rows,),
+    or None. pen: of the wire. size: of the signs, in times a letter m, less where a leg has no room. Returns
+    the parts: wire, the feed's eyes and, with traps, their pipes and turns.
     """
     corners = np.broadcast_arrays(*(np.atleast_2d(np.asarray(one, dtype=float)) for one in (*feed, *end)))
     middle, tip = np.split(np.concatenate(corners, axis=1), 2, axis=1)

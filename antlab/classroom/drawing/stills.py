@@ -7,7 +7,6 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import patheffects
 from matplotlib import pyplot as plt
-from matplotlib.figure import Figure
 
 from antlab.classroom.drawing.axes import legend, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREEN, GREY, ORANGE, PAPER, inches, on_paper, small
@@ -23,7 +22,7 @@ def to_draw_upon(task, x, y, true=None):
     Returns fig and its axes.
     """
     with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(6.0, 2.6))
+        fig = plt.figure(figsize=inches(7.2, 3.1))
         ax = plot_axes(fig, x=(0, 1), y=(0, 1), margins_em=(5, 4, 2.6, 2), title=task)
         for axis, marks in ((ax.xaxis, x), (ax.yaxis, y)):
             axis.set_ticks(*zip(*marks, strict=True))
@@ -33,7 +32,7 @@ def to_draw_upon(task, x, y, true=None):
 
 
 def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
-    """The same picture for paper, one panel for each setting.
+    """The same picture for paper, one panel for each setting; what it says stands in its marks.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
     titles: what to write above each. size: of a panel, inches. instants: of what swings, in turns: a panel
@@ -44,34 +43,28 @@ def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
     turns_of = list(instants) * len(settings)
     settings = [setting for setting in settings for _ in instants]
     with mpl.rc_context(on_paper()):
-
-        def made(panel, setting):
-            return scene(panel, *(np.array([value]) for value in setting), **choices)
-
         wide, high = inches(size[0] * len(settings), size[1])
-        wide /= len(settings)
-        letters = int(wide * 72 / mpl.rcParams["font.size"] / 0.62)
-        titles = [textwrap.fill(title, int(0.9 * letters)) for title in titles]  # bold is wider
-        words = [  # drawn twice, for the words must be known before there is room for them
-            "\n".join(textwrap.fill(line, letters) for line in made(draft, setting).says[0].split("\n"))
-            for draft, setting in zip(map(Figure, [(wide, high)] * len(settings)), settings, strict=True)
-        ]
-        above, below = (max(text.count("\n") + 1 for text in texts) for texts in (titles, words))
+        letters = int(wide / len(settings) * 72 / mpl.rcParams["font.size"] / 0.6)
+        titles = [_in_lines(title, letters) for title in titles]
+        lines = max(title.count("\n") + 1 for title in titles)
         line_inch = 1.22 * mpl.rcParams["font.size"] / 72
-        head_inch = (above + below + 1.2) * line_inch
-        fig = plt.figure(figsize=(wide * len(settings), high + head_inch))
+        head_inch = (lines + 0.5) * line_inch
+        fig = plt.figure(figsize=(wide, high + head_inch))
         heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
         axes = []
-        for head, panel, setting, title, said, turns in zip(
-            heads, panels, settings, titles, words, turns_of, strict=True
-        ):
-            down = line_inch / head_inch
-            head.text(0.03, 1 - 0.3 * down, title, va="top", fontweight="bold")
-            head.text(0.03, 1 - (above + 0.6) * down, said, va="top")
-            scene_here = made(panel, setting)
-            scene_here.draw(*turns)
-            axes.append(scene_here.parts[0].ax)
+        for head, panel, setting, title, turns in zip(heads, panels, settings, titles, turns_of, strict=True):
+            head.text(0.03, 1 - 0.3 * line_inch / head_inch, title, va="top", fontweight="bold")
+            here = scene(panel, *(np.array([value]) for value in setting), **choices)
+            here.draw(*turns)
+            axes.append(here.parts[0].ax)
     return fig, axes
+
+
+def _in_lines(title, letters):
+    """A title in lines of so many letters, what is set by each slider in lines of its own if need be."""
+    if len(title) <= letters:
+        return title
+    return "\n".join(textwrap.fill(part, letters) for part in title.replace(", ", ",\n").split("\n"))
 
 
 def _when(turns, instants):
@@ -80,18 +73,18 @@ def _when(turns, instants):
     return f", {turns[0]:g} of a turn later" if turns[0] else ", at one moment"
 
 
-def against_height(height_m, panels, size=(4.6, 3.6)):
+def against_height(height_m, panels, size=(4.7, 3.9)):
     """Plain curves against height, for paper, feet below metres: a panel for each quantity.
 
     height_m: (points,). panels: (what is drawn, its limits) -> curves, as {name: (points,)}.
     size: of a panel, inches. Returns fig and the panels' axes.
     """
     ticks = np.arange(0, height_m[-1] + 1, 5)
-    words = [f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
+    words = ["" if tick % 10 else f"{tick:.0f}\n({feet(tick):.0f} ft)" for tick in ticks]
     return _plain_curves(height_m, "height, m", (ticks, words), panels, size)
 
 
-def against_distance(distance_km, panels, size=(4.6, 3.6)):
+def against_distance(distance_km, panels, size=(4.7, 3.9)):
     """Plain curves against distance, for paper, miles below kilometres; the rest as against_height."""
     ticks = np.arange(0, distance_km[-1] + 1, 1000)
     words = [f"{tick:.0f}\n{tick / MILE_KM:.0f} mi" for tick in ticks]
@@ -114,7 +107,7 @@ def _plain_curves(x, xlabel, ticks, panels, size):
     return fig, fig.axes
 
 
-def along_wire(place_m, currents, size=(4.4, 3.2)):
+def along_wire(place_m, currents, size=(4.7, 3.5)):
     """Size of the current along a wire, for paper: a panel for each setting.
 
     place_m: (points,). currents: what is set -> (points,), share of the largest. size: of a panel, inches.

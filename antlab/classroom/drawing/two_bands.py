@@ -19,7 +19,7 @@ def sky(fig, span=(0, 1)):
     """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
     side = 1.2 / (1 - 6 * em)  # room for an angle beside the rim
-    top = max(1.36, 1.07 + (4.4 if em > 1 / NARROW_EM else 3.2) * em * 2 * side)  # and below bands' names
+    top = max(1.36, 1.07 + (4.4 if em > 1 / NARROW_EM else 3.8) * em * 2 * side)  # and below bands' names
     ax = plot_axes(
         fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
@@ -88,11 +88,12 @@ def _rays(ax, elevation_deg, pen):
     return Part(ax, "line", np.cos(angle) * np.array([1, 0, -1]), np.sin(angle) * np.array([1, 0, 1]), pen)
 
 
-def swr_curves(fig, sweeps, names, aims=(), above_em=0.9):
+def swr_curves(fig, sweeps, names, aims=(), above_em=0.9, over_em=0.0):
     """SWR across two bands.
 
     sweeps: one (f_mhz, swr) a band, (points,) and (rows, points). names: the bands. aims: what is allowed and
-    wanted of them, see mark_band; or nothing. above_em: room over them. Returns the parts.
+    wanted of them, see mark_band; or nothing. above_em: room over each; over_em: over both.
+    Returns the parts.
     """
     top, widest = (2.1, np.inf) if aims else (above_em, 1.2)
     looks = {
@@ -108,6 +109,7 @@ def swr_curves(fig, sweeps, names, aims=(), above_em=0.9):
             for (f, _), name in zip(sweeps, names, strict=True)
         ),
         widest=widest,
+        over_em=over_em,
     )
     parts = []
     for i, (ax, (f, swr), pen) in enumerate(zip(axes, sweeps, PENS, strict=False)):

@@ -24,7 +24,7 @@ HOLE = 0.22  # of the pipe's thickness: how far up its front the cable goes into
 # other; from there to the antenna's wire, and on to the pipe's end.
 JOINT, APART, ASIDE, PAST = 2.9, 3.7, 3.1, 0.6
 # Downwards from the pipe: to the jacket's end, to what ends before the joint, to the joint, to all words.
-JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 3.9, 5.3
+JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 4.4, 5.8
 ABOVE = 1.9  # for the words over the pipe
 LEAST_PT = 8.0  # the smallest type on paper
 
@@ -92,7 +92,7 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     parts += _joined(ax, joined, ends, tied, em)
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
         parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
-    beside, less = (wire + half + thick / 2) / 2, max(0.87, LEAST_PT / mpl.rcParams["font.size"])
+    beside, less = (wire + half + thick / 2) / 2, max(0.96, LEAST_PT / mpl.rcParams["font.size"])
     for x, y, size, texts in (
         (0 * pipe, top, 1.0, said[0]), (-beside, 0.36 * pipe, less, said[1]),
         (beside, 0.36 * pipe, less, ["● = solder"] * len(pipe)),
@@ -131,7 +131,7 @@ def _joined(ax, joined, ends, tied, em):
             parts.append(_line(ax, pens[what], *start, x, short))
             parts.append(_line(ax, Pen(GREY, width=2.4), x, short + 0.25 * em, x, short - 0.25 * em))
             for i, words in enumerate(("centre:", "cover it")):
-                parts.append(_words(ax, x - 0.3 * em, short - (0.75 + 0.85 * i) * em, words, pens[what]))
+                parts.append(_words(ax, x - 0.3 * em, short - (0.75 + 1.05 * i) * em, words, pens[what]))
     if joined == WRONG:
         parts.append(_dots(ax, ends["far"], short - 0.6 * em))
         parts.append(_words(ax, ends["far"], short - 1.4 * em, "joined", Pen(BLACK, bold=True)))
@@ -201,12 +201,12 @@ def hookups(*joints):
     joints = joints or ("series", "braid")
     cable_mm = cable("RG-58").outer_mm
     with mpl.rc_context(on_paper()):
-        fig, axes = plt.figure(figsize=inches(4.3 * len(joints), 2.6)), []
+        fig, axes = plt.figure(figsize=inches(4.7 * len(joints), 3.3)), []
         for i, joined in enumerate(joints):
             at = {"span": (i / len(joints), (i + 1) / len(joints))}
-            axes.append(to_scale(fig, pipe_mm=45, winding_mm=45, **at))
+            axes.append(to_scale(fig, pipe_mm=50, winding_mm=25, **at))
             title = {"series": "in series", "braid": "across the braid", WRONG: "wrong: no coil left"}[joined]
-            axes[-1].set_title(title, fontweight="bold", y=0.88)
+            axes[-1].set_title(title, fontweight="bold", y=0.91)
             for part in wound_trap(axes[-1], [33.4], [4], cable_mm=cable_mm, called="RG-58", joined=joined):
                 part.draw()
     return fig, axes

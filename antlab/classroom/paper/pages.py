@@ -2,17 +2,22 @@
 
 import ast
 import html
+import io
 import json
 import os
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
+
+from PIL import Image
 
 from antlab import files
 from antlab.classroom import live
 from antlab.classroom.course import LARGEST_BYTES, course, lessons
-from antlab.classroom.views.film import Film, packed
-from antlab.classroom.views.player import PHONE, SCRIPT
+from antlab.classroom.views.film import Film, packed, squeezed
+from antlab.classroom.views.player import PHONE, SCREEN, SCRIPT
 
+WIDE = (*SCREEN[:2], 140)  # of a window as wide as a notebook's page
+COLOURS = 96  # of a picture
 OURS = '<meta name="generator" content="antlab">'
 
 
@@ -40,11 +45,28 @@ def views():
 def page(view, **given):
     """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
-    still, moving = view.film(PHONE, choices)
-    film = packed(Film(still=still, frames=moving, at=view.places(wanted, choices)))
+    at = view.places(wanted, choices)
+    phone, wide = (_light(*view.film(look, choices), at) for look in (PHONE, WIDE))
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
-    script = f'{SCRIPT}\nplayPage(document.getElementById("view"), {film});'
+    script = (
+        f'{SCRIPT}\nconst film = {packed(phone)};\nconst wide = "{squeezed(wide)}";\n'
+        'playPage(document.getElementById("view"), film, wide);'
+    )
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
+
+
+def _light(still, moving, at):
+    """The film, its picture in few colours: lines and type need no more, and it weighs a third."""
+    few = io.BytesIO()
+    picture = Image.open(io.BytesIO(still["png"])).convert("RGB")
+    picture.quantize(COLOURS, dither=Image.Dither.NONE).save(few, "PNG", optimize=True)
+    return Film(still=still | {"png": few.getvalue()}, frames=moving, at=at)
+
+
+@cache
+def _of_lesson(name):
+    """The page of a view at its lesson's settings."""
+    return page(views()[name], **calls().get(name, {}))
 
 
 def _cautions(view):
@@ -83,7 +105,7 @@ def write_pages(folder, *, beside=None):
     ]
     body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
     texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
-    texts |= {name: page(view, **calls().get(name, {})) for name, view in views().items()} | (beside or {})
+    texts |= {name: _of_lesson(name) for name in views()} | (beside or {})
     for name, text in texts.items():
         files.write(paths[name], text.encode())
     return list(paths.values())
@@ -107,6 +129,7 @@ li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
 .cautions ul {{ margin: 8px 0; padding: 0; list-style: none }}
 .cautions li {{ font-size: 0.95rem; padding: 0 0 0.3rem }}
 @media (orientation: landscape) {{ body {{ max-width: 1100px }} }}
+@media (min-width: 1000px) {{ body {{ max-width: 1320px }} }}
 a {{ color: #0b3d91 }}
 </style>
 </head>

@@ -16,7 +16,7 @@ from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import GENTLE_FORM, OFFERED_FORM, CoaxTrap
 from antlab.units import feet
 
-LONGEST_MM, THICKEST_MM = 105.0, 110.0  # of any winding, and of any pipe with turns: one scale for all cables
+LONGEST_MM = 105.0  # of any winding
 LINES = ("80m", "40m", "20m", "10m")  # bands whose middles are drawn
 
 
@@ -131,12 +131,15 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
     Returns the drawing's axes and the parts.
     """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    places = ({"span": (0, 0.67)}, {"span": (0.67, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
-    ax = to_scale(fig, pipe_mm=THICKEST_MM, winding_mm=LONGEST_MM, **places[0])
+    places = ({"span": (0, 0.68)}, {"span": (0.68, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
+    cable = wound[0].cable
+    pipe, most = _pipe_and_turns(cable)
+    # one scale for all that the sliders reach
+    ax = to_scale(fig, pipe_mm=pipe.stop + cable.outer_mm, winding_mm=most.stop * cable.outer_mm, **places[0])
     ticks = [2, 5, 10, 20, 50]
     dial = plot_axes(
         fig, x=(-1, 1), y=(2, 60), yscale="log", yticks=ticks, yticklabels=[str(f) for f in ticks],
-        xscale="linear",        ylabel="MHz", margins_em=(4.2, 5.6, 7.4, 0.6), **places[1],
+        xscale="linear", ylabel="MHz", margins_em=(4.2, 5.6, 7.4, 0.6), **places[1],
     )  # fmt: skip
     dial.set_xticks([])
     dial.minorticks_off()
@@ -146,11 +149,10 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
         label(dial, 1, one.middle_mhz, f" {one.label}", va="center", fontsize=small())
     zero = np.zeros((len(wound), 1))
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / dial.bbox.height * np.log(60 / 2)
-    cable = wound[0].cable
     sizes = ([getattr(one, name) for one in wound] for name in ("form_diameter_mm", "turns"))
     parts = wound_trap(
         ax, *sizes, cable_mm=cable.outer_mm, called=cable.name, joined=hookup,
-        most=_pipe_and_turns(cable)[1].stop,
+        most=most.stop,
     )  # fmt: skip
     for up, size, said in zip((6.0, 4.1, 2.5, 1.2), (1.7, 1.3, 1.0, 1.0), marks, strict=True):
         at = zero + 60 * np.exp(up * em)

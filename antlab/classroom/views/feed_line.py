@@ -36,7 +36,10 @@ def feed_line(fig, line_m, antenna, weather, *, cable="RG-58", f_mhz=28.5):
     load = np.array([ANTENNAS[name] for name in names])
     wave_m = line.velocity_factor * float(wavelength_m(f_mhz))
     place_m = np.arange(0, REACH_M + wave_m / POINTS, wave_m / POINTS)
-    place_m = np.hstack([np.tile(place_m, (len(line_m), 1)), line_m[:, None]])  # and where the line ends
+    whole_m = (
+        wave_m / POINTS * np.floor(line_m * POINTS / wave_m)
+    )  # and where the line ends, and half way there
+    place_m = np.column_stack([np.tile(place_m, (len(line_m), 1)), (whole_m + line_m) / 2, line_m])
     volts = np.empty((2, *place_m.shape), complex)
     swr, watts = np.empty((len(line_m), 2)), np.empty((len(line_m), 3))
     for wet in (0, 1):
@@ -143,13 +146,13 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
 
 def _along(ax, place_m, volts, pen):
     """A curve along the line: its points from the antenna on, and a last short piece to the line's end."""
-    grid, line_m = place_m[:, :-1], place_m[:, -1:]
-    inside = grid <= line_m
+    grid, end = place_m[:, :-2], place_m[:, -2:]
+    inside = grid <= end[:, 1:]
     last = np.arange(len(grid)), inside.sum(axis=1) - 1
-    x = np.stack([-grid[last], -line_m[:, 0]], axis=1)
+    x, y = (np.column_stack([v[:, :-2][last], v[:, -2:]]) for v in (-place_m, volts))
     return [
-        Part(ax, "line", -grid[0], np.where(inside, volts[:, :-1], np.nan), pen),
-        Part(ax, "line", x, np.stack([volts[:, :-1][last], volts[:, -1]], axis=1), pen),
+        Part(ax, "line", -grid[0], np.where(inside, volts[:, :-2], np.nan), pen, smooth=True),
+        Part(ax, "line", x, y, pen, smooth=True),
     ]
 
 

@@ -1,7 +1,8 @@
 """The film of a live view: what Python sends to a player, so that anybody can write another player.
 
 A film is a still, sent once, and frames laid over it. In a notebook both are traits of `player.Player`, and
-bytes travel as they are; a phone page has one JSON object, a `Film`, whose bytes are base64 (`packed`).
+bytes travel as they are; a phone page has one JSON object, a `Film`, whose bytes are base64 (`packed`), and
+one for a wide window (`squeezed`).
 
 Lengths: the picture is `width` by `height` pixels, from its upper left corner, x to the right and y down;
 everything in frames counts in FINE parts of a pixel. The PNG has that shape, often with more dots.
@@ -13,7 +14,9 @@ is true there is one row, 0, and each new setting is asked of the kernel by the 
 The table: little-endian int16. First come `fixed` numbers that hold for every row, then `rows` times
 `columns` that move. The x of a part's `n` points lie together, and so do their y, each in one of the two
 blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interrupts a line, drops a dot and
-hides a text.
+hides a text. A line that is `smooth` is curved: from b to c by a cubic of Bézier by way of b + (c − a) / 6
+and c − (d − b) / 6, where a comes before b and d after c; at an end 3b − 3c + d stands for a, and
+3c − 3b + a for d.
 
 Time: where `clock` is above 0, it is the seconds on the screen that a turn of the wave takes. A piece that
 swings has three blocks of `n` numbers more, a, b and c, and after t turns its ordinates are
@@ -46,6 +49,7 @@ another VERSION. Whoever changes what a key means, or takes one away, raises VER
 
 import base64
 import json
+import zlib
 from typing import Literal, TypedDict
 
 import numpy as np
@@ -62,6 +66,7 @@ class Dial(TypedDict):
     unit: str
     texts: list[str]  # one for each place, unit included
     shown: bool  # whether it is on the screen now
+    named: bool  # whether it is no quantity: its places have names, and a button each
 
 
 class Still(TypedDict):
@@ -94,6 +99,7 @@ class Piece(TypedDict):
     y: Block
     swing: list[Block]  # a, b and c of what swings, or empty
     order: int  # how often it swings in a turn
+    smooth: bool  # of a line: whether it is curved through its points
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
     width: float  # of the line, or across a dot
@@ -188,7 +194,7 @@ def frames(fig, scene, positions) -> Frames:
         pieces.append(
             Piece(
                 kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
-                order=part.order, color=pen.color, fill=pen.fill,
+                order=part.order, smooth=part.smooth, color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 size=float(part.font_pt * pen.size * px), align=pen.align, bold=pen.bold,
@@ -308,3 +314,24 @@ def packed(film: Film) -> str:
     """A film as JSON that may stand within a script of HTML, its bytes in base64."""
     text = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
     return text.replace("<", "\\u003c")  # no tag within the script
+
+
+def squeezed(film: Film) -> str:
+    """A film in little room: deflated, in base64. What was deflated is a line of JSON and then all bytes.
+
+    In the JSON stands where among them each thing lies. Of the table's rows only the steps from one to the
+    next are told, column by column, first the lower bytes of all and then the upper ones.
+    """
+    moving, raw = film["frames"], bytearray()
+    stays, moves = np.split(np.frombuffer(moving["table"], "<i2"), [moving["fixed"]])
+    rows = moves.reshape(moving["rows"], moving["columns"])
+    steps = np.diff(rows, axis=0, prepend=np.zeros((1, rows.shape[1]), "<i2"))
+    halves = np.ascontiguousarray(steps.T).view(np.uint8).reshape(-1, 2).T
+    less = film | {"frames": moving | {"table": stays.tobytes() + halves.tobytes()}}
+
+    def placed(piece):
+        raw.extend(piece)
+        return {"bytes": [len(raw) - len(piece), len(raw)]}
+
+    said = json.dumps(less, ensure_ascii=False, default=placed).encode()
+    return base64.b64encode(zlib.compress(said + b"\n" + raw, 9)).decode("ascii")

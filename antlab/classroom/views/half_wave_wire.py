@@ -37,7 +37,8 @@ def _about_half_a_wave(f_mhz, wire_mm, hangs):
 
 
 @view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, hangs=tuple(HANGS),
-      size=((9.0, 4.6), (3.9, 4.8)), work="trimming", turn_s=4.0, instants=((0.0, 0.25),))  # fmt: skip
+      size=((9.0, 4.6), (3.9, 4.8), (4.68, 5.1)), work="trimming", turn_s=4.0,
+      instants=((0.0, 0.25),))  # fmt: skip
 def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0, hangs=FAR):
     """A wire of about half a wave."""
     k = 2 * np.pi / wavelength_m(f_mhz)
@@ -137,7 +138,8 @@ def _dip(ax, f_mhz, swr, dip_mhz, least, wide_mhz, wanted_mhz):
         ax.axvspan(one.low_mhz, one.high_mhz, ymax=0.63, color=EARTH, zorder=0)
     ax.plot([wanted_mhz] * 2, [1, WORST], color=GREY, linewidth=stroke(0.4))
     ax.axhline(2, color=GREY, linewidth=stroke(0.4))
-    label(ax, wanted_mhz, 1.1, f"{wanted_mhz} MHz", ha="center", va="center", fontsize=small())
+    edge = max([wanted_mhz, *(one.high_mhz for one in meant)])
+    label(ax, edge, 1.1, f" {wanted_mhz} MHz", ha="left", va="center", fontsize=small())
     label(ax, f_mhz[1], 1.85, "SWR 2", va="top", fontsize=small())
     middle, mark = column(0 * dip_mhz + wanted_mhz), replace(FIRST, bold=True, size=LARGE)
     said = (10.4, "dip {:.2f} MHz", dip_mhz), (6.8, "{:.2f} MHz wide", wide_mhz)

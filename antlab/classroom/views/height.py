@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from antlab.classroom.drawing.axes import dbi
 from antlab.classroom.drawing.parts import Handle, Scene
 from antlab.classroom.drawing.two_bands import lobes
 from antlab.classroom.views.player import Slider, view
@@ -16,7 +17,7 @@ FLAT_DB = 0.5  # a top that falls by less up to overhead has no angle that anybo
 
 @view(
     Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
-    size=((9.0, 4.5), (3.9, 2.4)),
+    size=((9.0, 4.5), (3.9, 2.4), (4.68, 3.3)),
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
@@ -42,9 +43,9 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
             [
                 f"{names[-1]}: takeoff {t:.0f}°, {n} {'lobe' if n == 1 else 'lobes'}, "
                 f"beamwidth {b - a:.0f}° ({a:.0f}° to {b:.0f}°)"
-                + ("" if toward_deg is None else f", {dbi:.1f} dBi at {toward_deg:g}°".replace("-", "−"))
+                + ("" if toward_deg is None else f", {dbi(sent)} at {toward_deg:g}°")
                 + (", flat on top" if overhead > -FLAT_DB and t < 85 else "")
-                for t, a, b, n, dbi, overhead in zip(
+                for t, a, b, n, sent, overhead in zip(
                     takeoff,
                     low_edge,
                     high_edge,

@@ -28,9 +28,19 @@ const STYLE = `
   outline: 3px solid #993300 !important; outline-offset: 1px; border-radius: 6px; }
 .antlab-slider input:focus-visible { outline-offset: -3px !important; }
 .antlab-slider input:disabled { opacity: 0.4; }
-.antlab-many { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(240px, 100%), 1fr)); column-gap: 24px; align-items: end; }
+.antlab-many { display: flex; flex-wrap: wrap; column-gap: 24px; align-items: end; }
+.antlab-many > .antlab-slider { flex: 1 1 min(240px, 100%); }
+.antlab-many:has(.antlab-named) > .antlab-slider { flex-basis: min(210px, 100%); }
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
+.antlab-named > span { display: block; }
+.antlab-named label { position: relative; display: inline-flex; align-items: center; min-height: 30px; padding: 0 6px;
+  margin: 0 4px 2px 0; vertical-align: bottom; font-size: 16px; border: 2px solid #4f5660; border-radius: 6px; }
+.antlab-named label:has(:checked) { color: #fff; background: #111; }
+.antlab-named label:has(:focus-visible) { outline: 3px solid #993300; outline-offset: 1px; }
+.antlab-named label:has(:disabled) { opacity: 0.4; }
+@media (max-width: 560px) { .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; } }
+.antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
@@ -56,7 +66,7 @@ const STYLE = `
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
 @media (pointer: fine) { .antlab-many input { height: 30px; } }
-@media (pointer: coarse) { .antlab-clock button { min-height: 44px; } }
+@media (pointer: coarse) { .antlab-clock button, .antlab-named label { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture canvas { position: absolute; }
@@ -84,7 +94,7 @@ const STYLE = `
 .antlab-aside > :first-child .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
-.antlab-projector button { font-size: 20px; }
+.antlab-projector :is(button, .antlab-named label) { font-size: 20px; }
 .antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
@@ -347,15 +357,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     button?.setAttribute("aria-pressed", look === "projector");
   }
 
-  function showSlider(k) {
-    const text = still.sliders[k].texts[at[k]];
-    inputs[k].input.setAttribute("aria-valuetext", text);
-    inputs[k].output.textContent = text;
-  }
-
   function follow(k, index) {
     at[k] = index;
-    showSlider(k);
+    inputs[k].show();
     if (still.ask) {
       placeGrips();
       ask([...at]);
@@ -368,20 +372,46 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   function makeSliders() {
     sliders.replaceChildren();
     sliders.classList.toggle("antlab-many", still.sliders.filter(({ shown }) => shown !== false).length > 1);
-    inputs = still.sliders.map(({ name, unit, texts, shown }, k) => {
-      const line = make("div", { class: "antlab-slider" }, sliders);
-      line.hidden = shown === false;
-      const label = make("label", {}, line);
-      make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
-      at[k] = Math.min(at[k] ?? 0, texts.length - 1);
-      const input = make("input", { type: "range", min: 0, max: texts.length - 1, step: 1 }, label);
-      input.value = at[k];
-      input.addEventListener("input", () => follow(k, Number(input.value)));
-      input.addEventListener("change", () => ask([...at]));
-      const output = make("output", { "aria-live": "off" }, line);
-      return { input, output };
+    inputs = still.sliders.map((dial, k) => {
+      at[k] = Math.min(at[k] ?? 0, dial.texts.length - 1);
+      const one = dial.named ? makeNamed(dial, k) : makeSlider(dial, k);
+      one.line.hidden = dial.shown === false;
+      return one;
     });
-    inputs.forEach((_, k) => showSlider(k));
+    inputs.forEach((one) => one.show());
+  }
+
+  function makeSlider({ name, unit, texts }, k) {
+    const line = make("div", { class: "antlab-slider" }, sliders);
+    const label = make("label", {}, line);
+    make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
+    const input = make("input", { type: "range", min: 0, max: texts.length - 1, step: 1 }, label);
+    input.addEventListener("input", () => follow(k, Number(input.value)));
+    input.addEventListener("change", () => ask([...at]));
+    const output = make("output", { "aria-live": "off" }, line);
+    const show = () => {
+      input.value = at[k];
+      output.textContent = texts[at[k]];
+      input.setAttribute("aria-valuetext", texts[at[k]]);
+    };
+    return { show, line, all: [input] };
+  }
+
+  // What has names for its places is no quantity to slide along: a button for each.
+  function makeNamed({ name, texts }, k) {
+    const line = make("div", { class: "antlab-named", role: "radiogroup", "aria-label": name }, sliders);
+    make("span", { "aria-hidden": "true" }, line).textContent = name;
+    const group = `antlab-${Math.random().toString(36).slice(2)}`;
+    const all = texts.map((text, place) => {
+      const label = make("label", {}, line), input = make("input", { type: "radio", name: group }, label);
+      make("span", {}, label).textContent = text;
+      input.addEventListener("change", () => {
+        follow(k, place);
+        ask([...at]);
+      });
+      return input;
+    });
+    return { show: () => { all[at[k]].checked = true; }, line, all };
   }
 
   function setStill(next) {
@@ -494,7 +524,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   }
 
   function seize(grip, event) {
-    const { mark, handle: { slider } } = grip, { input } = inputs[slider];
+    const { mark, handle: { slider } } = grip, [input] = inputs[slider].all;
     if (event.button || input.disabled) return;
     event.preventDefault();
     const where = ({ clientX, clientY }) => {
@@ -511,9 +541,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
         const far = Math.hypot(px - (x - x0 + hx), py - (y - y0 + hy));
         if (far < least || (far === least && Math.abs(place - at[slider]) < Math.abs(best - at[slider]))) [best, least] = [place, far];
       }
-      if (best === at[slider]) return;
-      input.value = best;
-      follow(slider, best);
+      if (best !== at[slider]) follow(slider, best);
     };
     const drop = () => {
       mark.classList.remove("antlab-held");
@@ -531,9 +559,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   function setOffers(lists, there) {
     there?.forEach((place, k) => { // one was taken
       at[k] = place;
-      if (!inputs[k]) return;
-      inputs[k].input.value = place;
-      showSlider(k);
+      inputs[k]?.show();
     });
     offers.replaceChildren();
     offers.hidden = !lists.length;
@@ -573,26 +599,40 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
   }
 
-  function outline({ kind, n, x, y, swing, order }) {
+  function outline({ kind, n, x, y, swing, order, smooth }) {
     const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
     const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
     const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
-    let path = "", pen = "M";
+    let path = "", pen = "M", run = [];
     for (let i = 0; i < n; i++) {
       const px = table[x0 + i];
       let py = table[y0 + i];
       if (px === GAP || py === GAP || table[a0 + i] === GAP) {
+        path += curve(run);
+        run = [];
         pen = "M";
         continue;
       }
       if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin + table[c0 + i] * power);
-      if (kind === "dots") path += `M${px} ${py}h0`;
+      if (smooth) run.push([px, py]);
+      else if (kind === "dots") path += `M${px} ${py}h0`;
       else {
         path += `${pen}${px} ${py}`;
         pen = "L";
       }
     }
-    return path;
+    return path + curve(run);
+  }
+
+  // A smooth curve through three points or more: at each it runs as from the point before to the one after.
+  function curve(run) {
+    const beyond = (near, next, third) => [0, 1].map((axis) => 3 * (near[axis] - next[axis]) + third[axis]);
+    return run.map((c, i) => {
+      if (!i) return `M${c.join(" ")}`;
+      const b = run[i - 1], a = run[i - 2] ?? beyond(b, c, run[2]), d = run[i + 1] ?? beyond(c, b, a);
+      const [x1, y1, x2, y2] = [...[0, 1].map((axis) => b[axis] + (c[axis] - a[axis]) / 6), ...[0, 1].map((axis) => c[axis] - (d[axis] - b[axis]) / 6)];
+      return `C${Math.round(x1)} ${Math.round(y1)} ${Math.round(x2)} ${Math.round(y2)} ${c.join(" ")}`;
+    }).join("");
   }
 
   // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
@@ -634,7 +674,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     root.classList.add("antlab-gone");
     message.textContent = text;
     message.hidden = false;
-    inputs.forEach(({ input }) => { input.disabled = true; });
+    inputs.flatMap(({ all }) => all).forEach((input) => { input.disabled = true; });
     if (button) button.disabled = true;
   }
 
@@ -651,13 +691,40 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   return { setStill, setFrames, setOffers, setLook, key, gone, stop };
 }
 
-// A phone page: the whole film is in the file, its bytes in base64.
-export function playPage(host, { still, frames, at }) {
-  const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
-  const player = play(host, at);
-  player.setStill({ ...still, png: bytes(still.png) });
-  const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
-  player.setFrames({ ...frames, waves, table: bytes(frames.table) });
+const bytesOf = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+
+// A film that film.py has squeezed: a line of JSON, then all bytes; of a table the steps from row to row.
+async function unsqueezed(text) {
+  const stream = new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const all = new Uint8Array(await new Response(stream).arrayBuffer()), end = all.indexOf(10) + 1;
+  const film = JSON.parse(new TextDecoder().decode(all.subarray(0, end)),
+    (_, value) => value?.bytes ? all.slice(end + value.bytes[0], end + value.bytes[1]) : value);
+  const { fixed, rows, columns, table: steps } = film.frames, many = rows * columns, low = 2 * fixed;
+  const table = new Int16Array(fixed + many);
+  table.set(new Int16Array(steps.buffer, 0, fixed));
+  for (let i = 0; i < many; i++) {
+    const here = fixed + (i % rows) * columns + Math.floor(i / rows);
+    table[here] = (i % rows && table[here - columns]) + (steps[low + i] | steps[low + many + i] << 8);
+  }
+  film.frames.table = new Uint8Array(table.buffer);
+  return film;
+}
+
+// A phone page: the whole film is in the file, its bytes in base64, and that for a wide window, if there is one.
+export function playPage(host, film, wide) {
+  const player = play(host, [...film.at]), broad = matchMedia("(min-width: 1000px)");
+  const bytes = (text) => typeof text === "string" ? bytesOf(text) : text;
+  let large;
+  const show = async () => {
+    const fits = broad.matches;
+    const { still, frames } = fits && wide && globalThis.DecompressionStream ? await (large ??= unsqueezed(wide)) : film;
+    if (fits !== broad.matches) return; // it was turned meanwhile
+    player.setStill({ ...still, png: bytes(still.png) });
+    const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
+    player.setFrames({ ...frames, waves, table: bytes(frames.table) });
+  };
+  broad.addEventListener("change", show);
+  return show();
 }
 
 // The lesson's still pictures lie in figures/, and for the projector once more in figures/projector/.

@@ -32,14 +32,14 @@ def one_wave(fig, f_mhz):
 def _beside(f_mhz):
     """A frequency, and which band it is in or next to."""
     near = min(map(band, BANDS), key=lambda one: max(one.low_mhz - f_mhz, f_mhz - one.high_mhz))
-    how = "in" if near.low_mhz <= f_mhz <= near.high_mhz else "next to"
-    return f"{f_mhz:.1f} MHz, {how} the {near.name.removesuffix('m')}-metre band"
+    how = "" if near.low_mhz <= f_mhz <= near.high_mhz else "next to the "
+    return f"{f_mhz:.1f} MHz, {how}{near.name.removesuffix('m')}-metre band"
 
 
 WIRE = 10.0  # height of the wire in the picture
 TO_SCALE = {  # outlines, metres
     "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
-    "car": ((7, 7, 8.2, 9, 10.5, 11.5, 11.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
+    "car": ((8.5, 8.5, 9.7, 10.5, 12, 13, 13), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
     "bus": ((16, 16, 28, 28), (0, 3, 3, 0)),
     "house": ((33, 33, 38.5, 44, 44), (0, 4.8, 8, 4.8, 0)),
 }

@@ -624,23 +624,23 @@ THREE = {  # of the course: bands, soil; height, how much lower the ends are, ro
 def three_yards():
     """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
     with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9, 4.2))
+        fig = plt.figure(figsize=inches(9.4, 4.8))
         axes = []
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
-            head, *panels = column.subfigures(3, 1, height_ratios=(0.9, 1.3, 1.9))
+            head, *panels = column.subfigures(3, 1, height_ratios=(0.85, 1.3, 2.2))
             positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
             seen = Seen(positions, choices, at_rest=False)
             made, up = _fitting(seen.wish), seen.wish.up_deg
-            words = [
-                f"{one.band.label}: {dbi(float(solved[2].gain_dbi(up)))} at {up:.0f}°"
-                for one, solved in zip(made.aims, seen.bands, strict=True)
-            ]
-            spans = f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
+            there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands]
+            gain = [dbi(float(one[0])) for one in there]
+            words = (
+                f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)\n"
+                f"{gain[0].removesuffix(' dBi')} and {gain[1]} at {up:.0f}°"
+            )
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
-            head.text(0.05, 0.72, "\n".join([*words, spans]), va="top")
+            head.text(0.05, 0.65, words, va="top")
             parts = _yard(panels[0], seen)
             gains = [_whole(one[2]) for one in seen.bands]
-            there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands]
             names = [one.band.label for one in made.aims]
             parts += lobes(panels[1], np.arange(181.0), gains, names, toward=(up, there))
             for part in parts:

@@ -12,6 +12,7 @@ import functools
 import inspect
 import io
 import itertools
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -45,8 +46,9 @@ REGISTERED = {}  # every View that `@view` has made, by its name
 class Slider:
     """A quantity to drag: name and unit, first and last value, number of positions, where it begins.
 
-    words: what each position is called, where it is no quantity; then start is 0 and stop the last one.
-    in_feet: of metres, whether they are shown in feet first. shown: not where its group is not on the screen.
+    words: what each position is called, where it is no quantity, and has a button each; then start is 0 and
+    stop the last one. in_feet: of metres, whether they are shown in feet first. shown: not where its group is
+    not on the screen.
     """
 
     name: str
@@ -107,7 +109,7 @@ class View:
 
     scene: function (fig, *positions, **choices) -> parts.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
-    size: inches on the screen, and on a phone and on paper.
+    size: inches on the screen, on a phone and, if it is not as the phone's, of a panel on paper.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time. A scene with a keyword at_rest is asked with False while the hand moves, and once
     more with True when it rests, for what takes too long to follow.
@@ -136,6 +138,12 @@ class View:
         self.positions = [name for name in list(parameters)[1:] if name not in (*choices, "at_rest")]
         self.title = inspect.getdoc(scene).splitlines()[0].rstrip(".")
 
+    @property
+    def panel(self):
+        """Inches of a panel on paper: if not given, the phone's, as much larger as its type."""
+        more = looks.PAPER["font.size"] / looks.PHONE["font.size"]
+        return self.size[2] if len(self.size) > 2 else tuple(more * one for one in self.size[1])
+
     def settings(self, given):
         """Split what was given by name into positions and choices; raises TypeError for a name unknown."""
         known = self.positions + list(self.choices)
@@ -160,11 +168,11 @@ class View:
         begin = tuple(slider.begin for slider in sliders)
         full = [tuple(np.atleast_1d(s)) + begin[np.size(s) :] for s in settings or [begin]]
         titles = [
-            ", ".join(s.titled(value, sliders) for s, value in zip(sliders, setting, strict=True))
+            ", ".join(_whole(s.titled(value, sliders)) for s, value in zip(sliders, setting, strict=True))
             for setting in full
         ]
         with owned():
-            return stills.paper(self.scene, full, titles, self.size[1], self.instants, **choices)
+            return stills.paper(self.scene, full, titles, self.panel, self.instants, **choices)
 
     def still(self, look, wanted, choices):
         """The picture at the positions wanted by name, drawn whole. Returns its figure and its parts.Scene.
@@ -211,7 +219,7 @@ class View:
         dials = [
             Dial(
                 name=s.name, unit="ft" if s.in_feet else s.unit, texts=[s.text(v) for v in s.values],
-                shown=s.shown,
+                shown=s.shown, named=bool(s.words),
             )
             for s in sliders
         ]  # fmt: skip
@@ -219,6 +227,11 @@ class View:
             version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
             ask=self.ask, clock=self.turn_s, sliders=dials,
         ), moving  # fmt: skip
+
+
+def _whole(title):
+    """A title of which no line breaks a number off its unit, or its feet off its metres."""
+    return re.sub(r"(?<=\d) | (?=\()", "\N{NO-BREAK SPACE}", title)
 
 
 def view(

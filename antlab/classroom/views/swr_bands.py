@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab.classroom.drawing.parts import Scene
+from antlab.classroom.drawing.parts import Handle, Scene
 from antlab.classroom.drawing.two_bands import swr_curves
 from antlab.classroom.views.knots import Between, passive
 from antlab.classroom.views.player import Slider, view
@@ -72,4 +72,10 @@ def swr_bands(fig, value, *, drag="outer wire", dipole=EXAMPLE, low="20m", high=
         f"SWR against frequency, {names[0]} and {names[1]}. A longer wire moves the dip down in frequency; "
         "the inner wire moves both bands, the outer one hardly touches the upper band."
     )
-    return Scene(swr_curves(fig, sweeps, names), ["\n".join(both) for both in zip(*lines, strict=True)], alt)
+    parts = swr_curves(fig, sweeps, names)
+    # A wire is taken hold of by the dip that it moves: the outer one by the lower band's, the inner one by
+    # the upper band's. How high it hangs is nowhere in this picture.
+    held, (f_mhz, swr) = fig.axes[drag == "inner wire"], sweeps[drag == "inner wire"]
+    dip = Handle("value", held, f_mhz[swr.argmin(axis=1)], np.minimum(swr.min(axis=1), 4.8))
+    said = ["\n".join(both) for both in zip(*lines, strict=True)]
+    return Scene(parts, said, alt, handles=[] if drag == "height" else [dip])

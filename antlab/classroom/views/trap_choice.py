@@ -1,13 +1,16 @@
 """Which trap for two bands: the course's example solved anew for each."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import matplotlib as mpl
 import numpy as np
 
 from antlab.antenna.design import design, span_under
+from antlab.classroom.drawing.axes import plot_axes
 from antlab.classroom.drawing.looks import BLACK
-from antlab.classroom.drawing.parts import Part, Pen, Scene, marks
+from antlab.classroom.drawing.parts import THIRD, Handle, Part, Pen, Scene, column, marks
+from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.classroom.drawing.two_bands import swr_curves
 from antlab.classroom.fieldday import AIMS
 from antlab.classroom.views.knots import Between, passive
@@ -24,6 +27,8 @@ SLIDERS = (
     Slider("Trap tuned to", "MHz", 26.5, 28.5, 21, 28.5),
 )
 NEAR_MHZ = np.linspace(13.6, 14.75, 47), np.linspace(27.8, 29.7, 41)
+FROM_MHZ = 26.4  # the upper band's picture begins below all that a trap can be tuned to
+WIRE_EM, WIRE_M = 4.2, 9.9  # room for the wire above both, in widths of the letter m, and its longest
 KNOTS = 5, 3  # coils and tunings that are truly solved; between them within 1 % in SWR
 
 
@@ -47,7 +52,7 @@ def _solved_anew():
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 4.0), (3.9, 5.6)), work="winding")
+@view(*SLIDERS, size=((9.0, 4.4), (3.9, 5.9), (4.68, 6.0)), work="winding")
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
 
@@ -68,22 +73,35 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     ]
     alt = (
         f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "
-        "larger coil narrows the lower band and widens the upper one."
+        "larger coil narrows the lower band and widens the upper one. Above, the wire to scale."
     )
     sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
-    parts = swr_curves(fig, sweeps, names, above_em=6.6)
-    for ax, name, wide, lost in zip(
-        fig.axes, names, (widths, high_widths), solved[:, 2:4].real.T, strict=True
-    ):
+    parts = swr_curves(fig, sweeps, names, above_em=3.9, over_em=WIRE_EM)
+    axes = fig.axes[:2]
+    axes[1].set_xlim(FROM_MHZ, NEAR_MHZ[1][-1])
+    for ax, name, wide, lost in zip(axes, names, (widths, high_widths), solved[:, 2:4].real.T, strict=True):
         found = [f"{name}: {w:.0f} kHz" if w > 0 else f"{name}: never" for w in wide]
         parts += marks(ax, found, [f"{100 * one:.1f} W of heat" for one in lost], sizes=(1.05, 1.2))
-    long = [f"{2 * (a + b):.1f} m ({2 * feet(a + b):.1f} ft) long" for a, b in solved[:, :2].real]
-    return Scene([*parts, _across(fig, long)], says, alt)
+    tuned, rows = column(tuned_mhz), len(says)
+    parts += [
+        Part(axes[1], "line", tuned + [0, 0], np.array([1.0, 5.0]), replace(THIRD, width=0.7)),
+        Part(
+            axes[1], "text", tuned + 0.06, 0 * tuned + 4.6, Pen(THIRD.color, align="left"), ("trap",) * rows
+        ),
+    ]
+    held, drawn = _wire(fig, *solved[:, :2].real.T)
+    handles = [held, Handle("tuned_mhz", axes[1], tuned_mhz, 3.6)]
+    return Scene([*parts, *drawn], says, alt, handles=handles)
 
 
-def _across(fig, texts):
-    """Large words over the whole picture."""
-    ax, em = fig.axes[0], mpl.rcParams["font.size"] / 72 * fig.dpi
-    x, y = ax.transData.inverted().transform((fig.bbox.x0 + fig.bbox.width / 2, fig.bbox.y1 - 1.2 * em))
-    place = np.full((len(texts), 1), x), np.full((len(texts), 1), y)
-    return Part(ax, "text", *place, Pen(BLACK, size=1.6, bold=True), tuple(texts))
+def _wire(fig, inner_m, outer_m):
+    """The wire above all, from its left end on, and how long it is. Returns its handle, and the parts."""
+    leg = np.round(inner_m + outer_m, 3)
+    share = 1 - WIRE_EM * mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.height
+    ax = plot_axes(fig, x=(-0.3, WIRE_M), y=(0, 1), rows=(share, 1), margins_em=(0.4, 0.4, 0.2, 0.2))
+    ax.set_axis_off()
+    level, said = 0 * column(leg) + 0.2, tuple(f"{2 * a:.2f} m ({feet(2 * a):.1f} ft) long" for a in leg)
+    return Handle("inductance_uh", ax, 2 * leg, 0.2), [
+        *wire(ax, (column(leg), level), (column(2 * leg), level), trap_at=inner_m / leg, size=SIGN),
+        Part(ax, "text", column(leg), level + 0.55, Pen(BLACK, size=1.5, bold=True), said),
+    ]

@@ -13,6 +13,7 @@ from antlab.classroom.views.shared import EXAMPLE, ohms
 from antlab.physics.bands import BANDS, band
 
 TENTH = 0.1  # of the largest current: what is drawn as a line
+TOP, NAMES = 1.5e6, 4e5  # ohms of the chart: its upper end, and where the bands have their names
 WIDE_BAND = 0.02  # of its frequency: narrower ones are not named
 
 
@@ -22,8 +23,8 @@ def _about_the_trap(dipole):
     return [Slider("Frequency", "MHz", low, high, round((high - low) / step) + 1, 0.5 * tuned, digits=2)]
 
 
-@view(_about_the_trap, dipole=(EXAMPLE,), size=((9.0, 4.6), (3.9, 5.4)), work="transmitting", turn_s=4.0,
-      instants=((0.0, 0.25),))  # fmt: skip
+@view(_about_the_trap, dipole=(EXAMPLE,), size=((9.0, 4.6), (3.9, 5.4), (4.68, 5.7)),
+      work="transmitting", turn_s=4.0, instants=((0.0, 0.25),))  # fmt: skip
 def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     """One wire, two antennas.
 
@@ -70,19 +71,26 @@ def _axes(fig, dipole, half_m, over):
         fig,
         {"x": (-1.08 * half_m, 1.08 * half_m), "y": (-1.2, 1.45), "xlabel": "along the wire, m",
          "ylabel": "share of largest", "yticks": [-1, 0, 1], **room},
-        {"x": (over[0][0], over[0][-1]), "y": (5, 1e5), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
+        {"x": (over[0][0], over[0][-1]), "y": (5, TOP), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
          "yscale": "log", **KILOHMS, "margins_em": (4.8, 1.2, 5.0, 3.4)},
-        share=0.6,
+        share=0.51,
     )  # fmt: skip
     chart.minorticks_off()
     chart.plot(*over, color=ORANGE, linestyle=(0, SECOND.dashes))
+    wide = []
     for one in map(band, BANDS):
         low, high = np.clip((one.low_mhz, one.high_mhz), *chart.get_xlim())
         if high > low and one.high_mhz - one.low_mhz > WIDE_BAND * one.middle_mhz:
-            chart.axvspan(low, high, color=EARTH, linewidth=0, zorder=0)
-            # Beside the band, where neither curve nor hand is.
-            y, va = (9e4, "top") if np.interp(low, *over) < 1e3 else (12, "bottom")
-            label(chart, low, y, one.label, rotation=90, ha="right", va=va, fontsize=small())
+            chart.axvspan(low, high, ymax=0.8, color=EARTH, linewidth=0, zorder=0)
+            wide.append(one)
+    for one in wide:  # the last of them says metres, and ends where the axis does
+        at = (
+            {"x": chart.get_xlim()[1], "ha": "right"}
+            if one == wide[-1]
+            else {"x": one.middle_mhz, "ha": "center"}
+        )
+        words = one.label if one == wide[-1] else one.label.split()[0]
+        label(chart, at["x"], NAMES, words, ha=at["ha"], va="center", fontsize=small())
     for part in wire(along, (0, 0), (half_m, 0), trap_at=dipole.inner_m / half_m, size=SIGN):
         part.draw()
     for side in (-1, 1):

@@ -55,7 +55,7 @@ def _solved(log, sweep):
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 4.5), (3.9, 4.2)), log=(None,), sweep=(None,), work="trimming")
+@view(*SLIDERS, size=((9.0, 4.5), (3.9, 4.2), (4.68, 4.6)), log=(None,), sweep=(None,), work="trimming")
 def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
 
@@ -111,7 +111,7 @@ def _two_bands(fig, bands):
     for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
         legend(ax, measured=measured, folded=FIRST)
         ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
-        label(ax, aim, 4.7, " aim", ha="left", va="center", fontsize=small())
+        label(ax, aim, 4.75, " aim", ha="left", va="center", fontsize=small())
         best = np.argmin(swr, axis=1)
         parts += [
             Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
@@ -121,7 +121,7 @@ def _two_bands(fig, bands):
                 ax,
                 "text",
                 np.array([aim]),
-                np.array([4.1]),
+                np.array([3.9]),
                 replace(FIRST, size=1.4, bold=True),
                 tuple(f"{dip:.2f} MHz" for dip in _lowest(f, swr)),
             ),

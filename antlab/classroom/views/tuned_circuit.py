@@ -11,7 +11,11 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, P
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
-NEAR, YTOP, LARGE = 5, 1.7, 1.5  # widths to each side; of the peak; how much larger than other type marks are
+NEAR, YTOP, LARGE = (
+    5,
+    1.85,
+    1.5,
+)  # widths to each side; of the peak; how much larger than other type marks are
 OFF = NEAR * np.sinh(np.linspace(-3, 3, 61)) / np.sinh(3)  # in widths: crowding at the top, where it is round
 HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
 WIDE = {
@@ -28,7 +32,7 @@ CLOSE = {
     Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
     Slider("Capacitor", "pF", 25, 400, 17, 100, log=True, digits=0),
     Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
-    size=((9.0, 4.6), (3.9, 5.0)), work="winding",
+    size=((9.0, 4.6), (3.9, 5.0), (4.68, 5.3)), work="winding",
 )  # fmt: skip
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     """A coil and a capacitor pick one frequency."""
@@ -106,11 +110,11 @@ def _peak(ax, near, reactance_ohm, q, width_mhz):
     zero, dots = column(0 * q), np.array([-0.5, 0.5])
     mark, half = replace(FIRST, bold=True, size=LARGE), np.sqrt(0.5)
     marks = [
-        (1.5, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
-        (1.26, [_wide(width) for width in width_mhz]),
+        (1.63, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
+        (1.3, [_wide(width) for width in width_mhz]),
     ]
     sides = [[f"{side}{NEAR * 1e3 * width:.0f}" for width in width_mhz] for side in "−+"]
-    numbers = Pen(BLACK, size=0.85)
+    numbers = Pen(BLACK, size=0.96)
     below = -1.2 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
     return [
         Part(ax, "line", dots[[0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),

@@ -14,7 +14,7 @@ from antlab.physics.bands import BANDS, band
 from antlab.physics.bands import soil as named_soil
 from antlab.units import feet, wavelength_m
 
-SHOWN = ("direct wave and echo", "direct wave alone", "echo alone")
+SHOWN = ("both", "direct wave", "echo")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
 SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0
@@ -65,7 +65,7 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     there = list(map(dbi, toward))
     way = "straight up" if toward_deg == 90 else f"at {toward_deg:g}°"
     says = [
-        f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; {SHOWN[s]}\n"
+        f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; shown: {SHOWN[s]}\n"
         + (f"{n}, the strongest at {t:.0f}°; {way} {dbi}",
            "It runs out in circles around the wire",
            f"It runs out in circles around the image, {h:.2f} m ({feet(h):.0f} ft) under the ground")[s]

@@ -102,11 +102,11 @@ def _told(lands, returns, gain, mine, wire_m):
 def _panels(fig):
     """Axes for the earth from the side, for words, for gain against height, and for the map."""
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    left = (0, 0.6) if wide else (0, 1)
+    left = (0, 0.545) if wide else (0, 1)
     rows = (
-        ((0.66, 1), (0.4, 0.66), (0, 0.4), (0, 1))
+        ((0.68, 1), (0.4, 0.68), (0, 0.4), (0, 1))
         if wide
-        else ((0.82, 1), (0.69, 0.82), (0.46, 0.69), (0, 0.46))
+        else ((0.84, 1), (0.72, 0.84), (0.52, 0.72), (0, 0.52))
     )
     bare = {"margins_em": (0.3, 0.3, 0.2, 0.2)}
     side = plot_axes(fig, x=(-2450, 2300), y=(-560, 640), span=left, rows=rows[0], aspect="equal", **bare)
@@ -118,9 +118,9 @@ def _panels(fig):
     edge = 1.02 * REACH_KM
     plan = plot_axes(
         fig,
-        x=(-edge, edge),
-        y=(-edge, 1.3 * edge),
-        span=(0.6, 1) if wide else (0, 1),
+        x=(-4300, 3100),  # the rings, and words to the upper left of them; the ray lands above and below
+        y=(-edge, 1.1 * edge),
+        span=(0.545, 1) if wide else (0, 1),
         rows=rows[3],
         aspect="equal",
         **bare,
@@ -149,7 +149,15 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     for km in range(1000, 4001, 1000):
         ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
         lean = {"rotation": np.degrees(tilt - km / sky.EARTH_KM), "rotation_mode": "anchor"}  # as the ground
-        label(ax, *place(km, -75), f"{km} km", ha="center", va="top", fontsize=small(), **lean)
+        label(
+            ax,
+            *place(km, -75),
+            f"{km} km" if km == 1000 else f"{km}",
+            ha="center",
+            va="top",
+            fontsize=small(),
+            **lean,
+        )
     far, zone = column(lands), column(np.minimum(skip, 4500.0))
     here, there, apex = place(0 * far, 0), place(far, 0), place(far / 2, LAYER_KM)
     beyond = [a + 0.5 * (a - h) for a, h in zip(apex, here, strict=True)]
@@ -179,7 +187,7 @@ def _map(ax, lands, returns, skip, corner):
     label(ax, 330, 0, "you", ha="left", va="center")
     radius = column(np.minimum(skip, REACH_KM))
     far = np.where(returns, lands, np.nan)[:, None]
-    x, y = np.array([-0.98 * REACH_KM]), ax.get_ylim()[1]
+    x, y = np.array([0.99 * ax.get_xlim()[0]]), ax.get_ylim()[1]
     pens = Pen(BLACK, bold=True), Pen(ORANGE, size=1.2), Pen(ORANGE)
     line = 1.4 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_ylim()) / ax.bbox.height
     return [
@@ -196,8 +204,8 @@ def _map(ax, lands, returns, skip, corner):
 def _words(ax, told):
     """What is told of a ray, large: a line of axes each."""
     looks = {
-        (0.02, 2.45): Pen(BLUE, bold=True, size=1.5, align="left"),
-        (0.99, 2.45): Pen(BLUE, size=0.9, align="right"),
+        (0.02, 2.45): Pen(BLUE, bold=True, size=1.4, align="left"),
+        (0.99, 2.45): Pen(BLUE, size=0.85, align="right"),
         (0.02, 1.4): Pen(BLACK, align="left"),
         (0.02, 0.4): Pen(GREEN, bold=True, size=1.25, align="left"),
     }
@@ -212,7 +220,7 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     at = np.argmax(gain, axis=1)
     seen = np.where(column(returns) > 0, gain, np.nan)
     best = HEIGHTS_M[at][:, None], seen[np.arange(len(seen)), at][:, None]
-    ticks = np.arange(10, HEIGHTS_M[-1] + 1, 10)
+    ticks = np.arange(15, HEIGHTS_M[-1] + 1, 15)
     ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
     return [
