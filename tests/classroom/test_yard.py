@@ -33,9 +33,9 @@ def said(widget):
     """The numbers that the widget says as it stands, by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
     seen = planner.Seen(widget.positions, widget.choices)
-    (fits, *_), (_, *to, _), (*_, low, high) = (seen.lines(one) for one in ("Parts", "Station", "Bands"))
+    (fits, *_), (_, *to, _), (*_, low, high) = (seen.lines(one) for one in ("Save", "Station", "Bands"))
     parts = " ".join(seen.lines("Parts"))
-    found = {"width": re.search(r"fits: (\S+) m", fits)[1]}
+    found = {"width": re.search(r"(?:fits:|spans) (\S+) m", fits)[1]}
     found |= SIDES.search(parts).groupdict() | VOLTS.search(parts).groupdict()
     numbers = re.compile(r"lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [

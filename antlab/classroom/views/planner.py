@@ -330,7 +330,7 @@ class Seen:
                 "Not here: nothing of it may ever touch a power line, even if it falls. Find another place."
             ]
         head = self._head()
-        if made is None or (self.faults and show not in ("Garden", "Station")):
+        if made is None or (self.faults and show in ("Supports", KEEP)):
             return head
         if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
@@ -341,7 +341,7 @@ class Seen:
             ]
             return [_power(made), *to, self._others()]
         if show == "Parts":
-            return [*head, self._sizes(), self._trap(), _power(made)]
+            return [self._trap(), _power(made), *head[:1], self._sizes()]
         if show == "Garden":
             return [*head, *self._garden(), self._others()]
         if show == KEEP:
