@@ -8,7 +8,7 @@ import file_loops  # noqa: E402
 
 
 def test_home_by_words_alone():
-    """Plan, file, falling tables with decimal commas and no phase, antlab trim, home: nothing but its words is read."""
+    """Plan, file, falling tables with decimal commas, no phase, antlab trim, home: by its words alone."""
     _, end, changes, off, words, _ = file_loops.one((10, 1))
     assert end == "home", words
     assert 1 <= changes <= 4 and max(abs(off)) <= file_loops.loops.HOME
