@@ -80,6 +80,12 @@ def at_shack(band, line):
     """What the radio sees of a band through a line, and what the line takes.
 
     band: a BandPlan. line: a FeedLine. Returns an AtShack. Source: cable.swr_along_line and total_loss_db.
+
+    >>> from antlab.antenna.feeding import FeedLine, at_shack
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
+    >>> thick, thin = (FeedLine(cable=name, length_m=25) for name in ("RG-213", "RG-174"))
+    >>> at_shack(plan.low, thick).sky_share > at_shack(plan.low, thin).sky_share
+    True
     """
     f = np.array(band.curve_mhz)
     z = np.array(band.curve_ohm[0]) + 1j * np.array(band.curve_ohm[1])

@@ -53,7 +53,8 @@ class Hanging:
     ends: the wire's ends, (away, up): along the ground from the middle, the left one negative, and above it.
     ties: of the ropes' far ends, likewise; a stake has height 0. rope_m: from the end of the wire to its tie,
     of each side. vee: over one support. sag_m: of the middle of a level wire, or of a vee's legs, below the
-    straight line, at pull_n newtons. lowest_m: of the wire, sag and all.
+    straight line, at pull_n newtons. bounded: whether somebody told where the supports or fences are; else
+    the ropes of a level wire are as short as may be. lowest_m: of the wire, sag and all.
 
     >>> from antlab.antenna.hanging import hang
     >>> plan = al.design("20m", "10m", shape=al.InvertedVee(apex_m=6, ends_m=3)).plan
@@ -69,6 +70,7 @@ class Hanging:
     rope_m: tuple
     sag_m: float
     pull_n: float
+    bounded: bool
 
     @property
     def stakes(self):
@@ -93,6 +95,12 @@ def hang(plan, *, yard=None, line=None):
     plan's room ends before. Returns a Hanging.
     Range of validity: sag of a tenth of the span and less. Source of sag: moment over pull, a parabola;
     statics. Weights about.
+
+    >>> from antlab.antenna.hanging import hang
+    >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
+    >>> yard = al.Yard(hung="level", heights_m=(9, 9), span_m=20)
+    >>> hang(plan, yard=yard).tie_m
+    10.0
     """
     drop, half = plan.top_m - plan.ends_m, plan.width_m / 2
     bounds = [plan.span_m] if plan.span_m else []
@@ -113,7 +121,7 @@ def hang(plan, *, yard=None, line=None):
         left, right = (plan.top_m,) * 2
         if yard is not None and yard.hung == "level":
             left, right = yard.heights_m
-        whole = min(bounds) if bounds else 2 * (half + SHORT_ROPE_M)
+        whole = min(bounds) if bounds else 2 * (half + (yard.rope_m if yard else SHORT_ROPE_M))
         chord = math.hypot(whole, right - left)
         share = 2 * half / chord
         rise = (right - left) / 2
@@ -128,7 +136,7 @@ def hang(plan, *, yard=None, line=None):
         )
     return Hanging(
         vee=drop > 0, top_m=plan.top_m, ends=ends, ties=ties, rope_m=rope, sag_m=moment / plan.wire_pull_n,
-        pull_n=plan.wire_pull_n,
+        pull_n=plan.wire_pull_n, bounded=bool(bounds),
     )  # fmt: skip
 
 

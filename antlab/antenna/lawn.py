@@ -34,8 +34,8 @@ class Wires:
     aims_mhz: shape (2,). middle_m, half_m: inner and outer wire in the middle of what is known, and how far
     that goes to either side, shape (2,). pole: complex, shape (2, points), for each frequency around each
     aim; weights: complex, shape (knots of inner, of outer, 2, points, 3).
-    Lengths beyond are taken at the edge. Within 0.001 of the reflection of what the engine says, save where
-    the wire beyond the trap is a half wave and more, on bands three or more apart: 0.03 there.
+    Lengths beyond are taken at the edge. Within 0.001 of the reflection of what the engine says; on 80 and 10
+    metres, whose outer wire is longer than a wave, within 0.05.
     Source: as seen from the feed, what lies behind a trap of impedance t is (c + a t) / (b + t); a, b and c
     of lengths by Chebyshev's polynomials, times the outer wire's distance from where it is resonant alone.
 

@@ -53,8 +53,8 @@ def trim(
 ):
     """Write into an antenna's file what was done and measured, and say what to do next.
 
-    path: of the antenna file; the only one here, when left out. sweeps: paths of files as read_sweep takes
-    them, or Sweeps, one over both bands or one of each.
+    path: of the antenna file; the only one here, when left out, or a sentence that there is none. sweeps:
+    paths of files as read_sweep takes them, or Sweeps, one over both bands or one of each.
     inner_m, outer_m: what was really changed since the last measurement, per leg, metres, negative to
     shorten; 0 for nothing. traps: Traps or MeasuredTraps,
     one or one of each leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line
@@ -69,7 +69,12 @@ def trim(
     >>> [type(line).__name__ for line in al.read_antenna(path).log]
     ['ReadOff', 'Changed']
     """
-    path = _own() if path is None else Path(path)
+    if path is None:
+        try:
+            path = _own()
+        except Slip as slip:  # nothing that was asked is wrong
+            return str(slip)
+    path = Path(path)
     antenna = before = read_antenna(path)
     notes = []
     if undo:
@@ -101,16 +106,18 @@ def _came_home(count):
 
 
 def _own():
-    """The only antenna file here, or in the folder above, where a work folder has them."""
+    """The only antenna file here, or in the folder above, where a work folder has them. Raises Slip."""
     found = antenna_files(".") or antenna_files("..")
     if not found:
         raise Slip(
-            "no antenna is kept here: save yours with the planner of lesson 09, or antlab plan --save "
-            "NAME.json"
+            "No antenna is kept here: save yours with the planner of lesson 09, or by antlab plan --save "
+            "NAME.json."
         )
     if len(found) > 1:
         names = ", ".join(shown(one.name) for one in found)
-        raise Slip(f"there is more than one antenna here, {names}: name one")
+        raise Slip(
+            f"There is more than one antenna here, {names}: name one, as in al.trim({found[0].name!r})."
+        )
     return found[0]
 
 

@@ -33,9 +33,9 @@ def said(widget):
     """The numbers that the widget says as it stands, by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
     seen = planner.Seen(widget.positions, widget.choices)
-    (fits, *_), (_, *to, _), (*_, low, high) = (seen.lines(one) for one in ("Parts", "Station", "Bands"))
+    (fits, *_), (_, *to, _), (*_, low, high) = (seen.lines(one) for one in ("Save", "Station", "Bands"))
     parts = " ".join(seen.lines("Parts"))
-    found = {"width": re.search(r"fits: (\S+) m", fits)[1]}
+    found = {"width": re.search(r"(?:fits:|spans) (\S+) m", fits)[1]}
     found |= SIDES.search(parts).groupdict() | VOLTS.search(parts).groupdict()
     numbers = re.compile(r"lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [
@@ -277,7 +277,7 @@ def test_bands_that_never_pair():
     widget = live.planner(low="12m", high="12m")
     assert "lower band" in widget.player.frames["says"][0] and widget.player.still["sliders"]
     widget.controls["low"].value = "20m"
-    put(widget, room_m=9.5)
+    put(widget, room_m=10)
     assert said(widget)
     with pytest.raises(TypeError, match="takes height_m, drop_m, room_m, width_m"):
         live.planner(heigth_m=9)
@@ -368,15 +368,16 @@ def test_how_far_to_keep_off(choices, places):
     assert words.endswith(f"anywhere; {plan.power_w:g} W, {plan.sends}")
     scene = live.planner.still(SCREEN, places, live.planner.defaults | choices)[1]
     edge = next(part for part in scene.parts if part.pen.fill == 0.12)
+    size = planner.drawn_smaller(places["height_m"], places["room_m"])
     tip = np.array([plan.width_m / 2, plan.ends_m - plan.top_m])
-    at = np.stack([np.abs(edge.x[0]), edge.y[0] - plan.top_m], axis=1)  # both legs are alike
+    at = np.stack([np.abs(size * edge.x[0]), size * edge.y[0] - plan.top_m], axis=1)  # both legs are alike
     nearest = np.clip(at @ tip / (tip @ tip), 0, 1)[:, None] * tip
     exact, floor = (
         max(band.keep_away_m for band in plan.bands),
         min(band.clear_below_m for band in plan.bands),
     )
     free = edge.y[0] > edge.y[0].min() + 1e-9
-    assert edge.y[0].min() == pytest.approx(floor, abs=2e-3), "where all may be, nothing is dotted"
+    assert size * edge.y[0].min() == pytest.approx(floor, abs=2e-3), "where all may be, nothing is dotted"
     assert free.sum() > 20 and np.hypot(*(at - nearest).T)[free] == pytest.approx(exact, rel=2e-3)
 
 

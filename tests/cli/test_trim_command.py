@@ -84,8 +84,7 @@ def test_a_meter_and_traps(run):
 
 SLIPS = [
     (("no.json",), "cannot read no.json"), (("mine.json", "no.s1p"), "cannot read no.s1p"),
-    (("mine.json", "--made", "inner=5"), "--made inner: 5 has no unit: write 5cm"),
-    (("one.s1p",), "no antenna"),
+    (("mine.json", "--made", "inner=5"), "5 has no unit: write 5cm"), (("x.s1p",), "x.s1p is no"),
     (("mine.json", "--made", "middle=5cm"), "--made wants inner=…, outer=…"),
     (("mine.json", "--made", "inner=-9m"), "nothing of the wire"), (("mine.json", "--undo"), "no line"),
     (("mine.json", "--trap", "alone=low"), "--trap alone wants a number of MHz"),
@@ -110,9 +109,7 @@ def test_in_a_notebook(run, tmp_path, monkeypatch):
     assert [path.name for path in al.sweep_files()] == ["one.s1p"]
     assert "one.s1p" in al.trim().split("SWEEPS HERE")[1] and "Sweep both bands" in al.trim()
     shutil.copy("mine.json", "other.json")
-    with pytest.raises(al.units.Slip, match="more than one antenna here, mine.json, other.json"):
-        al.trim()
+    assert "more than one antenna here, mine.json, other.json" in al.trim()
     (tmp_path / "empty" / "deeper").mkdir(parents=True)
     monkeypatch.chdir(tmp_path / "empty" / "deeper")
-    with pytest.raises(al.units.Slip, match="no antenna is kept here"):
-        al.trim()
+    assert "No antenna is kept here" in al.trim()

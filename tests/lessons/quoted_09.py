@@ -41,7 +41,7 @@ def dragged(soil="average", power_w=100, cable="RG-58", **place):
     says = all_lines(widget)
     volts, rated = re.search(r"trap cable: (\d+) of (\d+) V", says).groups()
     return {
-        "span": float(re.search(r"fits: (\S+) m", says)[1]),
+        "span": float(re.search(r"(?:fits:|spans) (\S+) m", says)[1]),
         "volts": (float(volts), float(rated)),
         "dbi": [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)],
         "swr": [float(s) for s in re.findall(r"lowest SWR (\S+) ", says)],

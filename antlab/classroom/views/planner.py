@@ -330,7 +330,7 @@ class Seen:
                 "Not here: nothing of it may ever touch a power line, even if it falls. Find another place."
             ]
         head = self._head()
-        if made is None or (self.faults and show not in ("Garden", "Station")):
+        if made is None or (self.faults and show in ("Supports", KEEP)):
             return head
         if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
@@ -341,7 +341,7 @@ class Seen:
             ]
             return [_power(made), *to, self._others()]
         if show == "Parts":
-            return [*head, self._sizes(), self._trap(), _power(made)]
+            return [self._trap(), _power(made), *head[:1], self._sizes()]
         if show == "Garden":
             return [*head, *self._garden(), self._others()]
         if show == KEEP:
@@ -472,7 +472,7 @@ def _short(length_m, feet_first):
     return spoken(length_m, feet_first).split(" (")[0]
 
 
-def _zoom(height_m, room_m):
+def drawn_smaller(height_m, room_m):
     """How many times smaller a yard is drawn, to be whole. Any shapes that broadcast."""
     return np.maximum(_SMALL, np.maximum(height_m / 16.0, np.minimum(room_m, 60.0) / 42.0))
 
@@ -486,7 +486,7 @@ def _yard(fig, seen):
         ax.set_axis_off()
         ax.axhline(0, color=BLACK)
     ax, half, edge, top = fig.axes[0], float(seen.half), seen.room / 2, seen.height
-    size = float(_zoom(top, seen.room))
+    size = float(drawn_smaller(top, seen.room))
     low = seen.height - seen.drop
     slope = -seen.drop / seen.room if seen.level else 0.0
     middle = top + slope * seen.room / 2 if seen.level else top
@@ -589,7 +589,7 @@ def _yard(fig, seen):
 def _handles(ax, sliders, seen):
     """Wire, its right end and the right support can be drawn along, as far as the yard makes sense."""
     heights, drops, rooms = (slider.values[None] for slider in sliders[:3])
-    size = float(_zoom(seen.height, seen.room))
+    size = float(drawn_smaller(seen.height, seen.room))
     slope = max(
         float(np.hypot(seen.half, 0 if seen.level else seen.drop)), 0.1
     )  # of a leg, as good as constant
@@ -607,7 +607,12 @@ def _handles(ax, sliders, seen):
         )
     foot = np.minimum(rooms / 2 / size, 0.97 * ax.get_xlim()[1])
     held = [
-        Handle("height_m", ax, 0.0, np.minimum(heights / _zoom(heights, seen.room), 17.5) - 1.7 * em_of(ax)),
+        Handle(
+            "height_m",
+            ax,
+            0.0,
+            np.minimum(heights / drawn_smaller(heights, seen.room), 17.5) - 1.7 * em_of(ax),
+        ),
         drop,
         Handle("room_m", ax, foot, 0.0),
     ]

@@ -127,12 +127,11 @@ def _draw_level(page, job, bottom, top):
     for tie, (_, up), side in zip(ties, there.ties, (1, -1), strict=True):
         words = f"tied {tape.place(up)} up"
         page.write(tie[0] + side * 0.1, ground + 0.07, words, ha="left" if side > 0 else "right")
-    rope = f"rope {tape.place(there.rope_m[0])}"
-    if min(there.rope_m) < max(there.rope_m) - 0.005 or not job.plan.span_m and job.yard is None:
-        rope = f"rope, at least {tape.place(min(there.rope_m))}"
-    page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope + " a side")
+    least = "" if there.bounded else "at least "
+    rope = f"rope {least}{tape.place(there.rope_m[0])} a side"
+    page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope)
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
-    words = f"supports {tape.place(2 * there.tie_m)} apart"
+    words = f"supports {least}{tape.place(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
     _scale_bar(page, scale, broken)
 
