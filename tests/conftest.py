@@ -11,15 +11,14 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as in the lessons: threads
 hypothesis.settings.register_profile("antlab", deadline=None, derandomize=True)
 hypothesis.settings.load_profile("antlab")
 
-SLOW = (
-    "browser/",
-    "test_looks.py",
-    "test_homework.py",
-    "test_handouts.py",
-    "test_figures.py",
-)  # 20 s and more
+SLOW = (  # 10 s of processor time and more
+    *("browser/", "test_yard.py", "test_looks.py", "test_homework.py", "test_report.py", "test_live.py"),
+    *("test_notebooks.py", "test_plan_command.py", "test_bench.py", "test_figures.py", "test_killed_runs.py"),
+    *("test_arrows.py", "test_closed_loops.py", "test_planning.py", "test_handouts.py", "test_signs.py"),
+)
 
 
 def pytest_collection_modifyitems(items):
     """Begin with the files that take long: two processes that share them out then end together."""
-    items.sort(key=lambda item: not any(name in item.nodeid for name in SLOW))
+    first = {name: place for place, name in enumerate(SLOW)}
+    items.sort(key=lambda item: next((first[name] for name in SLOW if name in item.nodeid), len(SLOW)))

@@ -88,6 +88,8 @@ def main(argv=None):
     """Run one command; return its exit status: 2 for what the user can mend, 1 for a mistake of ours."""
     argv = list(sys.argv[1:] if argv is None else argv)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads only get in each other's way
+    # JupyterLab would load it through jsonschema, for seconds, to check addresses that no schema of its has.
+    sys.modules.setdefault("rfc3987_syntax", None)
     take_utf8(argv)
     if not argv or (argv[0].startswith("-") and argv[0] not in ("-h", "--help", "--version")):
         argv.insert(0, "lessons")

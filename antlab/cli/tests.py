@@ -23,4 +23,6 @@ def run_tests(args, rest):
     command = [sys.executable, "-m", "pytest", "--nbval", "--nbval-current-env", "--nbval-cell-timeout=120"]
     workers = 0 if named or ALONE & set(rest) or os.cpu_count() == 1 else 2
     command += [f"--numprocesses={workers}", "--dist=loadfile", "--no-loadscope-reorder"]
-    return subprocess.run([*command, *paths, *rest], cwd=ROOT).returncode
+    # Hundreds of processes, such as kernels, begin anew: compiled modules are kept, whatever this shell says.
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return subprocess.run([*command, *paths, *rest], cwd=ROOT, env=kept).returncode

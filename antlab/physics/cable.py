@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 
@@ -298,6 +299,7 @@ def _line(name):
     )
 
 
+@lru_cache(maxsize=512)  # a name is asked for at each point of a search
 def _plain(name):
     return re.sub("ohms?", "ω", "".join(letter for letter in name.lower() if letter.isalnum()))
 

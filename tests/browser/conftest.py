@@ -26,9 +26,9 @@ def do_without(reason):
     (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def chromium():
-    """One Chromium for the tests of a file: while it is here, no other loop may run in this process."""
+    """One Chromium for the tests of this folder: while it is here, no other loop may run in this process."""
     path = find_chromium()
     if path is None:
         do_without("needs Chromium (Debian: apt install chromium)")
@@ -39,19 +39,49 @@ def chromium():
         browser.close()
 
 
+SIZE = {"width": 1280, "height": 800}  # a projector's
+
+
 @pytest.fixture
 def page(chromium):
-    """A page at projector size; afterwards: no console error, and nothing was asked of another machine."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 800})
-    page = context.new_page()
+    """A page of its own at projector size, watched."""
+    with chromium.new_context(viewport=SIZE) as context, watched(context.new_page()) as page:
+        yield page
+
+
+@contextlib.contextmanager
+def watched(page):
+    """Afterwards: no console error, and nothing was asked of another machine."""
     errors, outside = [], []
-    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.on("request", lambda request: outside.append(request.url))
+    listeners = {
+        "console": lambda message: errors.append(message.text) if message.type == "error" else None,
+        "pageerror": lambda error: errors.append(str(error)),
+        "request": lambda request: outside.append(request.url),
+    }
+    for event, listener in listeners.items():
+        page.on(event, listener)
     yield page
-    context.close()
+    page.evaluate("1")  # what is still under way has been heard by then
+    for event, listener in listeners.items():
+        page.remove_listener(event, listener)
     assert not errors
     assert not [url for url in outside if not re.match(r"(http|ws)://127\.0\.0\.1:|data:|blob:|file:", url)]
+
+
+@pytest.fixture(scope="package")
+def kept(chromium):
+    """A tab that stays: JupyterLab's scripts, which take seconds, are compiled in it once."""
+    with chromium.new_context(viewport=SIZE) as context:
+        yield context.new_page()
+
+
+@pytest.fixture
+def tab(lab, kept):
+    """The tab in which JupyterLab is opened anew for each test, at projector size, watched."""
+    kept.set_viewport_size(SIZE)
+    with watched(kept):
+        yield kept
+    kept.goto(f"{lab.site}/api")  # nothing of the lesson goes on behind the next test
 
 
 @pytest.fixture(scope="package")

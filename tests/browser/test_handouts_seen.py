@@ -87,10 +87,9 @@ def looks_right(page, number):
 def test_handout(number, folder, paper):
     """At the width of the paper nothing sticks out: no code, table, picture or formula."""
     paper.emulate_media(media="print")
+    paper.goto((folder / f"{number}-handout.html").as_uri())
     for size, millimetres in TEXT_MM.items():
         paper.set_viewport_size({"width": round(millimetres / 25.4 * 96), "height": 1000})
-        paper.goto((folder / f"{number}-handout.html").as_uri())
-        looks_right(paper, number)
         out = paper.evaluate(
             """() => [...document.querySelectorAll("body *")].filter((node) =>
               node.getBoundingClientRect().right > innerWidth + 0.5 ||
@@ -98,6 +97,7 @@ def test_handout(number, folder, paper):
             ).map((node) => node.outerHTML.slice(0, 200))"""
         )
         assert not out, f"{size}: {out}"
+    looks_right(paper, number)
     assert paper.locator("section.guess").count() == 1
     assert (
         paper.locator("section.guess .run").count() == 0

@@ -5,39 +5,39 @@ import pytest
 pytestmark = pytest.mark.browser
 
 
-def test_homework_by_keyboard(lab, page):
+def test_homework_by_keyboard(lab, tab):
     """From the open page on: arrow keys and Enter into a cell, Shift and Enter, Ctrl and S. No mouse."""
-    page.goto(f"{lab.site}/lab/tree/notebooks/homework/01-tuned-circuit.ipynb?token={lab.token}&reset")
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    tab.goto(f"{lab.site}/lab/tree/notebooks/homework/01-tuned-circuit.ipynb?token={lab.token}&reset")
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
 
     def press(*keys):
         for key in keys:
-            page.keyboard.press(key)
+            tab.keyboard.press(key)
 
     def active(words):
-        page.locator(".jp-Cell.jp-mod-active", has_text=words).wait_for(timeout=10_000)
+        tab.locator(".jp-Cell.jp-mod-active", has_text=words).wait_for(timeout=10_000)
 
     for words in ("Caution", "homework.sheet"):
         press("ArrowDown")
         active(words)
     press("Enter", "Control+End", "ArrowUp", "End", "ArrowLeft", "ArrowLeft")
-    page.keyboard.type("juniper")
+    tab.keyboard.type("juniper")
     press("Shift+Enter")
-    page.locator(".jp-CodeCell", has_text='student="juniper"').locator("table", has_text="yours").wait_for()
+    tab.locator(".jp-CodeCell", has_text='student="juniper"').locator("table", has_text="yours").wait_for()
     for words in ("The capacitor as a formula", "hw.symbols", "Work here"):
         active(words)
         press("Shift+Enter") if words != "Work here" else press("Enter")
     press("Control+End", "ArrowUp", "End", "Backspace", "Backspace", "Backspace")
-    page.keyboard.type("1/(4*sp.pi**2*f**2*L)")
+    tab.keyboard.type("1/(4*sp.pi**2*f**2*L)")
     press("Shift+Enter")
-    work = page.locator(".jp-CodeCell", has_text="4*sp.pi**2")
+    work = tab.locator(".jp-CodeCell", has_text="4*sp.pi**2")
     work.locator(".jp-OutputArea-output", has_text="01.1  Right").wait_for(timeout=30_000)
     press("Control+s")
     book = lab.folder / "notebooks" / "homework" / "01-tuned-circuit.ipynb"
     for _ in range(50):
         if "4*sp.pi**2*f**2*L" in (text := book.read_text(encoding="utf-8")):
             break
-        page.wait_for_timeout(100)
+        tab.wait_for_timeout(100)
     assert r"""student=\"juniper\"""" in text and "4*sp.pi**2*f**2*L)" in text
     assert list(lab.folder.glob("homework-*.json"))

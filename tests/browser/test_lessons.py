@@ -42,20 +42,20 @@ SHOWN = """([cell, text]) => [...cell.querySelectorAll(".jp-OutputArea-output")]
 
 
 @pytest.mark.parametrize("name", ["01-tuned-circuit", "03-trap", "07-height-and-takeoff", "09-your-antenna"])
-def test_lesson_by_keyboard(lab, page, name):
+def test_lesson_by_keyboard(lab, tab, name):
     """Outputs are the stored ones, views move, nothing overlaps, is clipped or off the page. No mouse."""
-    page.set_viewport_size({"width": 1280, "height": 720})
+    tab.set_viewport_size({"width": 1280, "height": 720})
     cells = nbformat.read(ROOT / "notebooks" / f"{name}.ipynb", as_version=4).cells
-    page.goto(f"{lab.site}/lab/tree/notebooks/{name}.ipynb?token={lab.token}&reset")
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.goto(f"{lab.site}/lab/tree/notebooks/{name}.ipynb?token={lab.token}&reset")
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
     idle = ".jp-Notebook-ExecutionIndicator[data-status=idle]"
-    page.wait_for_selector(idle, timeout=60_000)
+    tab.wait_for_selector(idle, timeout=60_000)
     views = 0
     for cell in cells:
-        here = page.locator(".jp-Notebook .jp-Cell.jp-mod-active")
+        here = tab.locator(".jp-Notebook .jp-Cell.jp-mod-active")
         here.evaluate("one => { window.ran = one; }")
-        page.keyboard.press("Shift+Enter")
-        ran = page.evaluate_handle("window.ran").as_element()
+        tab.keyboard.press("Shift+Enter")
+        ran = tab.evaluate_handle("window.ran").as_element()
         if cell.cell_type != "code":
             assert ran.evaluate(INSIDE) == [], cell.id
             continue
@@ -63,17 +63,17 @@ def test_lesson_by_keyboard(lab, page, name):
             ran.wait_for_selector(".antlab-guess", timeout=60_000)
         elif "nbval-ignore-output" in cell.metadata.get("tags", ()):
             ran.wait_for_selector(".antlab input[type=range]", timeout=60_000)
-            page.wait_for_selector(idle, timeout=60_000)
-            views += follows_keys(page, ran)
+            tab.wait_for_selector(idle, timeout=60_000)
+            views += follows_keys(tab, ran)
         else:
             for output in cell.outputs:
                 if "text/latex" in output.get("data", {}):
                     ran.wait_for_selector(".jp-RenderedLatex mjx-container", timeout=30_000)
                     continue
                 stored = output.get("text") or output.get("evalue") or output.data["text/plain"]
-                page.wait_for_function(SHOWN, arg=[ran, "".join(stored.split())], timeout=30_000)
+                tab.wait_for_function(SHOWN, arg=[ran, "".join(stored.split())], timeout=30_000)
         assert ran.evaluate(INSIDE) == [], cell.id
-        page.wait_for_selector(".jp-Notebook .jp-Cell.jp-mod-active")
+        tab.wait_for_selector(".jp-Notebook .jp-Cell.jp-mod-active")
     assert views
 
 
@@ -90,39 +90,39 @@ SWITCHED = """([cell, pressed, old]) => cell.querySelector(".antlab-look").ariaP
     cell.querySelector(".antlab-picture img").src !== old"""
 
 
-def tab_to(page, kind):
+def tab_to(tab, kind):
     """Press Tab until the focus is on that kind of control; each one on the way shows that it has it."""
     for _ in range(12):
-        page.keyboard.press("Tab")
-        focused = page.evaluate(FOCUSED)
+        tab.keyboard.press("Tab")
+        focused = tab.evaluate(FOCUSED)
         assert focused["outline"] >= 3 and not focused["cell"]
         if focused[kind]:
             return
     pytest.fail(f"no {kind} within reach")
 
 
-def follows_keys(page, cell):
+def follows_keys(tab, cell):
     """Up to a view's cell and by Tab into it: a slider, both looks; by Escape out and on. Returns 1."""
     cell.wait_for_selector(".antlab-picture", state="visible")
     says = cell.query_selector(".antlab-says")
     before = says.inner_text()
     assert not cell.query_selector(".antlab-message").is_visible(), before
-    page.keyboard.press("ArrowUp")
-    tab_to(page, "slider")
+    tab.keyboard.press("ArrowUp")
+    tab_to(tab, "slider")
     for key in ("PageUp", "Shift+M", "PageUp", "x", "ArrowLeft"):  # no shortcut of the notebook gets through
-        page.keyboard.press(key)
-    page.wait_for_function("([now, before]) => now.innerText !== before", arg=[says, before], timeout=10_000)
+        tab.keyboard.press(key)
+    tab.wait_for_function("([now, before]) => now.innerText !== before", arg=[says, before], timeout=10_000)
     for key in ("ArrowRight", "PageDown", "PageDown"):  # back, since later cells may ask where it stands
-        page.keyboard.press(key)
-    page.wait_for_function("([now, before]) => now.innerText === before", arg=[says, before], timeout=10_000)
-    page.wait_for_timeout(500)
-    tab_to(page, "button")
+        tab.keyboard.press(key)
+    tab.wait_for_function("([now, before]) => now.innerText === before", arg=[says, before], timeout=10_000)
+    tab.wait_for_timeout(500)
+    tab_to(tab, "button")
     for pressed in ("true", "false"):
         old = cell.query_selector(".antlab-picture img").get_attribute("src")
-        page.keyboard.press("Space")
-        page.wait_for_function(SWITCHED, arg=[cell, pressed, old], timeout=30_000)
+        tab.keyboard.press("Space")
+        tab.wait_for_function(SWITCHED, arg=[cell, pressed, old], timeout=30_000)
         assert cell.evaluate(INSIDE) == [], f"projector: {pressed}"
-    page.keyboard.press("Escape")
-    assert page.evaluate(FOCUSED)["cell"] and cell.evaluate("one => one.matches('.jp-mod-active')")
-    page.keyboard.press("j")
+    tab.keyboard.press("Escape")
+    assert tab.evaluate(FOCUSED)["cell"] and cell.evaluate("one => one.matches('.jp-mod-active')")
+    tab.keyboard.press("j")
     return 1

@@ -39,15 +39,15 @@ def wait_until(true, seconds=10):
         time.sleep(0.1)
 
 
-def test_height_view(lab, page):
+def test_height_view(lab, tab):
     """Run by keyboard; dragged by keys and mouse, even while the kernel works; choices, slips, a restart."""
-    page.goto(f"{lab.site}/lab/tree/{lesson(lab)}?token={lab.token}&reset")
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
-    page.locator(".jp-MarkdownOutput h1").click()
+    tab.goto(f"{lab.site}/lab/tree/{lesson(lab)}?token={lab.token}&reset")
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    tab.locator(".jp-MarkdownOutput h1").click()
     for _ in range(5):
-        page.keyboard.press("Shift+Enter")
-    height, refused, asking = (page.locator(".antlab").nth(i) for i in range(3))
+        tab.keyboard.press("Shift+Enter")
+    height, refused, asking = (tab.locator(".antlab").nth(i) for i in range(3))
     slider = height.get_by_role("slider", name="Height (m)", exact=True)
     slider.wait_for(timeout=60_000)
     still, frames = live.height.film(SCREEN, live.height.defaults)
@@ -56,33 +56,33 @@ def test_height_view(lab, page):
 
     slider.focus()
     for key, row in (("ArrowRight", 81), ("ArrowDown", 80), ("PageUp", 108), ("Home", 0), ("End", 280)):
-        page.keyboard.press(key)
+        tab.keyboard.press(key)
         agrees(height, still, frames, row)
     assert slider.get_attribute("aria-valuetext") == "30.0 m (98 ft)"
 
     # a slip of the band: its sentence in the picture's place, and back
     assert "no band I know" in refused.locator(".antlab-message").inner_text()
     assert not refused.locator(".antlab-picture").is_visible()
-    page.get_by_label("lower band", exact=True).nth(1).select_option("40m")
+    tab.get_by_label("lower band", exact=True).nth(1).select_option("40m")
     refused.locator(".antlab-picture").wait_for()
     assert not refused.locator(".antlab-message").is_visible()
 
     # a view that asks the kernel at each position
     asking.get_by_role("slider", name="Frequency (MHz)").focus()
-    page.keyboard.press("ArrowRight")
+    tab.keyboard.press("ArrowRight")
     (begin,) = live.one_wave.places({}, {})
     row = live.one_wave.film(SCREEN, {}, [begin + 1], still=False)[1]
-    page.wait_for_function("text => document.querySelectorAll('.antlab-says')[2].textContent === text",
+    tab.wait_for_function("text => document.querySelectorAll('.antlab-says')[2].textContent === text",
                            arg=row["says"][0])  # fmt: skip
 
     # a choice makes the kernel send a new table; the slider stays where it was
-    page.get_by_label("soil", exact=True).first.select_option("sea water")
+    tab.get_by_label("soil", exact=True).first.select_option("sea water")
     still, frames = live.height.film(SCREEN, live.height.defaults | {"soil": "sea water"})
-    page.wait_for_function("text => document.querySelector('.antlab-says').textContent === text",
+    tab.wait_for_function("text => document.querySelector('.antlab-says').textContent === text",
                            arg=frames["says"][280])  # fmt: skip
 
     # what is saved says in words what was there, for the day when this kernel is gone
-    page.keyboard.press("Control+s")
+    tab.keyboard.press("Control+s")
     book = lab.folder / "notebooks" / "live-views.ipynb"
     wait_until(
         lambda: "Live view: Height and takeoff angle (run this cell" in book.read_text(encoding="utf-8")
@@ -90,35 +90,35 @@ def test_height_view(lab, page):
     assert "widget-view" not in book.read_text(encoding="utf-8")
 
     # the mouse, while the kernel is at work on something else
-    page.locator(".jp-CodeCell").last.locator(".cm-content").click()
-    page.keyboard.press("Control+Enter")
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=busy]")
+    tab.locator(".jp-CodeCell").last.locator(".cm-content").click()
+    tab.keyboard.press("Control+Enter")
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=busy]")
     slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
     y, low = box["y"] + box["height"] / 2, box["x"]
-    page.mouse.move(low + box["width"] * 0.98, y)
-    page.mouse.down()
+    tab.mouse.move(low + box["width"] * 0.98, y)
+    tab.mouse.down()
     rows = set()
     for share in (0.9, 0.7, 0.5, 0.3, 0.2):
-        page.mouse.move(low + box["width"] * share, y, steps=4)
+        tab.mouse.move(low + box["width"] * share, y, steps=4)
         rows.add(int(slider.input_value()))
         agrees(height, still, frames, int(slider.input_value()))
-    page.mouse.up()
+    tab.mouse.up()
     assert len(rows) == 5 and max(rows) - min(rows) > 150
-    assert page.locator(".jp-Notebook-ExecutionIndicator[data-status=busy]").count() == 1
+    assert tab.locator(".jp-Notebook-ExecutionIndicator[data-status=busy]").count() == 1
 
     # a restarted kernel leaves a message and no slider that pretends; running the cell again mends it
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
-    page.locator(".jp-MarkdownOutput h1").click()
-    page.keyboard.press("0")
-    page.keyboard.press("0")
-    page.locator(".jp-Dialog button.jp-mod-accept").click()
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
+    tab.locator(".jp-MarkdownOutput h1").click()
+    tab.keyboard.press("0")
+    tab.keyboard.press("0")
+    tab.locator(".jp-Dialog button.jp-mod-accept").click()
     for view in (height, refused, asking):
         view.locator(".antlab-message", has_text="The kernel was restarted: run this cell again").wait_for()
         assert view.get_by_role("slider").first.is_disabled()
     for _ in range(3):
-        page.keyboard.press("Shift+Enter")
-    page.wait_for_function("() => !document.querySelector('.antlab input').disabled", timeout=60_000)
+        tab.keyboard.press("Shift+Enter")
+    tab.wait_for_function("() => !document.querySelector('.antlab input').disabled", timeout=60_000)
     height.get_by_role("slider").focus()
-    page.keyboard.press("ArrowRight")
+    tab.keyboard.press("ArrowRight")
     agrees(height, *live.height.film(SCREEN, live.height.defaults), 81)

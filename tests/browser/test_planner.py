@@ -10,7 +10,7 @@ from antlab.classroom import live
 pytestmark = pytest.mark.browser
 
 
-def test_planner(lab, page):
+def test_planner(lab, tab):
     """Keys and mouse bring what the engine says there; too little room brings buttons that mend it."""
     code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None, "id": "code"}
     source = 'from antlab.classroom import live\nlive.planner(low="20m", high="10m", height_m=7.5, room_m=14)'
@@ -23,14 +23,14 @@ def test_planner(lab, page):
         "nbformat_minor": 5,
     }
     (lab.folder / "notebooks" / "planner.ipynb").write_text(json.dumps(book), encoding="utf-8")
-    page.set_viewport_size({"width": 1280, "height": 720})
-    page.goto(f"{lab.site}/lab/tree/notebooks/planner.ipynb?token={lab.token}&reset")
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
-    page.locator(".jp-MarkdownOutput h1").click()
-    page.keyboard.press("Shift+Enter")
-    page.keyboard.press("Shift+Enter")
-    view = page.locator(".antlab")
+    tab.set_viewport_size({"width": 1280, "height": 720})
+    tab.goto(f"{lab.site}/lab/tree/notebooks/planner.ipynb?token={lab.token}&reset")
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    tab.locator(".jp-MarkdownOutput h1").click()
+    tab.keyboard.press("Shift+Enter")
+    tab.keyboard.press("Shift+Enter")
+    view = tab.locator(".antlab")
     height, room = (view.get_by_role("slider", name=f"{name} (m)", exact=True) for name in ("Height", "Room"))
     height.wait_for(timeout=60_000)
 
@@ -45,15 +45,15 @@ def test_planner(lab, page):
     assert view.bounding_box()["height"] < 610, "all of it is on the screen at once"
     height.focus()
     for _ in range(12):
-        page.keyboard.press("ArrowRight")
+        tab.keyboard.press("ArrowRight")
     shows(height_m=8.7, room_m=14)
     box = height.bounding_box()
     x, y = box["x"], box["y"] + box["height"] / 2
-    page.mouse.move(x + box["width"] * (height.evaluate("one => one.value / one.max") * 0.9 + 0.05), y)
-    page.mouse.down()
+    tab.mouse.move(x + box["width"] * (height.evaluate("one => one.value / one.max") * 0.9 + 0.05), y)
+    tab.mouse.down()
     began = time.monotonic()
-    page.mouse.move(x + box["width"] * 0.8, y, steps=60)
-    page.mouse.up()
+    tab.mouse.move(x + box["width"] * 0.8, y, steps=60)
+    tab.mouse.up()
     metres = float(height.get_attribute("aria-valuetext").split()[0])
     assert metres > 11
     shows(height_m=metres, room_m=14)
@@ -61,11 +61,11 @@ def test_planner(lab, page):
     assert time.monotonic() - began < 12, "positions passed by are not solved one after another"
 
     room.focus()
-    page.keyboard.press("Home")
+    tab.keyboard.press("Home")
     too_little = view.locator(".antlab-says").filter(has_text="there is room for 4.0 m")
     too_little.wait_for(timeout=10_000)
     assert view.locator(".antlab-picture").is_visible(), "it shows what sticks out"
     view.locator(".antlab-offers button").first.wait_for(timeout=20_000)
-    page.keyboard.press("End")
+    tab.keyboard.press("End")
     shows(height_m=metres, room_m=60)
     assert view.locator(".antlab-message").is_hidden()

@@ -33,35 +33,35 @@ def book(lab):
     return f"{lab.site}/lab/tree/notebooks/sizes.ipynb?token={lab.token}&reset"
 
 
-def test_on_a_laptop(lab, page):
+def test_on_a_laptop(lab, tab):
     """At 1366 x 625 it has 55 % of the height; after Shift+Enter it and its tasks are on the screen."""
-    page.set_viewport_size({"width": 1366, "height": 625})
-    page.goto(book(lab))
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
-    page.locator(".jp-MarkdownOutput h1").click()
-    page.keyboard.press("Shift+Enter")
-    page.keyboard.press("Shift+Enter")
-    screen = page.locator(".jp-Notebook").bounding_box()
+    tab.set_viewport_size({"width": 1366, "height": 625})
+    tab.goto(book(lab))
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    tab.locator(".jp-MarkdownOutput h1").click()
+    tab.keyboard.press("Shift+Enter")
+    tab.keyboard.press("Shift+Enter")
+    screen = tab.locator(".jp-Notebook").bounding_box()
     for i, call in enumerate(CALLS):
-        page.keyboard.press("Shift+Enter")
-        view = page.locator(".antlab").nth(i)
+        tab.keyboard.press("Shift+Enter")
+        view = tab.locator(".antlab").nth(i)
         view.locator("img").wait_for(timeout=60_000)
-        page.wait_for_timeout(300)  # it scrolls
-        picture, tasks = view.locator(".antlab-picture"), page.locator(".jp-MarkdownOutput").nth(i + 1)
+        tab.wait_for_timeout(300)  # it scrolls
+        picture, tasks = view.locator(".antlab-picture"), tab.locator(".jp-MarkdownOutput").nth(i + 1)
         box = picture.bounding_box()
         assert box["height"] >= 0.55 * 625, call
         assert box["y"] >= screen["y"] and box["y"] + box["height"] <= screen["y"] + screen["height"], call
         left = tasks.bounding_box()
         assert "planner" in call or left["y"] + left["height"] <= screen["y"] + screen["height"] + 1, call
         if i == 0:
-            takes_hold(page, view)
-            fills(page, view)
+            takes_hold(tab, view)
+            fills(tab, view)
         tasks.click()
-        page.keyboard.press("Shift+Enter")
+        tab.keyboard.press("Shift+Enter")
 
 
-def takes_hold(page, view):
+def takes_hold(tab, view):
     """The wire is drawn up by the mouse: slider and words follow, and it stays where it is let go."""
     slider, handle = (
         view.get_by_role("slider", name="Height (m)", exact=True),
@@ -70,10 +70,10 @@ def takes_hold(page, view):
     before, says = int(slider.input_value()), view.locator(".antlab-says").inner_text()
     box = handle.locator("circle").bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x + 30, y - 40, steps=5)
-    page.mouse.up()
+    tab.mouse.move(x, y)
+    tab.mouse.down()
+    tab.mouse.move(x + 30, y - 40, steps=5)
+    tab.mouse.up()
     assert int(slider.input_value()) > before + 5
     assert view.locator(".antlab-says").inner_text() != says
     there = handle.locator("circle").bounding_box()
@@ -81,17 +81,17 @@ def takes_hold(page, view):
     assert slider.evaluate("one => one === document.activeElement")
 
 
-def fills(page, view):
+def fills(tab, view):
     """A button makes the picture as large as the screen, and Escape leads back."""
     small = view.locator(".antlab-picture").bounding_box()
     view.get_by_role("button", name="Full screen").press("Enter")
     view.get_by_role("button", name="Leave full screen").wait_for()
-    page.wait_for_timeout(300)
+    tab.wait_for_timeout(300)
     large = view.locator(".antlab-picture").bounding_box()
     assert large["width"] > 1.3 * small["width"] and large["y"] + large["height"] <= 625
-    page.keyboard.press("Escape")
+    tab.keyboard.press("Escape")
     view.get_by_role("button", name="Full screen").wait_for()
-    page.wait_for_timeout(300)
+    tab.wait_for_timeout(300)
     assert view.locator(".antlab-picture").bounding_box()["width"] == pytest.approx(small["width"], abs=2)
 
 

@@ -53,7 +53,7 @@ def seen(fig, kind):
 
 def words(fig):
     """What is written: text and where, in pixels from the lower left."""
-    fig.canvas.draw()
+    fig.draw_without_rendering()  # all is in its place, and no pixel need be painted
     return [(one.get_text(), one.get_window_extent()) for one in seen(fig, Text) if one.get_text().strip()]
 
 
@@ -63,7 +63,7 @@ def trouble(fig):
     for text, box in found:
         if box.x0 < -1 or box.y0 < -1 or box.x1 > fig.bbox.width + 1 or box.y1 > fig.bbox.height + 1:
             out.append(f"{text} is clipped")
-    for box in (one.get_window_extent() for one in seen(fig, Legend)):  # with its strokes; above is nothing
+    for box in (one.get_window_extent() for one in fig.findobj(Legend)):  # with its strokes; above is nothing
         if box.x0 < -1 or box.x1 > fig.bbox.width + 1:
             out.append("the legend is clipped")
     for (text, a), (other, b) in itertools.combinations(found, 2):
@@ -119,7 +119,7 @@ def inks(fig):
 
 def large(fig, shown=1.0):
     """The smallest type, and the widths of all lines of the axes in their order; points as shown."""
-    fig.canvas.draw()
+    fig.draw_without_rendering()
     lines = [line.get_linewidth() * shown for ax in fig.axes for line in ax.lines]
     return min(one.get_fontsize() for one in seen(fig, Text) if one.get_text().strip()) * shown, np.array(
         lines

@@ -70,6 +70,7 @@ def test_a_new_view_is_one_new_file(tmp_path):
 
     assert run("-c", ASK).splitlines() == ["True How heavy is a wire? True plan_of", "True"]
     files = [f"tests/classroom/test_{name}.py" for name in ("film", "live", "looks", "views")]
-    listed = run("-m", "pytest", "--collect-only", "-q", "-p", "no:cacheprovider", "--rootdir", ".", *files)
+    spare = ("-p", "no:cacheprovider", "-p", "no:nbval")  # which loads for seconds
+    listed = run("-m", "pytest", "--collect-only", "-q", *spare, "--rootdir", ".", *files)
     for test in ("protocol", "table_holds", "words_of_views", "projected_view", "own_name"):
         assert [line for line in listed.splitlines() if test in line and "heavy_wire" in line], test

@@ -1,6 +1,7 @@
 """The command line, and what a wheel carries."""
 
 import dataclasses
+import importlib
 import os
 import subprocess
 import sys
@@ -54,6 +55,14 @@ def test_wrong_command_line(opened, argv, capsys):
     said = capsys.readouterr().err
     assert said.startswith("antlab: ") and "antlab" in said[8:] and "--help tells" in said
     assert said.count("\n") == 1
+
+
+def test_no_command_waits_for_a_grammar(opened, monkeypatch):
+    """JupyterLab is there sooner: jsonschema does without a parser whose grammars take seconds to build."""
+    monkeypatch.delitem(sys.modules, "rfc3987_syntax", raising=False)
+    cli.main([])
+    with pytest.raises(ImportError):
+        importlib.import_module("rfc3987_syntax")
 
 
 def test_check_makes_nothing_first(opened, monkeypatch):
@@ -128,7 +137,8 @@ def pytest_run(opened, monkeypatch):
     """Catch the command line given to pytest, which ends with status 5."""
     calls = []
 
-    def run(command, cwd):
+    def run(command, cwd, env):
+        assert "PYTHONDONTWRITEBYTECODE" not in env and env["PATH"] == os.environ["PATH"]
         calls.append((command, cwd))
         return subprocess.CompletedProcess(command, 5)
 

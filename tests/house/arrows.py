@@ -7,6 +7,7 @@ import ast
 import re
 import sys
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "antlab"
@@ -40,23 +41,31 @@ def imports(module, path, known):
     A name in a string counts, since import_module and JupyterLab's options take one. at once: not only when a
     function is called.
     """
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    package = module if path.name == "__init__.py" else module.rpartition(".")[0]
+    for level, base, names, now in spelled(path.read_text(encoding="utf-8")):
+        parts = package.split(".")
+        start = ".".join(parts[: len(parts) + 1 - level]) if level else ""
+        for name in names:
+            whole = ".".join(part for part in (start, base, name) if part)
+            yield (nearest(whole, known) if whole.split(".")[0] == "antlab" else whole), now
+
+
+@cache
+def spelled(text):
+    """What a source imports, as it stands there: (dots, from what, names, at once). Copies cost nothing."""
+    tree, found = ast.parse(text), []
     functions = [node for node in ast.walk(tree) if isinstance(node, FUNCTIONS)]
     late = {inner for node in functions for inner in ast.walk(node)}
-    package = module if path.name == "__init__.py" else module.rpartition(".")[0]
     for node in ast.walk(tree):
-        names = []
+        now = node not in late
         if isinstance(node, ast.Import):
-            names = [one.name for one in node.names]
+            found.append((0, "", [one.name for one in node.names], now))
         elif isinstance(node, ast.ImportFrom):
-            parts = package.split(".")
-            base = ".".join(parts[: len(parts) + 1 - node.level]) if node.level else ""
-            base = ".".join(part for part in (base, node.module) if part)
-            names = [f"{base}.{one.name}" for one in node.names if not one.name.startswith("__")]
+            names = [one.name for one in node.names if not one.name.startswith("__")]
+            found.append((node.level, node.module, names, now))
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            names = in_words(node.value)
-        for name in names:
-            yield (nearest(name, known) if name.split(".")[0] == "antlab" else name), node not in late
+            found.append((0, "", in_words(node.value), now))
+    return found
 
 
 def in_words(text):
