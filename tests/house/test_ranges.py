@@ -323,7 +323,7 @@ FREE = {
     "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
     "plan_making.exposure_of": "safety.keep_away",
-    "units.feet_sixteenths": "writes", "tape.Tape": "writes", "tape.rounded_up": "a definition",
+    "tape.Tape": "writes", "tape.rounded_up": "a definition",
     "feeding.usual_line": "no number", "feeding.AtShack": "a result", "feeding.Choke": "data",
     "feeding.at_shack": "warns by cable.loss_db", "feeding.choke_for": "no number",
     "feeding.chokes_for": "no number", "hanging.wire_load": "of a checked Wire",
