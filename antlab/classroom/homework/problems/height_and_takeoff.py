@@ -81,7 +81,7 @@ def lesson(pick):
             "height keep the weaker band, and take the best of these.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"lambda": c / f}  # fmt: skip
 
 
 def weaker_dbi(low_mhz, high_mhz, angle, heights):

@@ -106,7 +106,7 @@ def lesson(pick):
             "and ask what each loses on its worse one.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"omega": 2 * pi * f, "omega_0": 2 * pi * f_0}  # fmt: skip
 
 
 def _coils(pick, low, high, microhenries):

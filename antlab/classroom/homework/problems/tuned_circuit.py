@@ -77,7 +77,7 @@ def lesson(pick):
             "low.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"f_0": f, "omega": 2 * pi * f}  # fmt: skip
 
 
 def _neighbours(needed_pf):
