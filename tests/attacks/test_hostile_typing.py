@@ -18,8 +18,8 @@ from antlab.files import ROOT
 
 PIECES = (
     "f L C theta 2 0.5 1e3 π pi sqrt √ ² ⁻¹ ½ θ ° % + - * / ^ ** = == , . ... ( ) [ ] { } ' \" “ ” : ; # ? ! "
-    "\\ $ ~ | _ __import__ os eval exec open lambda for if not None hw hw.check sp sp. math. MHz pF µ Ω Z₀ x j e "
-    '3,5 1.2.3 "01.1" "a" \x00 \x1b \ud800 ≈ é 中 \u202e \n \t'
+    "\\ $ ~ | _ __import__ os eval exec open lambda for if not None hw hw.check sp sp. math. MHz pF µ Ω "
+    'Z₀ x j e 3,5 1.2.3 "01.1" "a" \x00 \x1b \ud800 ≈ é 中 \u202e \n \t'
 ).split(" ")
 
 
@@ -37,8 +37,8 @@ def notebook():
 
 
 def test_random_cells_are_read_or_left_alone(dice):
-    """500 cells of odd pieces: nothing raised, and what is changed is said."""
-    for _ in range(500):
+    """300 cells of odd pieces: nothing raised, and what is changed is said."""
+    for _ in range(300):
         typed = "".join(dice.choice(PIECES) + dice.choice(("", " ")) for _ in range(dice.randrange(1, 12)))
         cell = f'result = {typed}\nhw.check("01.1", result)'
         for known in (SHEET, Known()):

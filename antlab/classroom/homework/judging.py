@@ -74,7 +74,7 @@ def _judge_choice(problem, letter):
     option = problem.options[letter]
     if option.hint:
         return Verdict(WRONG, option.hint, option.key, letter)
-    return Verdict(RIGHT, f"Right. {option.words}", mark=letter)
+    return Verdict(RIGHT, f"Right. {option.words} {option.remark}".rstrip(), mark=letter)
 
 
 def _judge_formula(lesson, problem, reading):

@@ -9,6 +9,7 @@ import json
 import re
 import warnings
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from antlab.classroom.typed.formulas import WORDS, python
 from antlab.classroom.typed.known import CHOICE, FORMULA, NUMBER
@@ -80,6 +81,7 @@ def _problem_in(cell):
     return f"{found['lesson']:0>2}.{found['place']}" if found else ""
 
 
+@lru_cache(maxsize=128)
 def _reads(text):
     """Whether Python can read a text."""
     try:

@@ -2,6 +2,7 @@
 
 import sys
 import textwrap
+from functools import cache
 from types import ModuleType
 
 from antlab.classroom.typed.known import CHOICE, FORMULA, NUMBER, Asked, Asking, Known
@@ -89,8 +90,14 @@ def known_in(namespace):
             for one, value in namespace.items()
             if one[:1] != "_" and not isinstance(value, ModuleType) and not callable(value)
         ),
-        words=frozenset(vars(sympy)),
+        words=_words(),
     )
+
+
+@cache
+def _words():
+    """The words of sympy."""
+    return frozenset(vars(sys.modules["sympy"]))
 
 
 def _python(name):

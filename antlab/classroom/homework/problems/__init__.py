@@ -143,12 +143,16 @@ class Number:
 
 @dataclass(frozen=True)
 class Option:
-    """One decision with its reason. hint: why it is not the one; empty for the right one."""
+    """One decision with its reason. hint: why it is not the one; empty for the right one.
+
+    remark: what is to be said of the right one once it is found, so that its words are not the longest.
+    """
 
     words: str
     hint: str = ""
     key: str = ""
     label: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True)
