@@ -26,8 +26,9 @@ WIDE, HIGH, DPI = 1280, 720, 100
 A_SECOND = 10  # pictures
 REST_S, CAUTIONS_S = 1.0, 8.0  # how long the first and the last picture stand, and the cautions after them
 SHORTEST_S, LONGEST_S = 0.2, 30.0
-HEAD, FOOT = 0.11, 0.19  # shares of the height
-LETTERS, CARD_LETTERS = 78, 92  # in a line of words below, and of cautions
+HEAD, LINE, LEAST, MOST = 0.11, 0.047, 0.16, 0.26  # shares of the height: title, a line, all lines
+ABOVE, LETTERS, CARD_LETTERS = 50, 78, 92  # in the line above, in one of the words below, of cautions
+FEW, MANY_LETTERS = 4, 108  # more lines than few have smaller type, and more letters in each
 INKS = 96  # of a GIF
 KINDS = (".gif", ".mp4")
 
@@ -94,9 +95,14 @@ class _Stage:
         with mpl.rc_context(PROJECTOR):
             self._fig = Figure(figsize=(WIDE / DPI, HIGH / DPI), dpi=DPI)
             self._canvas = FigureCanvasAgg(self._fig)
-            self._head, self._panel, self._foot = self._fig.subfigures(
-                3, 1, height_ratios=(HEAD, 1 - HEAD - FOOT, FOOT)
-            )
+            self._panel = Figure(figsize=(WIDE / DPI, HIGH / DPI), dpi=DPI)  # a draft, for its words
+            said = self._made([next(iter(self._rows))]).says[0]
+            self._letters = LETTERS if len(_lines(said, LETTERS)) <= FEW else MANY_LETTERS
+            lines = len(_lines(said, self._letters))
+            foot = float(np.clip(LINE * (lines + 1), LEAST, MOST))
+            shares = {"height_ratios": (HEAD, 1 - HEAD - foot, foot)}
+            self._head, self._panel, self._foot = self._fig.subfigures(3, 1, **shares)
+            self._type = min(0.9 * mpl.rcParams["font.size"], 0.8 * foot * HIGH / (lines + 1) * 72 / DPI)
             self._head.text(0.03, 0.45, view.title, va="center", fontweight="bold", fontsize="large")
             self._scene = None if view.ask else self._made(list(self._rows))
         self._ground = None
@@ -110,6 +116,8 @@ class _Stage:
         """The picture at places of the sliders and at a time, in turns of the clock; a PIL image."""
         with mpl.rc_context(PROJECTOR):
             row = 0 if self._view.ask else self._rows[places]
+            if self._view.ask:
+                self._panel.clear()
             scene = self._made([places]) if self._view.ask else self._scene
             apart = not (self._view.ask or scene.waves)  # what moves may be painted over what stays
             if apart and self._ground is None:
@@ -145,12 +153,16 @@ class _Stage:
         texts = [slider.titled(slider.values[place], self._sliders) for slider, place in pairs]
         if self._drag is not None:
             texts = [texts[self._drag]]
-        self._head.text(
-            0.97, 0.45, ", ".join(texts[:3]), va="center", ha="right", fontweight="bold", fontsize="large"
-        )
-        lines = [part for line in said.split("\n") for part in textwrap.wrap(line, LETTERS)]
-        size = min(1.0, 3.4 / max(len(lines), 1)) * mpl.rcParams["font.size"] * 0.9
-        self._foot.text(0.03, 0.96, "\n".join(lines), va="top", fontsize=size)
+        while texts and len(self._view.title) + len(", ".join(texts)) > ABOVE:
+            texts.pop()
+        large = {"va": "center", "ha": "right", "fontweight": "bold", "fontsize": "large"}
+        self._head.text(0.97, 0.45, ", ".join(texts), **large)
+        self._foot.text(0.03, 0.96, "\n".join(_lines(said, self._letters)), va="top", fontsize=self._type)
+
+
+def _lines(said, letters):
+    """What a view says, in lines that fit."""
+    return [part for line in said.split("\n") for part in textwrap.wrap(line, letters)]
 
 
 def _card(view):
