@@ -10,6 +10,7 @@ from antlab import __version__
 from antlab.cli.check import run_check
 from antlab.cli.class_table import class_arguments, run_class
 from antlab.cli.collect import collect_arguments, run_collect
+from antlab.cli.film import film_arguments, run_film
 from antlab.cli.firstrun import settle, take_utf8
 from antlab.cli.handouts import handouts_arguments, run_handouts
 from antlab.cli.homework import homework_arguments, run_homework
@@ -48,6 +49,9 @@ COMMANDS = {
     "pages": Command("make each live view a page for phones; serve them", run_pages, pages_arguments),
     "handouts": Command(
         "make each lesson a handout to print and slides to project", run_handouts, handouts_arguments
+    ),
+    "film": Command(
+        "make a live view a moving picture, its slider or its clock going", run_film, film_arguments
     ),
     "collect": Command(
         "for instructors, on a server: fetch the homework out of the homes", run_collect, collect_arguments

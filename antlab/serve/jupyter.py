@@ -15,6 +15,7 @@ def common_arguments(folder, *, lesson):
     return [
         f"--ServerApp.root_dir={folder}",
         "--ServerApp.kernel_websocket_connection_class=antlab.serve.channel.PromptConnection",
+        "--ServerApp.kernel_spec_manager_class=antlab.serve.kernels.HomeworkKernels",
         "--ContentsManager.pre_save_hook=antlab.serve.saved.in_words",
         "--Application.log_level=ERROR",
         f"--LabApp.default_url=/lab/tree/{lesson}",

@@ -348,7 +348,7 @@ def test_a_number_of_the_sheet_is_no_answer_yet():
     ("name", "answer", "key", "words"),
     [
         ("10.4", (6, 9), "comma", "decimal point"), ("10.2", (21, 570), "comma", "thousands"),
-        ("10.4", "6.9 cm", "text", "without its unit"),
+        ("10.4", "6.9 kg", "text", "without its unit"), ("10.4", "6.9 MHz", "text", "is in MHz"),
         ("05.1", 0.238, "formula", "a formula is wanted, in A and S"),
         ("06.4", 20 * sp.log(2 * sp.sin(10 * sp.sin(25)), 10), "complex", "degrees"),
     ],
@@ -359,6 +359,53 @@ def test_slips_of_typing_are_told_from_wrong_answers(name, answer, key, words):
     verdict = judge(sheet, problem, answer)
     assert (verdict.status, verdict.key) == ("unread", key) and words in verdict.words
     assert judging.labels_of(problem)[key]
+
+
+def test_a_number_in_quotation_marks_is_read():
+    """With its unit, another unit of the same kind or a decimal comma: what can be meant in one way only."""
+    sheet, problem = found("10", "10.4")
+    for text in (f"{problem.value:.4g}", f"{problem.value:.4g} cm", f"{problem.value / 100:.6g} m",
+                 f"{problem.value:.4g}".replace(".", ","), f"{problem.value / 2.54:.5g} inches"):  # fmt: skip
+        assert judge(sheet, problem, text).status == "right", text
+    assert judge(sheet, problem, "1,234").key == "text"
+
+
+@pytest.mark.parametrize(
+    ("name", "answer"),
+    [
+        ("01.1", "1/((2*pi*f_0)**2*L)"), ("01.1", "1/(omega**2*L)"), ("01.3", "Q*omega*L"),
+        ("03.1", "omega*L/(1 - omega**2*L*C)"), ("03.3", "L/(1 - omega**2/omega_0**2)"),
+        ("07.1", "lambda/(4*sin(theta))"),
+    ],
+)  # fmt: skip
+def test_what_the_lesson_writes_is_accepted(name, answer):
+    """The lesson's own letters, where the sheet has others: f_0 for f, ω for 2πf, λ for c/f."""
+    sheet, problem = found(name[:2], name)
+    letters = symbols("f f_0 L C Q theta omega omega_0 lam")
+    formula = sp.sympify(answer.replace("lambda", "lam"), {str(one): one for one in letters})
+    formula = formula.subs(letters[-1], symbols("lambda"))
+    verdict = judge(sheet, problem, formula)
+    assert verdict.status == "right" and "is taken for" in verdict.words
+    assert judge(sheet, problem, 2 * formula).status == "wrong"
+
+
+def test_own_letters_and_values(capsys):
+    """Values go by the lesson's letters too, and a symbol of one's own is told from the sheet's."""
+    hw = homework.sheet("01")
+    f, omega = hw.symbols("f_0 omega")
+    assert float((omega / f).subs(hw.values)) == pytest.approx(2 * math.pi)
+    hw.check("01.2", 1e12 / ((2 * sp.pi * sp.Symbol("f")) ** 2 * sp.Symbol("L")))
+    assert "made L and f yourself" in capsys.readouterr().out.replace("\n      ", " ")
+
+
+def test_the_check_is_called_as_it_comes(capsys):
+    """A problem without its quotation marks, a decimal comma that makes two answers: read, or told."""
+    hw = homework.sheet("01")
+    hw.check(1.4, 56.8)
+    hw.check("1.4", 56.8)
+    hw.check("01.4", 56, 8)
+    said = capsys.readouterr().out
+    assert said.count("01.4  Right") == 2 and "comma parts two" in said
 
 
 def test_a_distance_nearer_than_a_wave_is_not_left_standing():
@@ -384,7 +431,7 @@ f, L, C, Q = symbols("f L C Q")
         (sp.Eq(f * L, 1 / (2 * sp.pi * f * C)), "unread", "unsolved"),
         (C / (f * L), "unread", "unsolved"),
         (Q / (f * L), "unread", "symbols"),
-        (sp.Symbol("omega") * L, "unread", "own-symbols"),
+        (sp.Symbol("kappa") * L, "unread", "own-symbols"),
         (sp.Integral(2 * C, (C, 0, 1)) / ((2 * sp.pi * f) ** 2 * L), "unfinished", "unfinished"),
         (sp.Derivative(C / ((2 * sp.pi * f) ** 2 * L), C).subs(C, C), "unread", "unsolved"),
         ([f, L], "unread", "several"), ([], "unread", "empty"), (None, "blank", ""), (..., "blank", ""),
@@ -778,7 +825,7 @@ def test_no_hint_is_the_answer(number, name, capsys):
 def test_check_never_raises(capsys):
     """An unknown problem, a problem that is none, and nothing at all are answered in words."""
     hw = homework.sheet(1)
-    for name in ("01.9", "", None, 1.1, Hostile(), ["01.1"]):
+    for name in ("01.9", "", None, 7.7, Hostile(), ["01.1"]):
         hw.check(name, 1)
         hw.options(name)
     hw.check("01.1")
@@ -804,7 +851,7 @@ def test_symbols_come_from_the_sheet():
     r, unknown = hw.symbols("r, X")
     assert r.is_positive and unknown.name == "X" and r in hw.values
     assert hw.symbols("L") == symbols("L")
-    for names in ("omega", "", None, ["L"]):
+    for names in ("kappa", "", None, ["L"]):
         with pytest.raises(ValueError, match="f_0"):
             hw.symbols(names)
 

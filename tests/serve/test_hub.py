@@ -25,6 +25,7 @@ from traitlets.config.loader import PyFileConfigLoader
 from antlab.classroom import course
 from antlab.files import ROOT
 from antlab.serve import jupyter, singleuser
+from antlab.serve.kernels import HomeworkKernels
 
 HERE = Path(singleuser.__file__).parent
 CLASSES = {one.__name__: one for one in (Application, ContentsManager, KernelManager, LabApp,
@@ -183,7 +184,10 @@ def kernel(become, monkeypatch):
         _, words = become()
         assert "--KernelManager.transport=ipc" in words
         file = Path(os.environ["JUPYTER_RUNTIME_DIR"], "kernel-x.json")
-        manager = KernelManager(kernel_name="python3", transport="ipc", connection_file=str(file))
+        specs = HomeworkKernels()  # as common_arguments has it
+        manager = KernelManager(
+            kernel_name="python3", transport="ipc", connection_file=str(file), kernel_spec_manager=specs
+        )
         # ipykernel leaves the streams alone where it sees this variable of pytest's
         clean = {name: value for name, value in os.environ.items() if name != "PYTEST_CURRENT_TEST"}
         manager.start_kernel(cwd=home, env=clean, extra_arguments=["--HistoryManager.enabled=False"])
@@ -210,6 +214,12 @@ def test_a_kernel_listens_at_no_port(kernel):
             cell, timeout=60, output_hook=lambda message: said.append(message["content"].get("text", ""))
         )
     assert "from a forked process" in "".join(said)
+    said.clear()
+    client.execute_interactive(
+        'hw.check("01.1", 1/(2πf))', timeout=60,
+        output_hook=lambda message: said.append(message["content"].get("text", "")),
+    )  # fmt: skip
+    assert "run its first code cell" in "".join(said)  # homework is read before the sheet is open
     request = {"type": "request", "seq": 1, "command": "initialize", "arguments": {"clientID": "x"}}
     client.control_channel.send(client.session.msg("debug_request", request))
     assert client.get_control_msg(timeout=20)["content"] == {}

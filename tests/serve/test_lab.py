@@ -7,9 +7,11 @@ import socket
 from pathlib import Path
 
 import pytest
+from jupyter_client.kernelspec import KernelSpecManager
 
-from antlab.classroom import course
+from antlab.classroom import course, typed
 from antlab.serve import jupyter, ports, work
+from antlab.serve.kernels import TYPED, HomeworkKernels
 from antlab.trouble import Trouble
 
 
@@ -268,6 +270,16 @@ def test_lab_is_for_this_machine_only(launched, folder, capsys):
     said = capsys.readouterr().out
     assert address + first["--IdentityProvider.token"] in said
     assert "You are root" not in said
+
+
+def test_kernels_read_homework(launched, folder):
+    """The lessons' Python is the machine's own, with its encryption, and has one argument more."""
+    jupyter.open_lessons(folder, browser=False)
+    words = dict(word.split("=", 1) for word in launched[0])
+    assert words["--ServerApp.kernel_spec_manager_class"] == "antlab.serve.kernels.HomeworkKernels"
+    plain, ours = (manager().get_kernel_spec("python3") for manager in (KernelSpecManager, HomeworkKernels))
+    assert ours.argv == [*plain.argv, TYPED] and ours.metadata == plain.metadata
+    assert TYPED.endswith(typed.__name__) and callable(typed.load_ipython_extension)
 
 
 def test_root_is_told(launched, folder, monkeypatch, capsys):

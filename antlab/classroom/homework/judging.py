@@ -6,7 +6,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from antlab.classroom.homework.problems import BASE_UNITS, SCALES, Choice, Expression, quantity
-from antlab.classroom.homework.reading import MP, Equation, Refusal, along, is_blank, letter_of, read
+from antlab.classroom.homework.reading import (
+    MP,
+    Equation,
+    Refusal,
+    along,
+    is_blank,
+    letter_of,
+    number_of,
+    read,
+)
 from antlab.classroom.homework.slips import OTHERS, SLIPS
 from antlab.trouble import our_mistake, traced
 from antlab.units import shown
@@ -55,7 +64,7 @@ def _judged(lesson, problem, answer):
         return _judge_choice(problem, letter_of(answer))
     if isinstance(problem, Expression):
         return _judge_formula(lesson, problem, read(answer, problem.unknown))
-    return _judge_number(lesson, problem, read(answer))
+    return _judge_number(lesson, problem, read(number_of(answer, problem.unit)))
 
 
 def _judge_choice(problem, letter):
@@ -65,7 +74,7 @@ def _judge_choice(problem, letter):
     option = problem.options[letter]
     if option.hint:
         return Verdict(WRONG, option.hint, option.key, letter)
-    return Verdict(RIGHT, f"Right. {option.words}", mark=letter)
+    return Verdict(RIGHT, f"Right. {option.words} {option.remark}".rstrip(), mark=letter)
 
 
 def _judge_formula(lesson, problem, reading):
@@ -75,7 +84,8 @@ def _judge_formula(lesson, problem, reading):
         return _judge_equation(problem, reading, points, rights)
     _check_symbols(lesson, problem, reading)
     count = 3 if reading.is_unfinished else POINTS
-    values = reading.along(points[:count])
+    points = points[:count]
+    values = reading.along(lesson.also_at(points) if reading.names & {*lesson.also} else points)
     mark = MP.nstr(values[0], 9)
     if _same(values, rights):
         return _right(lesson, problem, reading, mark)
@@ -108,7 +118,10 @@ def _right(lesson, problem, reading, mark):
     notes = []
     if "list" in reading.notes:
         notes.append("It was the only result of the list; [0] behind the list takes it out.")
-    strangers = {one.name for one in reading.symbols if not one.is_ours}
+    notes += [
+        f"{shown(name)} is taken for {lesson.also[name]}." for name in sorted(reading.names & {*lesson.also})
+    ]
+    strangers = {one.name for one in reading.symbols if not one.is_ours} - {*lesson.also}
     if strangers:
         notes.append(
             f"You made {_listed(strangers)} yourself. I took it for the sheet's, which is known to be "
@@ -131,7 +144,10 @@ def _check_symbols(lesson, problem, reading):
                       f"{problem.unknown} is what we look for, and it still stands in your answer. Solve "
                       f"for it: sp.solve(equation, {problem.unknown}).")  # fmt: skip
     wanted = set(problem.names)
-    if strange := there - wanted:
+    also = {
+        name for name, formula in lesson.also.items() if {one.name for one in formula.free_symbols} <= wanted
+    }
+    if strange := there - wanted - also:
         is_given = strange <= {one.name for one in lesson.values}
         raise Refusal(
             "symbols" if is_given else "own-symbols",
@@ -159,6 +175,10 @@ def _judge_equation(problem, equation, points, rights):
 def _judge_number(lesson, problem, reading):
     if isinstance(reading, Equation):
         raise Refusal("unsolved", "That is an equation. Hand in the number that comes out of it.")
+    if own := {one.name for one in reading.symbols if not one.is_ours} & {one.name for one in lesson.values}:
+        raise Refusal("numbers",
+                      f"You made {_listed(own)} yourself, so hw.values does not know it. Fetch the sheet's, "
+                      f'hw.symbols("{min(own)}"), and build the formula again.')  # fmt: skip
     if reading.names:
         raise Refusal("numbers",
                       f"Symbols are left in it: {_listed(reading.names)}. Put your "

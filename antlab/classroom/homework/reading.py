@@ -16,10 +16,12 @@ import numpy as np
 import sympy
 from mpmath import MPContext
 
+from antlab.classroom.typed.quantities import Unread, number_in
 from antlab.units import Slip
 
 MP = MPContext()
 MP.dps = 30
+LONGEST_NUMBER = 60  # letters, with its unit
 MOST_NODES, DEEPEST, MOST_BITS, MOST_WORK, MOST_SECONDS = 600, 60, 3000, 20_000, 0.8
 _NUMBERS = {int, float, complex, fractions.Fraction, decimal.Decimal}
 _NUMPY = {np.dtype(code).type for code in "bBhHiIlLqQefdFD"}
@@ -200,9 +202,25 @@ def kind_of(answer):
 
 def letter_of(answer):
     """The letter that chooses an option. Raises Refusal."""
+    if _kind(answer) in _SYMBOLS:  # d of the sheet, for "d"
+        answer = _symbol(answer).name
     if _kind(answer) is not str:
         raise Refusal("letter", 'Hand in the letter of one option between quotation marks, such as "a".')
-    return answer[:20].strip().rstrip(".)").lower()
+    return answer[:20].strip(" ()[].:;\"'").lower()
+
+
+def number_of(answer, unit):
+    """A number that was handed in as text, as a number; anything else as it is. Raises Refusal.
+
+    unit: in which it is wanted. The text is taken apart by its letters; a formula in it stays text.
+    """
+    if _kind(answer) is not str or len(answer) > LONGEST_NUMBER:
+        return answer
+    try:
+        number = number_in(answer, unit)
+    except Unread as unread:
+        raise Refusal("text", str(unread)) from None
+    return answer if number is None else float(number)
 
 
 def read(answer, unknown=None):

@@ -23,6 +23,8 @@ from antlab.classroom.homework.problems import (
 )
 from antlab.classroom.homework.problems import lesson as lesson_of
 from antlab.classroom.homework.progress import Record, Store, work_folder
+from antlab.classroom.typed.known import Asking
+from antlab.classroom.typed.shell import attach_here
 from antlab.trouble import Slip, owned
 
 WIDTH = 75  # fits a notebook on a projector
@@ -41,11 +43,12 @@ def sheet(number, *, student="", folder=None):
         raise Slip('number is that of the lesson, such as "01"')
     folder = folder or work_folder()
     keeps = folder is not None and name.casefold() != EXAMPLE
+    attach_here()
     with owned():
         return Sheet(lesson_of(number, name), name, Store(folder, name) if keeps else None)
 
 
-class Sheet:
+class Sheet(Asking):
     """One student's homework for one lesson: shows it, gives symbols and values, checks answers."""
 
     def __init__(self, lesson, student, store=None):
@@ -58,31 +61,59 @@ class Sheet:
                 self._trouble = f" They can't be kept: {error.strerror}."
 
     @property
+    def asks(self):
+        """What a student calls a problem -> the problem."""
+        return dict(self._lesson.problems)
+
+    @property
+    def names(self):
+        """The names of the symbols on the sheet: those given, and those asked for."""
+        return [name for name in self._known() if name not in self._lesson.also]
+
+    @property
+    def also(self):
+        """What the lesson calls otherwise, and `symbols` knows too."""
+        return list(self._lesson.also)
+
+    @property
     def values(self):
         """Symbol -> number in base units (henries, hertz, metres, radians): what to substitute."""
-        return dict(self._lesson.values)
+        values = dict(self._lesson.values)
+        return values | {symbols(name): float(one.subs(values)) for name, one in self._lesson.also.items()}
 
     def symbols(self, names):
         """The sheet's symbols by their names, as sympy.symbols gives them. Raises Slip for others.
 
         names: text, names with blanks between. Also what a problem asks for is there, such as "C".
         """
-        given = {symbol.name: symbol for symbol in self._lesson.values}
-        formulas = [one for one in self._lesson.problems.values() if isinstance(one, Expression)]
-        known = given | {one.unknown: symbols(one.unknown) for one in formulas}
+        known = self._known()
         found = names.replace(",", " ").split() if type(names) is str else []
         if not found or set(found) - set(known):
             raise Slip(f'this sheet has {" ".join(known)}; ask for some of them, like "{min(known)}"')
         return known[found[0]] if len(found) == 1 else tuple(known[name] for name in found)
 
-    def check(self, problem_id, answer=None):
+    def _known(self):
+        """Name -> symbol."""
+        given = {symbol.name: symbol for symbol in self._lesson.values}
+        formulas = [one for one in self._lesson.problems.values() if isinstance(one, Expression)]
+        asked = {one.unknown: symbols(one.unknown) for one in formulas}
+        return given | asked | {name: symbols(name) for name in self._lesson.also if name not in given}
+
+    def check(self, problem_id, answer=None, *others):
         """Say what is to be said about an answer; keep it where there is a work folder. Returns nothing.
 
         problem_id: such as "05.2". answer: what the problem wants, an expression, a number or the letter of
         an option; three dots and None do not count. Whatever was typed is answered with a sentence; nothing
-        is raised.
+        is raised, not for a decimal comma either, which makes two answers of one number.
         """
+        if type(problem_id) is float:  # 01.2 without its quotation marks
+            problem_id = f"{problem_id:.1f}"
+        if type(problem_id) is str:
+            problem_id = problem_id[:9].strip().zfill(4)
         problem = self._lesson.problems.get(problem_id) if type(problem_id) is str else None
+        if others:
+            comma = "A comma parts two answers, and one is wanted: a number has a decimal point, like 35.5."
+            return _say(problem_id if problem else "", comma)
         if problem is None:
             return _say("", f"The problems of this sheet are {', '.join(self._lesson.problems)}.")
         verdict = judging.judge(self._lesson, problem, answer)

@@ -9,7 +9,7 @@ an operator speaks.
 import hashlib
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib import import_module
 
@@ -143,12 +143,16 @@ class Number:
 
 @dataclass(frozen=True)
 class Option:
-    """One decision with its reason. hint: why it is not the one; empty for the right one."""
+    """One decision with its reason. hint: why it is not the one; empty for the right one.
+
+    remark: what is to be said of the right one once it is found, so that its words are not the longest.
+    """
 
     words: str
     hint: str = ""
     key: str = ""
     label: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True)
@@ -192,12 +196,16 @@ class Choice:
 
 @dataclass(frozen=True)
 class Lesson:
-    """One student's homework for a lesson. named: name -> problem, in order."""
+    """One student's homework for a lesson. named: name -> problem, in order.
+
+    also: what the lesson calls something that the sheet writes otherwise, name -> formula in its symbols.
+    """
 
     number: str
     title: str
     givens: tuple
     named: dict
+    also: dict = field(default_factory=dict)
 
     @cached_property
     def problems(self):
@@ -213,6 +221,13 @@ class Lesson:
     def values(self):
         """Symbol -> number in base units."""
         return {given.symbol: given.value for given in self.givens}
+
+    def also_at(self, points):
+        """Points, dictionaries of name -> number, with what the lesson calls otherwise added to each."""
+        return [
+            point | {name: float(one.subs({symbol: point[symbol.name] for symbol in one.free_symbols}))
+                     for name, one in self.also.items()} for point in points
+        ]  # fmt: skip
 
     def spans(self, problem):
         """((name, (low, high)), …): where the formulas of an Expression are tried.

@@ -98,9 +98,10 @@ def _order(made):
     low, high = (aim.band.label for aim in made.aims)
     return "", (
         Option(
-            f"{high} first, by the inner wires; then measure {low} again and trim it by the outer wires. A "
-            f"centimetre of inner wire moves {high} by {inner[1]:.0f} kHz and {low} by {inner[0]:.0f} kHz; a "
-            f"centimetre of outer wire moves {low} by {outer[0]:.0f} kHz and {high} by {outer[1]:.0f} kHz."
+            f"{high} first, by the inner wires; then measure {low} again and trim it by the outer wires.",
+            remark=f"A centimetre of inner wire moves {high} by {inner[1]:.0f} kHz and {low} by "
+            f"{inner[0]:.0f} kHz; a centimetre of outer wire moves {low} by {outer[0]:.0f} kHz and {high} by "
+            f"{outer[1]:.0f} kHz."
         ),
         Option(
             f"{low} first, by the outer wires, and then {high} by the inner ones: from the outside inwards.",
@@ -109,12 +110,12 @@ def _order(made):
             "outside-in", "the lower band first",
         ),
         Option(
-            f"{high} by the outer wires, for the traps let the upper band through to the ends.",
+            f"{high} by the outer wires, for the traps let that band through; then {low} by the inner ones.",
             "On the upper band the trap is the wall. The outer wires hardly feel that band, nor it them.",
             "outer-for-upper", "the trap's part mistaken",
         ),
         Option(
-            "Both bands by retuning the traps: then no wire has to be cut.",
+            "Both bands at once, by turns put on the traps or taken off: then no wire has to be cut.",
             "The traps only part the wires. What makes a wire resonant is its length.",
             "by-traps", "traps taken for the tuning",
         ),

@@ -122,7 +122,7 @@ def _stands(wound: CoaxTrap, volts, watts):
     check = safety.check_trap_volts(wound, volts_peak=2**0.5 * volts)
     task = f"{wound.cable.name} is rated for {wound.cable.max_volts_rms:g} V rms."
     wind = (
-        f"Wind it for {watts} W. The margin is two or more, enough for wet weather.",
+        f"Wind it for {watts} W. The margin is two or more, enough for wet weather and tight bends.",
         "Divide the rating by the voltage, peak by peak. Is two left, for rain and tight bends?",
         "too-close", "margin below two accepted",
     )  # fmt: skip
@@ -136,13 +136,13 @@ def _stands(wound: CoaxTrap, volts, watts):
         Option(right[0]),
         Option(*wrong),
         Option(
-            "Wind it for any power: what is rated in volts is the jacket, and that is far from the current.",
+            "Wind it for any power: it is the jacket that is rated, and that is far from the current.",
             "The rating is for the insulation between centre and braid. That is where the trap's voltage "
             "lies.",
             "jacket", "rating taken for the jacket's",
         ),
         Option(
-            f"Wind it for {watts} W and fill the pipe with foam: that insulates the turns.",
+            f"Wind it for {watts} W and fill the pipe with foam: that insulates the turns better.",
             "The voltage that counts lies inside the cable, between centre and braid. Foam does nothing "
             "there.",
             "foam", "insulation in the wrong place",

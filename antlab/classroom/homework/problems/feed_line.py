@@ -138,15 +138,13 @@ def _tuner(extra, loss, shack, antenna):
         f"the line's {loss:.1f} dB."
     )
     keep = (
-        "Leave it as it is: a tuner in "
-        "the shack for the radio's sake, and on the air.",
+        "Leave it as it is: a tuner in the shack for the radio's sake, and then on the air.",
         f"The SWR alone takes {1 - power_ratio(-extra):.0%} of what would arrive without it, and what the "
         "line loses anyway comes on top. That can be mended.",
         "waste", "loss by SWR not seen",
     )  # fmt: skip
     mend = (
-        "Mend it at the antenna, or "
-        "use better cable: a tuner in the shack would not bring it back.",
+        "Mend it at the antenna, or use better cable: a tuner would bring nothing back.",
         "It is a small fraction of a decibel. A new antenna for that is much work for nothing.",
         "needless", "work for a loss that nobody hears",
     )  # fmt: skip
@@ -160,7 +158,7 @@ def _tuner(extra, loss, shack, antenna):
             "tuner-mends", "a tuner taken to mend the line",
         ),
         Option(
-            "A longer line: the SWR in the shack gets better with every metre.",
+            "A longer line: the SWR in the shack gets better with every metre of it.",
             "So it does, and so does a dummy load. What the meter no longer shows has gone into heat.",
             "longer", "a good meter taken for a good antenna",
         ),

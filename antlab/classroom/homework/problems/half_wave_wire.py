@@ -90,22 +90,26 @@ def lesson(pick):
 def _first_cut(off_cm):
     return "", (
         Option(
-            f"Shorten each leg by about {off_cm / 2:.0f} cm, measure, and come nearer step by step: near the "
-            "ground the rule is only about right, and a cut end does not grow back."
+            f"Shorten each leg by about {off_cm / 2:.0f} cm, measure, and come nearer step by step: an "
+            "end that is cut off does not grow back.",
+            remark="And near the ground the rule is only about right."
         ),
         Option(
-            f"Lengthen each leg by {off_cm:.0f} cm: the resonance is too low, so the wire is too short.",
+            f"Lengthen each leg by {off_cm:.0f} cm: the resonance is too low, so the wire is too short, and "
+            "wire can be added.",
             "Think of a guitar string: the longer, the lower. Which way must this wire go?",
             "wrong-way", "longer for higher",
         ),
         Option(
-            f"Shorten one leg by {2 * off_cm:.0f} cm: only the length of the whole counts.",
+            f"Shorten one leg by {2 * off_cm:.0f} cm and leave the other as it is: only the length of the "
+            "whole counts.",
             "Then the feed is no longer in the middle: the feed line joins in, and impedance and lobes "
             "change.",
             "one-leg", "one leg for both",
         ),
         Option(
-            f"Shorten each leg by {2 * off_cm:.0f} cm at once, since the wire has two legs.",
+            f"Shorten each leg by {2 * off_cm:.0f} cm at once, since the wire has two legs, and have the "
+            "work done in one go.",
             "That takes off twice what the computed answer says, and it can't be put back.",
             "twice", "too much at once",
         ),

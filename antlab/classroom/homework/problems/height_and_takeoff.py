@@ -81,7 +81,7 @@ def lesson(pick):
             "height keep the weaker band, and take the best of these.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"lambda": c / f}  # fmt: skip
 
 
 def weaker_dbi(low_mhz, high_mhz, angle, heights):
@@ -111,7 +111,7 @@ def _poles(low_mhz, high_mhz, angle, heights):
             "lowest", "a low wire taken as good enough",
         ),
         Option(
-            f"{names[other]}. One band is strong there, and the other will do anyhow.",
+            f"{names[other]}. One band is strong there at that angle, and the other will do anyhow.",
             "You want both. How strong is the weaker one at that height?",
             "one-band", "only one band looked at",
         ),

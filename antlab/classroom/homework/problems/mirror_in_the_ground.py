@@ -123,23 +123,22 @@ def _low_wire(pick, mhz, yard):
     task = f"A {mhz:g} MHz dipole hangs {height:g} m ({height / 0.3048:.0f} ft) up at {yard}."
     return task, (
         Option(
-            f"Reckon with {soil:.0f} Ω. The mirror's {mirror:.0f} Ω leaves out what the soil turns into "
-            "heat; a fair SWR here is no proof of a good antenna, and more height would help."
+            f"Reckon with {soil:.0f} Ω: the mirror's {mirror:.0f} Ω leaves out all that the soil turns "
+            "to heat.",
+            remark="A fair SWR here is no proof of a good antenna, and more height would help."
         ),
         Option(
-            f"Reckon with {mirror:.0f} Ω: image theory is exact, so the ground must be bad if I measure "
-            "anything else.",
+            f"Reckon with {mirror:.0f} Ω: image theory is exact, and another reading means bad ground.",
             "Image theory is exact for a perfect mirror. Soil is none, least of all close to the wire.",
             "exact-mirror", "soil taken for a mirror",
         ),
         Option(
-            "Reckon with 73 Ω: that is what a dipole has.",
+            "Reckon with 73 Ω: that is what a dipole has, and the ground below is far enough.",
             "In empty space, yes. The ground changes it, the more the closer it is.",
             "free-space", "the ground left out",
         ),
         Option(
-            f"Reckon with {soil:.0f} Ω, and be glad: more resistance than the mirror's {mirror:.0f} Ω "
-            "means that more is radiated.",
+            f"Reckon with {soil:.0f} Ω: more than the mirror's {mirror:.0f} Ω means that more is radiated.",
             "A resistance at the feed says that power goes somewhere. It does not say that it goes into the "
             "sky.",
             "all-radiated", "heat in the soil taken for radiation",

@@ -106,7 +106,7 @@ def lesson(pick):
             "and ask what each loses on its worse one.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"omega": 2 * pi * f, "omega_0": 2 * pi * f_0}  # fmt: skip
 
 
 def _coils(pick, low, high, microhenries):
@@ -135,12 +135,12 @@ def _coils(pick, low, high, microhenries):
     large = Option(
         f"Take {coils[0]}: it must fit, and the price is a narrower lower band."
         if tight
-        else f"Take {coils[0]}: a little of the lower band is given for much of the upper one.",
+        else f"Take {coils[0]}: the upper band gets much, for a little of the lower.",
         "Compare what is lost on the worse band of each. There is room for both.",
         "needless", "shortened without need",
     )  # fmt: skip
     small = Option(
-        f"Take {coils[1]}: there is room, and the lower band gets wider.",
+        f"Take {coils[1]}: there is room enough, and the lower band gets wider.",
         "Compare the length with the distance of the supports. Does it fit?"
         if tight
         else "That is so on the lower band. Look at the upper one too: how much is lost there?",
@@ -151,12 +151,12 @@ def _coils(pick, low, high, microhenries):
         Option(right.words),
         wrong,
         Option(
-            f"Take {coils[0]}: the larger coil makes the lower band wider.",
+            f"Take {coils[0]}: the larger coil makes the lower band a good deal wider.",
             "More coil stores more energy in the trap. That makes the lower band narrower, not wider.",
             "coil-widens", "a larger coil taken for a wider band",
         ),
         Option(
-            f"Take {coils[1]}: the smaller coil makes the antenna shorter.",
+            f"Take {coils[1]}: the smaller coil makes the antenna a good deal shorter.",
             "It is the coil that stands in for wire. Less coil, more wire.",
             "coil-lengthens", "a smaller coil taken for a shorter wire",
         ),

@@ -77,7 +77,7 @@ def lesson(pick):
             "low.",
             pick.shuffled,
         ),
-    }  # fmt: skip
+    }, {"f_0": f, "omega": 2 * pi * f}  # fmt: skip
 
 
 def _neighbours(needed_pf):
@@ -116,13 +116,15 @@ def _drawer(mhz, microhenries, q, needed_pf):
             "wrong-way", "stretching taken for more inductance",
         ),
         Option(
-            f"The {nearest} pF, with the coil left alone: it is the nearest, and the circuit is wide enough.",
+            f"The {nearest} pF, with the coil left alone: it is the nearest, and the circuit is wide enough "
+            "to reach your frequency all the same.",
             f"The circuit would be {1e3 * off:.0f} kHz off, and it is {1e3 * mhz / q:.0f} kHz wide. Is that "
             "near enough?",
             "wide-enough", "width not compared with the error",
         ),
         Option(
-            f"The {below} pF and the {above} pF side by side: together they make the mean of the two.",
+            f"The {below} pF and the {above} pF side by side: together they make the mean of the two, and "
+            "nothing has to be stretched.",
             "Capacitors side by side add up. What you would get is more than either, not between them.",
             "mean", "capacitors in parallel taken for a mean",
         ),

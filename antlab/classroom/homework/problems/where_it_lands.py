@@ -113,29 +113,29 @@ def _net(pick, layer, critical):
     other = "80 metres" if bands[-1] == "40 metres" else "40 metres"
     task = f"The county reaches {away} km in every direction, the critical frequency is {critical:g} MHz."
     above = (
-        f"On {other}: it is higher, so there is less noise and a shorter wire.",
+        f"On {other}: it is higher in frequency, with less noise and a shorter wire.",
         f"At {steep:.0f}° what comes back ends at {highest:.1f} MHz. That band goes through, out into space.",
         "above-critical", "a band above what comes back",
     )  # fmt: skip
     below = (
-        f"On {other}: the lower the safer.",
+        f"On {other} with a low wire: the lower the band, the safer the way down.",
         "It comes back too, but by day the lower the band the more of it is swallowed on the way. A higher "
         "one comes back as well.",
         "too-low", "lower than need be",
     )  # fmt: skip
     return task, (
         Option(
-            f"On {bands[-1]} with a low wire that sends straight up: the ray goes up at {steep:.0f}°, and "
-            f"this is the highest of these bands that comes back from there."
+            f"On {bands[-1]} with a low wire: it is the highest band to come back from above.",
+            remark=f"The ray to the edge of the county goes up at {steep:.0f}°."
         ),
         Option(*(above if other == "40 metres" else below)),
         Option(
-            "On 20 metres, from as high as can be: the low angle carries farthest.",
+            "On 20 metres, with a wire as high as can be: low angles carry farthest.",
             "Farthest, over the heads of the county. The first hop comes down far beyond it.",
             "skip-zone", "the skip zone overlooked",
         ),
         Option(
-            f"On {bands[-1]} from as high as can be: height helps at every angle.",
+            f"On {bands[-1]} with a wire as high as can be: height helps at every angle.",
             "Straight up, a wire half a wave high sends next to nothing. Here low is good.",
             "too-high", "a high wire for near by",
         ),

@@ -119,12 +119,12 @@ def _fits(pick):
         f"metres takes {wide.width_m:.1f} m, one for 20 and 10 metres takes {narrow.width_m:.1f} m."
     )
     low = (
-        "The trap dipole for 40 and 20 metres. Both fit, and this one has the lower bands.",
+        "The trap dipole for 40 and 20 metres: both fit, and it has lower bands.",
         "Compare its length with the room between the poles.",
         "too-long", "length not compared with the room",
     )  # fmt: skip
     high = (
-        "The trap dipole for 20 and 10 metres. The larger one does not fit.",
+        "The trap dipole for 20 and 10 metres: the larger one does not fit in there.",
         "Compare the longer antenna with the room again. You give away the lower bands without need.",
         "needless", "the lower bands given away",
     )  # fmt: skip
@@ -133,12 +133,12 @@ def _fits(pick):
         Option(right[0]),
         Option(*wrong),
         Option(
-            f"A full-size dipole for 40 metres, {full:.1f} m long: traps only cost power.",
+            f"A full-size dipole for 40 metres, {full:.1f} m long: traps cost nothing but power.",
             "It is longer than the room. What traps cost is little; what does not fit is not there at all.",
             "full-size", "full size without the room",
         ),
         Option(
-            "The trap dipole for 80 and 40 metres with its ends cut to fit: little current flows there.",
+            "The trap dipole for 80 and 40 metres, cut to fit: the ends do little.",
             "Little current, but the length is what makes it resonant. Cut ends tune it somewhere else.",
             "cut-ends", "ends taken for useless",
         ),
