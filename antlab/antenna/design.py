@@ -538,7 +538,7 @@ def first_lengths(f_mhz, traps):
 
     >>> from antlab.antenna.design import first_lengths
     >>> first_lengths((7.1, 14.2), (al.Trap(inductance_uh=2.5, capacitance_pf=50),)).round(1).tolist()
-    [5.0, 4.0]
+    [5.0, 4.7]
     """
     lengths = [float(rule_length_m(f_mhz[-1])) / 2]
     for f in f_mhz[-2::-1]:

@@ -80,7 +80,7 @@ def start(low, high, soil, trap, power_w=100, wire=WIRES[0], sends="carrier", *,
     Raises Slip as design() does.
 
     >>> from antlab.antenna.mending import start
-    >>> round(start("40m", "20m", al.soil("average"), "RG-58").width_m, 1)
+    >>> round(float(start("40m", "20m", al.soil("average"), "RG-58").width_m), 1)
     16.9
     """
     made = wound(aim_on(high, mode=mode, **user).f_mhz, trap)
@@ -329,7 +329,7 @@ def mends(wish, feet_first=False):
     >>> from antlab.antenna.yard import Yard
     >>> small = Yard(hung="vee", heights_m=(6, 3), span_m=15, garden_m=(15, 20), runs_deg=90)
     >>> [way.key for way in mends(Wish(yard=small)) if way]
-    ['diagonal', 'trap', 'higher']
+    ['diagonal', 'higher', 'pair']
     """
     if not wish.faults:
         return
@@ -375,7 +375,7 @@ def designed(wish, trap=None):
 
     >>> from antlab.antenna.mending import Wish, designed
     >>> from antlab.antenna.yard import Yard
-    >>> round(designed(Wish(yard=Yard(hung="level", heights_m=(9, 9)))).width_m, 1)
+    >>> round(float(designed(Wish(yard=Yard(hung="level", heights_m=(9, 9)))).width_m), 1)
     16.9
     """
     trap = trap or wound(aim_on(wish.high, **wish.user).f_mhz, wish.trap)

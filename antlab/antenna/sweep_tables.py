@@ -11,7 +11,7 @@ import re
 import numpy as np
 
 from antlab.physics.circuit import reflection_coefficient, reflection_of_swr
-from antlab.units import Slip, quoted, shown
+from antlab.units import Slip, check_complex, check_number, quoted, shown
 
 OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _GAP, _GAP_SHARE = 5, 0.01  # a step so many times the usual one, and such a part of the frequency
@@ -98,13 +98,16 @@ def in_order(f_mhz, reflection):
 
     f_mhz: MHz, shape (n,). reflection: complex, shape (n,). Returns both in rising order and sentences on
     what was mended; of a frequency that comes twice the last is taken. Raises Slip where they are two sweeps
-    that disagree.
+    that disagree, or no rows of one length.
 
     >>> from antlab.antenna.sweep_tables import in_order
     >>> f, reflection, notes = in_order(np.array([7.2, 7.1, 7.0]), np.array([0.3, 0.2, 0.3]))
     >>> f.tolist(), notes
     ([7.0, 7.1, 7.2], ['The frequencies fall: they are turned round.'])
     """
+    f_mhz, reflection = check_number("f_mhz", f_mhz), check_complex("reflection", reflection)
+    if f_mhz.ndim != 1 or f_mhz.shape != reflection.shape:
+        raise Slip(f"f_mhz and reflection are rows of one length; got {f_mhz.shape} and {reflection.shape}")
     notes, steps = [], np.diff(f_mhz)
     _one_sweep(f_mhz, np.abs(reflection))
     if np.any(steps < 0):

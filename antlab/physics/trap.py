@@ -417,7 +417,7 @@ def on_a_pipe(f_mhz, cable):
     Raises Slip when not even the thinnest pipe will do. Source: design_coax_trap, on PIPES_MM.
 
     >>> round(al.trap.on_a_pipe(14.175, "RG-58").turns, 1)
-    5.0
+    5.1
     """
     pipes = [mm for mm in PIPES_MM if mm >= OFFERED_FORM * known_cable(cable).outer_mm][:3]
     wound = [design_coax_trap(f_mhz=f_mhz, cable=cable, form_diameter_mm=pipes[0])]

@@ -150,7 +150,7 @@ def test_where_it_stops_to_ask(solver, given, stops):
 
 def test_the_first_lengths_are_a_line_s():
     """A leg of 600 ohms: where the trap is out of the way the rule's quarter waves, all but their ends."""
-    inner, outer = planning._first_lengths((7.0, 14.0), (TRAP,))
+    inner, outer = planning.first_lengths((7.0, 14.0), (TRAP,))
     assert inner == pytest.approx(468 / 14.0 * 0.3048 / 2, rel=5e-3)
     k = 2 * np.pi * 7.0 / 299.792458
     seen = np.tan(k * inner) + TRAP.impedance(7.0).imag / 600

@@ -174,7 +174,7 @@ def test_bad_files_are_refused(tmp_path, text, sentence):
 
 def test_two_ports_by_name_and_missing_files(tmp_path):
     """The name says the ports; a folder and a missing file are sentences too."""
-    refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "says 3 ports", "dipole.s3p")
+    refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "says 12 ports", "dipole.s12p")
     refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "line 2 has 3 of 9 numbers", "dipole.s2p")
     for path, sentence in (
         (tmp_path, "cannot read"),

@@ -13,7 +13,7 @@ import pytest
 from arrows import PACKAGE, folder_of, modules
 
 import antlab as al
-from antlab.antenna import bench, design, feeding, parts, safety, touchstone
+from antlab.antenna import bench, design, feeding, parts, safety, touchstone, yard
 from antlab.engine import heights
 from antlab.physics import bands, cable, circuit, coil, ground, lengths, sky, trap, wires
 from antlab.units import Slip
@@ -199,6 +199,7 @@ ROWS = [
     ("trap.design_coil_trap", "f_mhz",
      lambda v: al.design_coil_trap(f_mhz=v, capacitance_pf=50, form_diameter_mm=40), 3, 101, REFUSES,
      "0.5 to 100"),
+    ("trap.on_a_pipe", "f_mhz", lambda v: trap.on_a_pipe(v, "RG-58"), 30, 101, REFUSES, "0.5 to 100"),
     ("shapes.FlatTop", "height_m", lambda v: al.FlatTop(height_m=v), 1000, 1001, REFUSES, "any support"),
     ("shapes.InvertedVee", "ends_m", lambda v: al.InvertedVee(apex_m=9, ends_m=v), 9, 9.1, REFUSES, "swap"),
     ("dipole.Dipole", "f_mhz over soil", WIRE.impedance, 1.6, 1.5, WARNS, "holds from 1.6 to 58 MHz"),
@@ -277,6 +278,13 @@ ROWS = [
      lambda v: safety.check_trap_volts(trap.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=5),
      volts_peak=v),
      1, 0, REFUSES, "positive"),
+    ("yard.Yard", "rope_m", lambda v: yard.Yard(hung="level", heights_m=(9, 9), rope_m=v), 0.5, 0.49, REFUSES,
+     "leave 0.5 m"),
+    ("yard.Yard", "span_m", lambda v: yard.Yard(hung="level", heights_m=(9, 9), span_m=v), 1.1, 1, REFUSES,
+     "no room for a wire"),
+    ("yard.Yard", "runs_deg", lambda v: yard.Yard(hung="level", heights_m=(9, 9), runs_deg=v), 360, 361,
+     REFUSES, "compass direction"),
+    ("yard.compass", "degrees", yard.compass, 0, -1, REFUSES, "compass direction"),
     ("feeding.FeedLine", "length_m", lambda v: feeding.FeedLine(cable="RG-58", length_m=v), 0.1, 0, REFUSES,
      "length_m must be"),
     ("parts.check_antennas", "number", parts.check_antennas, 1000, 1001, REFUSES, "1 to 1000"),
@@ -323,7 +331,13 @@ FREE = {
     "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
     "plan_making.exposure_of": "safety.keep_away",
-    "tape.Tape": "writes", "tape.rounded_up": "a definition",
+    "design.first_lengths": "for design, of checked frequencies",
+    "mending.Wish": "refuses by Yard and design", "mending.Coil": "refuses by design_coil_trap",
+    "mending.Fault": "a result",
+    "mending.Figures": "a result", "mending.figures": "of a Design", "mending.Mend": "a result",
+    "mending.mends": "tries, and yields what does", "mending.designed": "refuses by design",
+    "mending.start": "refuses by design", "mending.wound": "refuses by the trap's recipe",
+    "mending.spoken": "writes", "tape.Tape": "writes", "tape.rounded_up": "a definition",
     "feeding.usual_line": "no number", "feeding.AtShack": "a result", "feeding.Choke": "data",
     "feeding.at_shack": "warns by cable.loss_db", "feeding.choke_for": "no number",
     "feeding.chokes_for": "no number", "hanging.wire_load": "of a checked Wire",

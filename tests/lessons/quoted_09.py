@@ -181,7 +181,6 @@ GIVEN = [
     "| 100 W | 100 W | 100 W |",
     "5 dBi or more",
     "with 100 W without a pause",
-    "with 100 W the field",
     "set 1500 W",
     "1500 W without a pause, 2.2 dBi, on 3.75 MHz",
 ]
