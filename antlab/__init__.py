@@ -14,7 +14,8 @@ __version__ = "0.1.0"
 
 # Where each name and each room is that lessons, students and checks call by al.….
 _NAMES = {
-    "antenna.antenna_file": ("Antenna", "read_antenna"),
+    "antenna.antenna_file": ("read_antenna",),
+    "antenna.own_antenna": ("Antenna",),
     "antenna.design": ("Design", "design"),
     "classroom.guess.entry": ("guess",),
     "antenna.trim": ("sweep_files", "trim"),
@@ -43,7 +44,11 @@ def _write_sheet(plan, path, **how):
     import_module("antlab.classroom.paper.sheet").write_sheet(plan, path, **how)
 
 
-hooks.write_sheet = _write_sheet
+def _keep_antenna(antenna, path, *, force):
+    return import_module("antlab.antenna.antenna_file").keep_antenna(antenna, path, force=force)
+
+
+hooks.write_sheet, hooks.keep_antenna = _write_sheet, _keep_antenna
 
 
 def __getattr__(name):

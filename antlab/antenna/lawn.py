@@ -15,7 +15,7 @@ import numpy as np
 from numpy.polynomial.chebyshev import chebvander
 
 from antlab.antenna import bench, faults, fitting
-from antlab.antenna.antenna_file import MEASURED, Changed, ReadOff
+from antlab.antenna.antenna_log import MEASURED, Changed, ReadOff
 from antlab.antenna.safety import CAUTIONS
 from antlab.engine.shapes import STEEPEST
 from antlab.physics.trap import Trap

@@ -5,15 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
-from antlab.antenna.antenna_file import (
-    Changed,
-    ReadOff,
-    Swept,
-    TrapsMeasured,
-    Undone,
-    antenna_files,
-    read_antenna,
-)
+from antlab.antenna.antenna_file import antenna_files, read_antenna
+from antlab.antenna.antenna_log import Changed, ReadOff, Swept, TrapsMeasured, Undone
 from antlab.antenna.bench import MeasuredTrap, trap_from_two
 from antlab.antenna.lawn import with_lawn_log
 from antlab.antenna.plan import both_units

@@ -114,7 +114,7 @@ def run_plan(args, rest):
 
 
 def _antenna(name, yard, line, choices):
-    from antlab.antenna.antenna_file import Antenna
+    from antlab.antenna.own_antenna import Antenna
 
     feed_line = line and (line.cable.name, line.length_m)
     return Antenna(name=name, yard=yard, feed_line=feed_line, **choices)

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab.antenna import antenna_file
-from antlab.antenna.antenna_file import Changed, ReadOff, Swept, TrapsMeasured, Undone
+from antlab.antenna import antenna_file, antenna_json
+from antlab.antenna.antenna_log import Changed, ReadOff, Swept, TrapsMeasured, Undone
+from antlab.antenna.log_json import line_values
 from antlab.units import Slip
 
 KEPT = Path(__file__).parent / "antennas"  # a file of every version, as antlab of its day wrote it
@@ -42,9 +43,7 @@ def same(one, other):
     """Whether two antennas are alike, arrays and all."""
     kept = [field.name for field in fields(one) if field.name not in ("log", "name")]
     assert [getattr(one, name) for name in kept] == [getattr(other, name) for name in kept]
-    assert [antenna_file._entry(line) for line in one.log] == [
-        antenna_file._entry(line) for line in other.log
-    ]
+    assert [line_values(line) for line in one.log] == [line_values(line) for line in other.log]
     assert one.cut_m == other.cut_m and [type(line) for line in one.log] == [type(line) for line in other.log]
 
 
@@ -96,13 +95,13 @@ def test_every_version_is_read(path, tmp_path):
     )
     again = al.read_antenna(old.save(tmp_path / "again.json"))
     same(again, old)
-    assert json.loads((tmp_path / "again.json").read_text())["version"] == antenna_file.VERSION
+    assert json.loads((tmp_path / "again.json").read_text())["version"] == antenna_json.VERSION
 
 
 def test_this_version_is_kept():
     """Whoever raises the version leaves a file of the one before: then the test above reads both."""
     kept = {json.loads(path.read_text())["version"] for path in KEPT.glob("*.json")}
-    assert kept == set(range(1, antenna_file.VERSION + 1))
+    assert kept == set(range(1, antenna_json.VERSION + 1))
 
 
 def test_nothing_measured_is_written_over(antenna, tmp_path):

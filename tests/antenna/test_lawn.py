@@ -7,7 +7,7 @@ import pytest
 
 import antlab as al
 from antlab.antenna import fitting
-from antlab.antenna.antenna_file import Changed
+from antlab.antenna.antenna_log import Changed
 from antlab.antenna.lawn import mark_of, wires_of, with_lawn_log
 from antlab.cli import main as cli
 from antlab.units import Slip

@@ -26,6 +26,7 @@ import closed_loops as loops
 import numpy as np
 
 import antlab as al
+from antlab.antenna.design import aim_on
 from antlab.cli import main as cli
 from antlab.units import Slip
 
@@ -83,7 +84,7 @@ def loop(number, *, seed=1, folder):
     """Obey the words until told to stop: the end, how many changes, how far off, last words, seconds."""
     truth, form = loops.antenna(number, seed=seed), FORMATS[number % len(FORMATS)]
     pair = loops.PAIRS[number % len(loops.PAIRS)]
-    file = antenna_of(truth, f"antenna-{number}", [al.antenna_file.aim_on(name) for name in pair]).save(
+    file = antenna_of(truth, f"antenna-{number}", [aim_on(name) for name in pair]).save(
         folder / f"antenna-{number}.json", force=True
     )
     lengths, slowest, changes, again, words = np.array(truth.log.lengths_m), 0.0, 0, 0, ""

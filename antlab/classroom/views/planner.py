@@ -7,9 +7,9 @@ import numpy as np
 from matplotlib import pyplot as plt
 
 from antlab.antenna import mending
-from antlab.antenna.antenna_file import Antenna
 from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
+from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
 from antlab.antenna.safety import MODES as SENT
