@@ -1,5 +1,6 @@
 """Turns on a pipe: a trap of coax as it is wound, to scale, with its ends joined in three ways."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import matplotlib as mpl
@@ -61,7 +62,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
             f"thicker lowers it by {1e3 * (f - other):.0f} kHz\n{_size(one)}"
             for one, here, f, other in zip(wound, circuits, resonance, wider, strict=True)
         ]
-    ax, parts = _picture(fig, wound, hookup, resonance, marks)
+    ax, raised, parts = _picture(fig, wound, hookup, resonance, marks)
     alt = (
         "A pipe with turns of cable side by side, drawn to scale. Both ends of the cable are split into "
         "centre and braid, and lines lead to what each is soldered to. Beside it the resonance on a dial "
@@ -69,8 +70,8 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
     handles = [
-        Handle("form_diameter_mm", ax, -6 * em_of(ax), form_diameter_mm),  # beside the words over the pipe
-        Handle("turns", ax, 1.3 * half, form_diameter_mm * 0.6),
+        Handle("form_diameter_mm", ax, -6 * em_of(ax), raised + form_diameter_mm),  # beside the words over the pipe
+        Handle("turns", ax, 1.3 * half, raised + form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)
 
@@ -128,7 +129,7 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
     """A trap as it is wound, what it is in large type, and its resonance on a dial.
 
     wound: the traps, a row each. resonance_mhz: (rows,). marks: words from large to small, each (rows,).
-    Returns the drawing's axes and the parts.
+    Returns the drawing's axes, how far up each pipe is moved, to stand in their middle, and the parts.
     """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
     places = ({"span": (0, 0.68)}, {"span": (0.68, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
@@ -154,11 +155,13 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
         ax, *sizes, cable_mm=cable.outer_mm, called=cable.name, joined=hookup,
         most=most.stop,
     )  # fmt: skip
+    raised = (pipe.stop - column([one.form_diameter_mm for one in wound])) / 2
+    parts = [replace(part, y=part.y + raised) for part in parts]
     for up, size, said in zip((6.0, 4.1, 2.5, 1.2), (1.7, 1.3, 1.0, 1.0), marks, strict=True):
         at = zero + 60 * np.exp(up * em)
         parts.append(Part(dial, "text", zero, at, Pen(BLACK, size=size, bold=size > 1), tuple(said)))
     there = np.where(hookup == WRONG, np.nan, column(resonance_mhz))
-    return ax, [
+    return ax, raised[:, 0], [
         *parts,
         Part(dial, "line", zero + [-1, 1], there + [0, 0], Pen(BLACK, width=0.5)),
         Part(dial, "dots", zero, there, Pen(BLACK)),

@@ -178,13 +178,15 @@ def _map(ax, lands, returns, skip, corner):
     """Rings of distance around you; the wire runs across, and the ray lands above and below it."""
     turn = np.radians(np.arange(0, 361, 10))
     round_ = np.radians(np.arange(0, 361, 3))
-    clear = {"facecolor": "white", "edgecolor": "none", "pad": 0.5}  # no ring runs through a number
+    zero, words = np.zeros((len(skip), 1)), []
     for km in (1000, 2000, 3000):
         ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        for words, side, there in ((f"{km} km", "right", -200), (f"{km / MILE_KM:.0f} miles", "left", 200)):
-            label(ax, there, -km + 170, words, ha=side, va="center", fontsize=small(), zorder=1, bbox=clear)
+        for side, said in ((-1, f"{km} km"), (1, f"{km / MILE_KM:.0f} mi")):  # off the ray, on their ring
+            x, y = zero + side * 0.77 * km, zero - 0.64 * km
+            words.append(Part(ax, "text", x, y, Pen(GREY, size=0.85), (said,) * len(skip)))
     ax.plot([-260, 260], [0, 0], color=BLACK, linewidth=stroke(1.2))
-    label(ax, 330, 0, "you", ha="left", va="center")
+    beside = column(np.where(skip < 1300, np.maximum(skip, 200), 200)) + 130  # past the ring of the skip zone
+    words.append(Part(ax, "text", beside, zero, Pen(BLACK, align="left"), ("you",) * len(skip)))
     radius = column(np.minimum(skip, REACH_KM))
     far = np.where(returns, lands, np.nan)[:, None]
     x, y = np.array([0.99 * ax.get_xlim()[0]]), ax.get_ylim()[1]
@@ -192,6 +194,7 @@ def _map(ax, lands, returns, skip, corner):
     line = 1.4 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_ylim()) / ax.bbox.height
     return [
         Part(ax, "line", radius * np.cos(turn), radius * np.sin(turn), replace(SECOND, fill=0.2)),
+        *words,
         Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
         Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.4)),
         *(
