@@ -110,7 +110,7 @@ def tuned_lower():
     planned = start("40m", "20m", al.soil("average"), "RG-58", 100).hung(POLES, span_m=18)
     assert planned.wound.resonance_mhz < corner().wound.resonance_mhz
     assert planned.dipole.inner_m < corner().dipole.inner_m
-    return corner().width_m
+    return planned.wound.resonance_mhz, planned.dipole.inner_m
 
 
 def to_the_sky():
@@ -144,7 +144,8 @@ QUOTED = {
     "| 7.24 MHz | {:.1f} m (65 ft) | {:.1f} m (54 ft) |": lambda: by_hand()[:2],
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
-    "by the engine {:.2f} m (55.6 ft)": tuned_lower,
+    "by the engine {:.2f} m (55.6 ft)": lambda: corner().width_m,
+    "traps are tuned to {:.2f} MHz, a little lower: hence its {:.2f} m (16.7 ft) inner wires": tuned_lower,
     "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (3.9 ft) on 20; with 1500 W {:.1f} m (9.8 ft) and "
     "{:.1f} m (16.1 ft)": lambda: far(100) + far(1500),
     "with 100 W a tall person's head gets at most {:.0f} % of the limit": lambda: (

@@ -70,7 +70,7 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
     handles = [
-        Handle("form_diameter_mm", ax, -6 * em_of(ax), raised + form_diameter_mm),  # beside the words over the pipe
+        Handle("form_diameter_mm", ax, -6 * em_of(ax), raised + form_diameter_mm),  # beside the words
         Handle("turns", ax, 1.3 * half, raised + form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)
@@ -161,8 +161,12 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
         at = zero + 60 * np.exp(up * em)
         parts.append(Part(dial, "text", zero, at, Pen(BLACK, size=size, bold=size > 1), tuple(said)))
     there = np.where(hookup == WRONG, np.nan, column(resonance_mhz))
-    return ax, raised[:, 0], [
-        *parts,
-        Part(dial, "line", zero + [-1, 1], there + [0, 0], Pen(BLACK, width=0.5)),
-        Part(dial, "dots", zero, there, Pen(BLACK)),
-    ]
+    return (
+        ax,
+        raised[:, 0],
+        [
+            *parts,
+            Part(dial, "line", zero + [-1, 1], there + [0, 0], Pen(BLACK, width=0.5)),
+            Part(dial, "dots", zero, there, Pen(BLACK)),
+        ],
+    )
