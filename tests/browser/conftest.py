@@ -26,9 +26,9 @@ def do_without(reason):
     (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def chromium():
-    """One Chromium for the tests of this folder: while it is here, no other loop may run in this process."""
+    """One Chromium for the tests of a file: while it is here, no other loop may run in this process."""
     path = find_chromium()
     if path is None:
         do_without("needs Chromium (Debian: apt install chromium)")
@@ -68,7 +68,7 @@ def watched(page):
     assert not [url for url in outside if not re.match(r"(http|ws)://127\.0\.0\.1:|data:|blob:|file:", url)]
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def kept(chromium):
     """A tab that stays: JupyterLab's scripts, which take seconds, are compiled in it once."""
     with chromium.new_context(viewport=SIZE) as context:
