@@ -82,6 +82,10 @@ class Hanging:
         """From the middle of the wire to where a rope is tied, along the ground."""
         return self.ties[1][0]
 
+    def clear_below_m(self, plan):
+        """The height below which others may be everywhere, on both bands of a Plan, less the sag: metres."""
+        return max(min(band.clear_below_m for band in plan.bands) - self.sag_m, 0.0)
+
     @property
     def lowest_m(self):
         """Of the wire, sag and all: the lower end, or the middle of a level wire."""

@@ -19,7 +19,7 @@ from antlab.physics.bands import BANDS, MODES, Soil
 from antlab.physics.bands import soil as named_soil
 from antlab.physics.cable import IN_PLANNER, cable
 from antlab.physics.lengths import rule_length_m
-from antlab.physics.trap import design_coil_trap, on_a_pipe
+from antlab.physics.trap import design_coax_trap, design_coil_trap, on_a_pipe
 from antlab.physics.wires import IN_PLANNER as WIRES
 from antlab.units import Slip, feet
 
@@ -55,9 +55,23 @@ class Coil:
         return f"wire coil, {self.capacitance_pf:g} pF"
 
 
+@dataclass(frozen=True)
+class OnForm:
+    """Traps of a cable on a form of one's own, and hooked up so, in place of a cable's name.
+
+    >>> from antlab.antenna.mending import OnForm
+    >>> OnForm("RG-58", 40).name
+    'RG-58'
+    """
+
+    name: str
+    form_mm: float
+    hookup: str = "series"
+
+
 @lru_cache(maxsize=64)
 def wound(f_mhz, trap):
-    """The trap to wind for a frequency, MHz. trap: a cable's name, or a Coil.
+    """The trap to wind for a frequency, MHz. trap: a cable's name, an OnForm, or a Coil.
 
     Returns a CoaxTrap or a CoilTrap. Raises Slip as on_a_pipe and design_coil_trap do.
 
@@ -69,6 +83,10 @@ def wound(f_mhz, trap):
         return design_coil_trap(
             f_mhz=f_mhz, capacitance_pf=trap.capacitance_pf, form_diameter_mm=COIL_FORM_MM
         )
+    if isinstance(trap, OnForm):
+        return design_coax_trap(
+            f_mhz=f_mhz, cable=trap.name, hookup=trap.hookup, form_diameter_mm=trap.form_mm
+        )
     return on_a_pipe(f_mhz, trap)
 
 
@@ -76,8 +94,8 @@ def wound(f_mhz, trap):
 def start(low, high, soil, trap, power_w=100, wire=WIRES[0], sends="carrier", *, mode=None, **user):
     """The Design for bands, soil, trap, wire and power, 9 m up: from it those of all yards are found.
 
-    soil: a Soil. trap: a cable's name or a Coil. user: aim, licence and region, as design() takes them.
-    Raises Slip as design() does.
+    soil: a Soil. trap: a cable's name, an OnForm or a Coil. user: aim, licence and region, as design()
+    takes them. Raises Slip as design() does.
 
     >>> from antlab.antenna.mending import start
     >>> round(float(start("40m", "20m", al.soil("average"), "RG-58").width_m), 1)
@@ -92,8 +110,9 @@ def start(low, high, soil, trap, power_w=100, wire=WIRES[0], sends="carrier", *,
 class Wish:
     """An antenna as wanted, which may be or not.
 
-    yard: a Yard. low, high: bands. trap: what the traps are wound of: a cable's name, or a Coil. up_deg:
-    elevation of the station that it is for, at which gains are compared, broadside. The rest as design().
+    yard: a Yard. low, high: bands. trap: what the traps are wound of: a cable's name, an OnForm or a Coil.
+    up_deg: elevation of the station that it is for, at which gains are compared, broadside. The rest as
+    design().
 
     >>> from antlab.antenna.mending import Wish
     >>> from antlab.antenna.yard import Yard
@@ -105,7 +124,7 @@ class Wish:
     yard: Yard
     low: str = "40m"
     high: str = "20m"
-    trap: str | Coil = "RG-58"
+    trap: str | OnForm | Coil = "RG-58"
     wire: str = WIRES[0]
     soil: Soil | str = "average"
     power_w: float = 100.0
@@ -449,7 +468,7 @@ def _ends(wish, wrong, say):
 
 def _trap(wish, wrong, say):
     """Another cable, or a coil with a capacitor, what changes least first; for heat and volts thick cable."""
-    cables = [one for one in IN_PLANNER if one != wish.trap]
+    cables = [one for one in IN_PLANNER if one != getattr(wish.trap, "name", wish.trap)]
     if wrong == "room":
         shape, off = wish.yard.shape, _leg_m(wish) - _leg_for(wish, wish.trap)
         want = _NEAR * np.hypot(wish.yard.room_m / 2, shape.top_m - shape.ends_m) - off

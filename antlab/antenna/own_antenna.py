@@ -125,11 +125,12 @@ class Antenna:
     @cached_property
     def design(self):
         """The Design as planned, its traps as planned too. Raises Slip as design() does."""
-        return design(
+        made = design(
             self.low, self.high, low_mhz=self.low_mhz, high_mhz=self.high_mhz, **self._user,
             shape=self.yard.shape, soil=self.soil, trap=self.trap, wire=self.wire, span_m=self.yard.room_m,
             power_w=self.power_w, z0_ohm=self.z0_ohm, sends=self.sends,
         )  # fmt: skip
+        return replace(made, span_m=self.yard.apart_m)
 
     @property
     def plan(self):

@@ -8,9 +8,10 @@ from pathlib import Path
 
 from antlab import hooks
 from antlab.antenna.safety import LOWEST_END_M
+from antlab.antenna.tape import Tape
 from antlab.physics.bands import band
 from antlab.physics.sky import hop_km
-from antlab.units import Slip, feet, feet_inches
+from antlab.units import Slip, feet, feet_inches, feet_sixteenths
 
 HEAD_M = 1.8  # how high a head is
 PIPE_END_MM = 30.0  # of the traps' pipe beyond the winding, at each end (common practice, no source)
@@ -275,8 +276,13 @@ class Plan:
     @property
     def fold_note(self):
         """Why wires are cut longer."""
+        return self.fold_words(f"{100 * FOLD_M:.0f} cm ({feet_sixteenths(FOLD_M)})")
+
+    @staticmethod
+    def fold_words(more):
+        """Why wires are cut longer. more: the length at each end, as it is written."""
         return (
-            f"{100 * FOLD_M:.0f} cm more at each end goes through the eye, folds back and is twisted. Trim "
+            f"{more} more at each end goes through the eye, folds back and is twisted. Trim "
             "by moving the fold; cut nothing off before both bands are right (common practice, no source)."
         )
 
@@ -286,7 +292,7 @@ class Plan:
 
     def text(self):
         """The plan to read on a screen, 100 columns wide."""
-        cuts = [(f"{c.count} x {c.what}", both_units(c.length_m, 3), both_units(c.cut_m)) for c in self.cuts]
+        cuts = [(f"{c.count} x {c.what}", Tape().cut(c.length_m), Tape().cut(c.cut_m, 2)) for c in self.cuts]
         slips = [(SLACK[key], *map(in_khz, moved)) for key, moved in self.tolerance_khz.items()]
         parts = {
             self.title: [self.hung],

@@ -21,11 +21,12 @@ from antlab.antenna.plan import (
     in_khz,
     in_percent,
 )
+from antlab.antenna.tape import Tape
 from antlab.engine.shapes import FlatTop
 from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap
 
-FAR_OFF = 0.02  # of a trap's frequency: what squeezing turns together or apart can mend (common practice)
+TRAP_WITHIN = 0.01  # of its frequency: how near a trap is to be, measured alone (common practice, no source)
 _BLANK_ROWS = 4
 _ASKED = 41  # frequencies of the part that is wanted
 _CHOKE = Note(
@@ -89,7 +90,7 @@ def plan_of(design):
 def _trim_steps(design, low, high):
     inner, outer, trap, height = (design.tolerance[key] for key in ("inner", "outer", "trap", "height"))
     return (
-        f"Each trap by itself: {design.dipole.trap.resonance_mhz:.2f} MHz within 1 %.",
+        f"Each trap by itself: {design.dipole.trap.resonance_mhz:.2f} MHz within {100 * TRAP_WITHIN:g} %.",
         f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
         f"({low.label} {in_khz(inner[0])}).",
         f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
@@ -108,7 +109,9 @@ def _hung(design):
     fit = f"End to end {both_units(design.width_m)}"
     if design.span_m is not None:
         left = (design.span_m - design.width_m) / 2
-        fit += f"; supports {both_units(design.span_m)} apart leave {left:.2f} m a side for rope"
+        apart = both_units(design.span_m)
+        room = f"supports {apart} apart leave" if shape.ends_m == shape.top_m else f"{apart} of ground leave"
+        fit += f"; {room} {left:.2f} m a side for rope"
     fed = f"Wire: {design.dipole.wire.called}; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
     return f"{how}, {_named(design.dipole.soil)}. {fit}. {fed}."
 
@@ -192,7 +195,7 @@ def exposure_of(design, aim):
     if clear < HEAD_M:
         said += "Under it others are over their limit: nobody there while you send."
     else:
-        said += f"Below {both_units(clear)} others are within their limit everywhere; "
+        said += f"Below {both_units(clear)}, less what the wire sags, others are within their limit; "
         said += f"at {both_units(HEAD_M, 1)} the field is {in_percent(share)} of it at most."
     return {
         "keep_away_m": max(there.distance_m for there in others),
@@ -257,7 +260,7 @@ def _trap_plan(design):
     slips = {what: float(khz) for what, khz in wound.sensitivity_khz().items()}
     length = wound.wire_length_m if isinstance(wound, CoilTrap) else wound.cable_length_m
     form = f"a form {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in) thick"
-    size = f"wound {wound.winding_length_mm:.0f} mm long; {both_units(length)}"
+    size = f"wound {wound.winding_length_mm:.0f} mm long; {Tape().cut(length, 2)}"
     if isinstance(wound, CoaxTrap):
         wind = (
             f"Two alike: {wound.turns:.2f} turns of {wound.cable.called}, close, on {form}, {size} of cable "
@@ -273,7 +276,7 @@ def _trap_plan(design):
             f"from turn to turn, on {form}, {size} of wire each. Across it {wound.capacitance_pf:g} pF.",
         )
     whole = f"With {wound.whole_turns} whole turns {wound.whole_turns_mhz:.2f} MHz"
-    if abs(wound.whole_turns_mhz / circuit.resonance_mhz - 1) > FAR_OFF:
+    if abs(wound.whole_turns_mhz / circuit.resonance_mhz - 1) > TRAP_WITHIN:
         degrees = 360 * (wound.turns % 1)
         whole += f", too far off: wind {int(wound.turns)} turns and {degrees:.0f}° of the next"
     tune = (

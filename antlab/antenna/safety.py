@@ -537,9 +537,9 @@ def _verdict(about, power_w, good_w, most_over_good, note):
     if power_w <= good_w:
         mark, short, found = GOOD, f"good to {up_to}", "is good"
     elif power_w < most_over_good * good_w:
-        mark, short, found = MIND, f"close: {up_to}", "is too close"
+        mark, short, found = MIND, f"only to {up_to}", "is too close"
     else:
-        mark, short, found = BAD, f"too much: {up_to}", "is too much"
+        mark, short, found = BAD, f"only to {up_to}", "is too much"
     about_it = about[0].upper() + about[1:]
     words = f"{about_it}: {power_w:g} W {found}, up to {up_to} is good. {note[0].upper()}{note[1:]}"
     return Verdict(about, mark, short, words, float(good_w))

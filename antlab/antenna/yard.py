@@ -140,8 +140,13 @@ class Yard:
     @property
     def room_m(self):
         """Level distance that the wire may take from end to end, metres, or None where nothing bounds it."""
+        return None if self.apart_m is None else self.apart_m - 2 * self.rope_m
+
+    @property
+    def apart_m(self):
+        """The farthest apart that both ropes can be tied, by supports and fences, metres, or None."""
         bounds = [one for one in (self.span_m, self.chord_m) if one is not None]
-        return min(bounds) - 2 * self.rope_m if bounds else None
+        return min(bounds) if bounds else None
 
 
 def compass(degrees):

@@ -69,7 +69,9 @@ def plan_arguments(parser):
         help=f"what it sends, for how far people must stay (%(default)s): {modes}",
     )
     parts.add_argument("--feed", metavar="CABLE", help="the cable to the shack, for the sheet (RG-58)")
-    parts.add_argument("--feed-length", **length, help="of that cable (10 m more than the feed is up)")
+    parts.add_argument(
+        "--feed-length", **length, help="of that cable (10 m or more beyond the feed's height)"
+    )
     out = parser.add_argument_group("what you get")
     out.add_argument(
         "--save", metavar="FILE", action="append", default=[],
@@ -160,29 +162,43 @@ def _fitting(args, yard, choices):
     made = design(**choices, shape=yard.shape)
     if yard.room_m is not None and made.width_m > yard.room_m:
         raise Trouble(_mended(args, yard, made, choices))
-    return replace(made, span_m=yard.span_m)
+    return replace(made, span_m=yard.apart_m)
 
 
 def _mended(args, yard, made, choices):
     """Why it does not fit, and what would mend it, with the options to ask for that."""
-    from antlab.antenna.mending import COST, Wish, mends, spoken
-    from antlab.physics.cable import cable
+    from antlab.antenna.mending import COST, OnForm, Wish, mends, spoken
 
     names = "aim", "mode", "licence", "region", "soil", "power_w", "sends"
     asked = {name: choices[name] for name in names} | {"wire": made.dipole.wire.name or made.dipole.wire}
-    wish = Wish(yard=yard, low=args.low, high=args.high, trap=cable(args.cable).name, **asked)
+    trap = choices["trap"]
+    trap = OnForm(trap.cable.name, trap.form_diameter_mm, trap.hookup)
+    wish = Wish(yard=yard, low=args.low, high=args.high, trap=trap, **asked)
+    reached = any(fault.key == "ends" for fault in wish.faults_of_yard())
     lines = [
         f"It spans {spoken(made.width_m)}; with {spoken(yard.rope_m)} of rope at each end there is room for "
         f"{spoken(yard.room_m)}."
     ]
-    found = [mend for mend in mends(wish) if mend]
+    if reached:  # what mends the room is looked for with ends out of reach
+        lines.append(wish.faults_of_yard()[0].words)
+    found = [mend for mend in mends(_out_of_reach(wish) if reached else wish) if mend]
     if found:
-        lines.append(f"What would mend it ({COST}):")
+        lines.append(f"What would mend {'both' if reached else 'it'} ({COST}):")
     for mend in found:
         lines += [f"* {mend.words}{_options(mend, wish)}", *(f"    {line}" for line in mend.cost)]
     if yard.garden_m is None:
         lines.append("Say --width and --length of the garden, and its diagonal is tried too.")
     return "\n".join(lines)
+
+
+def _out_of_reach(wish):
+    """The same wish, its supports and ends no lower than is out of reach."""
+    from dataclasses import replace
+
+    from antlab.antenna.safety import LOWEST_END_M
+
+    heights = tuple(max(height, LOWEST_END_M) for height in wish.yard.heights_m)
+    return replace(wish, yard=replace(wish.yard, heights_m=heights))
 
 
 def _options(mend, wish):
@@ -191,7 +207,7 @@ def _options(mend, wish):
     if (new.low, new.high) != (wish.low, wish.high):
         words.append(f"--low {new.low} --high {new.high}")
     if new.trap != wish.trap and isinstance(new.trap, str):
-        words.append(f"--cable {new.trap}")
+        words.append(f"--cable {new.trap} --form {mend.made.wound.form_diameter_mm:g}mm")
     if new.power_w != wish.power_w:
         words.append(f"--power {new.power_w:g}")
     if yard.runs_deg != wish.yard.runs_deg:
@@ -233,7 +249,10 @@ def _yard(args):
     elif hung in ({"height"}, {"height", "other_height"}):
         yard = {"hung": "level", "heights_m": (given["height"], given.get("other_height", given["height"]))}
     else:
-        raise Slip("say how it hangs: --height for a level wire, or --apex and --ends for an inverted vee")
+        raise Slip(
+            "say how it hangs: --height for a level wire between two supports, or --apex and --ends for an "
+            "inverted vee over one, such as --apex 8m --ends 4m; ends below 3 m are within reach"
+        )
     if len({"width", "length"} & set(given)) == 1:
         raise Slip("say both --width and --length of the garden")
     if "width" in given:

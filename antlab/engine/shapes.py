@@ -1,5 +1,6 @@
 """Shapes: where the wire hangs."""
 
+import math
 from dataclasses import dataclass
 
 from antlab.units import Slip, check_one
@@ -90,8 +91,9 @@ class InvertedVee:
         """
         drop = (self.apex_m - self.ends_m) / half_m
         if drop > STEEPEST:
+            lowest = math.ceil(10 * (self.apex_m - STEEPEST * half_m)) / 10
             raise Slip(
                 f"a leg of {half_m:.2f} m cannot fall from {self.apex_m:g} m to {self.ends_m:g} m and still "
-                "stand clear of the other leg; raise ends_m or lower apex_m"
+                f"stand clear of the other leg; raise the ends to about {lowest:g} m, or lower the apex"
             )
         return drop

@@ -47,8 +47,10 @@ def test_cut_list():
         assert cut.length_m == length
         assert cut.cut_m - cut.length_m == pytest.approx(0.3)
     assert "15 cm" in plan.fold_note and "common practice" in plan.fold_note
-    for cut in plan.cuts:  # to the millimetre from eye to eye, and to the centimetre what is cut
-        assert f"{cut.length_m:.3f} m (" in plan.text() and f" {cut.cut_m:.2f} m (" in plan.text()
+    for cut in plan.cuts:  # to the millimetre from eye to eye, to the centimetre what is cut, and never less
+        for length, digits in ((cut.length_m, 3), (cut.cut_m, 2)):
+            step = 10.0**-digits
+            assert f" {step * np.ceil(length / step - 1e-6):.{digits}f} m (" in plan.text()
 
 
 def test_trap_recipe():
@@ -232,7 +234,7 @@ def test_who_can_reach_the_ends():
     plan = design("40/20 level").plan
     for ends_m, reached in ((3.0, False), (2.99, True)):
         assert replace(plan, ends_m=ends_m).within_reach == reached
-    assert "15 cm more at each end" in plan.fold_note
+    assert "15 cm (5 15/16 in) more at each end" in plan.fold_note
 
 
 def test_a_row_of_the_height_table():

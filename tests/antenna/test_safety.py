@@ -241,7 +241,7 @@ def test_which_watts_are_good():
     assert (volts.mark, volts.short) == ("✓", "good to 390 W")
     sheds = safety.shed_w(wound)
     assert 1.8 < sheds < 2  # so that 100 W, which makes 2 W, is a little too much, and SSB a fifth of that
-    assert (carrier.mark, carrier.short) == ("!", "close: 93 W") and 100 * sheds / 2 == pytest.approx(
+    assert (carrier.mark, carrier.short) == ("!", "only to 93 W") and 100 * sheds / 2 == pytest.approx(
         93, abs=1
     )
     assert (ssb.mark, ssb.short) == ("✓", "good to 460 W")

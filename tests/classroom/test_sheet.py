@@ -212,7 +212,7 @@ def test_people_keep_off():
             in words
         )
         clear = min(band.clear_below_m for band in plan.bands) - job.hanging.sag_m
-        told = f"up to {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
+        told = f"below {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
         assert told in words and f"{plan.power_w:g} W, {plan.sends}, no pause" in words
     assert clear < 1.8 and job_of("two trees").hanging.sag_m > 1
 

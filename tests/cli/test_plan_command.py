@@ -1,6 +1,7 @@
 """antlab plan: what is asked comes out, in three forms, and every slip is one line and exit status 2."""
 
 import json
+import re
 
 import pytest
 
@@ -128,7 +129,7 @@ def test_a_low_wire_is_a_note_not_a_warning(plan):
 @pytest.mark.parametrize(
     ("words", "complaint"),
     [
-        ([], "--height for a level wire, or --apex and --ends"),
+        ([], "--height for a level wire between two supports, or --apex and --ends"),
         (["--height=9m", "--apex=10m"], "--height for a level wire"),
         (["--apex=10m"], "--apex and --ends"),
         (["--height=nine"], "--height: 'nine' is no length"),
@@ -201,18 +202,26 @@ def test_unknown_options_are_refused(plan):
     assert stop.value.code == 2
 
 
-def test_what_does_not_fit_is_told_with_its_mends(plan):
-    """Exit status 2, what is too long, and up to three ways out, with their options, which then do."""
-    status, out, err = plan(
-        "--apex", "6m", "--ends", "3m", "--width", "15m", "--length", "20m", "--runs", "E"
-    )
-    assert (status, out) == (2, "")
-    assert "there is room for 14.0 m (45.9 ft)" in err and 1 <= err.count("\n* ") <= 3
-    assert "(--runs 37)" in err and "dBi" in err
-    status, out, err = plan(
-        "--apex", "6m", "--ends", "3m", "--width", "15m", "--length", "20m", "--runs", "37"
-    )
-    assert (status, err) == (0, "") and "The wire runs to NE, and sends most to SE and NW." in out
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("--apex 6m --ends 3m --width 15m --length 20m --runs E", "room for 14.0 m (45.9 ft)"),
+        ("--apex 6m --ends 2.5m --width 15m --length 20m --runs E", "hangs 2.5 m (8.2 ft) up, within reach"),
+        ("--height 8m --span 15m", "room for 14.0 m"),
+    ],
+)
+def test_what_does_not_fit_is_told_with_its_mends(plan, words, said):
+    """Exit status 2, what is wrong, and up to three ways out; whoever types one's options gets an antenna."""
+    status, out, err = plan(*words.split())
+    assert (status, out) == (2, "") and said in err and "dBi" in err and 1 <= err.count("\n* ") <= 3
+    given = dict(re.findall("--([a-z]+) (\\S+)", words))
+    given |= dict(re.findall("--([a-z]+) ([^ )]+)", err.split("\n* ")[1]))
+    if "apex" in given:
+        given.pop("height", None)
+    assert given.get("runs", "37") == "37", "the diagonal comes first"
+    status, out, err = plan(*(one for name, value in given.items() for one in (f"--{name}", value)))
+    assert (status, err) == (0, "") and "a side for rope" in out
+    assert ("The wire runs to NE, and sends most to SE and NW." in out) == ("runs" in given)
 
 
 def test_supports_of_two_heights(plan):

@@ -16,13 +16,14 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from antlab import files
-from antlab.antenna.hanging import hang
 from antlab.antenna.lawn import taken_along
+from antlab.antenna.plan import FOLD_M, HEAD_M
 from antlab.antenna.safety import LAST_WORD
 from antlab.antenna.tape import Tape
 from antlab.classroom.drawing.looks import PHONE
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper import pages
+from antlab.classroom.paper.sheet.job import Job
 from antlab.physics.trap import CoaxTrap
 
 TEMPLATES = Path(__file__).with_name("templates")
@@ -35,15 +36,15 @@ def lawn_page(antenna, taken=None):
     antenna: an Antenna. taken: what its reckoning gets, taken_along(antenna) when left out. Raises Slip as
     its plan does.
     """
-    plan = antenna.plan
+    plan, there = antenna.plan, Job.of(antenna).hanging
     script = "\n".join(_template(name) for name in ("reckoning.js", "qr.js", "lawn.js"))
     taken = json.dumps(taken or taken_along(antenna), allow_nan=False).replace("<", "\\u003c")
     return _template("lawn.html").format(
         mark=pages.OURS,
         title=html.escape(f"{antenna.name}: {plan.title}"), name=html.escape(antenna.name),
         what=html.escape(plan.title), css=_template("lawn.css"),
-        cautions=_cautions(plan), cut=_cut(plan), traps=_list(plan.trap.sentences),
-        hangs=_hangs(antenna, plan), wound=_wound(antenna),
+        cautions=_cautions(plan, there), cut=_cut(plan), traps=_list(plan.trap.sentences),
+        hangs=_hangs(antenna, plan, there), wound=_wound(antenna),
         low=html.escape(plan.low.label), high=html.escape(plan.high.label),
         low_aim=f"{antenna.planned_mhz[0]:.4g}", high_aim=f"{antenna.planned_mhz[1]:.4g}",
         script=f"{script}\nlawnPage({taken});",
@@ -77,7 +78,7 @@ def _list(sentences):
     return "<ul>\n" + "\n".join(f"<li>{html.escape(str(one))}</li>" for one in sentences) + "\n</ul>"
 
 
-def _cautions(plan):
+def _cautions(plan, there):
     said = [(name, words) for name, words in plan.cautions.items() if name != LAST_WORD]
     items = [f"<li><strong>{html.escape(n.capitalize())}:</strong> {html.escape(w)}</li>" for n, w in said]
     for band in plan.bands:
@@ -86,6 +87,10 @@ def _cautions(plan):
             f"<li><strong>{html.escape(band.label)}:</strong> while you send, keep others {others} and "
             f"yourself {you} from the wire. {html.escape(band.exposure_note)}</li>"
         )
+    clear, words = there.clear_below_m(plan), "nobody stands under it while you send"
+    if clear >= HEAD_M:
+        words = f"below {TAPE.under(clear)} above the ground all may be anywhere while you send"
+    items.append(f"<li><strong>As the wire sags:</strong> {words}.</li>")
     last = f'<p class="last">{html.escape(plan.cautions[LAST_WORD])}</p>'
     return "<ul>\n" + "\n".join(items) + f"\n</ul>\n{last}"
 
@@ -110,13 +115,12 @@ def _cut(plan):
     head = '<tr><th scope="col">wire</th><th scope="col">from eye to eye</th><th scope="col">cut</th></tr>'
     return (
         f"<table>\n<thead>{head}</thead>\n<tbody>\n" + "\n".join(rows) + "\n</tbody>\n</table>\n"
-        f"<p>{html.escape(plan.wire)}. {html.escape(plan.fold_note)}</p>"
+        f"<p>{html.escape(plan.wire)}. {plan.fold_words(TAPE.cut(FOLD_M, 2))}</p>"
     )
 
 
-def _hangs(antenna, plan):
+def _hangs(antenna, plan, there):
     """The antenna as it hangs, to scale, with letters, and the list of what they mean."""
-    there = hang(plan, yard=antenna.yard)
     (left, right), ties = there.ends, there.ties
     highest = max(there.top_m, *(up for _, up in ties))
     scale = min((WIDE / 2 - MARGIN) / there.tie_m, TALLEST / highest)
@@ -164,7 +168,9 @@ def _hangs(antenna, plan):
     if there.vee:
         heights = f"Apex {one} up, both ends of the wire {other} up"
     else:
+        apart = ("" if there.bounded else "at least ") + TAPE.place(2 * there.tie_m)
         heights = f"Tied {one} up" + (f" and {other} up" if other != one else "")
+        heights += f", supports {apart} apart. The middle then hangs lower by about {TAPE.place(there.sag_m)}"
     said = "The antenna as it hangs, seen from the side, to scale; its letters are explained below."
     return (
         f'<figure><svg viewBox="0 0 {WIDE} {ground + 10:.0f}" role="img" aria-label="{said}">\n'

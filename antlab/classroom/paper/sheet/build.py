@@ -7,13 +7,12 @@ from matplotlib.patches import Rectangle
 
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
-from antlab.antenna.plan_making import FAR_OFF
+from antlab.antenna.plan_making import TRAP_WITHIN
 from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper.sheet.hung import draw_hung
 from antlab.classroom.paper.sheet.maps import (
-    clear_below_m,
     direction_words,
     draw_from_above,
     draw_from_the_side,
@@ -216,7 +215,7 @@ def _turns(trap):
     """How many turns to wind, close or by the pitch: whole ones where they do."""
     exact = f"{int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next"
     close = "close" if trap.cable else f"{trap.winding_length_mm / trap.turns:.1f} mm from turn to turn"
-    if abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) > FAR_OFF:
+    if abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) > TRAP_WITHIN:
         return f"{exact}, {close} ({trap.whole_turns} would give {trap.whole_turns_mhz:.2f} MHz)."
     return f"{exact}, {close}; {trap.whole_turns} will do ({trap.whole_turns_mhz:.2f} MHz)."
 
@@ -259,8 +258,8 @@ def _feed(page, x, top, job):
 def _keep_off(page, x, top, job):
     plan, tape = job.plan, job.tape
     y = page.heading(x, top, page.column, "Keep off (dotted, to scale)")
-    clear = clear_below_m(job)
-    said = f"up to {tape.under(clear)} all may be anywhere"
+    clear = job.hanging.clear_below_m(plan)
+    said = f"below {tape.under(clear)} above the ground all may be anywhere"
     if clear < HEAD_M:
         said = "nobody stands under it"
     others, you = (
@@ -302,7 +301,8 @@ def _trim(page, top, job):
     sixteenths = math.floor(16 * example / INCH_M) / 16
     fold = tape.both(f"{math.floor(1000 * example) / 10:.1f} cm", feet_sixteenths(sixteenths * INCH_M))
     steps = (
-        f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within 1 %: {_measured(job.traps_mhz)}",
+        f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within {100 * TRAP_WITHIN:g} %: "
+        f"{_measured(job.traps_mhz)}",
         f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
         f"Fold back four fifths of what seems right, the joint too; measure again. So, 100 kHz too low on "
         f"{high}: {fold} of each inner wire.",

@@ -16,16 +16,10 @@ def keep_away_m(plan):
     return max(band.keep_away_m for band in plan.bands)
 
 
-def clear_below_m(job):
-    """Up to what height all may be anywhere, metres: under a level wire as it sags; a vee's ends stay."""
-    sag = 0.0 if job.hanging.vee else job.hanging.sag_m
-    return max(min(band.clear_below_m for band in job.plan.bands) - sag, 0.0)
-
-
 def draw_from_the_side(page, job, x, top, wide, high):
     """Wire, keep-off zone, ground and a person. Returns where it ends."""
     plan, away = job.plan, keep_away_m(job.plan)
-    clear = clear_below_m(job)
+    clear = job.hanging.clear_below_m(plan)
     half = plan.width_m / 2
     scale = min(wide / 2 / (half + away), high / (plan.top_m + away))
     middle, ground = x + wide / 2, top - high - 0.04
