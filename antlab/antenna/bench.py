@@ -19,6 +19,7 @@ _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps f
 _HAND_M = 0.0025  # less than a hand folds
 _FITTED = 41  # points of a sweep around each aim
 _TRAPS_SAID = 0.003  # that the traps seem off, from which on it is said
+_HARDLY = 25.0  # times the misfit with the same wires, from which on no other wires mend it: wet ones had 12
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 # What an advice says; the phone on the lawn says it in the same words.
 SAID = {
@@ -371,6 +372,8 @@ class Trimming:
         if not faults.WET_FROM < np.max(fit.misfit) < fitting.HOPELESS:
             return ""
         wet = replace(self.known, traps=(replace(self.known.trap, q=faults.WET_Q),))
+        if np.sum(fit.misfit_of(wet, self.lengths_m, curves) ** 2) > _HARDLY * np.sum(fit.misfit**2):
+            return ""
         other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual)
         return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.7 else ""
 

@@ -98,12 +98,25 @@ class Fit:
 
     def dips(self, lengths_m, aims_mhz, near=(None, None)):
         """Frequency and reflection of the SWR minimum that belongs to each aim, by this fit: shape (2, 2)."""
-        dipole, found = self.hung(lengths_m), []
-        for aim, (low, high), ohms, close in zip(aims_mhz, windows(aims_mhz), self.ohms, near, strict=True):
-            f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), POINTS)
-            size = np.abs(reflection_coefficient(np.maximum(dipole.impedance(f) + ohms, 0.1), self.z0_ohm))
-            found.append(followed(f, size, close or aim))
-        return np.array(found)
+        return np.array([self.dip(band, lengths_m, aims_mhz, near[band]) for band in (0, 1)])
+
+    def misfit_of(self, plan, lengths_m, curves):
+        """Misfit of each band, shape (2,), of the same wires on another plan with the best ohms and loss."""
+        dipole, least = _hung(plan, lengths_m, self.now.mean), []
+        ohms, loss_db = np.arange(-40, 61, 5)[:, None, None], np.arange(0, 2.1, 0.5)[:, None]
+        for f, size in curves:
+            z = dipole.impedance(f)
+            z = np.maximum(z.real + ohms, 0.5) + 1j * z.imag
+            off = np.abs(reflection_coefficient(z, self.z0_ohm)) * 10 ** (-loss_db / 10) - size
+            least.append(np.sqrt(np.min(np.mean(off**2, axis=-1))))
+        return np.array(least)
+
+    def dip(self, band, lengths_m, aims_mhz, near=None):
+        """The same of one band, 0 the lower and 1 the upper one: (f_mhz, size)."""
+        dipole, (low, high) = self.hung(lengths_m), windows(aims_mhz)[band]
+        f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), POINTS)
+        z = np.maximum(dipole.impedance(f) + self.ohms[band], 0.1)
+        return followed(f, np.abs(reflection_coefficient(z, self.z0_ohm)), near or aims_mhz[band])
 
 
 def _hung(plan, lengths_m, mean):
@@ -313,8 +326,8 @@ def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
         for inner in np.linspace(-0.06, 0.06, 9) * start[0] / leg * 2:
             here = np.array([inner, 0.0])
             for _ in range(2):  # the lower band: what the inner wire gives, the outer one takes
-                off = miss(here)
-                here = np.clip(here - [0.0, off[0] / max(slope[0, 1], 0.2)], -0.15, 0.15)
+                low = np.log(wanted_mhz[0] / fit.dip(0, _kept(start + leg * here), aims_mhz)[0])
+                here = np.clip(here - [0.0, low / max(slope[0, 1], 0.2)], -0.15, 0.15)
             off = miss(here)
             if np.sum(np.abs(off)) < np.sum(np.abs(best[1])):
                 best = here, off

@@ -1,7 +1,7 @@
 """The two-band antenna: everything above, behind one object."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -46,6 +46,12 @@ class PowerShares(NamedTuple):
     soil: np.ndarray
     wire: np.ndarray
     traps: np.ndarray
+
+
+@lru_cache(maxsize=12)
+def _fill(shape, sections, radius_m, soil, charge_log):
+    """The last few, for the same wires with other traps."""
+    return moments.Fill(mesh_of(shape, sections, radius_m), soil, charge_log)
 
 
 @dataclass(frozen=True, kw_only=True, init=False)
@@ -152,8 +158,9 @@ class Dipole:
 
     @cached_property
     def _fill(self):
-        mesh = mesh_of(self.shape, self._joined[0], self.wire_diameter_mm / 2000)
-        return moments.Fill(mesh, self.soil, self.wire.charge_log)
+        return _fill(
+            self.shape, self._joined[0], self.wire_diameter_mm / 2000, self.soil, self.wire.charge_log
+        )
 
     @property
     def length_m(self):

@@ -39,6 +39,7 @@ class Fill:
     def __init__(self, mesh, soil, charge_log=0.0):
         self.mesh, self.soil, self.charge_log = mesh, soil, charge_log
         self.cos2 = 1 - 2 * mesh.droop**2  # cosine between the currents of the two legs
+        self._condensed = {}
 
     @cached_property
     def sharp(self):
@@ -107,6 +108,25 @@ class Fill:
                 vector += 2j * droop * along / k * x * (cross @ (g * (1 + 1j * k * r) / r2))
         return self._square(vector / (4 * np.pi)), self._square(scalar / (4 * np.pi))
 
+    def condensed(self, at_mhz):
+        """Natural shapes, shape (n, m), and the equations of few unknowns at each frequency, (m, m).
+
+        Kept, since none of it knows a trap: the same wires with other traps cost next to nothing.
+        """
+        if (key := at_mhz.tobytes()) not in self._condensed:
+            self._condensed[key] = self._condense(at_mhz)
+        return self._condensed[key]
+
+    def _condense(self, at_mhz):
+        wave_numbers, samples = 2 * np.pi / wavelength_m(at_mhz), self.mesh.samples
+        smooth = [self.smooth(k, float(f)) for k, f in zip(wave_numbers, at_mhz, strict=True)]
+        middle = len(at_mhz) // 2
+        stiff = _stiffness(self.sharp, samples, wave_numbers[middle], [part.real for part in smooth[middle]])
+        shapes = _natural_shapes(self.mesh.coarse[:-1], stiff)
+        sharp = [shapes.T @ block @ shapes for block in self.sharp]
+        few = (None, *(weights @ shapes for weights in samples[1:]))
+        return shapes, [_stiffness(sharp, few, k, part) for k, part in zip(wave_numbers, smooth, strict=True)]
+
     def _square(self, pairs):
         """Values of the pairs as a symmetric matrix."""
         one, two = self._pairs
@@ -163,16 +183,7 @@ def solve(fill, f_mhz, traps_ohm, ohm_per_m):
 
 def _solve_stretch(fill, f_mhz, traps_ohm, ohm_per_m):
     at, carry = _supports(f_mhz)
-    wave_numbers = 2 * np.pi / wavelength_m(at)
-    smooth = [fill.smooth(k, float(f)) for k, f in zip(wave_numbers, at, strict=True)]
-    middle = len(at) // 2
-    stiff = _stiffness(
-        fill.sharp, fill.mesh.samples, wave_numbers[middle], [part.real for part in smooth[middle]]
-    )
-    shapes = _natural_shapes(fill.mesh.coarse[:-1], stiff)
-    sharp = [shapes.T @ block @ shapes for block in fill.sharp]
-    samples = (None, *(weights @ shapes for weights in fill.mesh.samples[1:]))
-    filled = [_stiffness(sharp, samples, k, part) for k, part in zip(wave_numbers, smooth, strict=True)]
+    shapes, filled = fill.condensed(at)
     size = shapes.shape[1]
     k = 2 * np.pi / wavelength_m(f_mhz)
     # k Z is carried over, since it changes more evenly than Z

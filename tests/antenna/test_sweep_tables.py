@@ -105,7 +105,7 @@ BAD = [
     ("frequency (MHz),gain\n7,1\n", "line 1 names frequencies"), ("1 2 3 4 5\n", "line 1 says"),
     (HEAD + "7.0,1.5\n7.1,low\n", "line 3 has 'low' where a number"), (b"\0\1", "no text file"),
     (HEAD + "7,0,1,5\n", "line 2 has 4 columns where 2"), (HEAD + "7.0,0.5\n", "line 2 has an SWR of 0.5"),
-    ("frequency (MHz),R,X\n7.0,-60,3\n", "line 2 reflects more"), (HEAD + "inf,1\n", "positive number"),
+    ("frequency (MHz),R,X\n7.0,-60,3\n", "line 2 reflects more"), (HEAD + "inf,1\n", "must be a number"),
     ("f,SWR\n0.001,1.5\n7,1.5\n", "without their unit"), ("frequency (GHz),SWR\n7000,1.5\n", "lies between"),
     (HEAD + "-7,1.5\n", "positive number"), (HEAD + "7" * 1001 + ",1\n", "line 2 has 1,003 letters"),
     (HEAD + "7.0,1.5\n7.1,1.2\n7.2,1.5\n6.9,1.1\n7.05,3\n7.1,5\n7.15,7\n", "two sweeps .* disagree"),

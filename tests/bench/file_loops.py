@@ -20,6 +20,7 @@ import time
 import warnings
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import closed_loops as loops
@@ -88,6 +89,7 @@ def loop(number, *, seed=1, folder):
         folder / f"antenna-{number}.json", force=True
     )
     lengths, slowest, changes, again, words = np.array(truth.log.lengths_m), 0.0, 0, 0, ""
+    tuned = False
     for step in range(CHANGES + 4):
         swept = truth.sweeps(lengths)
         if form == "typed":  # a hand sweeps each band closely
@@ -99,11 +101,11 @@ def loop(number, *, seed=1, folder):
         if status:
             return "refused", changes, truth.off(lengths), complaint, slowest
         if "Measure the traps first" in words:
-            trap = loops.measured(truth).trap
-            added = 0.5 * trap.capacitance_pf
-            lower = trap.resonance_mhz * np.sqrt(trap.capacitance_pf / (trap.capacitance_pf + added))
-            alone = f"alone={trap.resonance_mhz:.4f}MHz", f"lower={lower:.4f}MHz", f"added={added:.3f}pF"
-            status, words, complaint = command(file, "--trap", *alone)
+            status, words, complaint = command(file, "--trap", *_alone(truth))
+        if "tune the traps" in words and not tuned:
+            tuned, truth = True, replace(truth, trap=_tuned(truth))
+            command(file, "--trap", *_alone(truth))
+            continue
         if "nothing was changed" in words and "Do not cut" in words and again < 2:
             again += 1
             command(file, "--made", "inner=0", "outer=0")
@@ -126,6 +128,20 @@ def loop(number, *, seed=1, folder):
             return "refused", changes, truth.off(lengths), complaint, slowest
         lengths, changes = lengths + [done["inner"], done["outer"]], changes + 1
     return "endless", changes, truth.off(lengths), words, slowest
+
+
+def _alone(truth):
+    """What is typed of a trap measured alone, and with a capacitor across it."""
+    trap = loops.measured(truth).trap
+    added = 0.5 * trap.capacitance_pf
+    lower = trap.resonance_mhz * np.sqrt(trap.capacitance_pf / (trap.capacitance_pf + added))
+    return f"alone={trap.resonance_mhz:.4f}MHz", f"lower={lower:.4f}MHz", f"added={added:.3f}pF"
+
+
+def _tuned(truth):
+    """The traps as a hand tunes them to the plan's frequency, by their capacitors, to some thousandths."""
+    off = truth.trap.resonance_mhz / truth.log.dipole.trap.resonance_mhz * truth.rng.normal(1, 0.003)
+    return replace(truth.trap, capacitance_pf=truth.trap.capacitance_pf * off**2)
 
 
 def _closely(truth, aim, lengths):

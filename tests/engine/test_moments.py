@@ -11,6 +11,7 @@ from make_converged import SOILS, antenna
 from reference import Antenna, C, induced_emf, over_mirror, read_table, trap_impedance
 
 import antlab as al
+from antlab.engine import dipole as engine_dipole
 from antlab.engine import mesh, moments
 
 FOOT = 0.3048
@@ -465,3 +466,17 @@ def test_a_jacket_takes_its_logarithm_off_the_potential():
     less = [one - other for one, other in zip(bare, dressed, strict=True)]
     np.testing.assert_allclose(less[1], 0.3 / (2 * np.pi) * leg.slope_overlap, atol=1e-9)
     assert not np.any(less[0]) and not np.any(less[2]) and not np.any(less[3])
+
+
+def test_other_traps_on_the_same_wires():
+    """What is kept of the wires knows no trap: as good as filled anew, at other frequencies too."""
+    f = np.linspace(6.9, 7.3, 9)
+    make = {"inner_m": 5.1, "outer_m": 3.4, "shape": al.FlatTop(height_m=9)}
+    traps = [al.Trap(inductance_uh=uh, capacitance_pf=50) for uh in (2.5, 2.6)]
+    kept = [al.Dipole(trap=trap, **make).impedance(f) for trap in traps] + [
+        al.Dipole(trap=traps[1], **make).impedance(2 * f)
+    ]
+    engine_dipole._fill.cache_clear()
+    anew = [al.Dipole(trap=traps[1], **make).impedance(f), al.Dipole(trap=traps[1], **make).impedance(2 * f)]
+    np.testing.assert_array_equal(kept[1:], anew)
+    assert np.max(np.abs(kept[0] - kept[1])) > 1
