@@ -198,6 +198,24 @@ def test_the_joint_is_drawn(hookup):
     assert ("centre has all of the trap's volts" in line) == ("cover it" in line) == (hookup == "braid")
 
 
+def test_whole_turns_where_they_do():
+    """Offered only where the trap then is as near as step 5 a asks; within 5 degrees they are the plan."""
+    for name, near in (("Corner Lot", False), ("Hilltop", True), ("80/40 low ends", True)):
+        trap = job_of(name).plan.trap
+        assert (abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) <= 0.01) == near
+        whole = f"{trap.whole_turns} will do", f"Wind {trap.whole_turns} turns, close."
+        assert any(words in said(name) for words in whole) == near
+    assert whole[0] in said(name) and "Wind 4 turns, close." in said("Hilltop")
+
+
+@pytest.mark.parametrize("name", ["two trees", "a trap of one's own"])
+def test_how_to_measure_a_trap(name):
+    """The paper alone says how, at which frequency, and which way to mend what can be wound on."""
+    trap, words = job_of(name).plan.trap, said(name, "buy")
+    assert f"At the trap's frequency, {trap.resonance_mhz:.2f} MHz, the SWR dips" in words
+    assert ("Too low: unwind a little" in words) == (trap.turns is not None)
+
+
 # --- what it does
 
 
@@ -248,7 +266,7 @@ def test_trimming_in_centimetres_and_inches():
     plan = job_of("Corner Lot").plan
     high = plan.tolerance_khz["inner"][1]
     words = said("Corner Lot")
-    assert f"inner 1 cm (1 in) longer, each leg {round(high):+d} ({round(2.54 * high):+d})" in words
+    assert f"inner 1 cm (1 in) longer a leg {round(high):+d} ({round(2.54 * high):+d})" in words
     told = float(re.search(r"100 kHz too low on 20 metres: (\S+) cm", words)[1])
     assert 0 <= 80 / abs(high) - told < 0.1, "never more than four fifths"
 

@@ -26,6 +26,7 @@ MAP_WIDE, MAP_HIGH, ABOVE = 1.15, 0.42, 0.95
 ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
 DEEP = 0.1  # of the feed's height: a sag of which the sheet says that it is much
+WHOLE = 0.015  # of a turn, some 5 degrees, that nobody winds by eye (common practice, no source)
 USUAL = "†"  # common practice, no source
 PLACED = ("choke", "reach")  # notes with places of their own
 
@@ -84,12 +85,11 @@ def _noted(page, ends, notes, lowest):
 def _cut(page, x, top, job):
     plan, tape = job.plan, job.tape
     y = page.heading(x, top, page.column, "1 Cut")
-    rows = [("wires", "from eye to eye", "cut")]
+    rows = [(f"{plan.cuts[0].count} of each", "from eye to eye", "cut")]
     rows += [
-        (f"{cut.count} × {cut.what.removesuffix(' wire')}", tape.cut(cut.length_m), tape.cut(cut.cut_m, 2))
-        for cut in plan.cuts
+        (cut.what.removesuffix(" wire"), tape.cut(cut.length_m), tape.cut(cut.cut_m, 2)) for cut in plan.cuts
     ]
-    y = page.table(x, y, (0.6, 1.5, page.column - 2.1), rows) - 0.03
+    y = page.table(x, y, (0.45, 1.56, page.column - 2.01), rows) - 0.03
     if plan.within_reach:
         words = (
             f"at {tape.under(plan.ends_m)} the ends, which carry high voltage, are within reach: raise them "
@@ -214,9 +214,13 @@ def _wind(page, x, top, job):
 def _turns(trap):
     """How many turns to wind, close or by the pitch: whole ones where they do."""
     exact = f"{int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next"
+    if abs(trap.turns - round(trap.turns)) < WHOLE:
+        exact = f"{round(trap.turns)} turns"
     close = "close" if trap.cable else f"{trap.winding_length_mm / trap.turns:.1f} mm from turn to turn"
     if abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) > TRAP_WITHIN:
         return f"{exact}, {close} ({trap.whole_turns} would give {trap.whole_turns_mhz:.2f} MHz)."
+    if exact == f"{trap.whole_turns} turns":
+        return f"{exact}, {close}."
     return f"{exact}, {close}; {trap.whole_turns} will do ({trap.whole_turns_mhz:.2f} MHz)."
 
 
@@ -291,7 +295,7 @@ def _trim(page, top, job):
     for key in ("inner", "outer"):
         first, other = ([_whole(share * khz) for khz in moved[key]] for _, share in units)
         shifts = (f"{one} ({two})" for one, two in zip(first, other, strict=True))
-        rows.append((f"{key} 1 {units[0][0]} (1 {units[1][0]}) longer, each leg", *shifts))
+        rows.append((f"{key} 1 {units[0][0]} (1 {units[1][0]}) longer a leg", *shifts))
     rows += [
         (words, *map(_whole, moved[key]))
         for words, key in (("traps 1 % high", "trap"), ("hung a tenth higher", "height"))

@@ -31,7 +31,7 @@ def draw_buy(job):
     y = _parts(page, page.top - 0.48, job) - 0.06
     y = _curves(page, y, job.plan) - 0.06
     y = _served(page, y, job.plan, job.tape) - 0.06
-    left = _heights(page, page.left, y, job)
+    left = _trap_alone(page, page.left, _heights(page, page.left, y, job) - 0.05, job)
     right = page.heading(page.second, y, page.column, "Notes")
     others = (choke.sentence(job.plan, job.tape) for choke in chokes_for(job.plan)[1:])
     said = [note.words for note in job.plan.notes]
@@ -39,6 +39,20 @@ def draw_buy(job):
         right = page.paragraph(page.second, right, page.column, words) - 0.03
     assert min(left, right) > page.bottom, "the page is too short"
     return page.figure
+
+
+def _trap_alone(page, x, top, job):
+    """How to measure a trap by itself, and which way to mend it."""
+    trap = job.plan.trap
+    y = page.heading(x, top, page.column, "A trap alone (5 a)")
+    words = (
+        "On wood, its joint made, nothing connected: plug a loop of two turns, as wide as the pipe, into an "
+        f"analyzer and hold it before the pipe's end. At the trap's frequency, {trap.resonance_mhz:.2f} MHz, "
+        "the SWR dips (common practice, no source)."
+    )
+    if trap.turns is not None:
+        words += " Too low: unwind a little; too high: wind on. Another pipe or cable wants another plan."
+    return page.paragraph(x, y, page.column, words)
 
 
 def _parts(page, top, job):
