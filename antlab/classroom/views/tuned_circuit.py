@@ -23,7 +23,7 @@ WIDE = {
     "yscale": "log", **KILOHMS,
 }  # fmt: skip
 CLOSE = {
-    "x": (-NEAR, NEAR), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 1],
+    "x": (-NEAR, NEAR), "y": (0, YTOP), "xlabel": "off the resonance", "yticks": [0, 1],
     "yticklabels": ["0", "top"], "margins_em": (2.6, 0.9, 1.6, 3.4),
 }  # fmt: skip
 
@@ -111,10 +111,9 @@ def _peak(ax, near, reactance_ohm, q, width_mhz):
     mark, half = replace(FIRST, bold=True, size=LARGE), np.sqrt(0.5)
     marks = [
         (1.63, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
-        (1.3, [_wide(width) for width in width_mhz]),
+        (1.3, [f"{_width(width)} wide" for width in width_mhz]),
     ]
-    sides = [[f"{side}{NEAR * 1e3 * width:.0f}" for width in width_mhz] for side in "−+"]
-    numbers = Pen(BLACK, size=0.96)
+    sides = [[f"{side}{_width(NEAR * width)}" for width in width_mhz] for side in "−+"]
     below = -1.2 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
     return [
         Part(ax, "line", dots[[0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),
@@ -122,15 +121,15 @@ def _peak(ax, near, reactance_ohm, q, width_mhz):
         Part(ax, "dots", dots, np.full(2, half), FIRST),
         *(Part(ax, "text", zero, zero + up, mark, tuple(said)) for up, said in marks),
         *(
-            Part(ax, "text", zero + at, zero + below, numbers, tuple(said))
-            for at, said in zip((-4.2, 4.2), sides, strict=True)
+            Part(ax, "text", zero + at, zero + below, Pen(BLACK, size=0.96, align=align), tuple(said))
+            for at, align, said in zip((-NEAR, NEAR), ("left", "right"), sides, strict=True)
         ),
     ]
 
 
-def _wide(width_mhz):
+def _width(mhz):
     """A width, as it is read out."""
-    return f"{width_mhz:.1f} MHz wide" if width_mhz >= 1 else f"{1e3 * width_mhz:.0f} kHz wide"
+    return f"{mhz:.1f} MHz" if mhz >= 1 else f"{1e3 * mhz:.0f} kHz"
 
 
 def _rule(q):
