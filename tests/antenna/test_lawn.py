@@ -9,6 +9,8 @@ import antlab as al
 from antlab.antenna import fitting
 from antlab.antenna.antenna_log import Changed
 from antlab.antenna.lawn import mark_of, wires_of, with_lawn_log
+from antlab.classroom.paper.lawn import lawn_page
+from antlab.classroom.paper.sheet.job import Job
 from antlab.cli import main as cli
 from antlab.units import Slip
 
@@ -121,3 +123,13 @@ def test_trim_takes_it_into_the_file(antenna, tmp_path, capsys, monkeypatch):
     assert "not as the page writes it" in capsys.readouterr().err
     assert cli.main(["trim", str(path), "--from-phone", str(tmp_path / "none.txt")]) == 2
     assert "can't be read" in capsys.readouterr().err
+
+
+def test_the_page_counts_the_sag_as_the_sheet_does(antenna):
+    """Where all may be while one sends is less high by what a level wire sags: the same words on both."""
+    there, page = Job.of(antenna).hanging, lawn_page(antenna, {"reckoning": None})
+    clear = min(band.clear_below_m for band in antenna.plan.bands) - there.sag_m
+    assert there.sag_m > 0.3 and there.clear_below_m(antenna.plan) == pytest.approx(clear)
+    assert f'below <span class="m">{np.floor(10 * clear) / 10:.1f} m</span>' in page
+    assert f'lower by about <span class="m">{there.sag_m:.2f} m</span>' in page
+    assert '<span class="m">0.15 m</span>' in page and "5 15/16 in" in page.replace("\u00a0", " ")

@@ -402,7 +402,8 @@ class Seen:
         said = f"Others stay {self.say(far)} off (dotted)"
         if clear < HEAD_M:
             return f"{said}, nobody stands under it: too low for {watts}"
-        return f"{said}, up to {self.say(clear)} anywhere; {watts}"
+        sag = " less its sag" if self.level else ""  # a sheet reckons it
+        return f"{said}, up to {self.say(clear)}{sag} anywhere; {watts}"
 
     @property
     def alt(self):
