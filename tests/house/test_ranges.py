@@ -333,7 +333,7 @@ FREE = {
     "trap.on_a_pipe": "refuses by design_coax_trap",
     "design.first_lengths": "for design, of checked frequencies",
     "mending.Wish": "refuses by Yard and design", "mending.Coil": "refuses by design_coil_trap",
-    "mending.Fault": "a result",
+    "mending.Fault": "a result", "mending.OnForm": "refuses by design_coax_trap",
     "mending.Figures": "a result", "mending.figures": "of a Design", "mending.Mend": "a result",
     "mending.mends": "tries, and yields what does", "mending.designed": "refuses by design",
     "mending.start": "refuses by design", "mending.wound": "refuses by the trap's recipe",
