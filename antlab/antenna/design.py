@@ -164,6 +164,14 @@ class Design:
         made = replace(self, dipole=dipole, slope=slope, aims=aims, wound=wound, span_m=span_m)
         return made.fitting()
 
+    def settled(self):
+        """The same with lengths as close as design()'s own, for one that was hung(). Returns a Design."""
+        old = self.dipole
+        fixed = {"traps": old.traps, "shape": old.shape, "soil": old.soil, "wire": old.wire}
+        start = np.array(old.sections), self.slope
+        dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, start, close_m=_CLOSE_M)
+        return replace(self, dipole=dipole, slope=slope, aims=aims)
+
     def sweep(self, aim, count=161, reach=0.06):
         """Frequencies around an aim, and the impedance there.
 
@@ -406,18 +414,20 @@ def aim_on(name, f_mhz=None, *, aim="widest", mode=None, licence="general", regi
     return Aim(whole, f, part, tuple(may.items()))
 
 
-def _solved(aims, fixed, z0_ohm, start=None):
+def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
     """The Dipole that keeps the aims, its slope (see resonant), and the aims as they came out.
 
-    start: lengths and slope of a solution nearby, or None. A curve with one dip has its lowest worst value
-    where both edges have the same, so for the widest aim the SWR is made even there. As in resonant: Newton's
-    method on the angle of the reflection, with Broyden's updates. Raises Slip as resonant does.
+    start: lengths and slope of a solution nearby, or None; close_m: how close is enough from there. A curve
+    with one dip has its lowest worst value where both edges have the same, so for the widest aim the SWR is
+    made even there. As in resonant: Newton's method on the angle of the reflection, with Broyden's updates.
+    Raises Slip as resonant does.
     """
     f, wide = np.array([aim.f_mhz for aim in aims]), np.array([aim.widest for aim in aims])
     if not wide.any():
-        return *resonant(f, fixed, start), aims
+        return *resonant(f, fixed, start, close_m), aims
     followed = start is not None
-    close, steps = (_FOLLOWED_M, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
+    close, steps = (close_m, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
+    trusting = followed and close_m >= _FOLLOWED_M
     if not followed:
         dipole, slope = resonant(f, fixed)
         start = np.array(dipole.sections), slope
@@ -439,7 +449,7 @@ def _solved(aims, fixed, z0_ohm, start=None):
             came_out = np.where(wide, f * (1 - _NUDGE * off / turn), f)
             aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
             return dipole, slope, tuple(aims)
-        trusted = followed and np.max(np.abs(step)) < (_TRUSTED_FIRST_M if fresh else _TRUSTED_M)
+        trusted = trusting and np.max(np.abs(step)) < (_TRUSTED_FIRST_M if fresh else _TRUSTED_M)
         if trusted and np.max(z[0].real) < _HIGHEST_OHM:  # a step so short errs by less than a millimetre
             came_out = np.where(wide, f * (1 - _NUDGE * (off + slope @ step) / turn), f)
             aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
@@ -454,11 +464,12 @@ def _usual_trap(f_mhz):
     return design_coax_trap(f_mhz=f_mhz, form_diameter_mm=40.0)
 
 
-def resonant(f_mhz, fixed, start=None):
+def resonant(f_mhz, fixed, start=None, close_m=_FOLLOWED_M):
     """The wire between feed, traps and end that is resonant on every band: Newton with Broyden's updates.
 
     f_mhz: MHz, rising, one a band. fixed: what else Dipole takes, the traps among it, one fewer than bands,
-    that of the highest band first. start: lengths and slope of a solution nearby, as they come back.
+    that of the highest band first. start: lengths and slope of a solution nearby, as they come back;
+    close_m: how close is enough from there.
     Returns the Dipole, and the slope of the angles against the lengths. Raises Slip where there is no such
     wire, saying why and what would do.
     What is brought to nothing is not the reactance, which runs away where the wire nears a whole wave, but
@@ -481,7 +492,7 @@ def resonant(f_mhz, fixed, start=None):
     guess = first_lengths(f_mhz, traps)
     if start:
         here, slope = start[0], start[1].copy()
-        close, steps = _FOLLOWED_M, _STEPS // 4
+        close, steps = close_m, _STEPS // 4
         dipole, z, off = angle(here)
     else:
         close, steps = _CLOSE_M, _STEPS

@@ -3,12 +3,13 @@
 import math
 import os
 import textwrap
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from antlab import hooks
 from antlab.antenna.safety import LOWEST_END_M
 from antlab.antenna.tape import Tape
+from antlab.antenna.yard import Yard
 from antlab.physics.bands import band
 from antlab.physics.sky import hop_km
 from antlab.units import Slip, feet, feet_inches, feet_sixteenths
@@ -228,6 +229,7 @@ class Plan:
     wire. wire: in words, with its jacket; wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows,
     gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
+    yard: a Yard, for the sheet, or None: the shape alone is known.
 
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9)).plan
     >>> plan.title, sum(cut.count for cut in plan.cuts)
@@ -262,6 +264,7 @@ class Plan:
     trim_rows: tuple
     notes: tuple
     cautions: dict
+    yard: Yard | None = field(default=None, repr=False)
 
     @property
     def bands(self):
@@ -288,7 +291,7 @@ class Plan:
 
     def as_dict(self):
         """Plain numbers, lists and text, ready for JSON: NaN is None, feet stand beside metres."""
-        return _plain(asdict(self))
+        return _plain({name: value for name, value in asdict(self).items() if name != "yard"})
 
     def text(self):
         """The plan to read on a screen, 100 columns wide."""
@@ -335,14 +338,15 @@ class Plan:
         """Draw the sheet, a page to build from and a page to buy by, and write it.
 
         path: ends in .pdf, with both pages, or in .png or .svg: then the page to buy by lies beside it, with
-        -to-buy in its name. force: write over a file that exists. yard: a Yard, for ropes and directions.
-        line: a feeding.FeedLine; an ordinary one is taken when left out. name: of the antenna. paper: A4 or
-        Letter. first: "metres" or "feet". antennas: for how many to buy. Returns the Path. Raises Slip for
-        another ending, a file in the way, a folder that is not there, and other papers and units.
+        -to-buy in its name. force: write over a file that exists. yard: a Yard, for ropes and directions; the
+        plan's own when left out. line: a feeding.FeedLine; an ordinary one is taken when left out. name: of
+        the antenna. paper: A4 or Letter. first: "metres" or "feet". antennas: for how many to buy. Returns
+        the Path. Raises Slip for another ending, a file in the way, a folder that is not there, and other
+        papers and units.
         """
         path = check_path(path, force=force)
-        how = {"yard": yard, "line": line, "name": name, "paper": paper, "first": first, "antennas": antennas}
-        hooks.write_sheet(self, path, force=force, **how)
+        how = {"line": line, "name": name, "paper": paper, "first": first, "antennas": antennas}
+        hooks.write_sheet(self, path, force=force, yard=yard or self.yard, **how)
         return path
 
 

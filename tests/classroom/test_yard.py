@@ -146,7 +146,7 @@ def test_only_what_moves_is_drawn_again():
     paper, axes = live.planner.draw((7.5, 0, 14), low="20m", high="10m")
     words = {text.get_text() for text in paper.findobj(Text)}
     marks = [part["texts"][0] for part in widget.player.frames["parts"] if part["kind"] == "text"]
-    assert {"7.5 m (25 ft)", *(one for one in marks if "W" in one)} <= words
+    assert {"7.5 m (24.6 ft)", *(one for one in marks if "W" in one)} <= words
     plt.close(paper)
 
 

@@ -1,5 +1,6 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import matplotlib as mpl
@@ -48,6 +49,9 @@ GROUPS = {
 }
 _UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
 _SMALL = 0.7  # of a small yard
+# of larger ones: what is drawn grows with height and room, less and less, to 14.5 and 21 for the largest
+_HEIGHT, _ROOM = (8.0, 18.4), (20.0, 56.0)
+_ASK = "How long and wide is the garden? Say it under Garden: its diagonal may do."
 _COST = "A button mends it: kHz under an SWR of 2, watts in a trap, gain (and how much more than asked)."
 
 
@@ -86,8 +90,8 @@ def _controls(low="40m", show="Supports", lower=BOTH, units="metres", along=ALON
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
         metres("Ends lower" if lower == BOTH else "One end lower", 0, 20, 0.1, 0, not garden),
         metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
-        metres("Garden wide", 5, 60, 0.5, 20, garden),
-        metres("Garden long", 5, 100, 0.5, 30, garden),
+        metres("Garden wide", 5, 60, 0.5, 20, garden and along != ALONG[0]),
+        metres("Garden long", 5, 100, 0.5, 30, garden and along != ALONG[0]),
         Slider(heading, "", 0, 71, 72, 0, words=told, shown=garden),
     ]
 
@@ -212,8 +216,9 @@ def planner(
 ):  # fmt: skip
     """What fits into your yard.
 
-    A two-band trap dipole solved for the yard at each position, its lengths within 1 mm of al.design's. One
-    that does not fit is shown with what sticks out. How far people must stay is computed when the hand rests.
+    A two-band trap dipole solved for the yard at each position: lengths within 1 mm of al.design's while the
+    hand moves, as close as its own when it rests. One that does not fit is shown with what sticks out. How
+    far people must stay is computed when the hand rests.
     """
     positions = {"height_m": height_m, "drop_m": drop_m, "room_m": room_m, "width_m": width_m,
                  "length_m": length_m, "heading": heading}  # fmt: skip
@@ -237,12 +242,15 @@ def planner(
 class Seen:
     """The antenna for the planner's positions and choices as its picture needs it, whether it can be or not.
 
-    positions, choices: by name. at_rest: whether the hand rests. garden: whether it is seen from above.
+    positions, choices: by name. at_rest: whether the hand rests: then lengths are as close as design()'s.
+    garden: whether it is seen from above. keep_off: whether it tells at rest how far people keep off.
     """
 
-    def __init__(self, positions, choices, *, at_rest=True, garden=False):
+    def __init__(self, positions, choices, *, at_rest=True, garden=False, keep_off=True):
         self.wish = wish_of(positions, choices)
         self.made, self.garden = self.wish.made, garden
+        if at_rest and self.made:
+            self.made = self.made.settled()
         self.feet_first = choices.get("units") == "feet"
         self.far_km, self.hour = choices.get("far_km", FRIEND_KM), choices.get("hour", "noon")
         self.power_lines = choices.get("power_lines", LINES[0])
@@ -258,7 +266,9 @@ class Seen:
         self.aims = begin.aims if begin else ()
         self.dipole = begin.dipole if begin else None
         self.leg = begin.dipole.length_m / 2 if begin else 0.0
-        self.away = [self.made.exposure(one) for one in self.made.aims] if at_rest and self.made else []
+        self.away = (
+            [self.made.exposure(one) for one in self.made.aims] if at_rest and keep_off and self.made else []
+        )
         self.keep_off = np.nan, 0.0
         if self.away:
             self.keep_off = (
@@ -352,6 +362,8 @@ class Seen:
     def _head(self):
         if self.faults:
             told = [one.words for one in self.faults]
+            if any(one.key == "room" for one in self.faults) and self.wish.yard.garden_m is None:
+                told.append(_ASK)
             return told if self.made is None else [*told, _COST]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It fits: {self.say(width)} of {self.say(room)}, ropes counted."
@@ -474,8 +486,9 @@ def _short(length_m, feet_first):
 
 
 def drawn_smaller(height_m, room_m):
-    """How many times smaller a yard is drawn, to be whole. Any shapes that broadcast."""
-    return np.maximum(_SMALL, np.maximum(height_m / 16.0, np.minimum(room_m, 60.0) / 42.0))
+    """How many times smaller a yard is drawn, to be whole; a larger one is larger still. Shapes broadcast."""
+    high, wide = ((one + at) / of for one, (at, of) in ((height_m, _HEIGHT), (room_m, _ROOM)))
+    return np.maximum(_SMALL, np.maximum(high, wide))
 
 
 def _yard(fig, seen):
@@ -557,7 +570,10 @@ def _yard(fig, seen):
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
     bold, side = Pen(BLACK, bold=True), max(edge, half) + 0.5 * em * size
     sloping = seen.level and seen.drop > 0.04
-    parts.append(word(0, top + 0.9 * em * size, "" if sloping else seen.say(top), bold))
+    above_it = top + 0.9 * em * size
+    if seen.fault and above_it > (_UP_M - 2.2 * em) * size:
+        above_it = 0.5 * top  # in large type what is wrong has the room over it
+    parts.append(word(0, above_it, "" if sloping else seen.say(top), bold))
     left = Pen(BLACK, bold=True, align="left")
     parts.append(
         word(-edge if sloping else np.nan, top + 0.9 * em * size, _short(top, seen.feet_first), left)
@@ -565,6 +581,7 @@ def _yard(fig, seen):
     if sloping:
         at = edge, max(low, 0) + 0.9 * em * size
     else:
+        side = min(side, (ax.get_xlim()[1] - 3.3 * em) * size)  # whole, on a phone too
         at = (side if seen.drop else np.nan), max(0.5 * low, 0.7 * em * size)
     parts.append(
         word(*at, _short(max(low, 0), seen.feet_first), Pen(BLACK, align="center" if sloping else "left"))
@@ -606,13 +623,14 @@ def _handles(ax, sliders, seen):
         drop = Handle(
             "drop_m", ax, out / size, np.where(drops <= seen.height, seen.height - drops, np.nan) / size
         )
-    foot = np.minimum(rooms / 2 / size, 0.97 * ax.get_xlim()[1])
+    rooms = np.minimum(rooms, seen.wish.yard.chord_m or np.inf)
+    foot = rooms / 2 / drawn_smaller(seen.height, rooms)
     held = [
         Handle(
             "height_m",
             ax,
             0.0,
-            np.minimum(heights / drawn_smaller(heights, seen.room), 17.5) - 1.7 * em_of(ax),
+            heights / drawn_smaller(heights, seen.room) - 1.7 * em_of(ax),
         ),
         drop,
         Handle("room_m", ax, foot, 0.0),
@@ -635,8 +653,8 @@ def three_yards():
         for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.85, 1.3, 2.2))
             positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
-            seen = Seen(positions, choices, at_rest=False)
-            made, up = _fitting(seen.wish), seen.wish.up_deg
+            seen = Seen(positions, choices, keep_off=False)
+            made, up = seen.made, seen.wish.up_deg
             there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands]
             gain = [dbi(float(one[0])) for one in there]
             words = (
@@ -685,8 +703,7 @@ def plan_at(
                  "length_m": length_m, "heading": heading}  # fmt: skip
     wish = wish_of(positions, {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable, **choices})
     fits = _fitting(wish)
-    made = mending.designed(wish, fits.wound)
-    return made.plan
+    return replace(mending.designed(wish, fits.wound).plan, yard=wish.yard)
 
 
 def plan_of(widget):
