@@ -181,9 +181,10 @@ def _map(ax, lands, returns, skip, corner):
     zero, words = np.zeros((len(skip), 1)), []
     for km in (1000, 2000, 3000):
         ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        for side, said in ((-1, f"{km} km"), (1, f"{km / MILE_KM:.0f} mi")):  # off the ray, on their ring
-            x, y = zero + side * 0.77 * km, zero - 0.64 * km
-            words.append(Part(ax, "text", x, y, Pen(GREY, size=0.85), (said,) * len(skip)))
+        x, y = zero + 0.77 * km - 620, zero - 0.64 * km  # off the ray, on their ring
+        for side, align, said in ((-1, "right", f"{km} km"), (1, "left", f"{km / MILE_KM:.0f} mi")):
+            pen = Pen(GREY, size=0.85, align=align)
+            words.append(Part(ax, "text", side * x, y, pen, (said,) * len(skip)))
     ax.plot([-260, 260], [0, 0], color=BLACK, linewidth=stroke(1.2))
     beside = column(np.where(skip < 1300, np.maximum(skip, 200), 200)) + 130  # past the ring of the skip zone
     words.append(Part(ax, "text", beside, zero, Pen(BLACK, align="left"), ("you",) * len(skip)))
