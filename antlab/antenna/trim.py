@@ -288,10 +288,16 @@ def _then(antenna, file):
             f"With a meter that shows SWR alone: {command} --low-mhz 7.05 --high-mhz 14.1, where it is "
             f"lowest",
         ]
+    trap = "--trap alone=14.2MHz lower=12.1MHz added=20pF"
     if advice.measure_traps:
         return [
-            f"{command} --trap alone=14.2MHz lower=12.1MHz added=20pF, with what you measured: alone, and "
-            "with a known capacitor across it; without one: --trap alone=14.2MHz"
+            f"{command} {trap}, with what you measured: alone, and with a known capacitor across it; without "
+            "one: --trap alone=14.2MHz"
+        ]
+    if advice.nearest:
+        return [
+            f"If you tuned the traps, measure each alone: {command} --made inner=0 outer=0 {trap}",
+            f"Sweep again: {command} SWEEP.s1p",
         ]
     if advice.inner_m or advice.outer_m:
         return [

@@ -104,7 +104,7 @@ def loop(number, *, seed=1, folder):
             status, words, complaint = command(file, "--trap", *_alone(truth))
         if "tune the traps" in words and not tuned:
             tuned, truth = True, replace(truth, trap=_tuned(truth))
-            command(file, "--trap", *_alone(truth))
+            command(file, "--made", "inner=0", "outer=0", "--trap", *_alone(truth))
             continue
         if "nothing was changed" in words and "Do not cut" in words and again < 2:
             again += 1
