@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab.antenna.trim import trap_alone
+from antlab.antenna.antenna_log import ReadOff
+from antlab.antenna.bench import Advice
+from antlab.antenna.trim import page_of, trap_alone
 from antlab.cli import main as cli
 
 KEPT = Path(__file__).parents[1] / "antenna" / "antennas" / "version-1.json"
@@ -113,3 +115,13 @@ def test_in_a_notebook(run, tmp_path, monkeypatch):
     (tmp_path / "empty" / "deeper").mkdir(parents=True)
     monkeypatch.chdir(tmp_path / "empty" / "deeper")
     assert "No antenna is kept here" in al.trim()
+
+
+def test_tuned_traps_make_what_was_swept_before_old():
+    """Where no length helps the file learns of tuned traps, and nobody cuts by an old sweep."""
+    advice = Advice(low_mhz=7.1, high_mhz=14.3, done=True, nearest=True)
+    read = ReadOff(date="2026-05-01 10:00", low_mhz=7.1, high_mhz=14.3, advice=advice)
+    antenna = replace(al.read_antenna(KEPT), log=(read,))
+    assert "--made inner=0 outer=0 --trap alone" in " ".join(page_of(antenna).split())
+    tuned = antenna.changed().with_traps(al.bench.trap_from_two(f_mhz=14.1, lower_mhz=12.1, added_pf=20))
+    assert tuned.advice is None and "Sweep both bands" in page_of(tuned)
