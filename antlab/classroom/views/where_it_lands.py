@@ -181,7 +181,7 @@ def _map(ax, lands, returns, skip, corner):
     zero, words = np.zeros((len(skip), 1)), []
     for km in (1000, 2000, 3000):
         ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        x, y = zero + 0.77 * km - 620, zero - 0.64 * km  # off the ray, on their ring
+        x, y = zero + 0.65 * km - 500, zero - 0.72 * km  # off the ray, on their ring
         for side, align, said in ((-1, "right", f"{km} km"), (1, "left", f"{km / MILE_KM:.0f} mi")):
             pen = Pen(GREY, size=0.85, align=align)
             words.append(Part(ax, "text", side * x, y, pen, (said,) * len(skip)))
