@@ -10,7 +10,7 @@ from antlab.antenna.safety import average_power_w
 from antlab.engine.dipole import Dipole, shares_of
 from antlab.engine.pattern import Pattern
 from antlab.physics.bands import MODES, Band, allowed, band, wanted
-from antlab.physics.circuit import swr
+from antlab.physics.circuit import reflection_coefficient, swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
 from antlab.physics.wires import wire as named_wire
@@ -188,6 +188,19 @@ class Design:
     def sweeps(self):
         """The sweep around each aim, once: a dict Aim -> (frequencies, impedances)."""
         return {aim: self.sweep(aim) for aim in self.aims}
+
+    def lowest_mhz(self, aim):
+        """Where the SWR is lowest around an aim: what a meter shows. aim: one of self.aims. Returns MHz.
+
+        It lies beside the resonance where that is no good match. Through three points of |reflection|².
+        """
+        f, z = self.sweeps[aim]
+        size = np.abs(reflection_coefficient(z, self.z0_ohm)) ** 2
+        best = int(np.clip(np.argmin(size), 1, f.size - 2))
+        before, there, after = size[best - 1 : best + 2]
+        bend = before - 2 * there + after
+        off = (before - after) / (2 * bend) if bend > 0 else 0.0
+        return float(f[best] + np.clip(off, -1, 1) * (f[1] - f[0]))
 
     def span(self, aim, limit=2.0):
         """Where the SWR is at or under a limit. aim: one of self.aims. limit: above 1. Returns a Span."""

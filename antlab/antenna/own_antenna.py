@@ -42,8 +42,8 @@ class Antenna:
     licence, region, power_w, z0_ohm, sends: as design() takes them. soil: its name. wire: a Wire. trap: a
     CoaxTrap, CoilTrap or Trap as planned; when left out, the usual one of design(). feed_line: (name of a
     cable, length in metres), or None. planned_m: inner and outer wire of one leg as planned, metres, and
-    planned_mhz: the two aims; solved when left out, which takes a moment. hung_m: the wires as they first
-    hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, Undone, the oldest first.
+    planned_mhz: where the SWR is lowest with those; solved when left out, which takes a moment. hung_m: the
+    wires as they first hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, Undone, the oldest first.
     Raises Slip as design() does, and for values that make no sense.
 
     >>> yard = al.Yard(hung="level", heights_m=(9, 9))
@@ -103,7 +103,7 @@ class Antenna:
             solved = self.design
             self._set("trap", solved.wound or solved.dipole.trap)
             self._set("planned_m", np.round(solved.dipole.sections, 4).tolist())
-            self._set("planned_mhz", [round(aim.f_mhz, 4) for aim in solved.aims])
+            self._set("planned_mhz", [round(solved.lowest_mhz(aim), 4) for aim in solved.aims])
         for name, unit in (("planned_m", "metres"), ("planned_mhz", "megahertz"), ("hung_m", "metres")):
             pair = _pair(name, self.planned_m if getattr(self, name) is None else getattr(self, name))
             self._set(name, tuple(check_one(name, one, unit=unit) for one in pair))

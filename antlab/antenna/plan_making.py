@@ -136,7 +136,7 @@ def _band_plan(design, aim):
         wanted_mhz=aim.edges_mhz, worst_swr=float(there[worst]), worst_mhz=float(part[worst]),
         allowed_mhz=aim.allowed_mhz,
         resistance_ohm=float(here.real), swr=float(swr(here, design.z0_ohm)),
-        lowest_swr=float(curve[best]), lowest_mhz=float(f[best]), span_2=span_2, span_3=span_3,
+        lowest_swr=float(curve[best]), lowest_mhz=design.lowest_mhz(aim), span_2=span_2, span_3=span_3,
         efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),

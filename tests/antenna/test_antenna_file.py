@@ -159,3 +159,17 @@ def test_a_few_points_are_read_off(antenna):
     assert advice.high_mhz == pytest.approx(0.98 * high, rel=1e-3)
     assert isinstance(antenna.read_off(low_mhz=7.0, high_mhz=None).measured, ReadOff)
     assert isinstance(antenna.undone().log[-1], Undone)
+
+
+def test_the_sheet_and_the_trimming_want_one_frequency():
+    """A wire as planned, measured without an error, is told that it is where the sheet has it."""
+    antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(7.5, 7.5)))
+    said = [band.lowest_mhz for band in (antenna.plan.low, antenna.plan.high)]
+    assert antenna.planned_mhz == pytest.approx(said, abs=1e-4)
+    assert abs(antenna.planned_mhz[1] - antenna.design.high.f_mhz) > 0.01, "another one than the resonance"
+    for aim, there in zip(antenna.design.aims, said, strict=True):
+        f = np.linspace(0.998 * there, 1.002 * there, 41)
+        assert f[np.argmin(antenna.design.dipole.swr(f))] == pytest.approx(there, abs=0.002), aim
+    f = np.concatenate([np.linspace(0.93 * one, 1.07 * one, 141) for one in said])
+    measured = antenna.swept(al.Sweep(f, antenna.design.dipole.impedance(f)))
+    assert measured.advice.done and abs(measured.advice.inner_m) < 0.001
