@@ -43,7 +43,8 @@ class Antenna:
     CoaxTrap, CoilTrap or Trap as planned; when left out, the usual one of design(). feed_line: (name of a
     cable, length in metres), or None. planned_m: inner and outer wire of one leg as planned, metres, and
     planned_mhz: where the SWR is lowest with those; solved when left out, which takes a moment. hung_m: the
-    wires as they first hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, Undone, the oldest first.
+    wires as they first hung, planned_m when left out. log: Swept, ReadOff, Changed, TrapsMeasured, Undone,
+    the oldest first.
     Raises Slip as design() does, and for values that make no sense.
 
     >>> yard = al.Yard(hung="level", heights_m=(9, 9))
