@@ -46,7 +46,7 @@ def page(view, **given):
     """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
     at = view.places(wanted, choices)
-    phone, wide = (_light(*view.film(look, choices), at) for look in (PHONE, WIDE))
+    phone, wide = (light(*view.film(look, choices), at) for look in (PHONE, WIDE))
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
     script = (
         f'{SCRIPT}\nconst film = {packed(phone)};\nconst wide = "{squeezed(wide)}";\n'
@@ -55,7 +55,7 @@ def page(view, **given):
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 
-def _light(still, moving, at):
+def light(still, moving, at):
     """The film, its picture in few colours: lines and type need no more, and it weighs a third."""
     few = io.BytesIO()
     picture = Image.open(io.BytesIO(still["png"])).convert("RGB")
@@ -88,23 +88,36 @@ def is_ours(path):
         return False  # a link, a folder, a pipe: whatever it is, we did not write it
 
 
-def write_pages(folder, *, beside=None):
-    """Write a page for each view, at its lesson's settings, and an index; return the paths, the index first.
+def own(folder, names):
+    """Return the folder, made if need be, once all pages of these names there are ours to write over.
 
-    folder: made if need be. beside: more pages of ours, name -> HTML; they come last.
-    Raises FileExistsError before writing anything if a file in the way is not ours.
+    Raises FileExistsError before anything is made if one is not.
     """
     folder = Path(folder).expanduser()
-    paths = {name: folder / f"{name}.html" for name in ("index", *views(), *(beside or {}))}
-    for path in paths.values():
+    for path in (folder / f"{name}.html" for name in names):
         if os.path.lexists(path) and not is_ours(path):
             raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
     folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def write_pages(folder, *, beside=None, front=""):
+    """Write a page for each view, at its lesson's settings, and an index; return the paths, the index first.
+
+    folder: made if need be. beside: more pages of ours, name -> HTML; they come last. front: HTML that stands
+    on the index above the views.
+    Raises FileExistsError before writing anything if a file in the way is not ours.
+    """
+    names = ["index", *views(), *(beside or {})]
+    folder = own(folder, names)
+    paths = {name: folder / f"{name}.html" for name in names}
     links = [
         f'<li><a href="{name}.html">{html.escape(view.title)}</a></li>' for name, view in views().items()
     ]
-    body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
-    texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
+    title = "antlab: the course" if front else "antlab: pictures to drag"
+    front = front or "<p>Drag each picture by touch, mouse or arrow keys.</p>\n"
+    body = f"{front}<ul>\n" + "\n".join(links) + "\n</ul>"
+    texts = {"index": _PAGE.format(mark=OURS, title=title, body=body, script="")}
     texts |= {name: _of_lesson(name) for name in views()} | (beside or {})
     for name, text in texts.items():
         files.write(paths[name], text.encode())
