@@ -36,7 +36,7 @@ def pages_arguments(parser):
 
 def run_pages(args, rest):
     """Write the pages; with --serve, let the room read them until Ctrl-C."""
-    numbers = _numbers(args.lesson)
+    numbers = numbers_of(args.lesson)
     if not args.serve:
         if args.port or args.address:
             raise Trouble("--port and --address are for serving: add --serve, or leave them out.")
@@ -61,7 +61,7 @@ def run_pages(args, rest):
     return serve({path.relative_to(top).as_posix(): path.read_bytes() for path in paths}, address, port)
 
 
-def _numbers(asked):
+def numbers_of(asked):
     """The lessons that were asked for by number, or all; Trouble for one that there is not."""
     from antlab.classroom.course import course, lessons
 

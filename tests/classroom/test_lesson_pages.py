@@ -44,10 +44,11 @@ def about(text, kind):
 
 
 def test_light_and_alone(made):
-    """Protects a phone with little memory and a stick: page and first films are light, and nothing is elsewhere."""
+    """Protects a phone, and a stick: page and first film are light, and nothing lies elsewhere."""
     text, films = made
-    wide = [film for name, film, _ in films_of(films, "wide.js")]
-    assert len(wide) == 1 and len(text) + sum(map(len, wide)) < MOST_BYTES
+    name, film, message = next(films())
+    assert name == about(text, "antlab-view")[0]["wide"] and not message
+    assert len(text) + len(film) < MOST_BYTES
     led = set(re.findall(r'\b(?:src|href)="([^"]*)"', text))
     assert all(re.fullmatch(r"data:[^ ]*|[\w-]+\.html", one) for one in led)
     written = {f"{name}.html" for name in ["index", *lesson_pages.page_names([*lesson_pages.lessons()])]}
@@ -55,11 +56,6 @@ def test_light_and_alone(made):
         f"{name}.html" for name in pages.views()
     } <= written
     assert pages.OURS in text and "default-src 'none'" in text
-
-
-def films_of(films, ending):
-    """Of the films only those whose file ends so, which are the last ones."""
-    return [one for one in films() if one[0].endswith(ending)]
 
 
 def test_each_list_says_what_is_offered(made):
@@ -73,7 +69,7 @@ def test_each_list_says_what_is_offered(made):
 
 
 def test_all_of_the_lesson(made):
-    """Protects words, formulas, code, outputs, cautions and the answer of each question, each in its place."""
+    """Protects words, formulas, code, outputs and cautions, and the answer from being told too early."""
     text, cells = made[0], nbformat.read(lesson_pages.lessons()[LESSON], as_version=4).cells
     for cell in cells:
         if cell.cell_type == "code" and cell.outputs:
@@ -82,7 +78,6 @@ def test_all_of_the_lesson(made):
         if CAUTION in tags(cell):
             assert 'class="caution"' in text and cell.source.split("**")[2].strip() in unescape(text)
         assert INSTRUCTOR not in tags(cell) or cell.source not in unescape(text)
-    assert "<math" in text and "$$" not in text.partition("<script")[0]
     entered, told = about(text, "entered")
     guess = read_guess(LESSON)
     assert set(entered["chosen"]) == set(guess.options) and entered["about"]["answer"] is None
@@ -91,11 +86,13 @@ def test_all_of_the_lesson(made):
 
 
 def test_every_question_has_its_answer(outline):
-    """Protects the numbers of questions and answers, which stand at two ends of a lesson, from going apart."""
+    """Protects the numbers of questions and answers, which stand far apart in a lesson."""
     for number, text in outline.items():
         answers = [int(one) for one in re.findall(r"<summary>Answer to (\d+)</summary>", text)]
         assert answers == [*range(1, len(answers) + 1)] and len(answers) >= 3, number
+        assert "$$" not in text.partition("<script")[0], number
         assert text.index("Answer to 1<") < text.index('<details class="told">')
+    assert "<math" in outline["03"]
 
 
 def test_what_needs_a_kernel_stands_still(made):

@@ -1,12 +1,13 @@
 """Lesson pages: each lesson as one page of HTML to read and to drag, which needs no kernel and no network.
 
-A page shows its notebook as it is stored. A live view is a film (views/film.py) that lies in the page as a phone
-shows it. The film for a wide window, and those for what a list offers, lie in files beside the page: a script
-tag brings them, so that it works from a disk too. Homework, symbols and sources are pages to read.
+A page shows its notebook as it is stored. A live view is a film (views/film.py) that lies in the page as a
+phone shows it. The film for a wide window, and those for what a list offers, lie in files beside the page: a
+script tag brings them, so that it works from a disk too. Homework, symbols and sources are pages to read.
 """
 
 import ast
 import html
+import io
 import json
 import multiprocessing
 import os
@@ -15,12 +16,12 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
 from functools import partial
 
+import matplotlib as mpl
 import nbformat
 
 from antlab import files
 from antlab.classroom import live
 from antlab.classroom.course import course
-from antlab.classroom.figures import drawn
 from antlab.classroom.guess import entry
 from antlab.classroom.guess.question import plain, read_guess
 from antlab.classroom.paper import pages
@@ -28,7 +29,7 @@ from antlab.classroom.paper.handouts import TEMPLATES, Exporter, lessons, title_
 from antlab.classroom.paper.stills import STILL
 from antlab.classroom.tags import BACK_TO_GUESS, GUESS_ENTERED, SET_UP, TITLE, tags
 from antlab.classroom.views.film import squeezed
-from antlab.classroom.views.player import PHONE, SCREEN, SCRIPT, called, worded
+from antlab.classroom.views.player import PHONE, SCRIPT, called, worded
 from antlab.trouble import Slip
 
 FILMS = "films"  # the folder beside the pages
@@ -108,18 +109,21 @@ def write_lesson(folder, numbers, number):
     if sheet_of(number):
         sheet = sheet_page(number, numbers)
         made.append(files.write(folder / f"homework-{number}.html", sheet.encode()))
-    for told in films():
-        line = f"// {pages.OURS}\nantlabFilm(...{json.dumps(told)});\n"
-        made.append(files.write(folder / told[0], line.encode()))
+    for film in films():
+        made.append(files.write(folder / film[0], script_of(film).encode()))
     return made
+
+
+def script_of(film):
+    """A film of lesson_page as the file that a script tag brings."""
+    return f"// {pages.OURS}\nantlabFilm(...{json.dumps(film)});\n"
 
 
 def lesson_page(number, numbers=None):
     """One lesson as a page. Returns its HTML, and a function that yields its films.
 
-    A film is the name of its file, its content, and in place of that a sentence where the setting makes no sense.
-
-    numbers: of the lessons to which it may lead; all if none are given.
+    A film is the name of its file, its content, and in place of that a sentence where the setting makes no
+    sense. numbers: of the lessons to which it may lead; all if none are given.
     """
     notebook, films = nbformat.read(lessons()[number], as_version=4), []
     told = {int(one): words for one, words in ANSWER.findall(_told(notebook))}
@@ -208,10 +212,13 @@ def _view(name, given, place, films):
     view = live.VIEWS[name]
     wanted, choices = view.settings(given)
     if view.ask:
-        scene = view.still(SCREEN, wanted, choices)[1]
-        svg = drawn(lambda: view.still(SCREEN, wanted, choices))
-        return {"name": name, "svg": svg, "alt": scene.alt, "says": scene.says[0].split("\n")}
-    at, lists, later = view.places(wanted, choices), [], []
+        pngs = {}
+        for one, look in LOOKS.items():
+            fig, scene = view.still(look, wanted, choices)
+            pngs[one] = _png(fig, look)
+        return {"name": name, "pngs": pngs, "alt": scene.alt, "says": scene.says[0].split("\n")}
+    at, lists, wide = view.places(wanted, choices), [], f"{place}-wide.js"
+    later = [("wide", choices, wide)]
 
     def film(look, chosen):
         return squeezed(pages.light(*view.film(LOOKS[look], chosen), at))
@@ -224,8 +231,6 @@ def _view(name, given, place, films):
         lists.append(
             {"name": worded(choice), "options": list(map(called, options)), "begins": begins, "films": found}
         )
-    wide = f"{place}-wide.js"
-    later.append(("wide", choices, wide))
 
     def files_of():
         for look, chosen, file in later:
@@ -237,6 +242,14 @@ def _view(name, given, place, films):
     films.append(files_of)
     about = {"title": view.title, "at": at, "wide": wide, "lists": lists, "words": SAID}
     return {"name": name, "about": about, "film": film("phone", choices)}
+
+
+def _png(fig, look):
+    """A figure as it is drawn in a look, in few colours: bytes."""
+    style, _, dpi = look
+    with mpl.rc_context(style), io.BytesIO() as png:
+        fig.savefig(png, dpi=dpi)
+        return pages.few_colours(png.getvalue())
 
 
 def _guess(number, is_told):

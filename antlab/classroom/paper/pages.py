@@ -57,10 +57,15 @@ def page(view, **given):
 
 def light(still, moving, at):
     """The film, its picture in few colours: lines and type need no more, and it weighs a third."""
+    return Film(still=still | {"png": few_colours(still["png"])}, frames=moving, at=at)
+
+
+def few_colours(png):
+    """A picture, bytes of PNG, in no more colours than lines and type need."""
     few = io.BytesIO()
-    picture = Image.open(io.BytesIO(still["png"])).convert("RGB")
+    picture = Image.open(io.BytesIO(png)).convert("RGB")
     picture.quantize(COLOURS, dither=Image.Dither.NONE).save(few, "PNG", optimize=True)
-    return Film(still=still | {"png": few.getvalue()}, frames=moving, at=at)
+    return few.getvalue()
 
 
 @cache
