@@ -321,7 +321,7 @@ def test_pages_command(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
     assert main(["pages", "--folder", str(tmp_path / "p"), "--lesson", "77"]) == 2
     assert "there is no lesson 77: name some of 00, 01" in capsys.readouterr().err
-    monkeypatch.setattr(pages_command, "numbers_of", lambda asked: [])
+    monkeypatch.setattr("antlab.cli.pages.numbers_of", lambda asked: [])
     assert main(["pages", "--folder", str(tmp_path / "p")]) == 0
     assert "Wrote 4 pages" in capsys.readouterr().out, "index, symbols, sources and the view"
     (tmp_path / "p" / "toy.html").write_text("mine")
