@@ -170,7 +170,7 @@ def front(numbers):
     for number in numbers:
         path, (about,) = lessons()[number], (one for one in _cells(number) if TITLE in tags(one))
         title, question = (re.search(how, about.source, re.M)[1] for how in (r"^# (.+)$", r"^\*\*(.+?)\*\*"))
-        homework = f' <a href="homework-{number}.html">Homework</a>' if sheet_of(number) else ""
+        homework = f' <a href="homework-{number}.html">Homework {number}</a>' if sheet_of(number) else ""
         link = f'<a href="{path.stem}.html">{html.escape(title)}</a>'
         said.append(f"<li>{link}<br>{html.escape(question)}{homework}</li>")
     links = " · ".join(f'<a href="{name}.html">{words}</a>' for name, words in READ_TOO.items())

@@ -141,6 +141,7 @@ _PAGE = """<!doctype html>
 <style>
 body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font: 16px/1.4 Verdana, sans-serif; color: #111 }}
 h1 {{ font-size: 1.3rem; margin: 8px 0 }}
+h2 {{ font-size: 1.15rem }}
 li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
 .cautions {{ margin: 12px 0; padding: 0 12px; border: 2px solid #111 }}
 .cautions h2 {{ font-size: 1rem; margin: 8px 0 }}
