@@ -1,4 +1,4 @@
-"""The command `antlab pages`: each live view, or your own antenna, as a page for phones; or serve them."""
+"""The command `antlab pages`: the course, or your own antenna, as pages without a kernel; or serve them."""
 
 import contextlib
 import ipaddress
@@ -19,6 +19,10 @@ def pages_arguments(parser):
         "--antenna", metavar="NAME.json",
         help="instead, one page for the lawn: your own antenna out of its file, with what to cut and to trim",
     )  # fmt: skip
+    parser.add_argument(
+        "--lesson", metavar="NN", nargs="+", action="extend",
+        help="of the lessons these alone, such as 07: quickly made (all of them take a minute or two)",
+    )  # fmt: skip
     hall = parser.add_argument_group(
         "to a room",
         "Off unless you ask for it. The pages are written to the folder as usual, with a poster of their "
@@ -32,24 +36,45 @@ def pages_arguments(parser):
 
 def run_pages(args, rest):
     """Write the pages; with --serve, let the room read them until Ctrl-C."""
+    numbers = numbers_of(args.lesson)
     if not args.serve:
         if args.port or args.address:
             raise Trouble("--port and --address are for serving: add --serve, or leave them out.")
         if args.antenna:
             return _lawn(args)
-        paths = written(args.folder)
-        print_safely(f"Wrote {len(paths)} pages; open {paths[0]}, or copy the folder to a phone.")
+        print_safely("Making the pages; all lessons take a minute or two …")
+        paths = written(args.folder, numbers)
+        print_safely(
+            f"Wrote {_count(paths)} pages; open {paths[0]}, or copy the whole folder to a phone or a stick."
+        )
         return 0
     address, others = choose_address(args.address)
     port = ports.choose_port(args.port, address=address, first=FIRST_PORT)
     site = f"http://{address}:{port}/"
-    print_safely("Making the pages; it takes some seconds …")
+    print_safely("Making the pages; all lessons take a minute or two …")
     lawn = _antenna(args.antenna) if args.antenna else None
-    paths = written(args.folder, site, lawn)
+    paths = written(args.folder, numbers, site, lawn)
     if lawn:
         print_safely(f"Your antenna: {site}{next(iter(lawn))}.html")
-    print_safely(announcement(site, others, count=len(paths), poster=paths[-1]))
-    return serve({path.name: path.read_bytes() for path in paths}, address, port)
+    print_safely(announcement(site, others, count=_count(paths), poster=paths[-1]))
+    top = paths[0].parent
+    return serve({path.relative_to(top).as_posix(): path.read_bytes() for path in paths}, address, port)
+
+
+def numbers_of(asked):
+    """The lessons that were asked for by number, or all; Trouble for one that there is not."""
+    from antlab.classroom.course import course, lessons
+
+    known = [path.name[:2] for path in lessons(course())]
+    numbers = sorted({number.zfill(2) for number in asked or known})
+    if unknown := [number for number in numbers if number not in known]:
+        raise Trouble(f"there is no lesson {unknown[0]}: name some of {', '.join(known)} with --lesson")
+    return numbers
+
+
+def _count(paths):
+    """How many of the files are pages."""
+    return sum(path.suffix == ".html" for path in paths)
 
 
 def _lawn(args):
@@ -77,16 +102,17 @@ def _antenna(path):
     return {name_of(antenna): lawn_page(antenna)}
 
 
-def written(folder, site=None, lawn=None):
+def written(folder, numbers, site=None, lawn=None):
     """Write the pages, and the poster of a site; return their paths, the index first, the poster last.
 
-    lawn: the page of an antenna, name -> HTML, or None.
+    numbers: of the lessons. lawn: the page of an antenna, name -> HTML, or None.
     """
-    from antlab.classroom.paper.pages import write_pages
+    from antlab.classroom.paper.lesson_pages import write_course
     from antlab.classroom.paper.poster import poster
 
+    beside = (lawn or {}) | {"poster": poster(site)} if site else None
     with writing(folder):
-        return write_pages(expanded(folder), beside=(lawn or {}) | {"poster": poster(site)} if site else None)
+        return write_course(expanded(folder), numbers, beside=beside)
 
 
 def choose_address(asked=None):

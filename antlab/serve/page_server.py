@@ -30,6 +30,7 @@ NOT_HERE = b'<!doctype html><title>Not here</title><p>There is no such page. <a 
 TO_READ = b"These pages are to read."
 
 END, MOST_BYTES = b"\r\n\r\n", 8192  # of a request: browsers send about 500 bytes
+SCRIPT = {"Content-Type": "text/javascript; charset=utf-8"}
 CAPITALS = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ"  # every request begins with one, no TLS does
 REQUEST = re.compile(rb"([A-Z][!-~]*) ([!-~]+) HTTP/([0-9]\.[0-9])")  # RFC 9112, section 3
 FIELD = re.compile(rb"([!#$%&'*+.^_`|~0-9A-Za-z-]+):([\t -~\x80-\xff]*)")  # the same, section 5
@@ -41,7 +42,7 @@ FULL = {errno.EMFILE, errno.ENFILE}  # no file is left to open
 
 
 class PageServer:
-    """Serves pages of HTML, name -> bytes, at one address and port; "index.html" at / too.
+    """Serves pages of HTML and scripts (.js), name -> bytes, at one address and port; "index.html" at / too.
 
     It listens from the start and answers while serve_forever runs. It writes nothing down.
     """
@@ -167,13 +168,15 @@ class PageServer:
             return reply(405, Allow="GET, HEAD")
         if method not in (b"GET", b"HEAD") or b"transfer-encoding" in names:
             return reply(501)
-        text, packed = self.pages.get(target.partition(b"?")[0], (None, None))
+        name = target.partition(b"?")[0]
+        text, packed = self.pages.get(name, (None, None))
+        kind = SCRIPT if name.endswith(b".js") else {}
         whole = method == b"GET"
         if text is None:
             return reply(404, NOT_HERE, whole)
         if any(f[1].lower() == b"accept-encoding" and b"gzip" in f[2] for f in fields):
-            return reply(200, packed, whole, **{"Content-Encoding": "gzip"})
-        return reply(200, text, whole)
+            return reply(200, packed, whole, **kind, **{"Content-Encoding": "gzip"})
+        return reply(200, text, whole, **kind)
 
 
 def reply(status, body=TO_READ, whole=True, **headers):

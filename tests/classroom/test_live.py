@@ -319,8 +319,11 @@ def test_pages_command(tmp_path, capsys, monkeypatch):
     """`antlab pages` writes them; what is in the way is one sentence and exit status 2."""
     monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
+    assert main(["pages", "--folder", str(tmp_path / "p"), "--lesson", "77"]) == 2
+    assert "there is no lesson 77: name some of 00, 01" in capsys.readouterr().err
+    monkeypatch.setattr("antlab.cli.pages.numbers_of", lambda asked: [])
     assert main(["pages", "--folder", str(tmp_path / "p")]) == 0
-    assert "Wrote 2 pages" in capsys.readouterr().out
+    assert "Wrote 4 pages" in capsys.readouterr().out, "index, symbols, sources and the view"
     (tmp_path / "p" / "toy.html").write_text("mine")
     assert main(["pages", "--folder", str(tmp_path / "p")]) == 2
     assert "choose another" in capsys.readouterr().err

@@ -29,6 +29,7 @@ from antlab.trouble import Trouble
 PAGES = {
     "index.html": b'<a href="height.html">Height</a>',
     "height.html": "<p>½ λ ".encode() + 9000 * b"curve ",
+    "films/07.js": b"antlabFilm()",
 }
 
 
@@ -64,6 +65,8 @@ def test_pages_as_written(server):
     assert int(headers["Content-Length"]) == len(packed) < len(body) / 10
     status, headers, nothing = ask(server, "/height.html", "HEAD")
     assert (status, int(headers["Content-Length"]), nothing) == (200, len(body), b"")
+    _, headers, body = ask(server, "/films/07.js")
+    assert (headers["Content-Type"], body) == ("text/javascript; charset=utf-8", PAGES["films/07.js"])
 
 
 @pytest.mark.parametrize(
@@ -209,6 +212,7 @@ def command(monkeypatch):
     calls = []
     monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
+    monkeypatch.setattr(pages_command, "numbers_of", lambda asked: [])
     monkeypatch.setattr(pages_command, "serve", lambda *given: calls.append(given) or 0)
     return lambda *words: (main(["pages", *words]), calls)
 
@@ -228,9 +232,10 @@ def test_serve_gives_what_was_written(command, tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(pages_command, "FIRST_PORT", 8460)
     code, ((served, address, port),) = command("--serve", "--folder", str(tmp_path), "--address", "127.0.0.1")
     assert (code, address) == (0, "127.0.0.1") and 8460 <= port < 8560
-    assert set(served) == {"index.html", "toy.html", "poster.html"}
+    names = ("index", "symbols", "sources", "toy", "poster")
+    assert set(served) == {f"{name}.html" for name in names}
     assert all((tmp_path / name).read_bytes() == content for name, content in served.items())
-    assert f"This opens 3 pages at http://127.0.0.1:{port}/" in capsys.readouterr().out
+    assert f"This opens 5 pages at http://127.0.0.1:{port}/" in capsys.readouterr().out
 
 
 def test_serve_overwrites_nothing_of_yours(command, tmp_path, capsys):

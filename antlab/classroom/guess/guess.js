@@ -205,6 +205,7 @@ function axes(root, { curve, places, words, answer }, draw) {
     if (root.clientWidth !== laid) lay();
     laid = root.clientWidth;
   });
+  if (root.isConnected) lay(); // folded away it has no width, and yet is printed
   watch.observe(root);
   return {
     key,

@@ -107,7 +107,7 @@ class Press:
                 listed.append({"title": title_of(nbformat.read(lesson, as_version=4)), "files": there})
         path = self.folder / "index.html"
         about = {"mark": pages.OURS, "title": "antlab handouts"}
-        files.write(path, _Exporter("index").template.render(lessons=listed, resources=about).encode())
+        files.write(path, Exporter("index").template.render(lessons=listed, resources=about).encode())
         return path
 
 
@@ -153,18 +153,18 @@ def export(notebook, kind, *, paper="a4", phones="", links=None):
     lesson = title_of(notebook)
     title = TITLE.format(kind, lesson)
     about = {"mark": pages.OURS, "kind": kind, "paper": PAPERS[paper], "title": title, "lesson": lesson}
-    return _Exporter(kind, phones, links or {}).from_notebook_node(notebook, about)[0]
+    return Exporter(kind, phones, links or {}).from_notebook_node(notebook, about)[0]
 
 
-class _Exporter(TemplateExporter):
-    """nbconvert, with our templates and filters and without instructor cells."""
+class Exporter(TemplateExporter):
+    """nbconvert, with our templates and filters and without instructor cells. filters: more of them."""
 
-    def __init__(self, kind, phones="", links=None):
+    def __init__(self, kind, phones="", links=None, filters=None):
         renderer = _Renderer(kind, links)
         reader = MarkdownWithMath(renderer=renderer)
 
         def layout(notebook, resources):
-            laid = sections if kind == "handout" else slides
+            laid = slides if kind == "slides" else sections
             return notebook, resources | {"sections": laid(pieces(notebook, renderer.find))}
 
         def phone(still):
@@ -180,7 +180,7 @@ class _Exporter(TemplateExporter):
         filters = {
             "words": words, "markdown": reader.render, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg,
             "phone": phone, "listed": _listed,
-        }  # fmt: skip
+        } | (filters or {})  # fmt: skip
         super().__init__(
             extra_loaders=[FileSystemLoader(TEMPLATES)], template_file=f"{kind}.html.j2", filters=filters,
             config=Config({"TagRemovePreprocessor": {"remove_cell_tags": {INSTRUCTOR}}}),

@@ -46,7 +46,7 @@ def page(view, **given):
     """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
     at = view.places(wanted, choices)
-    phone, wide = (_light(*view.film(look, choices), at) for look in (PHONE, WIDE))
+    phone, wide = (light(*view.film(look, choices), at) for look in (PHONE, WIDE))
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
     script = (
         f'{SCRIPT}\nconst film = {packed(phone)};\nconst wide = "{squeezed(wide)}";\n'
@@ -55,12 +55,17 @@ def page(view, **given):
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 
-def _light(still, moving, at):
+def light(still, moving, at):
     """The film, its picture in few colours: lines and type need no more, and it weighs a third."""
+    return Film(still=still | {"png": few_colours(still["png"])}, frames=moving, at=at)
+
+
+def few_colours(png):
+    """A picture, bytes of PNG, in no more colours than lines and type need."""
     few = io.BytesIO()
-    picture = Image.open(io.BytesIO(still["png"])).convert("RGB")
+    picture = Image.open(io.BytesIO(png)).convert("RGB")
     picture.quantize(COLOURS, dither=Image.Dither.NONE).save(few, "PNG", optimize=True)
-    return Film(still=still | {"png": few.getvalue()}, frames=moving, at=at)
+    return few.getvalue()
 
 
 @cache
@@ -88,23 +93,36 @@ def is_ours(path):
         return False  # a link, a folder, a pipe: whatever it is, we did not write it
 
 
-def write_pages(folder, *, beside=None):
-    """Write a page for each view, at its lesson's settings, and an index; return the paths, the index first.
+def own(folder, names):
+    """Return the folder, made if need be, once all pages of these names there are ours to write over.
 
-    folder: made if need be. beside: more pages of ours, name -> HTML; they come last.
-    Raises FileExistsError before writing anything if a file in the way is not ours.
+    Raises FileExistsError before anything is made if one is not.
     """
     folder = Path(folder).expanduser()
-    paths = {name: folder / f"{name}.html" for name in ("index", *views(), *(beside or {}))}
-    for path in paths.values():
+    for path in (folder / f"{name}.html" for name in names):
         if os.path.lexists(path) and not is_ours(path):
             raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
     folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def write_pages(folder, *, beside=None, front=""):
+    """Write a page for each view, at its lesson's settings, and an index; return the paths, the index first.
+
+    folder: made if need be. beside: more pages of ours, name -> HTML; they come last. front: HTML that stands
+    on the index above the views.
+    Raises FileExistsError before writing anything if a file in the way is not ours.
+    """
+    names = ["index", *views(), *(beside or {})]
+    folder = own(folder, names)
+    paths = {name: folder / f"{name}.html" for name in names}
     links = [
         f'<li><a href="{name}.html">{html.escape(view.title)}</a></li>' for name, view in views().items()
     ]
-    body = "<p>Drag each picture by touch, mouse or arrow keys.</p>\n<ul>\n" + "\n".join(links) + "\n</ul>"
-    texts = {"index": _PAGE.format(mark=OURS, title="antlab: pictures to drag", body=body, script="")}
+    title = "antlab: the course" if front else "antlab: pictures to drag"
+    front = front or "<p>Drag each picture by touch, mouse or arrow keys.</p>\n"
+    body = f"{front}<ul>\n" + "\n".join(links) + "\n</ul>"
+    texts = {"index": _PAGE.format(mark=OURS, title=title, body=body, script="")}
     texts |= {name: _of_lesson(name) for name in views()} | (beside or {})
     for name, text in texts.items():
         files.write(paths[name], text.encode())
@@ -123,6 +141,7 @@ _PAGE = """<!doctype html>
 <style>
 body {{ margin: 0 auto; max-width: 640px; padding: 0 8px; font: 16px/1.4 Verdana, sans-serif; color: #111 }}
 h1 {{ font-size: 1.3rem; margin: 8px 0 }}
+h2 {{ font-size: 1.15rem }}
 li {{ font-size: 1.1rem; padding: 0.4rem 0 }}
 .cautions {{ margin: 12px 0; padding: 0 12px; border: 2px solid #111 }}
 .cautions h2 {{ font-size: 1rem; margin: 8px 0 }}

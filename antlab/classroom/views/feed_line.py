@@ -54,7 +54,7 @@ def feed_line(fig, line_m, antenna, weather, *, cable="RG-58", f_mhz=28.5):
     says = [
         f"SWR {_swr(s[0])} in the shack, {_swr(s[1])} at the antenna\n"
         f"Of 100 W forward {w[2]:.0f} W come back. "
-        f"Of the {100 - w[2]:.0f} W fed in {w[0]:.0f} W reach the antenna, {w[0] / (100 - w[2]):.0%}"
+        f"Of the {100 - w[2]:.0f} W fed in {w[0]:.0f} W reach the antenna, {w[0] / max(100 - w[2], 1e-9):.0%}"
         for s, w in zip(swr, watts, strict=True)
     ]
     alt = (

@@ -317,7 +317,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     const choices = view?.firstElementChild.childElementCount ? view.firstElementChild : null;
     const top = box(view ?? root).top, style = getComputedStyle(root), em = parseFloat(style.fontSize);
     const high = cell ? box(cell.closest(".jp-Notebook")).height : innerHeight;
-    const before = cell ? top - box(cell).top : isFull() ? top : top + scrollY;
+    const page = root.closest("figure"); // among the words of a lesson's page
+    const before = cell ? top - box(cell).top : isFull() ? top : page ? top - box(page).top : top + scrollY;
     const room = high - Math.max(before, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.555 * innerHeight, high - 8 - over));

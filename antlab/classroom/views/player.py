@@ -157,6 +157,16 @@ class View:
         sliders = zip(self.positions, self.sliders(**choices), strict=True)
         return [slider.nearest(wanted.get(name, slider.begin)) for name, slider in sliders]
 
+    def offered(self, choices):
+        """What each list offers where these choices stand: name -> options, two of them or more."""
+        found = {}
+        for name, offered in self.choices.items():
+            options = list(offered) if len(offered) > 1 else []
+            if choices[name] not in options:  # a soil or an antenna of the student's own
+                options.insert(0, choices[name])
+            found[name] = options
+        return {name: options for name, options in found.items() if len(options) > 1}
+
     def __call__(self, **given):
         """The widget, at the positions and choices given by name."""
         return Live(self, *self.settings(given))
@@ -265,7 +275,7 @@ def worded(name):
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
 
-def _called(option):
+def called(option):
     """What an option is called in its list."""
     return getattr(option, "name", None) or str(option)
 
@@ -299,18 +309,14 @@ class Live(ipywidgets.VBox):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         self._resting = self._offering = None
         self._offered, self._setting = [], False
-        for name, offered in view.choices.items():
-            options = list(offered) if len(offered) > 1 else []
-            if choices[name] not in options:  # a soil or an antenna of the student's own
-                options.insert(0, choices[name])
-            if len(options) > 1:
-                kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
-                self.controls[name] = kind(
-                    options=[(_called(option), option) for option in options],
-                    value=choices[name], description="" if name == GROUP else worded(name),
-                    layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
-                )  # fmt: skip
-                self.controls[name].observe(self._seen(self._film), "value")
+        for name, options in view.offered(choices).items():
+            kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
+            self.controls[name] = kind(
+                options=[(called(option), option) for option in options],
+                value=choices[name], description="" if name == GROUP else worded(name),
+                layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
+            )  # fmt: skip
+            self.controls[name].observe(self._seen(self._film), "value")
         try:
             self.player.at, trouble = view.places(wanted, choices), ""
         except Slip as wrong:
@@ -473,7 +479,7 @@ class Live(ipywidgets.VBox):
             for name, value in offer.choices.items():
                 control = self.controls[name]
                 if value not in [option for _, option in control.options]:
-                    control.options = [*control.options, (_called(value), value)]
+                    control.options = [*control.options, (called(value), value)]
                 control.value = value
         finally:
             self._setting = False

@@ -1,0 +1,93 @@
+// After live.js, in the same module: the views of a lesson's page, whose films lie in the page (as a phone shows
+// them) and in files beside it (for a wide window, and for each choice), which a script tag brings.
+
+const arrived = {};
+globalThis.antlabFilm = (file, text, message) => { arrived[file] = { text, message }; };
+
+const fetched = new Map();
+function fetchFilm(file) {
+  if (!fetched.has(file)) fetched.set(file, new Promise((found, lost) => {
+    const tag = document.createElement("script");
+    tag.src = file;
+    tag.onload = () => {
+      const { text, message } = arrived[file] ?? {};
+      if (message) found({ message });
+      else if (text) found(unsqueezed(text));
+      else lost();
+    };
+    tag.onerror = lost;
+    document.head.append(tag);
+  }).catch((error) => { fetched.delete(file); throw error; }));
+  return fetched.get(file);
+}
+
+const broad = matchMedia("(min-width: 1000px)");
+
+function lessonView(view) {
+  const { at, wide, lists, words } = JSON.parse(view.dataset.about);
+  const [choices, host] = view.children, inline = view.nextElementSibling.textContent;
+  const player = play(host, [...at]);
+  host.addEventListener("input", () => { view.dataset.tried = "yes"; });
+  host.addEventListener("pointerdown", () => { view.dataset.tried = "yes"; });
+  let own, chosen = { wide };
+  const say = (message) => player.setFrames({ version: VERSION, message });
+  const phone = () => own ??= unsqueezed(inline);
+  async function show() {
+    const wanted = chosen, fits = broad.matches;
+    let film;
+    try {
+      film = await (fits || wanted.phone ? fetchFilm(fits ? wanted.wide : wanted.phone) : phone());
+    } catch {
+      if (wanted.phone) return say(words.lost);
+      film = await phone(); // the page alone was copied: it has this one
+    }
+    if (wanted !== chosen || fits !== broad.matches) return; // the next was asked for meanwhile
+    if (film.message) return say(film.message);
+    player.setStill(film.still);
+    player.setFrames(film.frames);
+  }
+  const selects = lists.map(({ name, options, begins, films }) => {
+    const label = make("label", {}, choices), select = make("select", {}, label);
+    label.prepend(name);
+    options.forEach((option, i) => { make("option", { value: i }, select).textContent = option; });
+    select.value = begins;
+    select.addEventListener("change", () => {
+      view.dataset.tried = "yes";
+      selects.forEach((other, i) => { if (other !== select) other.value = lists[i].begins; });
+      chosen = films[select.value] ?? { wide };
+      show();
+    });
+    return select;
+  });
+  broad.addEventListener("change", show);
+  return show();
+}
+
+// An answer opens at the second press, unless the view before it was tried.
+function answer(details) {
+  const before = [...document.querySelectorAll(".antlab-view")]
+    .filter((view) => view.compareDocumentPosition(details) & Node.DOCUMENT_POSITION_FOLLOWING).at(-1);
+  const summary = details.firstElementChild, said = make("span", { role: "status" }, summary);
+  let pressed = false;
+  summary.addEventListener("click", (event) => {
+    if (details.open || pressed || !before || before.dataset.tried) return void (said.textContent = "");
+    event.preventDefault();
+    pressed = true;
+    said.textContent = JSON.parse(before.dataset.about).words.try;
+  });
+}
+
+document.querySelectorAll("details.answer").forEach(answer);
+addEventListener("beforeprint", () => document.querySelectorAll("details:is(.code, .told):not([open])")
+  .forEach((one) => { one.open = one.dataset.shut = true; }));
+addEventListener("afterprint", () => document.querySelectorAll("details[data-shut]")
+  .forEach((one) => { one.open = false; delete one.dataset.shut; }));
+for (const view of document.querySelectorAll(".antlab-view")) {
+  if (!globalThis.DecompressionStream) {
+    make("p", { class: "message" }, view.children[1]).textContent = JSON.parse(view.dataset.about).words.old;
+    continue;
+  }
+  await lessonView(view);
+  await new Promise((next) => setTimeout(next)); // the hand comes first
+}
+document.documentElement.dataset.ready = "yes";

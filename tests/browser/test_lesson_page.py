@@ -1,0 +1,92 @@
+"""A lesson's page on a phone, from disk without network: lists, guess and answers, by touch and keys."""
+
+from itertools import islice
+
+import pytest
+
+from antlab.classroom.paper import lesson_pages
+from antlab.classroom.views.player import PHONE
+
+pytestmark = pytest.mark.browser
+
+LESSON, VIEW = "02", lesson_pages.live.VIEWS["half_wave_wire"]
+
+
+@pytest.fixture(scope="module")
+def lesson(tmp_path_factory):
+    """The page, with the films for a wide window and for the first entry of its first list alone."""
+    folder = tmp_path_factory.mktemp("course")
+    text, films = lesson_pages.lesson_page(LESSON)
+    (folder / "lesson.html").write_text(text, encoding="utf-8")
+    (folder / lesson_pages.FILMS).mkdir()
+    for film in islice(films(), 3):
+        (folder / film[0]).write_text(lesson_pages.script_of(film), encoding="utf-8")
+    return (folder / "lesson.html").as_uri()
+
+
+@pytest.fixture
+def phone(chromium, lesson):
+    """The page on a phone, once its views are there; afterwards no error but for the film that is missing."""
+    size = {"width": 390, "height": 844}
+    with chromium.new_context(viewport=size, has_touch=True, is_mobile=True, offline=True) as context:
+        page, errors = context.new_page(), []
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
+        page.on(
+            "request",
+            lambda r: None if r.url.startswith(("file:", "blob:", "data:")) else errors.append(r.url),
+        )
+        page.goto(lesson)
+        page.locator("html[data-ready]").wait_for(state="attached")
+        yield page
+        assert not [error for error in errors if "ERR_FILE_NOT_FOUND" not in error]
+
+
+def test_lists_come_from_files_beside_the_page(phone):
+    """A list brings its own film, another one sets the first back, a missing file is a sentence."""
+    _, choices = VIEW.settings({})
+    says, lists = phone.locator(".antlab-says"), phone.get_by_role("combobox")
+    begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]
+    assert says.inner_text() == begins
+    other = choices | {"f_mhz": VIEW.choices["f_mhz"][0]}
+    lists.first.select_option(index=0)
+    then = VIEW.film(PHONE, other, VIEW.places({}, choices))[1]["says"][0]
+    phone.wait_for_function("said => document.querySelector('.antlab-says').textContent === said", arg=then)
+    was = lists.first.input_value()
+    lists.nth(1).select_option(index=0)
+    phone.get_by_text(lesson_pages.SAID["lost"]).wait_for()
+    assert lists.first.input_value() != was
+    lists.nth(1).select_option(label=str(choices["wire_mm"]))
+    phone.wait_for_function("said => document.querySelector('.antlab-says').textContent === said", arg=begins)
+    phone.get_by_role("slider", name="Length (m)").press("ArrowRight")
+    assert says.inner_text() != begins
+    assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    phone.set_viewport_size({"width": 1366, "height": 625})
+    phone.locator(".antlab img[width='900']").wait_for()
+
+
+def test_guess_is_kept_and_laid_beside_the_answer(phone):
+    """By keys: a letter is there again after a reload, and is answered only where the lesson does so."""
+    assert not phone.get_by_text("Right is A").is_visible()
+    phone.get_by_role("radio", name="A:").focus()
+    phone.keyboard.press("ArrowRight")
+    phone.get_by_text(lesson_pages.KEPT).wait_for()
+    phone.reload()
+    phone.locator("html[data-ready]").wait_for(state="attached")
+    assert phone.get_by_role("radio", checked=True).get_attribute("data-letter") == "B"
+    phone.locator("details.told summary").first.press("Enter")
+    for words in ("You said B", "Right is A"):
+        assert phone.get_by_text(words).is_visible()
+
+
+def test_an_answer_opens_after_a_try(phone):
+    """Untouched, the first press asks for a try; once the view was dragged, one press opens."""
+    first, second = (phone.locator("details.answer").nth(i) for i in (0, 1))
+    first.locator("summary").tap()
+    assert phone.get_by_text(lesson_pages.SAID["try"]).is_visible()
+    assert first.get_attribute("open") is None
+    first.locator("summary").tap()
+    assert first.get_attribute("open") is not None
+    phone.get_by_role("slider", name="Length (m)").press("ArrowLeft")
+    second.locator("summary").tap()
+    assert second.get_attribute("open") is not None
