@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 
 from antlab.classroom import course
-from antlab.classroom.tags import BACK_TO_GUESS, GUESS
+from antlab.classroom.tags import BACK_TO_GUESS, GUESS, TITLE
 from antlab.trouble import Slip
 
 OPTION = re.compile(r"^- \*\*([A-Z])\.\*\* (.+)$", re.MULTILINE)
@@ -29,6 +29,7 @@ class Guess:
 
     lesson: its number, "03". question: in words. options, sentences: letter -> words of the option, and what
     is said of it at the end. right: the letter. curve: a Curve, or None. after: what is said of the curve.
+    title: of the lesson.
     """
 
     lesson: str
@@ -38,6 +39,7 @@ class Guess:
     sentences: dict
     curve: Curve | None = None
     after: str = ""
+    title: str = ""
 
 
 def read_guess(lesson):
@@ -59,6 +61,7 @@ def read_guess(lesson):
         sentences=dict(OPTION.findall(told)),
         curve=curve and Curve(curve["task"], *(tuple(map(tuple, curve[axis])) for axis in "xy")),
         after=OPTION.split(told)[-1].strip(),
+        title=re.search(r"^# (.+)$", _cell(found[lesson], TITLE)[0], re.MULTILINE)[1],
     )
 
 
