@@ -302,9 +302,9 @@ def test_ctrl_c_in_the_middle_of_an_answer():
     """It ends the serving, not the task that runs just then: that would leave halves behind, and warnings."""
 
     class Interrupted(page_server.PageServer):
-        def answer(self, heard):
+        def answer(self, *heard):
             signal.raise_signal(signal.SIGINT)
-            return super().answer(heard)
+            return super().answer(*heard)
 
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
