@@ -222,7 +222,12 @@ class Room:
     def _step(self, one, what):
         """Take one step with a Question; False where it is not the time for it."""
         over = one.phase in (CLOSED, TALKING)
-        if what == "open" and (one.phase == CHOSEN or over) and len(one.rounds) < MOST_ROUNDS and not one.told:
+        if (
+            what == "open"
+            and (one.phase == CHOSEN or over)
+            and len(one.rounds) < MOST_ROUNDS
+            and not one.told
+        ):
             one.rounds.append({})
             one.phase, one.bars = OPEN, False
         elif what == "close" and one.phase == OPEN:

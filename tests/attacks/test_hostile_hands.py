@@ -81,7 +81,9 @@ def test_an_address_has_its_pace():
     pace = Pace(at_once=3, a_second=2)
     assert [pace.allows("a", 0.0) for _ in range(5)] == [True, True, True, False, False]
     assert pace.allows("b", 0.0) and [pace.allows("a", 1.0) for _ in range(3)] == [True, True, False]
-    assert [pace.allows("a", 100.0) for _ in range(4)] == [True, True, True, False], "silence saves up no more"
+    assert [pace.allows("a", 100.0) for _ in range(4)] == [True, True, True, False], (
+        "silence saves up no more"
+    )
     for i in range(3 * hands.ADDRESSES):
         pace.allows(str(i), 100.0)
     assert len(pace.left) == hands.ADDRESSES

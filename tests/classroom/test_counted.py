@@ -54,7 +54,9 @@ def test_a_file_of_another_kind(tmp_path, text):
     """A sentence, whatever it is."""
     (tmp_path / "hands-1.json").write_text(text)
     ((name, why),) = read_hands(tmp_path)[1]
-    assert name == "hands-1.json" and why.startswith(("is damaged", "is of another", "was written by another"))
+    assert name == "hands-1.json" and why.startswith(
+        ("is damaged", "is of another", "was written by another")
+    )
 
 
 def test_beside_the_homework(command, tmp_path, capsys):

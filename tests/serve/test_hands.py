@@ -166,7 +166,10 @@ def test_an_evening(room):
     assert do(room, "choose", lesson="03")["phase"] == "chosen" and now(room) == {"phase": "wait"}
     assert do(room, "choose", lesson="00")["counts"] == [{"B": 1, "C": 1}, {"C": 3}], "as it was left"
     assert do(room, "afresh")["phase"] == "chosen" and do(room, "open")["hands"] == [0]
-    assert [one.rounds for one in read_asked(room.folder / room.name)] == [({"B": 1, "C": 1}, {"C": 3}), ({},)]
+    assert [one.rounds for one in read_asked(room.folder / room.name)] == [
+        ({"B": 1, "C": 1}, {"C": 3}),
+        ({},),
+    ]
 
 
 def test_a_second_click_changes_nothing(room):
@@ -198,7 +201,15 @@ def test_the_right_letter_is_told_last(room):
 
 @pytest.mark.parametrize(
     ("letters", "said"),
-    [("", NOBODY), ("AAC", TALK), ("AAAC", EXPLAIN), ("ACC", TALK), ("ACCC", GO_ON), ("C", GO_ON), ("A", EXPLAIN)],
+    [
+        ("", NOBODY),
+        ("AAC", TALK),
+        ("AAAC", EXPLAIN),
+        ("ACC", TALK),
+        ("ACCC", GO_ON),
+        ("C", GO_ON),
+        ("A", EXPLAIN),
+    ],
 )
 def test_what_the_teacher_is_advised(room, letters, said):
     """Under a third right: explain; a third to two thirds: let them talk; more: go on."""
@@ -278,7 +289,9 @@ def test_the_desk_is_on_this_machine_alone(room, monkeypatch):
 
     monkeypatch.setattr("antlab.serve.page_server.PageServer", Closed)
     assert pages_command.serve({}, "127.0.0.1", 0, room, 0) == 0
-    assert opened == [("127.0.0.1", room.desk), ("127.0.0.1", room.door)] and pages_command.DESK == "127.0.0.1"
+    assert (
+        opened == [("127.0.0.1", room.desk), ("127.0.0.1", room.door)] and pages_command.DESK == "127.0.0.1"
+    )
     assert room.door("GET", f"{room.desk_path}/now", "", "") is None
     assert room.desk("GET", room.desk_path, "", "")[1] == b"the teacher's"
     assert room.desk("GET", f"/desk/{room.token[:-1]}", "", "") is None

@@ -6,6 +6,7 @@ The widget, paper and a page for phones read the same. A translated course is a 
 import json
 import re
 from dataclasses import dataclass
+from textwrap import fill
 
 from antlab.classroom import course
 from antlab.classroom.tags import BACK_TO_GUESS, GUESS, TITLE
@@ -75,3 +76,18 @@ def _cell(path, tag):
 def plain(markdown):
     """Words without the signs of Markdown, for a button or a screen reader."""
     return re.sub(r"[*`]", "", markdown).strip().rstrip(",")
+
+
+def meanings(lesson):
+    """What each letter of a lesson's guess means, for who teaches: its sentences as lines of text, ✓ at the right.
+
+    lesson: its number, "00" to "10". Raises Slip for another.
+    """
+    guess = read_guess(lesson)
+    lines = [f"Lesson {guess.lesson}"]
+    for letter, sentence in guess.sentences.items():
+        mark = "✓" if letter == guess.right else " "
+        lines.append(
+            fill(plain(sentence), 76, initial_indent=f" {letter} {mark} ", subsequent_indent=5 * " ")
+        )
+    return "\n".join(lines)

@@ -33,7 +33,9 @@ def desk_page(site, asked):
         f'<option value="{lesson}" data-title="{title}">{title}</option>'
         for lesson, title in ((one.lesson, html.escape(one.title, quote=True)) for one in asked.values())
     )
-    body = _DESK.format(code=qr.svg(site), site=html.escape(site).replace("/room", "<wbr>/room"), choices=choices)
+    body = _DESK.format(
+        code=qr.svg(site), site=html.escape(site).replace("/room", "<wbr>/room"), choices=choices
+    )
     return _page("desk", "Show of hands: the teacher's page", body, "desk.js")
 
 

@@ -112,7 +112,7 @@ async function look() {
   }
   show();
   if (wanted && !sending && !lost) send();
-  turn(1500 + 500 * Math.random());
+  turn(900 + 300 * Math.random());
 }
 
 function turn(wait) {
