@@ -18,14 +18,21 @@ from urllib.parse import parse_qsl
 
 from antlab import files
 from antlab.classroom.guess.counted import (
-    GO_ON, MOST_ASKED, MOST_HANDS, MOST_ROUNDS, TALK, Asked, advice, write_asked,
+    GO_ON,
+    MOST_ASKED,
+    MOST_HANDS,
+    MOST_ROUNDS,
+    TALK,
+    Asked,
+    advice,
+    write_asked,
 )  # fmt: skip
 from antlab.trouble import Trouble
 
 FORMAT = 1
 STATE = ".antlab-room"  # the room as it is, beside what was counted
 GOES_ON_S = 12 * 3600  # a server that is started again so soon is in the same room
-LETTERS, LONG = "abcdefghjkmnpqrstuvwxyz23456789", 10  # of the room's address, for who must type it: 50 bits
+LETTERS, LONG = "abcdefghjkmnpqrstuvwxyz23456789", 10  # of the room's address, for who must type it: 49 bits
 TOKEN = re.compile(r"[A-Za-z0-9_-]{16,40}")
 HERE_S = 8  # a phone that asked so recently is in the room
 AT_ONCE, A_SECOND, ADDRESSES = 400, 100, 1000  # requests from one address, which a whole class may share
@@ -105,10 +112,11 @@ class Room:
         """What a phone is answered: (status, body, headers); None where it is not about a room."""
         if not path.startswith("/room/"):
             return None
-        if not self.pace.allows(address, time.monotonic()):
-            return TOO_OFTEN
-        return self._answered(self.door_path, "door", {"now": ("GET", self._now), "hand": ("POST", self._hand)},
-                              method, path, query)  # fmt: skip
+        with self.lock:
+            if not self.pace.allows(address, time.monotonic()):
+                return TOO_OFTEN
+        asks = {"now": ("GET", self._now), "hand": ("POST", self._hand)}
+        return self._answered(self.door_path, "door", asks, method, path, query)
 
     def _now(self, who=""):
         """What a phone shows: nothing in it tells which letter is right before that was told."""
@@ -327,17 +335,25 @@ class Room:
 
     def _sound(self, before):
         """Whether what was kept can be a room."""
-        asked = [Question(**one) for one in before["asked"]]
+        asked, current = [Question(**one) for one in before["asked"]], before["current"]
         return (
             re.fullmatch(rf"[{LETTERS}]{{{LONG}}}", before["secret"])
             and TOKEN.fullmatch(before["token"])
             and re.fullmatch(r"hands-[0-9-]+\.json", before["name"])
-            and (before["current"] is None or type(before["current"]) is int and 0 <= before["current"] < len(asked))
+            and (current is None or type(current) is int and 0 <= current < len(asked))
             and isinstance(before["changed"], float)
-            and all(one.lesson in self.guesses and one.phase in (CHOSEN, OPEN, CLOSED, TALKING)
-                    and all(set(hands.values()) <= set(self.guesses[one.lesson].options) for hands in one.rounds)
-                    for one in asked)
-        )  # fmt: skip
+            and all(self._sound_question(one) for one in asked)
+        )
+
+    def _sound_question(self, one):
+        """Whether a Question that was kept can be one."""
+        options = set(self.guesses[one.lesson].options)
+        return (
+            one.phase in (CHOSEN, OPEN, CLOSED, TALKING)
+            and (one.phase == CHOSEN) == (len(one.rounds) == 0)
+            and len(one.rounds) <= MOST_ROUNDS
+            and all(set(hands.values()) <= options for hands in one.rounds)
+        )
 
     def _take(self, before):
         self.secret, self.token, self.name = before["secret"], before["token"], before["name"]

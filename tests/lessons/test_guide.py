@@ -183,7 +183,7 @@ def test_groups_have_roles_and_minutes(number):
 
 
 def test_when_to_ask_the_room():
-    """The show of hands stands in each evening's plan: the table's minutes are those of the guess, both times."""
+    """The minutes at which to ask by show of hands are those of the guess in each plan, both times."""
     (cell,) = (one for one in CELLS if one.id == "show-of-hands")
     told = [(number, *when) for number, *when in rows(cell.source)]
     planned = []

@@ -145,7 +145,7 @@ def post(port, path):
 
 
 def test_an_evening(room):
-    """Protects the order: ask, close, talk, ask again; late phones join, and each round has its own answers."""
+    """Protects the order: ask, close, talk, ask again; late phones join; each round has its own answers."""
     assert hand(room, "A") == hand(room, "B") == 200 and hand(room, "C", PHONES[1]) == 200
     assert (now(room)["mine"], now(room, PHONES[2])["mine"]) == ("B", "")
     shown = do(room, "close")

@@ -79,7 +79,7 @@ def plain(markdown):
 
 
 def meanings(lesson):
-    """What each letter of a lesson's guess means, for who teaches: its sentences as lines of text, ✓ at the right.
+    """What each letter of a lesson's guess means, for who teaches: lines of text, ✓ at the right one.
 
     lesson: its number, "00" to "10". Raises Slip for another.
     """

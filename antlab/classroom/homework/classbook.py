@@ -161,8 +161,8 @@ class ClassBook:
         if not rows:
             return ""
         return (
-            "<h2>What the room believed</h2>\n<p>Answers by show of hands; ✓ is the right one.</p>\n<table><tr>"
-            "<th>lesson</th><th>asked</th><th>before talking</th><th>after</th></tr>\n"
+            "<h2>What the room believed</h2>\n<p>Answers by show of hands; ✓ is the right one.</p>\n"
+            "<table><tr><th>lesson</th><th>asked</th><th>before talking</th><th>after</th></tr>\n"
             f"{''.join(rows)}</table>\n"
         )
 
