@@ -59,7 +59,8 @@ function lay() {
   } else if (now.question) {
     say(question, now.question);
   }
-  if (now.phase !== "open") return;
+  buttons.hidden = now.phase !== "open";
+  if (buttons.hidden) return;
   for (const [letter, option] of Object.entries(now.options)) {
     const button = make("button", buttons, { type: "button", role: "radio", "data-letter": letter, "aria-checked": "false" });
     make("b", button, {}, letter);
