@@ -82,6 +82,7 @@ def test_a_question_in_two_rounds(chromium, tmp_path):
             phone.get_by_role("radio", name="D It acts").tap()
             phone.get_by_text("D is counted.").wait_for()
         step("Close it"), step("Show the bars")
+        teacher.locator(".bar").nth(7).wait_for()
         bars = teacher.locator(".bar").evaluate_all("all => all.map(bar => bar.textContent)")
         assert bars == ["0", "0", "1", "0", "1", "0", "0", "2"] and "✓" not in teacher.inner_text("main")
         step("Show which is right")

@@ -1,7 +1,7 @@
 // The teacher's page in a show of hands: what is asked next, how many have answered, and the bars of both rounds.
 
 const [head, count, code, board, note, steps, choice, trouble] = ["head", "count", "code", "board", "note", "steps", "choice", "trouble"].map((id) => document.getElementById(id));
-let now = null, shown = "", acting = false;
+let now = null, shown = "", acting = false, acts = 0;
 
 const STEPS = {
   open: { chosen: "Open it for answers", closed: "Ask again", talking: "Ask again" },
@@ -92,6 +92,7 @@ function show() {
 async function act(given) {
   if (acting) return; // a double click is one click
   acting = true;
+  acts += 1;
   heard(await ask("do", given, "POST"));
   acting = false;
 }
@@ -113,8 +114,8 @@ document.getElementById("rest").addEventListener("click", () => act({ what: "res
 
 async function turn() {
   if (!acting) {
-    const answer = await ask("now");
-    if (!acting) heard(answer);
+    const before = acts, answer = await ask("now");
+    if (acts === before) heard(answer); // what was asked before a step is old
   }
   setTimeout(turn, 1000);
 }

@@ -14,7 +14,7 @@ function token() {
 }
 
 const who = token();
-let now = { phase: "wait" }, shown = "", wanted = "", lost = false, over = false, sending = false, timer = 0;
+let now = { phase: "wait" }, shown = "", wanted = "", lost = false, over = false, sending = false, sent = 0, timer = 0;
 
 function show() {
   const key = `${now.phase} ${now.round}`;
@@ -80,6 +80,7 @@ function choose(letter) {
 async function send() {
   if (sending) return;
   sending = true;
+  sent += 1;
   const letter = wanted, round = now.round;
   const { status, told } = await ask("hand", { who, round, letter }, "POST");
   sending = false;
@@ -103,12 +104,13 @@ buttons.addEventListener("keydown", (event) => {
 });
 
 async function look() {
-  const { status, told } = await ask("now", { who });
+  const before = sent, { status, told } = await ask("now", { who });
   lost = !told;
   over = status === 404;
   if (told) {
     if (told.phase !== "open" || told.round !== now.round) wanted = ""; // that round is over
-    const mine = sending && told.round === now.round ? now.mine : told.mine;
+    const old = sending || sent !== before; // it was asked before the last answer was heard
+    const mine = old && told.round === now.round ? now.mine : told.mine;
     now = { ...told, mine };
   }
   show();
