@@ -21,7 +21,7 @@ def run_class(args, rest):
     with writing(target, "--to"):
         book = write_class(folder, target)
     print_safely(book.text())
-    if not book.records:
+    if not book.records and not book.asked:
         raise Trouble(
             f"there is no progress file in {folder}: each student's work folder has one, homework-….json."
         )

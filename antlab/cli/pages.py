@@ -1,15 +1,19 @@
 """The command `antlab pages`: the course, or your own antenna, as pages without a kernel; or serve them."""
 
 import contextlib
+import ctypes
+import gc
 import ipaddress
 import os
 import sys
+import threading
 from pathlib import Path
 
 from antlab.serve import ports
 from antlab.trouble import Trouble, expanded, print_safely, writing
 
 FIRST_PORT = 8080  # beside the lessons' own
+DESK = "127.0.0.1"  # where the teacher's page is: no other machine gets there
 
 
 def pages_arguments(parser):
@@ -26,20 +30,25 @@ def pages_arguments(parser):
     hall = parser.add_argument_group(
         "to a room",
         "Off unless you ask for it. The pages are written to the folder as usual, with a poster of their "
-        "address. Until Ctrl-C every phone in the same network can read them, and nothing else. It needs no "
+        "address. Until Ctrl-C every phone in the same network can read them, and nothing else. A page of "
+        "yours, open on this machine alone, asks the room a lesson's guess by show of hands. It needs no "
         "internet.",
     )
     hall.add_argument("--serve", action="store_true", help="let this machine's network read the pages")
     hall.add_argument("--port", type=ports.port_number, help=f"to serve at (first free from {FIRST_PORT} on)")
     hall.add_argument("--address", metavar="IP", help="of this machine, if it is in more networks than one")
+    hall.add_argument(
+        "--class", type=Path, metavar="FOLDER", dest="class_folder",
+        help="where to keep what the room answered, for antlab class (the pages' folder)",
+    )  # fmt: skip
 
 
 def run_pages(args, rest):
     """Write the pages; with --serve, let the room read them until Ctrl-C."""
     numbers = numbers_of(args.lesson)
     if not args.serve:
-        if args.port or args.address:
-            raise Trouble("--port and --address are for serving: add --serve, or leave them out.")
+        if args.port or args.address or args.class_folder:
+            raise Trouble("--port, --address and --class are for serving: add --serve, or leave them out.")
         if args.antenna:
             return _lawn(args)
         print_safely("Making the pages; all lessons take a minute or two …")
@@ -56,9 +65,13 @@ def run_pages(args, rest):
     paths = written(args.folder, numbers, site, lawn)
     if lawn:
         print_safely(f"Your antenna: {site}{next(iter(lawn))}.html")
-    print_safely(announcement(site, others, count=_count(paths), poster=paths[-1]))
+    room, desk_port = _room(expanded(args.class_folder or args.folder), site, port)
+    desk = f"http://{DESK}:{desk_port}{room.desk_path}"
+    print_safely(announcement(site, others, count=_count(paths), poster=paths[-1], desk=desk))
     top = paths[0].parent
-    return serve({path.relative_to(top).as_posix(): path.read_bytes() for path in paths}, address, port)
+    served = {path.relative_to(top).as_posix(): path.read_bytes() for path in paths}
+    _give_back()
+    return serve(served, address, port, room, desk_port)
 
 
 def numbers_of(asked):
@@ -75,6 +88,26 @@ def numbers_of(asked):
 def _count(paths):
     """How many of the files are pages."""
     return sum(path.suffix == ".html" for path in paths)
+
+
+def _room(folder, site, port):
+    """The room that answers, with its pages, and the port of the teacher's."""
+    from antlab.classroom.paper import hands
+    from antlab.serve.hands import Room
+
+    with writing(folder, "--class"):
+        room = Room(folder, hands.guesses())
+    door = f"{site.rstrip('/')}{room.door_path}"
+    room.pages = {"door": hands.phone_page().encode(), "desk": hands.desk_page(door, room.guesses).encode()}
+    first = port + 1 if port < 65000 else FIRST_PORT
+    return room, ports.choose_port(address=DESK, first=first)
+
+
+def _give_back():
+    """Give the system the memory in which the pages were made; glibc keeps some 50 MB for another time."""
+    gc.collect()
+    with contextlib.suppress(OSError, AttributeError, TypeError):  # other systems have no such call
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 def _lawn(args):
@@ -133,7 +166,7 @@ def choose_address(asked=None):
     return address, [other for other in found if other != address]
 
 
-def announcement(site, others, *, count, poster):
+def announcement(site, others, *, count, poster, desk):
     """Say what is about to be opened, to whom, and how a phone gets there."""
     from antlab.classroom.paper import qr
 
@@ -150,6 +183,9 @@ def announcement(site, others, *, count, poster):
 This opens {count} pages at {site}
 {who} can read them, and nothing else of this machine.
 Nothing here can be changed through them, nothing goes to the internet, no visit is written down.{other}
+To ask the room by show of hands open this page, on this machine alone, and tell nobody its address:
+{desk}
+Phones that scan the code there can answer: letters are counted, without names.
 On a phone: join the network that this machine is in, then point the camera at the code, or type the address.
 If nothing comes: allow Python in this machine's firewall, for private networks. A network for guests may keep
 its devices apart; a phone's hotspot seldom does.
@@ -165,15 +201,32 @@ def has_colours():
     return sys.stdout.isatty() and (os.name != "nt" or "WT_SESSION" in os.environ)
 
 
-def serve(pages, address, port):
-    """Let the network read the pages until Ctrl-C; return the exit status."""
+def serve(pages, address, port, room=None, desk_port=None):
+    """Let the network read the pages, and answer in a room, until Ctrl-C; return the exit status."""
     from antlab.serve.page_server import PageServer
 
     try:
         # Ctrl-C ends serve_forever; what is suppressed came before it, or after
-        with contextlib.suppress(KeyboardInterrupt), PageServer(pages, address, port) as server:
+        with contextlib.suppress(KeyboardInterrupt), contextlib.ExitStack() as stack:
+            if room:
+                stack.callback(room.close)
+                desk = stack.enter_context(PageServer({}, DESK, desk_port, ask=room.desk))
+                stack.enter_context(_running(desk))
+            server = stack.enter_context(PageServer(pages, address, port, ask=room and room.door))
             server.serve_forever()
     except OSError as error:
         raise Trouble(f"{address}:{port} can't be opened ({error.strerror}): choose another --port") from None
     print_safely("\nClosed: nobody can read the pages here any more.")
     return 0
+
+
+@contextlib.contextmanager
+def _running(server):
+    """Have a server answer in a thread of its own, until the end."""
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    try:
+        yield
+    finally:
+        server.shutdown()
+        thread.join()

@@ -47,16 +47,19 @@ class PageServer:
     It listens from the start and answers while serve_forever runs. It writes nothing down.
     """
 
-    def __init__(self, pages, address, port, *, ask_s=10, take_s=60, most=1000):
+    def __init__(self, pages, address, port, *, ask=None, ask_s=10, take_s=60, most=1000):
         """Take the pages as they are now; OSError if the port can't be had.
 
-        ask_s, take_s: seconds for a whole request to come, and for its answer to be taken. most: connections
-        held at once; one more ends the oldest. They are not counted by address: a class may share one.
+        ask: who may answer before the pages do: ask(method, path, query, address) returns (status, body,
+        headers), or None. No body is read, and what changes something is done in a thread: it may wait for
+        the disk. ask_s, take_s: seconds for a whole request to come, and for its answer to be taken. most:
+        connections held at once; one more ends the oldest. They are not counted by address: a class may
+        share one.
         """
         self.pages = {f"/{name}".encode(): (text, gzip.compress(text)) for name, text in pages.items()}
         if "index.html" in pages:
             self.pages[b"/"] = self.pages[b"/index.html"]
-        self.ask_s, self.take_s, self.most = ask_s, take_s, most
+        self.ask, self.ask_s, self.take_s, self.most = ask, ask_s, take_s, most
         self.asking, self.taking = {}, {}  # task -> connection, the oldest first
         self.socket = socket.create_server((address, port), backlog=1024)  # all come at once
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)  # inherited by connections
@@ -93,19 +96,20 @@ class PageServer:
         for task in tasks:
             task.cancel()
         await asyncio.gather(*tasks, return_exceptions=True)
+        await self.loop.shutdown_default_executor()  # what a phone was about to change is whole
 
     async def _open_door(self):
         """Take each connection that comes; where there is no room, the oldest goes."""
         while True:
             try:
-                connection, _ = await self.loop.sock_accept(self.socket)
+                connection, (address, *_) = await self.loop.sock_accept(self.socket)
             except ConnectionError:
                 continue  # it left before it was taken
             except OSError as error:
                 if error.errno not in FULL or not await self._make_room():
                     await asyncio.sleep(0.1)
                 continue
-            visit = self.loop.create_task(self._visit(connection))
+            visit = self.loop.create_task(self._visit(connection, address))
             self.asking[visit] = connection
             visit.add_done_callback(self._end)
             if len(self.asking) + len(self.taking) > self.most:
@@ -124,7 +128,7 @@ class PageServer:
         """Close the connection of a visit that is over."""
         (self.asking if visit in self.asking else self.taking).pop(visit).close()
 
-    async def _visit(self, connection):
+    async def _visit(self, connection, address):
         """Hear one request and answer it."""
         visit = asyncio.current_task()
         with contextlib.suppress(OSError):  # a phone that went away, or took too long, is no news
@@ -132,7 +136,11 @@ class PageServer:
                 heard = await self._hear(connection)
             self.taking[visit] = self.asking.pop(visit)
             async with asyncio.timeout(self.take_s):
-                for part in self.answer(heard):
+                if self.ask and heard.startswith(b"POST"):
+                    said = await asyncio.to_thread(self.answer, heard, address)
+                else:
+                    said = self.answer(heard, address)
+                for part in said:
                     await self.loop.sock_sendall(connection, part)
                 connection.shutdown(socket.SHUT_WR)
                 for _ in range(16):  # what came and was not read would reset the connection: no answer
@@ -149,7 +157,7 @@ class PageServer:
             heard += more
         return heard
 
-    def answer(self, heard):
+    def answer(self, heard, address=""):
         """Return what is said to a request, head and body: a page by its exact name, or a refusal."""
         header, end, _ = heard.partition(END)
         line, *lines = header.split(b"\r\n")
@@ -164,13 +172,17 @@ class PageServer:
             return reply(400)
         if version[:1] != b"1":
             return reply(505)
+        path, _, query = target.partition(b"?")
+        asks = self.ask and b"transfer-encoding" not in names
+        if asks and (said := self.ask(method.decode(), path.decode(), query.decode(), address)):
+            status, body, more = said
+            return reply(status, body, method != b"HEAD", **more)
         if method in CHANGES:
             return reply(405, Allow="GET, HEAD")
         if method not in (b"GET", b"HEAD") or b"transfer-encoding" in names:
             return reply(501)
-        name = target.partition(b"?")[0]
-        text, packed = self.pages.get(name, (None, None))
-        kind = SCRIPT if name.endswith(b".js") else {}
+        text, packed = self.pages.get(path, (None, None))
+        kind = SCRIPT if path.endswith(b".js") else {}
         whole = method == b"GET"
         if text is None:
             return reply(404, NOT_HERE, whole)

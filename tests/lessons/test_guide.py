@@ -182,6 +182,20 @@ def test_groups_have_roles_and_minutes(number):
     assert wording.TASK in text
 
 
+def test_when_to_ask_the_room():
+    """The minutes at which to ask by show of hands are those of the guess in each plan, both times."""
+    (cell,) = (one for one in CELLS if one.id == "show-of-hands")
+    told = [(number, *when) for number, *when in rows(cell.source)]
+    planned = []
+    for number in EVENINGS:
+        plan = [(f"{start}–{end}", what.lower()) for start, end, what, _ in minutes(number, "plan")]
+        comes_back = wording.ROWS[tags.BACK_TO_GUESS]
+        (back,) = (when for when, what in plan if comes_back in what)
+        first = next(when for when, what in plan if wording.ROWS[tags.GUESS] in what)
+        planned.append((number, first, back))
+    assert told == planned
+
+
 def test_the_ten_rules_stand_in_full():
     """The field day prints the package's own cautions, every one."""
     (cell,) = (one for one in CELLS if one.id == "field-day-cautions")

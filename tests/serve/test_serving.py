@@ -197,13 +197,15 @@ def test_choose_address(monkeypatch):
 )
 def test_it_says_what_it_opens(site, who):
     """To whom, what they can do, how to get there, how it ends."""
-    said = pages_command.announcement(site, ["10.0.0.3"], count=14, poster="poster.html")
+    desk = f"http://127.0.0.1:8081/desk/{32 * 'x'}"
+    said = pages_command.announcement(site, ["10.0.0.3"], count=14, poster="poster.html", desk=desk)
     assert f"This opens 14 pages at {site}\n{who}" in said
     for words in ("Nothing here can be changed", "no visit is written down", "--address 10.0.0.3", "firewall",
-                  "hotspot", "poster.html", "Ctrl-C"):  # fmt: skip
+                  "hotspot", "poster.html", "Ctrl-C", desk, "tell nobody", "without names"):  # fmt: skip
         assert words in said
     assert max(len(line) for line in said.splitlines()) <= 110
-    assert "other networks" not in pages_command.announcement(site, [], count=14, poster="poster.html")
+    said = pages_command.announcement(site, [], count=14, poster="poster.html", desk=desk)
+    assert "other networks" not in said
 
 
 @pytest.fixture
@@ -223,19 +225,25 @@ def test_serve_is_off_unless_asked_for(command, tmp_path, capsys):
     assert not (tmp_path / "poster.html").exists()
     assert command("--port", "8080") == (2, [])
     assert command("--address", "127.0.0.1") == (2, [])
-    assert capsys.readouterr().err.count("are for serving: add --serve, or leave them out.") == 2
+    assert command("--class", str(tmp_path)) == (2, [])
+    assert capsys.readouterr().err.count("are for serving: add --serve, or leave them out.") == 3
 
 
 def test_serve_gives_what_was_written(command, tmp_path, capsys, monkeypatch):
     """The pages and the poster, byte for byte, at the first free port; a strange file there is not served."""
     (tmp_path / "diary.html").write_text("mine")
     monkeypatch.setattr(pages_command, "FIRST_PORT", 8460)
-    code, ((served, address, port),) = command("--serve", "--folder", str(tmp_path), "--address", "127.0.0.1")
+    code, ((served, address, port, room, desk_port),) = command(
+        "--serve", "--folder", str(tmp_path), "--address", "127.0.0.1"
+    )
     assert (code, address) == (0, "127.0.0.1") and 8460 <= port < 8560
     names = ("index", "symbols", "sources", "toy", "poster")
     assert set(served) == {f"{name}.html" for name in names}
     assert all((tmp_path / name).read_bytes() == content for name, content in served.items())
-    assert f"This opens 5 pages at http://127.0.0.1:{port}/" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert f"This opens 5 pages at http://127.0.0.1:{port}/" in said
+    assert f"\nhttp://127.0.0.1:{desk_port}{room.desk_path}\n" in said and room.secret not in said
+    assert not any(room.secret.encode() in content for content in served.values())
 
 
 def test_serve_overwrites_nothing_of_yours(command, tmp_path, capsys):
@@ -299,9 +307,9 @@ def test_ctrl_c_in_the_middle_of_an_answer():
     """It ends the serving, not the task that runs just then: that would leave halves behind, and warnings."""
 
     class Interrupted(page_server.PageServer):
-        def answer(self, heard):
+        def answer(self, *heard):
             signal.raise_signal(signal.SIGINT)
-            return super().answer(heard)
+            return super().answer(*heard)
 
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:

@@ -6,9 +6,10 @@ The widget, paper and a page for phones read the same. A translated course is a 
 import json
 import re
 from dataclasses import dataclass
+from textwrap import fill
 
 from antlab.classroom import course
-from antlab.classroom.tags import BACK_TO_GUESS, GUESS
+from antlab.classroom.tags import BACK_TO_GUESS, GUESS, TITLE
 from antlab.trouble import Slip
 
 OPTION = re.compile(r"^- \*\*([A-Z])\.\*\* (.+)$", re.MULTILINE)
@@ -29,6 +30,7 @@ class Guess:
 
     lesson: its number, "03". question: in words. options, sentences: letter -> words of the option, and what
     is said of it at the end. right: the letter. curve: a Curve, or None. after: what is said of the curve.
+    title: of the lesson.
     """
 
     lesson: str
@@ -38,6 +40,7 @@ class Guess:
     sentences: dict
     curve: Curve | None = None
     after: str = ""
+    title: str = ""
 
 
 def read_guess(lesson):
@@ -59,6 +62,7 @@ def read_guess(lesson):
         sentences=dict(OPTION.findall(told)),
         curve=curve and Curve(curve["task"], *(tuple(map(tuple, curve[axis])) for axis in "xy")),
         after=OPTION.split(told)[-1].strip(),
+        title=re.search(r"^# (.+)$", _cell(found[lesson], TITLE)[0], re.MULTILINE)[1],
     )
 
 
@@ -72,3 +76,18 @@ def _cell(path, tag):
 def plain(markdown):
     """Words without the signs of Markdown, for a button or a screen reader."""
     return re.sub(r"[*`]", "", markdown).strip().rstrip(",")
+
+
+def meanings(lesson):
+    """What each letter of a lesson's guess means, for who teaches: lines of text, ✓ at the right one.
+
+    lesson: its number, "00" to "10". Raises Slip for another.
+    """
+    guess = read_guess(lesson)
+    lines = [f"Lesson {guess.lesson}"]
+    for letter, sentence in guess.sentences.items():
+        mark = "✓" if letter == guess.right else " "
+        lines.append(
+            fill(plain(sentence), 76, initial_indent=f" {letter} {mark} ", subsequent_indent=5 * " ")
+        )
+    return "\n".join(lines)

@@ -11,6 +11,7 @@ from matplotlib import pyplot as plt
 
 from antlab import files
 from antlab.classroom.drawing.stills import class_results
+from antlab.classroom.guess.counted import read_hands, right_letter, share_right
 from antlab.classroom.homework.judging import labels_of
 from antlab.classroom.homework.problems import lesson
 from antlab.classroom.homework.progress import Record, read_class
@@ -30,10 +31,14 @@ svg { max-width: 100%; height: auto; }
 
 
 class ClassBook:
-    """The results of a class. records: student -> problem id -> Record. notes: (file, what about it)."""
+    """The results of a class.
 
-    def __init__(self, records, notes=()):
-        self.records, self.notes = records, notes
+    records: student -> problem id -> Record. notes: (file, what about it). asked: what the room answered by
+    show of hands, a list of Asked.
+    """
+
+    def __init__(self, records, notes=(), asked=()):
+        self.records, self.notes, self.asked = records, notes, asked
         touched = sorted({name.split(".")[0] for one in records.values() for name in one})
         lessons = {number: lesson(number) for number in touched}
         self.lessons = {number: list(one.problems) for number, one in lessons.items()}
@@ -99,8 +104,13 @@ class ClassBook:
                 line += "  " + "".join(_letter(self.of(student, name)) for name in names).ljust(5)
             lines.append(line.rstrip())
         lines += ["+ right, 1 to 9 that many tries and not yet right, . not tried", ""]
+        if not self.records:
+            lines = []
         if missed := self.missed_in_words():
             lines += ["What the class did not get:", *(f"  {line}" for line in missed[:8])]
+        if self.asked:
+            lines += ["", "What the room believed:"] if lines and lines[-1] else ["What the room believed:"]
+            lines += [f"  {one.in_words(right_letter(one.lesson))}" for one in self.asked]
         lines += [f"Not counted, or worth a look: {name} {why}." for name, why in self.notes]
         return "\n".join(lines).rstrip()
 
@@ -136,7 +146,24 @@ class ClassBook:
             f"{svg}</div>\n<ul>{missed}</ul>\n<h2>Students and problems</h2>\n"
             "<p>✓ right, ✗ not yet right, with the number of tries; point at a cell for its last hint.</p>\n"
             f"<table><tr><th>student</th>{heads}</tr>\n{''.join(rows)}</table>\n"
+            + self._believed()
             + (f"<h2>Files that are worth a look</h2>\n<ul>{notes}</ul>\n" if notes else "")
+        )
+
+    def _believed(self):
+        """What the room answered, before and after it talked, as a table; nothing where it was not asked."""
+        rows = []
+        for one in self.asked:
+            right = right_letter(one.lesson)
+            cells = "".join(f"<td>{_hands(counts, right)}</td>" for counts in one.rounds)
+            cells += "<td></td>" * (2 - len(one.rounds))
+            rows.append(f"<tr><td class=name>{one.lesson}</td><td>{one.at}</td>{cells}</tr>\n")
+        if not rows:
+            return ""
+        return (
+            "<h2>What the room believed</h2>\n<p>Answers by show of hands; ✓ is the right one.</p>\n"
+            "<table><tr><th>lesson</th><th>asked</th><th>before talking</th><th>after</th></tr>\n"
+            f"{''.join(rows)}</table>\n"
         )
 
     def _svg(self):
@@ -160,6 +187,16 @@ def _plain(words):
     return _FORMULA.sub(r"\1'", words)
 
 
+def _hands(counts, right):
+    """How many hands each letter had, the right one marked, and its share."""
+    hands = ", ".join(
+        f"<b>{letter}✓ {count}</b>" if letter == right else f"{letter} {count}"
+        for letter, count in sorted(counts.items())
+    )
+    share = f" ({share_right(counts, right):.0%} right)" if right and sum(counts.values()) else ""
+    return f"{hands or 'nobody'}{share}"
+
+
 def _letter(record):
     if record.right:
         return "+"
@@ -167,12 +204,14 @@ def _letter(record):
 
 
 def write_class(folder, target):
-    """Write class.csv and class.html into target from the progress files in folder; return the ClassBook.
+    """Write class.csv and class.html into target from what students and room answered; return the ClassBook.
 
-    They name students, so they are for their owner alone. Raises OSError where target can't be written.
+    folder: with the progress files, and those of shows of hands. What is written names students, so it is for
+    its owner alone. Raises OSError where target can't be written.
     """
-    book = ClassBook(*read_class(folder))
-    if book.records:
+    (records, notes), (asked, more) = read_class(folder), read_hands(folder)
+    book = ClassBook(records, [*notes, *more], asked)
+    if book.records or book.asked:
         files.write(target / "class.csv", book.csv().encode("utf-8-sig"), private=True)
         files.write(target / "class.html", book.html().encode(), private=True)
     return book

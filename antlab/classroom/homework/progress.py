@@ -13,6 +13,7 @@ from pathlib import Path
 
 from antlab import files
 from antlab.classroom.course import LARGEST_HOMEWORK, OURS
+from antlab.classroom.guess.counted import hands_in
 from antlab.classroom.homework import former
 from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 from antlab.trouble import Slip
@@ -291,7 +292,8 @@ def read_class(folder):
     A collected file belongs to its account: two accounts with one nickname are two students.
     """
     found, notes = {}, []
-    for path in sorted((*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json"))):
+    paths = {*Path(folder).glob("*.json"), *Path(folder).glob("[!.]*/*.json")}
+    for path in sorted(paths - set(hands_in(folder))):
         try:
             progress = _read_named(path)
         except Unreadable as why:
