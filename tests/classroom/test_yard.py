@@ -492,7 +492,7 @@ def test_the_planner_says_which_watts_are_too_many():
 
 
 def test_the_sheet_knows_the_yard():
-    """The plan of a planner carries garden and direction as said; a direction that nobody said is not north."""
+    """The plan of a planner carries garden and direction as said, and no direction that nobody said."""
     low = {"low": "20m", "high": "10m", "soil": "average"}
     assert planner.plan_at(9, 0, 14, **low).yard.runs_deg is None
     told = planner.plan_at(9, 0, 14, 20, 30, 9, along="its width", **low).yard
