@@ -52,7 +52,10 @@ _SMALL = 0.7  # of a small yard
 # of larger ones: what is drawn grows with height and room, less and less, to 14.5 and 21 for the largest
 _HEIGHT, _ROOM = (8.0, 18.4), (20.0, 56.0)
 _ASK = "How long and wide is the garden? Say it under Garden: its diagonal may do."
-_COST = "What mends it, if anything, is on a button: kHz under an SWR of 2, watts in a trap, gain (and how much more than asked)."
+_COST = (
+    "What mends it, if anything, is on a button: kHz under an SWR of 2, watts in a trap, gain (and how much "
+    "more than asked)."
+)
 
 
 def shape_of(height_m, drop_m):
