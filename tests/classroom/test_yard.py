@@ -489,3 +489,11 @@ def test_the_planner_says_which_watts_are_too_many():
     assert power(low="30m", high="17m", trap_cable="RG-8X", power_w=500).endswith(
         "✗ licence over 200 W; ! RG-8X is foam"
     )
+
+
+def test_the_sheet_knows_the_yard():
+    """The plan of a planner carries garden and direction as said, and no direction that nobody said."""
+    low = {"low": "20m", "high": "10m", "soil": "average"}
+    assert planner.plan_at(9, 0, 14, **low).yard.runs_deg is None
+    told = planner.plan_at(9, 0, 14, 20, 30, 9, along="its width", **low).yard
+    assert told.garden_m == (20, 30) and told.runs_deg == 135 and told.sends_deg == (45, 225)

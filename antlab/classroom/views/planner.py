@@ -52,7 +52,10 @@ _SMALL = 0.7  # of a small yard
 # of larger ones: what is drawn grows with height and room, less and less, to 14.5 and 21 for the largest
 _HEIGHT, _ROOM = (8.0, 18.4), (20.0, 56.0)
 _ASK = "How long and wide is the garden? Say it under Garden: its diagonal may do."
-_COST = "A button mends it: kHz under an SWR of 2, watts in a trap, gain (and how much more than asked)."
+_COST = (
+    "What mends it, if anything, is on a button: kHz under an SWR of 2, watts in a trap, gain (and how much "
+    "more than asked)."
+)
 
 
 def shape_of(height_m, drop_m):
@@ -118,6 +121,12 @@ def yard_of(
     return Yard(**yard, runs_deg=(heading_deg + (90 if along == ALONG[2] else 0)) % 360)
 
 
+def _as_said(yard, positions, choices):
+    """The Yard without a direction that nobody said: the slider of that begins at north."""
+    unsaid = choices.get("along", ALONG[0]) == ALONG[0] and not positions["heading"]
+    return replace(yard, runs_deg=None) if unsaid else yard
+
+
 def wish_of(positions, choices):
     """The Wish for the planner's positions and choices, both by name."""
     asked = {name: choices[name] for name in ("low", "high", "wire", "sends", "power_w") if name in choices}
@@ -166,7 +175,8 @@ def _keep(name, positions, choices):
     made = _fitting(wish)
     name = name.strip().removesuffix(".json")
     antenna = Antenna(
-        name=name, yard=wish.yard, low=wish.low, high=wish.high, aim=wish.aim, mode=wish.mode,
+        name=name, yard=_as_said(wish.yard, positions, choices), low=wish.low,
+        high=wish.high, aim=wish.aim, mode=wish.mode,
         licence=wish.licence, region=wish.region, soil=made.dipole.soil.name, wire=made.dipole.wire,
         power_w=float(wish.power_w), sends=wish.sends, trap=made.wound,
     )  # fmt: skip
@@ -701,9 +711,10 @@ def plan_at(
     """
     positions = {"height_m": height_m, "drop_m": drop_m, "room_m": room_m, "width_m": width_m,
                  "length_m": length_m, "heading": heading}  # fmt: skip
-    wish = wish_of(positions, {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable, **choices})
-    fits = _fitting(wish)
-    return replace(mending.designed(wish, fits.wound).plan, yard=wish.yard)
+    choices |= {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable}
+    wish = wish_of(positions, choices)
+    made = mending.designed(wish, _fitting(wish).wound)
+    return replace(made.plan, yard=_as_said(wish.yard, positions, choices))
 
 
 def plan_of(widget):
