@@ -542,7 +542,7 @@ def test_recipe_of_a_coil_trap():
     wound = al.CoilTrap(capacitance_pf=35, form_diameter_mm=38, wire_mm=2, pitch_mm=3, turns=10)
     wind, *_ = al.design("40m", "20m", shape=FLAT, trap=wound).plan.trap.sentences
     assert "10.00 turns of 2 mm bare wire, 3 mm from turn to turn, on a form 38 mm" in wind
-    assert "wound 30 mm long; 1.36 m (4 ft 5.4 in) of wire each. Across it 35 pF." in wind
+    assert "wound 30 mm long; 1.36 m (4 ft 5 7/16 in) of wire each. Across it 35 pF." in wind
 
 
 def test_the_height_table_says_where_its_angles_land():

@@ -14,7 +14,7 @@ from test_ranges import ROWS
 POSITIONAL = {  # records that are made by place: few values, whose order everybody knows, and results
     "TrapStress", "MeasuredTrap", "Step", "Aim", "Span", "HeightRow", "Cut", "Note", "Exposure",
     "VoltsCheck", "Dip", "Sweep", "PowerShares", "Fields", "Usual", "Fit", "Verdict",
-    "Coil", "Fault", "Figures", "Mend", "Wires",
+    "Coil", "Fault", "Figures", "Mend", "OnForm", "Wires",
 }  # fmt: skip
 
 

@@ -606,7 +606,7 @@ def _yard(fig, seen):
     )
     person = Pen(GREY, width=0.2, fill=0.9)
     parts.append(line(person, (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0)))
-    parts.append(word(-1, -1.1 * size, "you", Pen(GREY, size=0.8)))
+    parts.append(word(-1, -1.1 * size, "you", Pen(GREY, size=0.96)))
     dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
     x, y = zone((0, middle), (half, end if not seen.level else middle), *seen.keep_off)
     x, y = x / size, (y + (slope * x if seen.level else 0)) / size
