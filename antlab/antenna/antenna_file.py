@@ -13,6 +13,7 @@ from antlab import files
 from antlab.antenna.antenna_json import VERSION, antenna_of, values_of
 from antlab.antenna.json_fields import text_of
 from antlab.antenna.log_json import line_values
+from antlab.antenna.named_file import place, read_named
 from antlab.units import Slip, quoted, shown
 
 _MOST_BYTES = 100_000_000
@@ -31,14 +32,14 @@ def keep_antenna(antenna, path=None, *, force=False):
     path = _path(f"{antenna.name}.json" if path is None else path)
     if os.path.lexists(path):
         if not force:
-            raise Slip(f"{_place(path)} exists; choose another name, or say force=True to write over it")
+            raise Slip(f"{place(path)} exists; choose another name, or say force=True to write over it")
         _nothing_lost(antenna, path)
     if not path.parent.is_dir():
-        raise Slip(f"cannot write {_place(path)}: there is no such folder")
+        raise Slip(f"cannot write {place(path)}: there is no such folder")
     try:
         return files.write(path, (text_of(values_of(antenna)) + "\n").encode(), force=force)
     except (OSError, ValueError) as error:
-        raise Slip(f"cannot write {_place(path)}: {getattr(error, 'strerror', error)}") from None
+        raise Slip(f"cannot write {place(path)}: {getattr(error, 'strerror', error)}") from None
 
 
 def _nothing_lost(antenna, path):
@@ -47,7 +48,7 @@ def _nothing_lost(antenna, path):
     ours = [line_values(one) for one in antenna.log]
     if [line_values(one) for one in before.log] != ours[: len(before.log)]:
         raise Slip(
-            f"{_place(path)} has {len(before.log)} lines in its log, and not all are in this one: read "
+            f"{place(path)} has {len(before.log)} lines in its log, and not all are in this one: read "
             "it again with read_antenna, or choose another name"
         )
 
@@ -81,12 +82,7 @@ def read_antenna(path):
     """
     path = _path(path)
     name = shown(path.name)
-    try:
-        data = files.read(path, most=_MOST_BYTES, follow=True)
-    except OSError as error:
-        raise Slip(f"cannot read {_place(path)}: {error.strerror}") from None
-    except ValueError:
-        raise Slip(f"cannot read {_place(path)}: that is no name of a file") from None
+    data = read_named(path, most=_MOST_BYTES)
     text = data.decode("utf-8", errors="replace")
     ours = _MARK in text[:200]
     try:
@@ -148,9 +144,3 @@ def _path(path):
     if path.suffix.lower() != ".json":
         raise Slip(f"{shown(path.name)} is no antenna file, which ends in .json, like my-antenna.json")
     return path
-
-
-def _place(path):
-    """A path as a sentence names it: whole, or the file's name alone where that is long."""
-    whole = str(path)
-    return whole if shown(whole) == whole else shown(path.name)

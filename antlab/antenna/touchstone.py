@@ -8,6 +8,7 @@ import numpy as np
 
 from antlab import files
 from antlab.antenna.design import span_under
+from antlab.antenna.named_file import place, read_named
 from antlab.antenna.sweep_tables import OVER, in_order, left_out_note, table_of
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
@@ -401,15 +402,15 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
     lines += [f"{f!r} {s.real!r} {s.imag!r}" for f, s in rows]
     if not path.parent.is_dir():
-        raise Slip(f"cannot write {_place(path)}: there is no such folder")
+        raise Slip(f"cannot write {place(path)}: there is no such folder")
     try:
         return files.write(path, ("\n".join(lines) + "\n").encode(), force=force)
     except FileExistsError:
-        raise Slip(f"{_place(path)} exists; choose another name, or say force=True to lose it") from None
+        raise Slip(f"{place(path)} exists; choose another name, or say force=True to lose it") from None
     except OSError as error:
-        raise Slip(f"cannot write {_place(path)}: {error.strerror}") from None
+        raise Slip(f"cannot write {place(path)}: {error.strerror}") from None
     except ValueError:
-        raise Slip(f"cannot write {_place(path)}: that is no name of a file") from None
+        raise Slip(f"cannot write {place(path)}: that is no name of a file") from None
 
 
 def _path(path):
@@ -437,19 +438,8 @@ def _is_option(line):
         return False
 
 
-def _place(path):
-    """A path as a sentence names it: whole, or the file's name alone where that is long."""
-    whole = str(path)
-    return whole if shown(whole) == whole else shown(path.name)
-
-
 def _lines(path):
-    try:
-        data = files.read(path, most=_MOST_BYTES, follow=True)
-    except OSError as error:
-        raise Slip(f"cannot read {_place(path)}: {error.strerror}") from None
-    except ValueError:
-        raise Slip(f"cannot read {_place(path)}: that is no name of a file") from None
+    data = read_named(path, most=_MOST_BYTES)
     if b"\0" in data:
         raise Slip(f"{shown(path.name)} is no text file; a sweep is text, see its first line in an editor")
     try:
