@@ -5,6 +5,7 @@ answered is on the disk before the phone is told so: a server that was killed go
 """
 
 import hashlib
+import inspect
 import json
 import os
 import re
@@ -271,9 +272,11 @@ class Room:
         if method != wanted and (method, wanted) != ("HEAD", "GET"):
             return 405, b"", {"Allow": wanted}
         try:
-            return act(**dict(parse_qsl(query, max_num_fields=4)) if not at_page else {})
-        except (TypeError, ValueError):  # names that are none of ours, too many, no UTF-8
+            given = {} if at_page else dict(parse_qsl(query, max_num_fields=4))
+            inspect.signature(act).bind(**given)
+        except (TypeError, ValueError):  # names that are none of ours, too many
             return NO_SENSE
+        return act(**given)
 
     # the disk
 
