@@ -197,9 +197,7 @@ class Design:
         f, z = self.sweeps[aim]
         size = np.abs(reflection_coefficient(z, self.z0_ohm)) ** 2
         best = int(np.clip(np.argmin(size), 1, f.size - 2))
-        before, there, after = size[best - 1 : best + 2]
-        bend = before - 2 * there + after
-        off = (before - after) / (2 * bend) if bend > 0 else 0.0
+        off, _ = vertex(size[best - 1 : best + 2])
         return float(f[best] + np.clip(off, -1, 1) * (f[1] - f[0]))
 
     def span(self, aim, limit=2.0):
@@ -535,6 +533,20 @@ def resonant(f_mhz, fixed, start=None, close_m=_FOLLOWED_M):
         dipole, z, after = angle(here)
         slope, off = true_to(slope, step, off, after), after
     raise _no_such_wire(f_mhz, traps, too_short=min(here[1:]) < _SHORTEST_M)
+
+
+def vertex(size):
+    """Where the parabola through three equidistant points is lowest, and how low; the middle one if nowhere.
+
+    size: shape (3,). Returns steps from the middle point, and the value.
+
+    >>> from antlab.antenna.design import vertex
+    >>> vertex((2.25, 0.25, 0.25))
+    (0.5, 0.0)
+    """
+    bend = size[0] - 2 * size[1] + size[2]
+    off = (size[0] - size[2]) / 2 / bend if bend > 0 else 0.0
+    return off, size[1] - (size[0] - size[2]) * off / 4
 
 
 def true_to(slope, step, before, after):

@@ -11,7 +11,7 @@ from functools import cache
 
 import numpy as np
 
-from antlab.antenna.design import true_to
+from antlab.antenna.design import true_to, vertex
 from antlab.engine.dipole import LONGEST_WAVES, Dipole
 from antlab.physics.circuit import reflection_coefficient
 from antlab.units import wavelength_m
@@ -166,10 +166,7 @@ def followed(f_mhz, size, near_mhz):
         i = int(np.argmin(size))
         return f_mhz[i], size[i]
     best = inside[np.argmin(size[inside] + np.abs(np.log(f_mhz[inside] / near_mhz)))]
-    power = size[best - 1 : best + 2] ** 2
-    bend = power[0] - 2 * power[1] + power[2]
-    move = (power[0] - power[2]) / 2 / bend if bend > 0 else 0.0
-    lowest = power[1] - (power[0] - power[2]) * move / 4
+    move, lowest = vertex(size[best - 1 : best + 2] ** 2)
     return f_mhz[best] * (f_mhz[1] / f_mhz[0]) ** move, np.sqrt(max(lowest, 0.0))
 
 
