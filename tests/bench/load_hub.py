@@ -441,7 +441,7 @@ def weigh(hub):
     for one in hub.processes():
         with contextlib.suppress(psutil.Error):
             line, who, times = " ".join(one.cmdline()), one.environ().get("JUPYTERHUB_USER"), one.cpu_times()
-            names = {"ipykernel": "kernel", "http-proxy": "proxy", "idle_culler": "culler"}
+            names = {"serve.kernel": "kernel", "http-proxy": "proxy", "idle_culler": "culler"}
             part = next((names[word] for word in names if word in line), "server" if who else "hub")
             memory, busy = found.get((who, part), (0, 0))
             memory += one.memory_full_info().pss / 1e6

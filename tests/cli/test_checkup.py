@@ -1,6 +1,7 @@
 """`antlab check`: true on this machine, without a trace, and each thing that can be wrong in plain words."""
 
 import argparse
+import dataclasses
 import http.client
 import json
 import os
@@ -18,7 +19,7 @@ from antlab.classroom import course
 from antlab.cli import check as checkup
 from antlab.cli import firstrun
 from antlab.cli import main as cli
-from antlab.cli.check import environment, finding, machine, material
+from antlab.cli.check import environment, finding, machine, material, ways
 from antlab.cli.check.environment import Environment
 from antlab.files import ROOT
 from antlab.serve import ports, work
@@ -542,3 +543,32 @@ def test_what_asks_the_network(code):
     """Code that would leave a student in a hall without internet; a remainder does not."""
     assert material.ASKS_THE_NETWORK.search(code)
     assert not material.ASKS_THE_NETWORK.search("turns = 10 % 3\nwanted = a != b")
+
+
+@pytest.mark.parametrize(
+    ("place", "trial", "words"),
+    [
+        (READY, TRIED, "can serve pages only and each laptop. For one server it lacks JupyterHub"),
+        (
+            dataclasses.replace(READY, hub=True),
+            TRIED,
+            "pages only, each laptop and one server. What",
+        ),
+        (READY, {"wrong": "no answer"}, "can serve pages only. For one server"),
+        (READY, None, "can serve pages only. For one server"),
+        (TO_COME, None, "can serve none yet; pages that another machine made need a browser alone."),
+        (dataclasses.replace(READY, lacking=("numpy",)), None, "can serve none yet"),
+    ],
+)
+def test_which_of_three_ways(place, trial, words):
+    """Protects whoever plans a course: what is promised to work here is what was found to."""
+    assert words in said(ways.ways_served(place, trial))
+
+
+def test_three_ways_are_one_table():
+    """README's table, the guide and the check speak of the same three, by the same names."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    names = ways.PAGES, ways.LAPTOP, ways.SERVER
+    assert f"\n## {ways.TABLE}\n" in text and f"\n| | {' | '.join(names)} |\n" in text
+    guide = (course.course() / "notebooks" / "teach" / "guide.ipynb").read_text(encoding="utf-8")
+    assert ways.TABLE in guide and all(f"*{name}*" in guide for name in names)

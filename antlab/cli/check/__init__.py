@@ -7,7 +7,7 @@ import platform
 
 from antlab import __version__, files
 from antlab.classroom import course
-from antlab.cli.check import environment, machine, material
+from antlab.cli.check import environment, machine, material, ways
 from antlab.cli.check.finding import COMMAND, mend
 from antlab.trouble import expanded, print_safely
 
@@ -45,6 +45,7 @@ def look(folder, port):
         (machine.browser,),
         (material.offline, source, folder, trial),
         (machine.clock,),
+        (ways.ways_served, place, trial),
     ]
     for check, *given in checks:
         yield from carefully(check, *given)

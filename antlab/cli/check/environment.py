@@ -27,6 +27,7 @@ class Environment:
     version: str
     bits: int
     lacking: tuple[str, ...] = ()
+    hub: bool = False  # whether a class could log in: JupyterHub is there, on a system that it runs on
     wrong: str = ""  # what stops it from being used
     way: str = FIRST_RUN
 
@@ -65,14 +66,15 @@ def out_of_use(venv):
 
 
 def about_this():
-    """Tell this Python's version and width, and which of antlab's packages it lacks or has too old."""
+    """Tell this Python's version and width, which of antlab's packages it lacks, and whether it has a hub."""
     if IN_A_CHECKOUT:
         lacking = firstrun.missing(ROOT)
     else:
         wanted = importlib.metadata.requires("antlab") or []
         lacking = firstrun.unmet(line for line in wanted if "extra ==" not in line)
     bits = 64 if sys.maxsize > 2**32 else 32
-    return {"version": platform.python_version(), "bits": bits, "lacking": tuple(lacking)}
+    hub = os.name != "nt" and importlib.util.find_spec("jupyterhub") is not None
+    return {"version": platform.python_version(), "bits": bits, "lacking": tuple(lacking), "hub": hub}
 
 
 def run(command, seconds, **where):
