@@ -12,7 +12,8 @@ def homework_arguments(parser):
 def run_homework(args, rest):
     """Print one student's numbers and the answers that are expected, for the instructor."""
     from antlab.classroom.homework import expected
-    from antlab.classroom.homework.problems import LESSONS, lesson
+    from antlab.classroom.homework.naming import LESSONS
+    from antlab.classroom.homework.problems import lesson
 
     for number in [args.lesson.zfill(2)] if args.lesson else LESSONS:
         print_safely(expected(lesson(number, args.name)), end="\n\n")

@@ -8,7 +8,7 @@ import pytest
 from IPython.core.interactiveshell import InteractiveShell
 from test_typed import SHEET, Notebook
 
-from antlab.classroom.homework.problems import LESSONS
+from antlab.classroom.homework.naming import LESSONS
 from antlab.classroom.tags import ANSWER, tags
 from antlab.classroom.typed.known import Known
 from antlab.classroom.typed.mending import LONGEST, mended

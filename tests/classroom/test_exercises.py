@@ -7,7 +7,8 @@ import pytest
 import wording
 
 from antlab.classroom.homework.exercises import exercises, starter
-from antlab.classroom.homework.problems import LESSONS, Choice, lesson
+from antlab.classroom.homework.naming import LESSONS
+from antlab.classroom.homework.problems import Choice, lesson
 from antlab.classroom.refresh import IGNORED
 from antlab.classroom.tags import ANSWER, SOLUTION, tags
 from antlab.files import ROOT

@@ -20,7 +20,8 @@ import antlab as al
 from antlab.classroom import homework
 from antlab.classroom.homework import judging, problems
 from antlab.classroom.homework.judging import judge
-from antlab.classroom.homework.problems import LESSONS, SCALES, Choice, Expression, Number, symbols
+from antlab.classroom.homework.naming import LESSONS
+from antlab.classroom.homework.problems import SCALES, Choice, Expression, Number, symbols
 from antlab.classroom.homework.problems.build_and_trim import resonance_with
 from antlab.classroom.homework.problems.height_and_takeoff import YARDS
 from antlab.cli import main as cli

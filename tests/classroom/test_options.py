@@ -3,7 +3,8 @@
 import pytest
 
 from antlab.classroom.guess.question import plain, read_guess
-from antlab.classroom.homework.problems import LESSONS, Choice, lesson
+from antlab.classroom.homework.naming import LESSONS
+from antlab.classroom.homework.problems import Choice, lesson
 
 
 @pytest.fixture(scope="module")

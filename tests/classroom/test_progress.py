@@ -23,7 +23,8 @@ from antlab.classroom.drawing.stills import class_results
 from antlab.classroom.homework import former, progress
 from antlab.classroom.homework.classbook import ClassBook, write_class
 from antlab.classroom.homework.judging import Verdict
-from antlab.classroom.homework.problems import LESSONS, lesson
+from antlab.classroom.homework.naming import LESSONS
+from antlab.classroom.homework.problems import lesson
 from antlab.classroom.homework.progress import (
     Progress,
     Record,

@@ -42,6 +42,16 @@ def test_an_antenna_loads_numpy_alone():
     assert out.stdout.strip() == ""
 
 
+def test_a_lesson_begins_without_algebra_and_paper():
+    """Guess and still twins wait neither for SymPy nor for what writes PDFs, half a second each."""
+    code = (
+        "import sys, antlab, antlab.classroom.paper.stills; antlab.guess; "
+        "print(*[m for m in ('sympy', 'fontTools') if m in sys.modules])"
+    )
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == ""
+
+
 # The writer itself, and who works in a temporary folder of its own.
 OWN_DESK = {"files.py", "classroom/paper/chromium.py", "cli/check/trial.py"}
 

@@ -15,7 +15,7 @@ from antlab import files
 from antlab.classroom.course import LARGEST_HOMEWORK, OURS
 from antlab.classroom.guess.counted import hands_in
 from antlab.classroom.homework import former
-from antlab.classroom.homework.problems import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
+from antlab.classroom.homework.naming import LESSONS, LONGEST_NAME, NUMBERS_VERSION, clean_name
 from antlab.trouble import Slip
 
 FORMAT = 2

@@ -11,16 +11,8 @@ In a work folder that `antlab` laid out, what came of each problem is kept in a 
 import textwrap
 
 from antlab.classroom.homework import judging
-from antlab.classroom.homework.problems import (
-    BASE_UNITS,
-    EXAMPLE,
-    Choice,
-    Expression,
-    Number,
-    clean_name,
-    quantity,
-    symbols,
-)
+from antlab.classroom.homework.naming import EXAMPLE, clean_name
+from antlab.classroom.homework.problems import BASE_UNITS, Choice, Expression, Number, quantity, symbols
 from antlab.classroom.homework.problems import lesson as lesson_of
 from antlab.classroom.homework.progress import Record, Store, work_folder
 from antlab.classroom.typed.known import Asking

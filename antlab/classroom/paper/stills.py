@@ -18,6 +18,7 @@ def show_stills():
     """From now on this kernel shows each live view as its still twin, and empty axes where one is to draw."""
     from IPython import get_ipython
 
+    Live.plays = False
     formatter = get_ipython().display_formatter.mimebundle_formatter
     formatter.for_type(Live, lambda widget, **_: {"text/plain": repr(widget), STILL: still(widget)})
     for kind in (Entry, Answered):
@@ -36,7 +37,7 @@ def _axes(entry):
                 curve.task, curve.x, curve.y, true_curve(entry.guess) if told else None
             )
 
-    svg = {kind: drawn(partial(make, look)) for kind, look in LOOK_OF.items()}
+    svg = {kind: drawn(partial(make, look), known=False) for kind, look in LOOK_OF.items()}
     return {STILL: {"svg": svg, "alt": compared(entry.guess, []) if told else curve.task}}
 
 
@@ -64,7 +65,7 @@ def still(widget):
         return found
 
     try:
-        svg = {kind: drawn(partial(make, look)) for kind, look in LOOK_OF.items()}
+        svg = {kind: drawn(partial(make, look), known=False) for kind, look in LOOK_OF.items()}
     except Slip as wrong:
         return about | {"message": str(wrong)}
     except Exception as error:  # a formatter's error would only leave the picture out

@@ -305,6 +305,8 @@ class Live(ipywidgets.VBox):
     next one that does.
     """
 
+    plays = True  # False in a kernel that shows still twins alone (paper/stills.py): no film is made
+
     def __init__(self, view, wanted, choices):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         self._resting = self._offering = None
@@ -323,7 +325,7 @@ class Live(ipywidgets.VBox):
             trouble = str(wrong)
         with owned():
             self._film()
-        if trouble and not self.player.frames["message"]:
+        if trouble and not self.player.frames.get("message"):
             self.player.frames = self.player.frames | {"message": trouble}
         self.player.observe(self._seen(self._switch), "look")
         if view.ask:
@@ -406,6 +408,8 @@ class Live(ipywidgets.VBox):
         still, moving = None, refusal("")
         try:
             self.player.at = self.player.at or self.view.places({}, self.choices)
+            if not self.plays:
+                return
             still, moving = self._made(self.player.at)
         except Slip as wrong:
             moving = refusal(wrong)

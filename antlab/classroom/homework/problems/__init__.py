@@ -7,7 +7,6 @@ an operator speaks.
 """
 
 import hashlib
-import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
@@ -15,16 +14,9 @@ from importlib import import_module
 
 import sympy
 
+from antlab.classroom.homework.naming import EXAMPLE, LESSONS, NUMBERS_VERSION, clean_name
 from antlab.units import Slip, feet
 
-NUMBERS_VERSION = 1  # raise it to deal new numbers to everybody
-EXAMPLE = "example"
-LONGEST_NAME = 40
-LESSONS = {
-    "01": "tuned_circuit", "02": "half_wave_wire", "03": "trap", "04": "coax_trap", "05": "feed_line",
-    "06": "mirror_in_the_ground", "07": "height_and_takeoff", "08": "where_it_lands", "09": "your_antenna",
-    "10": "build_and_trim",
-}  # fmt: skip
 SCALES = {
     "": 1, "µH": 1e-6, "pF": 1e-12, "MHz": 1e6, "kHz": 1e3, "Ω": 1, "kΩ": 1e3, "V": 1, "W": 1, "A": 1, "m": 1,
     "cm": 1e-2, "mm": 1e-3, "km": 1e3, "°": float(sympy.pi / 180), "%": 1e-2, "dB": 1, "dBi": 1, "km/s": 1e3,
@@ -262,17 +254,6 @@ class Pick:
         """The items in an order that is this student's."""
         items = list(items)
         return [items[i] for i in sorted(range(len(items)), key=lambda i: self._draw(f"order {i}"))]
-
-
-def clean_name(student):
-    """A call sign or nickname as it is shown. Raises Slip, with the mend, for what is none."""
-    if type(student) is not str:
-        raise Slip('student is your call sign or a nickname between quotation marks, like "juniper"')
-    name = " ".join(unicodedata.normalize("NFKC", student[: 8 * LONGEST_NAME]).split())
-    name = "".join(letter for letter in name if letter.isprintable()) or EXAMPLE
-    if len(name) > LONGEST_NAME:
-        raise Slip(f"student is a call sign or a nickname, {LONGEST_NAME} letters at most")
-    return name
 
 
 @lru_cache(maxsize=256)

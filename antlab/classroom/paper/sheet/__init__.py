@@ -3,7 +3,6 @@
 import io
 
 import matplotlib as mpl
-from matplotlib.backends.backend_pdf import PdfPages
 
 from antlab import files
 from antlab.antenna.plan import beside
@@ -48,6 +47,8 @@ def write_pages(job, path, *, force=False):
     drawn = [io.BytesIO()] if kind == ".pdf" else [io.BytesIO() for _ in figures]
     with mpl.rc_context(STYLE_OF_PAPER):
         if kind == ".pdf":
+            from matplotlib.backends.backend_pdf import PdfPages  # slow to come, and stills do without it
+
             with PdfPages(drawn[0], metadata=undated) as pdf:
                 for figure in figures:
                     pdf.savefig(figure)
