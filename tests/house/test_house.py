@@ -46,7 +46,7 @@ def test_a_lesson_begins_without_algebra_and_paper():
     """Guess and still twins wait neither for SymPy nor for what writes PDFs, half a second each."""
     code = (
         "import sys, antlab, antlab.classroom.paper.stills; antlab.guess; "
-        "print(*[m for m in ('sympy', 'fontTools') if m in sys.modules])"
+        "print(*[m for m in ('sympy', 'matplotlib.backends.backend_pdf') if m in sys.modules])"
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == ""
