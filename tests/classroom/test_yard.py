@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from drawn import signs_in
 from matplotlib import pyplot as plt
+from matplotlib.figure import Figure
 from matplotlib.text import Text
 from test_live import sent
 
@@ -19,6 +20,13 @@ from antlab.classroom.paper import pages
 from antlab.classroom.views import planner
 from antlab.classroom.views.player import REST_S, SCREEN
 from antlab.physics.trap import on_a_pipe
+
+
+@pytest.fixture(autouse=True)
+def unpainted(monkeypatch):
+    """No still is painted, which takes longest: here it is asked what moves and what is said."""
+    monkeypatch.setattr(Figure, "savefig", lambda *_, **__: None)
+
 
 SIDES = re.compile(r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m ")
 VOLTS = re.compile(r"trap cable: (?P<volts>\d+) of (?P<rated>\d+) V")
