@@ -11,8 +11,12 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
 HIGH, ELEVATION_DEG = 1.0, 30  # of the wire, in heights, and of both rays
 
 
-def two_rays():
-    """A wire seen from its end and its image as far below, with a ray of each. Returns fig and the axes."""
+def two_rays(*, complete=True):
+    """A wire seen from its end and its image as far below, with a ray of each. Returns fig and the axes.
+
+    complete: or, for a pencil, without the image and its echo.
+    """
+    drawn = 2 if complete else 1
     up = np.radians(ELEVATION_DEG)
     along, across = np.array([np.cos(up), np.sin(up)]), np.array([np.sin(up), -np.cos(up)])
     wire, image = np.array([0, HIGH]), np.array([0, -HIGH])
@@ -23,21 +27,24 @@ def two_rays():
         ax.set_axis_off()
         ax.axhspan(-1.4, 0, color=EARTH, zorder=0)
         ax.axhline(0, color=BLACK, linewidth=stroke(0.7))
-        for start, long, pen in ((wire, 3.0, FIRST), (image, 4.6, SECOND)):
+        for start, long, pen in ((wire, 3.0, FIRST), (image, 4.6, SECOND))[:drawn]:
             dashes = (0, pen.dashes) if pen.dashes else "-"
             ax.plot(*zip(start, start + long * along, strict=True), color=pen.color, linestyle=dashes)
-        ax.plot(*zip(wire, foot, strict=True), color=GREY, linewidth=stroke(0.4))
-        ax.plot(*zip(image, foot, strict=True), color=BLACK, linewidth=stroke(2.0), solid_capstyle="butt")
-        for point, words in ((wire, "wire"), (image, "image")):
+        if complete:
+            ax.plot(*zip(wire, foot, strict=True), color=GREY, linewidth=stroke(0.4))
+            ax.plot(*zip(image, foot, strict=True), color=BLACK, linewidth=stroke(2.0), solid_capstyle="butt")
+        for point, words in ((wire, "wire"), (image, "image"))[:drawn]:
             ax.plot(*point, "o", color=BLACK, markersize=stroke(3.3))
             label(ax, -0.12, point[1], words, ha="right", va="center")
-        for low, high in ((0, HIGH), (-HIGH, 0)):
+        for low, high in ((0, HIGH), (-HIGH, 0))[:drawn]:
             ax.plot([0, 0], [low, high], color=GREY, linewidth=stroke(0.4))
             label(ax, -0.08, (low + high) / 2, "h", ha="right", va="center")
-        middle = (image + foot) / 2 + 0.12 * across
-        label(ax, *middle, "extra way: 2 · h · sin θ", Pen(BLACK), ha="left", va="top", fontweight="bold")
+        if complete:
+            middle = (image + foot) / 2 + 0.12 * across
+            label(ax, *middle, "extra way: 2 · h · sin θ", Pen(BLACK), ha="left", va="top", fontweight="bold")
         label(ax, *(wire + 2.2 * along + [-0.1, 0.1]), "direct wave", FIRST, ha="right", va="bottom")
-        label(ax, *(image + 4.2 * along + [0.1, -0.1]), "echo", SECOND, ha="left", va="top")
+        if complete:
+            label(ax, *(image + 4.2 * along + [0.1, -0.1]), "echo", SECOND, ha="left", va="top")
         turn = np.linspace(0, up, 20)
         ax.plot(0.9 * np.cos(turn), HIGH + 0.9 * np.sin(turn), color=GREY, linewidth=stroke(0.4))
         ax.plot([0, 1.1], [HIGH, HIGH], color=GREY, linewidth=stroke(0.4))

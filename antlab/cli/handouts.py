@@ -1,4 +1,4 @@
-"""The command `antlab handouts`: each lesson as a handout to print and as slides to project."""
+"""The command `antlab handouts`: what a volunteer prints and projects, in one folder."""
 
 import re
 from pathlib import Path
@@ -14,6 +14,9 @@ def handouts_arguments(parser):
     parser.add_argument("--lesson", metavar="NN", nargs="+", action="extend", help="such as 07 (all of them)")
     parser.add_argument("--pdf", action="store_true", help="also as PDF, by Chromium, Chrome or Edge")
     parser.add_argument("--paper", metavar="SIZE", default="a4", help="a4 or letter (%(default)s)")
+    parser.add_argument(
+        "--class-of", default="12", metavar="N", help="how many students: parts and copies (%(default)s)"
+    )
     parser.add_argument("--folder", type=Path, default=where, help="where to (%(default)s)")
     parser.add_argument(
         "--pages", metavar="ADDRESS", default="",
@@ -22,9 +25,11 @@ def handouts_arguments(parser):
 
 
 def run_handouts(args, rest):
-    """Write handouts and slides, and say which."""
+    """Write the pack, and say each file."""
     expanded("~")  # Jupyter can't do without a home
+    from antlab.antenna.parts import check_antennas
     from antlab.classroom.paper.handouts import PAPERS, Press, lessons
+    from antlab.classroom.paper.pack import Pack
 
     known, paper, folder = lessons(), args.paper.lower(), expanded(args.folder)
     numbers = sorted({number.zfill(2) for number in args.lesson or known})
@@ -32,9 +37,10 @@ def run_handouts(args, rest):
         raise Trouble(f"there is no lesson {unknown[0]}: name some of {', '.join(known)} with --lesson")
     if paper not in PAPERS:
         raise Trouble(f"--paper {args.paper} is not known here: take a4 or letter")
+    students = check_antennas(int(args.class_of) if args.class_of.isdecimal() else args.class_of)
     phones, chromium = _address(args.pages), find_chromium() if args.pdf else None
     with writing(folder):
-        for path in Press(folder, paper, phones, chromium or "").write(numbers):
+        for path in Pack(Press(folder, paper, phones, chromium or ""), students).write(numbers):
             print_safely(f"Wrote {path}")
     if args.pdf and not chromium:
         raise Trouble(

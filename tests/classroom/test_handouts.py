@@ -10,7 +10,7 @@ from nbclient.exceptions import CellExecutionError, CellTimeoutError
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
 from antlab.classroom import live
-from antlab.classroom.paper import handouts, pages, stills
+from antlab.classroom.paper import handouts, pack, pages, stills
 from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
 from antlab.classroom.refresh import IGNORED, SKIPPED
 from antlab.classroom.tags import BACK_TO_GUESS, GUESS, GUESS_ENTERED, SET_UP, tags
@@ -265,6 +265,8 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
 def quick(monkeypatch, tmp_path):
     """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
     monkeypatch.setattr(handouts, "execute", lambda notebook, folder: None)
+    for name in ("worksheets", "guide_booklet", "parts_list"):  # test_pack.py looks at them
+        monkeypatch.setattr(pack, name, lambda *given, printed=b"": f"{pages.OURS}{given[-1]}")
     monkeypatch.setattr(handouts_command, "find_chromium", lambda: None)
     monkeypatch.setattr(command_line, "settle", lambda extra, argv: None)
     return tmp_path / "out"
@@ -289,18 +291,26 @@ def test_what_is_written(quick, capsys):
         return Page((quick / name).read_text(encoding="utf-8")).all("a", "href")
 
     assert run(quick, "--lesson", "7", "08") == 0
-    names = ["07-handout.html", "07-slides.html", "08-handout.html", "08-slides.html", "index.html"]
-    assert capsys.readouterr().out.splitlines() == [f"Wrote {quick / name}" for name in names]
-    assert sorted(path.name for path in quick.iterdir()) == names
-    assert links("index.html") == names[:-1] and links("07-handout.html") == ["08-handout.html"]
-    assert run(quick, "--lesson", "09", "--paper", "Letter") == 0
-    assert links("09-slides.html") == [] and len(links("index.html")) == 6  # 10 is not there
-    assert "size: Letter" in (quick / "09-handout.html").read_text(encoding="utf-8")
+    kinds = ["handout", "slides", "worksheet", "worksheet-teacher"]
+    names = [f"{number}-{kind}.html" for number in ("07", "08") for kind in kinds]
+    names += ["guide.html", "index.html", "parts.html"]
+    assert sorted(capsys.readouterr().out.splitlines()) == sorted(f"Wrote {quick / name}" for name in names)
+    assert sorted(path.name for path in quick.iterdir()) == sorted(names)
+    assert {*links("index.html")} == {*names} - {"index.html"}
+    assert links("07-handout.html") == ["08-handout.html"]
+    assert run(quick, "--lesson", "09", "--paper", "Letter", "--pages", "http://192.168.1.20:8000/") == 0
+    assert "09-slides.html" in links("index.html") and "poster.html" in links("index.html")
+    assert all("10-" not in link for link in links("index.html"))  # 10 is not there
+    for name in ("09-handout", "poster"):
+        assert "size: Letter" in (quick / f"{name}.html").read_text(encoding="utf-8")
+    assert (quick / "09-worksheet.html").read_text(encoding="utf-8") == f"{pages.OURS}letter"
 
 
 @pytest.mark.parametrize(
     "words, said",
     [
+        (("--class-of", "0"), "for 1 to 1000 antennas"),
+        (("--class-of", "many"), "for 1 to 1000 antennas"),
         (("--lesson", "77"), "there is no lesson 77: name some of 00, 01"),
         (("--paper", "a5"), "take a4 or letter"),
         (("--pages", "ftp://192.168.1.20/"), "no address of phone pages"),
@@ -368,7 +378,9 @@ def test_pdf_without_a_browser(quick, capsys):
     assert run(quick, "--lesson", "07", "--pdf") == 2
     said = one_line(capsys)
     assert "no Chromium, Chrome or Edge" in said and "Ctrl-P, A4" in said
-    assert {path.name for path in quick.iterdir()} == {"07-handout.html", "07-slides.html", "index.html"}
+    assert {"07-handout.html", "07-slides.html", "guide.html", "index.html"} <= {
+        p.name for p in quick.iterdir()
+    }
 
 
 def test_pdf_by_a_browser_that_fails(quick, capsys, monkeypatch):

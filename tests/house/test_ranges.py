@@ -344,6 +344,7 @@ FREE = {
     "feeding.chokes_for": "no number", "hanging.wire_load": "of a checked Wire",
     "hanging.cable_kg_per_m": "a name", "hanging.Hanging": "a result", "hanging.hang": "no number",
     "parts.Part": "a result", "parts.parts_of": "no number", "parts.parts_text": "writes",
+    "tools.Tool": "data", "tools.tools_text": "refuses by parts.check_antennas",
     "plan.beside": "no number",
     "safety.cautions_for": "no number", "safety.Exposure": "a result; says itself where it does not hold",
     "safety.VoltsCheck": "a result", "safety.Verdict": "a result",

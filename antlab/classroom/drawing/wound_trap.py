@@ -17,6 +17,7 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, column
 from antlab.physics.cable import cable
 
 WRONG = "wrong joint"  # both conductors of one end together, and the antenna on both of the other
+OPEN = "open ends"  # nothing is soldered yet: for a pencil
 CENTRE, BRAID = replace(FIRST, width=0.7), replace(SECOND, width=1.9, dashes=(0.7, 0.3))
 WIRE, EDGE, SOLDER = Pen(BLACK, width=0.8), Pen(BLACK, width=0.35), Pen(BLACK, width=0.85)
 HOLE = 0.22  # of the pipe's thickness: how far up its front the cable goes into it
@@ -55,8 +56,8 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     """Parts for traps of one cable, a row each, on axes that are `scaled`.
 
     pipe_mm, turns: (rows,). cable_mm: thickness of the cable; called: its name. joined: "series" or "braid",
-    the hook-ups of CoaxTrap, or WRONG. most: turns that any of them may have. The pipe's lower edge lies at
-    0, the middle of the winding at x = 0.
+    the hook-ups of CoaxTrap, or WRONG, or OPEN. most: turns that any of them may have. The pipe's lower edge
+    lies at 0, the middle of the winding at x = 0.
     """
     em, thick = em_of(ax), cable_mm
     said = (
@@ -89,7 +90,7 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
         "near centre": -outer, "near braid": -inner, "far centre": inner, "far braid": outer,
         "feed": -wire, "outward": wire, "near": -split, "far": split,
     }  # fmt: skip
-    parts += _joined(ax, joined, ends, tied, em)
+    parts += _open(ax, ends, tied, em) if joined == OPEN else _joined(ax, joined, ends, tied, em)
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
         parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
     beside, less = (wire + half + thick / 2) / 2, max(0.96, LEAST_PT / mpl.rcParams["font.size"])
@@ -98,6 +99,18 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
         (beside, 0.36 * pipe, less, ["● = solder"] * len(pipe)),
     ):  # fmt: skip
         parts.append(Part(ax, "text", x, y, Pen(BLACK, size=size), tuple(texts)))
+    return parts
+
+
+def _open(ax, ends, tied, em):
+    """All ends of the cable and of the antenna's wires, as they hang down before anything is soldered."""
+    level = -LEVEL * em
+    parts = [_line(ax, WIRE, ends[name], tied, ends[name], level) for name in ("feed", "outward")]
+    for name in ("near centre", "near braid", "far centre", "far braid"):
+        end, what = name.split()
+        pen = {"centre": CENTRE, "braid": BRAID}[what]
+        parts.append(_line(ax, pen, ends[end], -JACKET * em, ends[name], level))
+        parts.append(_words(ax, ends[name], level - 0.85 * em, what, pen))
     return parts
 
 
@@ -196,8 +209,11 @@ def _words(ax, x, y, text, pen):
     return Part(ax, "text", x, y, replace(pen, size=1.0, dashes=()), (text,) * len(x))
 
 
-def hookups(*joints):
-    """The club's trap of lesson 04 on paper, a panel for each joint; both hook-ups unless told otherwise."""
+def hookups(*joints, soldered=True):
+    """The club's trap of lesson 04 on paper, a panel for each joint; both hook-ups unless told otherwise.
+
+    soldered: or, for a pencil, with all ends open.
+    """
     joints = joints or ("series", "braid")
     cable_mm = cable("RG-58").outer_mm
     with mpl.rc_context(on_paper()):
@@ -207,7 +223,8 @@ def hookups(*joints):
             axes.append(to_scale(fig, pipe_mm=50, winding_mm=25, **at))
             title = {"series": "in series", "braid": "across the braid", WRONG: "wrong: no coil left"}[joined]
             axes[-1].set_title(title, fontweight="bold", y=0.91)
-            for part in wound_trap(axes[-1], [33.4], [4], cable_mm=cable_mm, called="RG-58", joined=joined):
+            how = {"cable_mm": cable_mm, "called": "RG-58", "joined": joined if soldered else OPEN}
+            for part in wound_trap(axes[-1], [33.4], [4], **how):
                 part.draw()
     return fig, axes
 

@@ -34,7 +34,7 @@ from antlab.classroom.tags import INSTRUCTOR
 from antlab.trouble import Trouble
 
 KINDS = "handout", "slides"
-ENDINGS = {".html": "", ".pdf": ", PDF"}  # of files, and what the index adds
+ENDINGS = ".html", ".pdf"  # of files
 PAPERS = {"a4": "A4", "letter": "Letter"}  # as style sheets call them
 TEMPLATES = Path(__file__).with_name("templates")
 IMAGES = {".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg"}
@@ -60,14 +60,18 @@ class Press:
     phones: str = ""
     chromium: str = ""
 
-    def write(self, numbers):
-        """Write the lessons of these numbers, and an index; yield each path as it is made.
+    def write(self, numbers, beside=None, index=None):
+        """Write the lessons of these numbers; yield each path as it is made.
 
+        beside: more pages of ours, name -> a function that makes its HTML, given the PDF of it that was
+        printed before, b"" the first time. index: a function that makes the page "index" in the end.
         Raises FileExistsError before any work if a file in the way is not ours, OSError for a folder that
         can't be written, and Trouble of a lesson or a browser that fails.
         """
+        beside = beside or {}
         endings = ("html", "pdf") if self.chromium else ("html",)
-        names = [f"{number}-{kind}.{end}" for number in numbers for kind in KINDS for end in endings]
+        stems = [*(f"{number}-{kind}" for number in numbers for kind in KINDS), *beside]
+        names = [f"{stem}.{end}" for stem in stems for end in endings]
         for path in (self.folder / name for name in ["index.html", *names]):
             if os.path.lexists(path) and not is_ours(path):
                 raise FileExistsError(f"{path} was not made by antlab: choose another folder with --folder")
@@ -78,7 +82,23 @@ class Press:
         with ThreadPoolExecutor(AT_ONCE) as workers:
             for made in workers.map(lambda number: list(self._lesson(number, numbers)), numbers):
                 yield from made
-        yield self._index()
+        for name, make in beside.items():
+            yield from self._page(name, make)
+        if index:
+            path = self.folder / "index.html"
+            files.write(path, index().encode())
+            yield path
+
+    def _page(self, name, make):
+        path = self.folder / f"{name}.html"
+        files.write(path, (text := make()).encode())
+        yield path
+        if self.chromium:
+            pdf = path.with_suffix(".pdf")
+            print_pdf(text, pdf, chromium=self.chromium)
+            if (again := make(printed=files.read(pdf, most=LARGEST_PDF))) != text:
+                print_pdf(again, pdf, chromium=self.chromium)
+            yield pdf
 
     def _lesson(self, number, numbers):
         notebook = twins(lessons()[number])
@@ -96,20 +116,6 @@ class Press:
                 print_pdf(export(notebook, kind, **given), pdf, chromium=self.chromium)
                 yield pdf
 
-    def _index(self):
-        listed = []
-        for number, lesson in lessons().items():
-            there = {
-                f"{number}-{kind}{end}": kind + words for kind in KINDS for end, words in ENDINGS.items()
-                if (self.folder / f"{number}-{kind}{end}").exists()
-            }  # fmt: skip
-            if there:
-                listed.append({"title": title_of(nbformat.read(lesson, as_version=4)), "files": there})
-        path = self.folder / "index.html"
-        about = {"mark": pages.OURS, "title": "antlab handouts"}
-        files.write(path, Exporter("index").template.render(lessons=listed, resources=about).encode())
-        return path
-
 
 def is_ours(path):
     """Whether a file was made here: a page bears our mark, a PDF the title of such a page."""
@@ -119,7 +125,7 @@ def is_ours(path):
         content = files.read(path, most=LARGEST_PDF)
     except OSError:
         return False
-    return any(f"({TITLE.format(kind, '')}".encode() in content for kind in KINDS)
+    return f"({TITLE.format('', '').rstrip()} ".encode() in content
 
 
 def twins(path):

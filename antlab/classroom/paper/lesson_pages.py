@@ -126,7 +126,7 @@ def lesson_page(number, numbers=None):
     sense. numbers: of the lessons to which it may lead; all if none are given.
     """
     notebook, films = nbformat.read(lessons()[number], as_version=4), []
-    told = {int(one): words for one, words in ANSWER.findall(_told(notebook))}
+    told = {int(one): words for one, words in ANSWER.findall(told_in(notebook))}
     before = None
     for cell in notebook.cells:
         shown = live_call(cell)
@@ -136,7 +136,7 @@ def lesson_page(number, numbers=None):
             cell.outputs = [_output({"guess": _guess(number, "beside_answer" in cell.source)})]
         if before and cell.cell_type == "markdown":
             cell.metadata["asked"] = True
-        if BACK_TO_GUESS in tags(cell) or cell.source == _told(notebook):
+        if BACK_TO_GUESS in tags(cell) or cell.source == told_in(notebook):
             cell.metadata["tags"] = [*tags(cell), FOLDED]
         before = shown
     asked = [cell.source for cell in notebook.cells if cell.metadata.get("asked")]
@@ -196,7 +196,7 @@ def _cells(number):
     return nbformat.read(lessons()[number], as_version=4).cells
 
 
-def _told(notebook):
+def told_in(notebook):
     """The words that answer the questions at the views: of the first such cell after the guess's answer."""
     sources = [cell for cell in notebook.cells if cell.cell_type == "markdown"]
     after = [i for i, cell in enumerate(sources) if BACK_TO_GUESS in tags(cell)]

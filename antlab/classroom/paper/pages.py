@@ -22,17 +22,33 @@ OURS = '<meta name="generator" content="antlab">'
 
 
 @lru_cache(maxsize=1)
-def calls():
-    """What the lessons' calls of live views give, by the view's name, in the order of the lessons."""
-    found = {}
+def _found():
+    """Each call of a live view in the lessons, in their order: number of the lesson, name, what is given."""
+    found = []
     for path in lessons(course()):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         for cell in (cell for cell in cells if cell["cell_type"] == "code"):
             for node in ast.walk(ast.parse("".join(cell["source"]))):
                 if isinstance(node, ast.Call) and (name := ast.unparse(node.func)).startswith("live."):
                     given = {one.arg: ast.literal_eval(one.value) for one in node.keywords}
-                    found.setdefault(name.removeprefix("live."), given)
+                    found.append((path.name[:2], name.removeprefix("live."), given))
     return found
+
+
+def calls():
+    """What the lessons' calls of live views give, by the view's name, in the order of the lessons."""
+    found = {}
+    for _, name, given in _found():
+        found.setdefault(name, given)
+    return found
+
+
+def numbers():
+    """In which lessons each live view is called: name -> numbers, "03", in order."""
+    found = {}
+    for number, name, _ in _found():
+        found.setdefault(name, {})[number] = None
+    return {name: tuple(those) for name, those in found.items()}
 
 
 @lru_cache(maxsize=1)

@@ -13,7 +13,7 @@ import inspect
 import io
 import itertools
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import anywidget
@@ -184,15 +184,18 @@ class View:
         with owned():
             return stills.paper(self.scene, full, titles, self.panel, self.instants, **choices)
 
-    def still(self, look, wanted, choices):
-        """The picture at the positions wanted by name, drawn whole. Returns its figure and its parts.Scene.
+    def still(self, look, wanted, choices, *, without=None):
+        """The picture at the positions wanted by name. Returns its figure and its parts.Scene, as drawn.
 
-        Raises the Slip of a setting that makes no sense.
+        without: says of a Part whether it is left out; else all are drawn. Raises the Slip of a setting that
+        makes no sense.
         """
         fig = self.figure(look)
         places = zip(self.sliders(**choices), self.places(wanted, choices), strict=True)
         with mpl.rc_context(look[0]):
             scene = self.scene(fig, *(slider.values[[at]] for slider, at in places), **choices)
+            if without:
+                scene = replace(scene, parts=[part for part in scene.parts if not without(part)])
             scene.draw()
             fig.draw_without_rendering()  # ticks are made when drawn, in the style of that moment
         return fig, scene

@@ -1,0 +1,102 @@
+"""The teacher's pack: what a volunteer prints and shows, in a folder whose index says what is for what.
+
+The lessons' handouts and slides are the Press's; here are worksheets, the guide, the list of parts, the
+poster and the index.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import partial
+
+import nbformat
+
+from antlab.classroom.paper import booklet, pages
+from antlab.classroom.paper.handouts import ENDINGS, KINDS, PAPERS, TITLE, Exporter, Press, lessons, title_of
+from antlab.classroom.paper.parts_page import parts_for
+from antlab.classroom.paper.poster import poster
+from antlab.classroom.paper.worksheet import gaps, read_worksheet
+from antlab.classroom.tags import AT_THE_GUESS
+
+HIGH = {"a4": "297mm", "letter": "11in"}  # of a paper
+SHEETS = {"worksheet": False, "worksheet-teacher": True}  # the copies of a lesson, and whether it is complete
+SHARED = "guide", "parts", "poster"  # for the whole course
+
+
+@dataclass(frozen=True)
+class Pack:
+    """press: a Press. students: of the class, for the list of parts and the numbers of copies."""
+
+    press: Press
+    students: int = 12
+
+    def write(self, numbers):
+        """Write what belongs to the lessons of these numbers; yield each path. Raises as Press.write."""
+        paper = self.press.paper
+        beside = {
+            f"{number}-{kind}": partial(worksheets, [(number, complete)], paper)
+            for number in numbers for kind, complete in SHEETS.items()
+        }  # fmt: skip
+        beside["guide"] = partial(guide_booklet, paper)
+        beside["parts"] = partial(parts_list, self.students, paper)
+        if self.press.phones:
+            beside["poster"] = lambda printed=b"": poster(self.press.phones, PAPERS[paper])
+        yield from self.press.write(numbers, beside, self._index)
+
+    def _index(self):
+        folder, listed = self.press.folder, []
+
+        def there(name):
+            return [f"{name}{end}" for end in ENDINGS if (folder / f"{name}{end}").exists()]
+
+        for number, lesson in lessons().items():
+            found = {kind: there(f"{number}-{kind}") for kind in (*SHEETS, *KINDS)}
+            if any(found.values()):
+                listed.append((title_of(nbformat.read(lesson, as_version=4)), found))
+        about = _about("pack", self.press.paper)
+        shared = {name: there(name) for name in SHARED}
+        return Exporter("index").template.render(
+            lessons=listed, shared=shared, students=self.students, resources=about
+        )
+
+
+def worksheets(wanted, paper, printed=b""):
+    """Worksheets as HTML, a sheet of paper each. wanted: (number, whether complete). paper: of PAPERS."""
+    sheets = [read_worksheet(number, complete=complete) for number, complete in wanted]
+    title = re.sub(r"[^\w ,.'-]+", "", sheets[0].guess.title).replace("  ", " ")
+    about = _about("worksheet", paper, title) | {"high": HIGH[paper]}
+    return _exporter("worksheet").template.render(sheets=sheets, resources=about)
+
+
+def guide_booklet(paper, printed=b""):
+    """The guide as HTML. paper: of PAPERS. printed: a PDF of it, by which the contents have page numbers."""
+    guide = booklet.guide()
+    about = _about("guide", paper, "the volunteer's guide") | {
+        "begins": booklet.begins(printed), "evenings": booklet.evenings(guide), "at_the_guess": AT_THE_GUESS,
+    }  # fmt: skip
+    return _exporter("booklet").from_notebook_node(guide, about)[0]
+
+
+def parts_list(students, paper, printed=b""):
+    """What a class of so many buys and shares, as a page of HTML. paper: of PAPERS. Raises Slip."""
+    about = _about("parts", paper)
+    return Exporter("parts").template.render(list=parts_for(students), resources=about)
+
+
+def _about(kind, paper, words=""):
+    title = TITLE.format(kind, words).strip()
+    return {"mark": pages.OURS, "kind": "handout", "paper": PAPERS[paper], "title": title, "lesson": words}
+
+
+def _exporter(kind):
+    """An Exporter that also knows a line of Markdown, gaps in it, and a guide's sections."""
+
+    def line(text):
+        return exporter.environment.filters["markdown"](text).strip()[len("<p>") : -len("</p>")]
+
+    def filled(text, complete):
+        return gaps(text, lambda words: f'<span class="gap">{words if complete else "&nbsp;"}</span>')
+
+    mine = {"line": line, "gaps": filled, "heading": lambda text: text.lstrip("# ")}
+    exporter = Exporter(kind, links={}, filters=mine)
+    exporter.environment.tests["evening"] = exporter.environment.filters["evening"] = booklet.is_evening
+    return exporter
