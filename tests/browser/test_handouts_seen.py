@@ -6,7 +6,7 @@ import nbformat
 import pytest
 from playwright.sync_api import expect
 
-from antlab.classroom.paper import handouts
+from antlab.classroom.paper import booklet, handouts, pack
 from antlab.classroom.paper.chromium import find_chromium, print_pdf
 from antlab.classroom.refresh import IGNORED
 from antlab.classroom.tags import GUESS_ENTERED, tags
@@ -20,9 +20,9 @@ every_page = pytest.mark.parametrize("number", handouts.lessons())
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
-    """All lessons, exported once, as the command does it."""
+    """The whole pack, made once, as the command does it."""
     folder = tmp_path_factory.mktemp("handouts")
-    list(handouts.Press(folder, phones=PHONES).write(list(handouts.lessons())))
+    list(pack.Pack(handouts.Press(folder, phones=PHONES)).write(list(handouts.lessons())))
     return folder
 
 
@@ -172,7 +172,7 @@ def test_keys_and_touch(folder, paper):
 def test_from_the_index_to_the_next_lesson(folder, paper):
     """Links lead to what is there."""
     paper.goto((folder / "index.html").as_uri())
-    assert paper.get_by_role("link").count() == 2 * len(handouts.lessons())
+    assert paper.get_by_role("link").count() == 4 * len(handouts.lessons()) + len(pack.SHARED)
     paper.get_by_role("row", name="07 Height and takeoff").get_by_role("link", name="handout").click()
     paper.get_by_role("link", name="08, where it lands").click()
     assert "Where it lands" in paper.locator("h1").inner_text()
@@ -201,7 +201,73 @@ def test_slides_on_paper(folder, paper, tmp_path):
     assert media_boxes(pdf) == [[960.0, 540.0]] * paper.locator(".slide").count()
 
 
+def on_paper(page, text, size):
+    """Show a page as it is printed on paper of a size; return its PDF."""
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": round(TEXT_MM[size] / 25.4 * 96), "height": 1000})
+    page.set_content(text)
+    return page.pdf(prefer_css_page_size=True)
+
+
+def for_paper(text, size):
+    """A page of the pack for another paper than A4."""
+    return text.replace("size: A4", f"size: {handouts.PAPERS[size]}").replace(
+        pack.HIGH["a4"], pack.HIGH[size]
+    )
+
+
+@pytest.mark.parametrize("size, points", [("a4", (595, 842)), ("letter", (612, 792))])
+def test_each_worksheet_is_one_page(size, points, folder, paper):
+    """Both copies of all at once: no more pages than sheets, a drawing of some size, nothing sticks out."""
+    names = sorted(folder.glob("*-worksheet*.html"))
+    texts = [path.read_text(encoding="utf-8") for path in names]
+    sheets = [re.search(r"<article.*</article>", text, re.DOTALL)[0] for text in texts]
+    pdf = on_paper(paper, for_paper(texts[0].replace(sheets[0], "\n".join(sheets)), size), size)
+    boxes = media_boxes(pdf)
+    assert {tuple(map(round, box)) for box in boxes} == {points}
+    assert len(boxes) == len(names) == 2 * len(handouts.lessons())
+    seen = paper.evaluate(
+        """async () => {
+          await Promise.all([...document.images].map((image) => image.decode()));
+          return [...document.querySelectorAll(".sheet")].map((sheet) => [
+            sheet.querySelector("figure").clientHeight, sheet.scrollHeight - sheet.clientHeight,
+            sheet.scrollWidth - sheet.clientWidth, sheet.querySelector("img").naturalWidth]);
+        }"""
+    )
+    for path, (high, over, out, wide) in zip(names, seen, strict=True):
+        assert high > 55 / 25.4 * 96 and wide and over <= 0 and out <= 0, path.name
+
+
+@pytest.mark.parametrize("size", handouts.PAPERS)
+def test_the_guide_on_paper(size, folder, paper):
+    """Each evening begins a page and has two; no table is broken; no address of another place."""
+    pdf = on_paper(paper, for_paper((folder / "guide.html").read_text(encoding="utf-8"), size), size)
+    begins, number = booklet.begins(pdf), len(handouts.lessons())
+    assert b"file:" not in pdf and b"http" not in pdf.replace(b"http://www.w3.org", b"")
+    first = min(part for part in begins if begins.get(part + 1, 0) - begins[part] == 2)
+    pages = [begins[part] for part in range(first, first + number + 1)]
+    assert [later - page for page, later in zip(pages, pages[1:], strict=False)] == [2] * number
+    high = (297 if size == "a4" else 279) - 29
+    tables = paper.evaluate(
+        """() => [...document.querySelectorAll("table")].map((table) =>
+          [table.clientHeight, getComputedStyle(table).breakInside])"""
+    )
+    assert len(tables) > 3 * number
+    assert all(tall < high / 25.4 * 96 and how == "avoid" for tall, how in tables)
+
+
+@pytest.mark.parametrize("size", handouts.PAPERS)
+def test_parts_and_poster_are_one_page(size, folder, paper):
+    """Also for a class of a thousand, whose numbers are the longest."""
+    for text in (
+        (folder / "poster.html").read_text(encoding="utf-8"),
+        pack.parts_list(1000, "a4"),
+    ):
+        assert len(media_boxes(on_paper(paper, for_paper(text, size), size))) == 1
+
+
 def media_boxes(pdf):
-    """Width and height of each page of a PDF, in points."""
-    found = re.findall(rb"/MediaBox ?\[0 0 ([\d.]+) ([\d.]+)\]", pdf.read_bytes())
+    """Width and height of each page of a PDF, a path or bytes, in points."""
+    content = pdf if isinstance(pdf, bytes) else pdf.read_bytes()
+    found = re.findall(rb"/MediaBox ?\[0 0 ([\d.]+) ([\d.]+)\]", content)
     return [[float(wide), float(high)] for wide, high in found]

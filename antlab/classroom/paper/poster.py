@@ -54,7 +54,7 @@ h2 {{ font-size: 1.3em; margin: 1em 0 0.4em }}
  body {{ font-size: 11pt; padding: 0 }}
  h1 {{ font-size: 22pt; margin: 0 }}
  .big {{ gap: 8mm }}
- .big svg {{ width: 78mm }}
+ .big svg {{ width: 62mm }}
  .big ol {{ font-size: 13pt }}
  .address {{ font-size: 22pt }}
  .each {{ grid-template-columns: repeat(5, 1fr); gap: 3mm }}
