@@ -6,7 +6,6 @@ usual failure ends in `Trouble`: a sentence that says what is wrong and how to m
 """
 
 import contextlib
-import errno
 import importlib
 import importlib.metadata
 import importlib.util
@@ -83,29 +82,12 @@ def alone():
     """
     with open(ROOT / "pyproject.toml", "rb") as file:
         told = False
-        while not is_locked(file):
+        while not files.is_locked(file):
             if not told:
                 print_safely("Another run is at work on the environment: waiting for its end.")
             told = True
             time.sleep(0.2)
         yield () if os.name == "nt" else (file.fileno(),)
-
-
-def is_locked(file):
-    """Lock an open file; tell whether it is ours now, which it is too where nothing can be locked."""
-    try:
-        if os.name == "nt":
-            import msvcrt
-
-            file.seek(1 << 30)  # far behind its end, so that everybody may read it
-            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-        else:
-            import fcntl
-
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        return error.errno not in (errno.EAGAIN, errno.EACCES)
-    return True
 
 
 def is_marked(venv):

@@ -1,12 +1,13 @@
 """The command `antlab pages`: the course, or your own antenna, as pages without a kernel; or serve them."""
 
 import contextlib
-import ctypes
-import gc
 import ipaddress
+import multiprocessing
 import os
+import signal
 import sys
 import threading
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 from antlab.serve import ports
@@ -57,21 +58,44 @@ def run_pages(args, rest):
             f"Wrote {_count(paths)} pages; open {paths[0]}, or copy the whole folder to a phone or a stick."
         )
         return 0
+    return _to_a_room(args, numbers)
+
+
+def _to_a_room(args, numbers):
+    """Write the pages and let the room read them and answer, until Ctrl-C."""
+    from antlab.serve.hands import held
+
     address, others = choose_address(args.address)
     port = ports.choose_port(args.port, address=address, first=FIRST_PORT)
     site = f"http://{address}:{port}/"
-    print_safely("Making the pages; all lessons take a minute or two …")
-    lawn = _antenna(args.antenna) if args.antenna else None
-    paths = written(args.folder, numbers, site, lawn)
-    if lawn:
-        print_safely(f"Your antenna: {site}{next(iter(lawn))}.html")
-    room, desk_port = _room(expanded(args.class_folder or args.folder), site, port)
-    desk = f"http://{DESK}:{desk_port}{room.desk_path}"
-    print_safely(announcement(site, others, count=_count(paths), poster=paths[-1], desk=desk))
-    top = paths[0].parent
-    served = {path.relative_to(top).as_posix(): path.read_bytes() for path in paths}
-    _give_back()
-    return serve(served, address, port, room, desk_port)
+    folder = expanded(args.class_folder or args.folder)
+    with contextlib.ExitStack() as stack:
+        with writing(folder, "--class" if args.class_folder else "--folder"):
+            stack.enter_context(held(folder))
+        print_safely("Making the pages; all lessons take a minute or two …")
+        paths, lawn = apart(_written_with, args.folder, numbers, site, args.antenna)
+        if lawn:
+            print_safely(f"Your antenna: {site}{lawn}.html")
+        room, desk_port = _room(folder, site, port)
+        desk = f"http://{DESK}:{desk_port}{room.desk_path}"
+        print_safely(announcement(site, others, count=_count(paths), poster=paths[-1], desk=desk))
+        top = paths[0].parent
+        served = ((path.relative_to(top).as_posix(), path.read_bytes()) for path in paths)
+        return serve(served, address, port, room, desk_port)
+
+
+def apart(make, *given):
+    """What make(*given) returns, made in a process of its own that takes along the memory it needed."""
+    fresh = multiprocessing.get_context("spawn")
+    silent = {"initializer": signal.signal, "initargs": (signal.SIGINT, signal.SIG_DFL)}  # at Ctrl-C
+    with ProcessPoolExecutor(1, mp_context=fresh, **silent) as worker:
+        return worker.submit(make, *given).result()
+
+
+def _written_with(folder, numbers, site, antenna):
+    """Write the pages, with that of an antenna's file, or None; return their paths, and that page's name."""
+    lawn = _antenna(antenna) if antenna else None
+    return written(folder, numbers, site, lawn), next(iter(lawn), None) if lawn else None
 
 
 def numbers_of(asked):
@@ -101,13 +125,6 @@ def _room(folder, site, port):
     room.pages = {"door": hands.phone_page().encode(), "desk": hands.desk_page(door, room.guesses).encode()}
     first = port + 1 if port < 65000 else FIRST_PORT
     return room, ports.choose_port(address=DESK, first=first)
-
-
-def _give_back():
-    """Give the system the memory in which the pages were made; glibc keeps some 50 MB for another time."""
-    gc.collect()
-    with contextlib.suppress(OSError, AttributeError, TypeError):  # other systems have no such call
-        ctypes.CDLL(None).malloc_trim(0)
 
 
 def _lawn(args):

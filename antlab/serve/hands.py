@@ -4,6 +4,7 @@ A phone is a random token of its own, of which only a digest is kept; it counts 
 answered is on the disk before the phone is told so: a server that was killed goes on where it was.
 """
 
+import contextlib
 import hashlib
 import inspect
 import json
@@ -32,6 +33,7 @@ from antlab.trouble import Trouble
 
 FORMAT = 1
 STATE = ".antlab-room"  # the room as it is, beside what was counted
+HELD = ".antlab-room-held"  # while a server has it, no other counts there
 GOES_ON_S = 12 * 3600  # a server that is started again so soon is in the same room
 LETTERS, LONG = "abcdefghjkmnpqrstuvwxyz23456789", 10  # of the room's address, for who must type it: 49 bits
 TOKEN = re.compile(r"[A-Za-z0-9_-]{16,40}")
@@ -74,6 +76,23 @@ class Pace:
         if len(self.left) > ADDRESSES:
             del self.left[next(iter(self.left))]  # who was silent longest
         return left >= 1
+
+
+@contextlib.contextmanager
+def held(folder):
+    """Have a room's folder for one server alone while the block runs; Trouble where another has it."""
+    path = Path(folder) / HELD
+    if os.path.lexists(path) and not files.is_plain(path):
+        raise Trouble(f"{path} is no plain file: move it away, and run this again.")
+    with contextlib.suppress(FileExistsError):
+        files.write(path, b"", private=True, force=False)
+    with open(path, "rb") as file:
+        if not files.is_locked(file):
+            raise Trouble(
+                f"another antlab pages --serve counts hands in {folder}: end it, or choose another folder "
+                "for this one with --class."
+            )
+        yield
 
 
 class Room:

@@ -14,6 +14,7 @@ import signal
 import socket
 import threading
 from email.utils import formatdate
+from functools import lru_cache
 from http import HTTPStatus
 
 HEADERS = {
@@ -37,27 +38,31 @@ FIELD = re.compile(rb"([!#$%&'*+.^_`|~0-9A-Za-z-]+):([\t -~\x80-\xff]*)")  # the
 ONCE = [b"host", b"content-length", b"transfer-encoding"]  # given twice, two readers may read them two ways
 CHANGES = [b"POST", b"PUT", b"PATCH", b"DELETE", b"OPTIONS"]  # known, and refused
 
+PACKED, FEW = 6, 8  # how hard, of 9, since films are packed already; pages kept unpacked for who asks again
 SEND_BUFFER = 1 << 17  # bytes of a page that the system keeps for a slow reader; of itself it takes megabytes
 FULL = {errno.EMFILE, errno.ENFILE}  # no file is left to open
 
 
 class PageServer:
-    """Serves pages of HTML and scripts (.js), name -> bytes, at one address and port; "index.html" at / too.
+    """Serves pages of HTML and scripts (.js) at one address and port; "index.html" at / too.
 
     It listens from the start and answers while serve_forever runs. It writes nothing down.
     """
 
     def __init__(self, pages, address, port, *, ask=None, ask_s=10, take_s=60, most=1000):
-        """Take the pages as they are now; OSError if the port can't be had.
+        """Take the pages as they are now, names and bytes; OSError if the port can't be had.
 
+        pages: name -> bytes, or pairs of these. They are kept packed, as nearly every browser takes them.
         ask: who may answer before the pages do: ask(method, path, query, address) returns (status, body,
         headers), or None. No body is read, and what changes something is done in a thread: it may wait for
         the disk. ask_s, take_s: seconds for a whole request to come, and for its answer to be taken. most:
         connections held at once; one more ends the oldest. They are not counted by address: a class may
         share one.
         """
-        self.pages = {f"/{name}".encode(): (text, gzip.compress(text)) for name, text in pages.items()}
-        if "index.html" in pages:
+        pairs = pages.items() if isinstance(pages, dict) else pages
+        self.pages = {f"/{name}".encode(): gzip.compress(text, PACKED) for name, text in pairs}
+        self.unpacked = lru_cache(FEW)(gzip.decompress)
+        if b"/index.html" in self.pages:
             self.pages[b"/"] = self.pages[b"/index.html"]
         self.ask, self.ask_s, self.take_s, self.most = ask, ask_s, take_s, most
         self.asking, self.taking = {}, {}  # task -> connection, the oldest first
@@ -181,14 +186,14 @@ class PageServer:
             return reply(405, Allow="GET, HEAD")
         if method not in (b"GET", b"HEAD") or b"transfer-encoding" in names:
             return reply(501)
-        text, packed = self.pages.get(path, (None, None))
+        packed = self.pages.get(path)
         kind = SCRIPT if path.endswith(b".js") else {}
         whole = method == b"GET"
-        if text is None:
+        if packed is None:
             return reply(404, NOT_HERE, whole)
         if any(f[1].lower() == b"accept-encoding" and b"gzip" in f[2] for f in fields):
             return reply(200, packed, whole, **kind, **{"Content-Encoding": "gzip"})
-        return reply(200, text, whole, **kind)
+        return reply(200, self.unpacked(packed), whole, **kind)
 
 
 def reply(status, body=TO_READ, whole=True, **headers):

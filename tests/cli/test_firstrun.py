@@ -11,6 +11,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from antlab import files
 from antlab.cli import firstrun
 from antlab.files import ROOT
 from antlab.trouble import Trouble
@@ -237,9 +238,9 @@ def test_a_disk_without_locks(tmp_path, monkeypatch):
         raise OSError(errno.ENOLCK, "No locks available")
 
     with open(tmp_path / "file", "wb") as file, open(tmp_path / "file", "wb") as other:
-        assert firstrun.is_locked(file) and not firstrun.is_locked(other)
+        assert files.is_locked(file) and not files.is_locked(other)
         monkeypatch.setattr(fcntl, "flock", refuse)
-        assert firstrun.is_locked(other)
+        assert files.is_locked(other)
 
 
 def test_windows_locks(tmp_path, monkeypatch):
@@ -253,9 +254,9 @@ def test_windows_locks(tmp_path, monkeypatch):
         taken.append(file)
 
     monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(LK_NBLCK=2, locking=locking))
-    monkeypatch.setattr(firstrun, "os", SimpleNamespace(name="nt"))
+    monkeypatch.setattr(files, "os", SimpleNamespace(name="nt"))
     with open(__file__, "rb") as file:
-        assert firstrun.is_locked(file) and not firstrun.is_locked(file)
+        assert files.is_locked(file) and not files.is_locked(file)
     assert asked == [(1 << 30, 2, 1)] * 2
 
 

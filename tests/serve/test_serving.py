@@ -8,6 +8,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 import urllib.request
@@ -23,7 +24,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
 from antlab.cli import pages as pages_command
 from antlab.files import ROOT
-from antlab.serve import page_server, ports
+from antlab.serve import hands, page_server, ports
 from antlab.trouble import Trouble
 
 PAGES = {
@@ -215,7 +216,10 @@ def command(monkeypatch):
     monkeypatch.setattr("antlab.cli.main.settle", lambda extra, argv: None)
     monkeypatch.setattr(pages, "views", lambda: {"toy": toy})
     monkeypatch.setattr(pages_command, "numbers_of", lambda asked: [])
-    monkeypatch.setattr(pages_command, "serve", lambda *given: calls.append(given) or 0)
+    monkeypatch.setattr(pages_command, "apart", lambda make, *given: make(*given))
+    monkeypatch.setattr(
+        pages_command, "serve", lambda *given: calls.append((dict(given[0]), *given[1:])) or 0
+    )
     return lambda *words: (main(["pages", *words]), calls)
 
 
@@ -252,6 +256,45 @@ def test_serve_overwrites_nothing_of_yours(command, tmp_path, capsys):
     assert command("--serve", "--folder", str(tmp_path), "--address", "127.0.0.1") == (2, [])
     assert "poster.html is not one of antlab's pages" in capsys.readouterr().err
     assert (tmp_path / "poster.html").read_text() == "my poster"
+
+
+def test_one_server_counts_in_a_folder(command, tmp_path, capsys):
+    """Protects what was counted from a second server on the same folder; the next one, alone, is welcome."""
+    words = "--serve", "--folder", str(tmp_path / "a"), "--address", "127.0.0.1", "--class", str(tmp_path)
+    with hands.held(tmp_path):
+        assert command(*words) == (2, []) and not (tmp_path / "a").exists()
+    complaint = capsys.readouterr().err
+    assert "another antlab pages --serve counts" in complaint and complaint.count("\n") == 1
+    assert command(*words)[0] == 0
+
+
+def test_the_server_is_light():
+    """Protects the laptop at the front: pages are made in a process that ends; what serves loads no numpy."""
+    heavy = "('numpy', 'matplotlib', 'PIL', 'nbformat', 'sympy')"
+    code = (
+        "import sys\nfrom antlab.cli import main, pages\n"
+        "if __name__ == '__main__':\n"
+        "    numbers = pages.numbers_of(['07'])\n"
+        "    room = pages._room(pages.Path(sys.argv[1]), 'http://127.0.0.1:8080/', 8080)\n"
+        "    said = pages.announcement('http://127.0.0.1:8080/', [], count=1, poster='', desk='')\n"
+        f"    print(*[name for name in {heavy} if name in sys.modules])"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        command = [sys.executable, "-c", code, folder]
+        out = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == ""
+
+
+def refused(word):
+    """What the process of its own may meet."""
+    raise Trouble(f"{word}: choose another")
+
+
+def test_what_is_made_apart_comes_back():
+    """The answer, or the one sentence of a Trouble, out of the other process."""
+    assert pages_command.apart(int, "7") == 7
+    with pytest.raises(Trouble, match="^a folder: choose another$"):
+        pages_command.apart(refused, "a folder")
 
 
 def test_port_taken(command, tmp_path, capsys):

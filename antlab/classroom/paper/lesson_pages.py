@@ -12,6 +12,7 @@ import json
 import multiprocessing
 import os
 import re
+import signal
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
 from functools import partial
@@ -76,7 +77,8 @@ def write_course(folder, numbers=None, *, beside=None):
     jobs = sorted(numbers, key=_weight, reverse=True)  # the longest first
     if len(jobs) > 1:
         fresh = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(min(AT_ONCE, len(jobs)), mp_context=fresh) as workers:
+        silent = {"initializer": signal.signal, "initargs": (signal.SIGINT, signal.SIG_DFL)}  # at Ctrl-C
+        with ProcessPoolExecutor(min(AT_ONCE, len(jobs)), mp_context=fresh, **silent) as workers:
             made = [*workers.map(partial(write_lesson, folder, numbers), jobs)]
     else:
         made = [write_lesson(folder, numbers, number) for number in jobs]
