@@ -117,20 +117,42 @@ def executed(path, change=lambda notebook: notebook):
 
 def execute(notebook, folder):
     """Run a notebook in a fresh kernel that works in folder. Raises nbclient's CellExecutionError."""
-    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
-    where = {"metadata": {"path": str(folder)}}
-    client = NotebookClient(
-        notebook, timeout=CELL_SECONDS, kernel_name="python3", resources=where, coalesce_streams=True,
-        skip_cells_with_tag=SKIPPED, extra_arguments=["--IPKernelApp.log_level=ERROR"],
-    )  # fmt: skip
+    with Kernel(folder) as kernel:
+        kernel.run(notebook)
 
-    def run():
+
+class Kernel:
+    """A kernel that works in folder, for several notebooks one after the other, while the `with` lasts."""
+
+    def __init__(self, folder):
+        self._folder, self._client = str(folder), None
+
+    def __enter__(self):
+        os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # python3 is this environment's kernel
+        self._thread = ThreadPoolExecutor(1)  # since the caller's may have a loop of its own running
         # the kind of loop that ZeroMQ can use by itself; on Windows it is not the usual one
-        with asyncio.Runner(loop_factory=asyncio.SelectorEventLoop) as loop:
-            loop.run(client.async_execute())
+        self._loop = asyncio.Runner(loop_factory=asyncio.SelectorEventLoop)
+        return self
 
-    with ThreadPoolExecutor(1) as thread:  # since the caller's may have a loop of its own running
-        thread.submit(run).result()
+    def run(self, notebook):
+        """Run a notebook in what the last one left, if it clears nothing. Raises CellExecutionError."""
+        if self._client is None:
+            self._client = NotebookClient(
+                notebook, timeout=CELL_SECONDS, kernel_name="python3", coalesce_streams=True,
+                resources={"metadata": {"path": self._folder}}, skip_cells_with_tag=SKIPPED,
+                extra_arguments=["--IPKernelApp.log_level=ERROR"],
+            )  # fmt: skip
+        self._client.nb = notebook
+        self._in_loop(self._client.async_execute, cleanup_kc=False)
+
+    def __exit__(self, *_):
+        if self._client and self._client.km:
+            self._in_loop(self._client._async_cleanup_kernel)
+        self._thread.submit(self._loop.close).result()
+        self._thread.shutdown()
+
+    def _in_loop(self, act, **how):
+        self._thread.submit(lambda: self._loop.run(act(**how))).result()
 
 
 def tidy(notebook):

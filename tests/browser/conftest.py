@@ -1,6 +1,7 @@
 """Chromium, and JupyterLab started by the project's own command, for the tests in this folder."""
 
 import contextlib
+import json
 import os
 import re
 import socket
@@ -9,6 +10,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -18,6 +20,7 @@ from antlab.classroom.paper.chromium import find_chromium
 from antlab.cli.firstrun import missing
 from antlab.files import ROOT
 
+FOLDER = Path(__file__).parent
 QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 
 
@@ -26,17 +29,31 @@ def do_without(reason):
     (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
 
 
+_open = SimpleNamespace(playwright=None, browser=None, tab=None)  # while tests of this folder go on
+
+
 @pytest.fixture(scope="module")
 def chromium():
-    """One Chromium for the tests of a file: while it is here, no other loop may run in this process."""
-    path = find_chromium()
-    if path is None:
-        do_without("needs Chromium (Debian: apt install chromium)")
-    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=[*QUIET, *root])
-        yield browser
-        browser.close()
+    """One Chromium for the files of this folder that follow each other in a process."""
+    if not _open.browser:
+        path = find_chromium()
+        if path is None:
+            do_without("needs Chromium (Debian: apt install chromium)")
+        root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+        _open.playwright = sync_playwright().start()
+        _open.browser = _open.playwright.chromium.launch(executable_path=path, args=[*QUIET, *root])
+    return _open.browser
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(nextitem):
+    """End it before a test of another folder: while it is here, no other loop may run in this process."""
+    yield
+    if _open.playwright and (nextitem is None or FOLDER not in nextitem.path.parents):
+        if _open.browser:
+            _open.browser.close()
+        _open.playwright.stop()
+        vars(_open).update(playwright=None, browser=None, tab=None)
 
 
 SIZE = {"width": 1280, "height": 800}  # a projector's
@@ -68,26 +85,51 @@ def watched(page):
     assert not [url for url in outside if not re.match(r"(http|ws)://127\.0\.0\.1:|data:|blob:|file:", url)]
 
 
-@pytest.fixture(scope="module")
-def kept(chromium):
-    """A tab that stays: JupyterLab's scripts, which take seconds, are compiled in it once."""
-    with chromium.new_context(viewport=SIZE) as context:
-        yield context.new_page()
-
-
 @pytest.fixture
-def tab(lab, kept):
-    """The tab in which JupyterLab is opened anew for each test, at projector size, watched."""
-    kept.set_viewport_size(SIZE)
-    with watched(kept):
-        yield kept
-    kept.goto(f"{lab.site}/api")  # nothing of the lesson goes on behind the next test
+def tab(lab, chromium):
+    """A tab at projector size, watched, in which `opened` shows a notebook.
+
+    JupyterLab stays in it from test to test: to load it takes as long as to run a lesson.
+    """
+    if not _open.tab:  # test_player has motion
+        _open.tab = chromium.new_context(viewport=SIZE, reduced_motion="reduce").new_page()
+    _open.tab.set_viewport_size(SIZE)
+    with watched(_open.tab):
+        yield _open.tab
+    if not _open.tab.evaluate(EMPTIED):  # a test failed before a question of JupyterLab's
+        _open.tab.goto(f"{lab.site}/api")
+
+
+EMPTIED = """async () => {  // no notebook is open, no kernel runs; false where that can't be had
+    const { shell, serviceManager } = globalThis.jupyterapp ?? {};
+    if (!shell || document.querySelector(".jp-Dialog")) return false;
+    await serviceManager.sessions.shutdownAll();
+    for (const one of [...shell.widgets("main")]) {
+        if (one.context) one.context.model.dirty = false;
+        one.close();
+    }
+    return true;
+}"""
+
+
+def opened(lab, tab, path):
+    """Show a notebook of the student's folder, once its kernel is ready."""
+    if not tab.url.startswith(f"{lab.site}/lab"):
+        tab.goto(f"{lab.site}/lab/tree/{path}?token={lab.token}&reset")
+    else:
+        tab.evaluate("path => jupyterapp.commands.execute('docmanager:open', { path })", path)
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
 
 
 @pytest.fixture(scope="package")
 def lab(tmp_path_factory):
     """JupyterLab as the project starts it in a fresh home; .url, with its token, is the first lesson's."""
-    with started(tmp_path_factory.mktemp("home")) as lab:
+    home = tmp_path_factory.mktemp("home")
+    (home / ".jupyter").mkdir()
+    told = {"LabApp": {"expose_app_in_browser": True}}  # so that a test can open a notebook
+    (home / ".jupyter" / "jupyter_lab_config.json").write_text(json.dumps(told), encoding="utf-8")
+    with started(home) as lab:
         yield lab
 
 

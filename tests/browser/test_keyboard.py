@@ -1,15 +1,14 @@
 """Homework by keyboard alone: a name, an answer, the check's reply, and what is saved."""
 
 import pytest
+from conftest import opened
 
 pytestmark = pytest.mark.browser
 
 
 def test_homework_by_keyboard(lab, tab):
     """From the open page on: arrow keys and Enter into a cell, Shift and Enter, Ctrl and S. No mouse."""
-    tab.goto(f"{lab.site}/lab/tree/notebooks/homework/01-tuned-circuit.ipynb?token={lab.token}&reset")
-    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    opened(lab, tab, "notebooks/homework/01-tuned-circuit.ipynb")
 
     def press(*keys):
         for key in keys:

@@ -2,6 +2,7 @@
 
 import nbformat
 import pytest
+from conftest import opened
 
 from antlab.files import ROOT
 
@@ -46,10 +47,8 @@ def test_lesson_by_keyboard(lab, tab, name):
     """Outputs are the stored ones, views move, nothing overlaps, is clipped or off the page. No mouse."""
     tab.set_viewport_size({"width": 1280, "height": 720})
     cells = nbformat.read(ROOT / "notebooks" / f"{name}.ipynb", as_version=4).cells
-    tab.goto(f"{lab.site}/lab/tree/notebooks/{name}.ipynb?token={lab.token}&reset")
-    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
     idle = ".jp-Notebook-ExecutionIndicator[data-status=idle]"
-    tab.wait_for_selector(idle, timeout=60_000)
+    opened(lab, tab, f"notebooks/{name}.ipynb")
     views = 0
     for cell in cells:
         here = tab.locator(".jp-Notebook .jp-Cell.jp-mod-active")

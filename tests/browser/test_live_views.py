@@ -4,6 +4,7 @@ import json
 import time
 
 import pytest
+from conftest import opened
 from film import agrees
 
 from antlab.classroom import live
@@ -41,9 +42,7 @@ def wait_until(true, seconds=10):
 
 def test_height_view(lab, tab):
     """Run by keyboard; dragged by keys and mouse, even while the kernel works; choices, slips, a restart."""
-    tab.goto(f"{lab.site}/lab/tree/{lesson(lab)}?token={lab.token}&reset")
-    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    opened(lab, tab, lesson(lab))
     tab.locator(".jp-MarkdownOutput h1").click()
     for _ in range(5):
         tab.keyboard.press("Shift+Enter")

@@ -4,6 +4,7 @@ import json
 import time
 
 import pytest
+from conftest import opened
 
 from antlab.classroom import live
 
@@ -24,9 +25,7 @@ def test_planner(lab, tab):
     }
     (lab.folder / "notebooks" / "planner.ipynb").write_text(json.dumps(book), encoding="utf-8")
     tab.set_viewport_size({"width": 1280, "height": 720})
-    tab.goto(f"{lab.site}/lab/tree/notebooks/planner.ipynb?token={lab.token}&reset")
-    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    opened(lab, tab, "notebooks/planner.ipynb")
     tab.locator(".jp-MarkdownOutput h1").click()
     tab.keyboard.press("Shift+Enter")
     tab.keyboard.press("Shift+Enter")

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from conftest import opened
 from test_phone_pages import telephone
 
 from antlab.classroom.paper import pages
@@ -30,15 +31,13 @@ def book(lab):
     cells = [cell | {"id": f"c{i}"} for i, cell in enumerate(cells)]
     text = json.dumps({"cells": cells, "metadata": kernel, "nbformat": 4, "nbformat_minor": 5})
     (lab.folder / "notebooks" / "sizes.ipynb").write_text(text, encoding="utf-8")
-    return f"{lab.site}/lab/tree/notebooks/sizes.ipynb?token={lab.token}&reset"
+    return "notebooks/sizes.ipynb"
 
 
 def test_on_a_laptop(lab, tab):
     """At 1366 x 625 it has 55 % of the height; after Shift+Enter it and its tasks are on the screen."""
     tab.set_viewport_size({"width": 1366, "height": 625})
-    tab.goto(book(lab))
-    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    opened(lab, tab, book(lab))
     tab.locator(".jp-MarkdownOutput h1").click()
     tab.keyboard.press("Shift+Enter")
     tab.keyboard.press("Shift+Enter")

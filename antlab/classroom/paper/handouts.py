@@ -1,6 +1,6 @@
 """Handouts and slides: each lesson as one file of HTML to print and one to project, which ask for nothing.
 
-A lesson is run in a fresh kernel that shows still twins in place of live views. nbconvert then fills our own
+A lesson is run in a kernel that shows still twins in place of live views. nbconvert then fills our own
 templates: pictures travel as data, formulas as MathML, and no page knows of another machine, but for the
 address of the phone pages where one is given.
 """
@@ -11,8 +11,10 @@ import os
 import re
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
+from queue import SimpleQueue
 from urllib.parse import urljoin
 
 import nbformat
@@ -29,7 +31,7 @@ from antlab.classroom import course
 from antlab.classroom.paper import pages, qr
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
 from antlab.classroom.paper.pieces import aspect_of, pieces, sections, slides
-from antlab.classroom.refresh import execute
+from antlab.classroom.refresh import Kernel
 from antlab.classroom.tags import INSTRUCTOR
 from antlab.trouble import Trouble
 
@@ -79,8 +81,12 @@ class Press:
             raise FileExistsError(f"{self.folder} is a file: choose a folder with --folder")
         self.folder.mkdir(parents=True, exist_ok=True)
         tempfile.TemporaryFile(dir=self.folder).close()  # what can't be written to shows before the work
-        with ThreadPoolExecutor(AT_ONCE) as workers:
-            for made in workers.map(lambda number: list(self._lesson(number, numbers)), numbers):
+        with ExitStack() as stack:
+            idle, kernels = SimpleQueue(), min(AT_ONCE, len(numbers))
+            for _ in range(kernels):
+                idle.put(stack.enter_context(Kernel(lessons()[numbers[0]].parent)))
+            workers = stack.enter_context(ThreadPoolExecutor(kernels))
+            for made in workers.map(lambda number: list(self._lesson(number, numbers, idle)), numbers):
                 yield from made
         for name, make in beside.items():
             yield from self._page(name, make)
@@ -100,8 +106,12 @@ class Press:
                 print_pdf(again, pdf, chromium=self.chromium)
             yield pdf
 
-    def _lesson(self, number, numbers):
-        notebook = twins(lessons()[number])
+    def _lesson(self, number, numbers, idle):
+        kernel = idle.get()
+        try:
+            notebook = twins(lessons()[number], kernel)
+        finally:
+            idle.put(kernel)
         for kind in KINDS:
             path = self.folder / f"{number}-{kind}.html"
             there = {
@@ -128,13 +138,19 @@ def is_ours(path):
     return f"({TITLE.format('', '').rstrip()} ".encode() in content
 
 
-def twins(path):
-    """The notebook at path, run anew with a still twin in place of each live view; Trouble if that fails."""
+def twins(path, kernel=None):
+    """The notebook at path, run anew with a still twin in place of each live view; Trouble if that fails.
+
+    kernel: a Kernel that may have run others; if none, one of its own.
+    """
+    if kernel is None:
+        with Kernel(path.parent) as kernel:
+            return twins(path, kernel)
     notebook = nbformat.read(path, as_version=4)
-    switch = "from antlab.classroom.paper.stills import show_stills\nshow_stills()"
+    switch = "%reset -f\nfrom antlab.classroom.paper.stills import show_stills\nshow_stills()"
     notebook.cells.insert(0, nbformat.v4.new_code_cell(switch))
     try:
-        execute(notebook, path.parent)
+        kernel.run(notebook)
     except (CellControlSignal, NoSuchKernel, OSError, RuntimeError) as error:  # of a cell, or of its kernel
         last = (str(error).strip().splitlines() or ["nothing"])[-1]
         raise Trouble(
