@@ -264,7 +264,7 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
 @pytest.fixture
 def quick(monkeypatch, tmp_path):
     """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
-    monkeypatch.setattr(handouts, "execute", lambda notebook, folder: None)
+    monkeypatch.setattr(handouts.Kernel, "run", lambda kernel, notebook: None)
     for name in ("worksheets", "guide_booklet", "parts_list"):  # test_pack.py looks at them
         monkeypatch.setattr(pack, name, lambda *given, printed=b"": f"{pages.OURS}{given[-1]}")
     monkeypatch.setattr(handouts_command, "find_chromium", lambda: None)
@@ -408,7 +408,7 @@ def test_a_lesson_that_fails_is_said_in_a_line(quick, capsys, monkeypatch, error
     def fail(notebook, folder):
         raise error
 
-    monkeypatch.setattr(handouts, "execute", fail)
+    monkeypatch.setattr(handouts.Kernel, "run", fail)
     assert run(quick, "--lesson", "07") == 2
     said = one_line(capsys)
     assert "fails here; `antlab check` looks for the cause" in said and "no numpy" in said
