@@ -26,7 +26,7 @@ ABOUT = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"name": "python"},
 }
-META = "tags", "slideshow", "antlab"  # of a cell
+META = "tags", "antlab"  # of a cell
 KEPT = {"text/plain", "text/latex", "text/markdown"}
 
 

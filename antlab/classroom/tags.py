@@ -6,6 +6,7 @@ BY_HAND, FAIL, LIVE, PUBLISHED, LIMITS = "by-hand", "fail", "live", "published",
 SUMMARY, NEXT = "summary", "next"  # the end, and what leads on
 CAUTION = "caution"  # what can hurt; its paragraphs have a frame on paper
 SET_UP = "set-up"  # fetches tools, or tells to: not for an audience
+SLIDES = "slides"  # has slides of its own: its metadata say which; see paper/slides
 INSTRUCTOR = "instructor"  # what no student gets
 ANSWER, SOLUTION = "answer", "solution"  # of an answer notebook: see exercises
 GUESS_ENTERED = "guess-entered"  # code: the buttons of the guess, and at the end what was guessed

@@ -1,4 +1,4 @@
-"""Handouts and slides before any browser sees them: what goes in, what stays out, what a user is told."""
+"""Handouts before any browser sees them, and the command: what goes in, what stays out, what is said."""
 
 import re
 import sys
@@ -10,42 +10,19 @@ from nbclient.exceptions import CellExecutionError, CellTimeoutError
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
 from antlab.classroom import live
-from antlab.classroom.paper import handouts, pack, pages, stills
-from antlab.classroom.paper.pieces import LINES, Piece, blocks, height, pieces, slides
+from antlab.classroom.paper import handouts, pack, pages, slides, stills
+from antlab.classroom.paper.pieces import blocks
 from antlab.classroom.refresh import IGNORED, SKIPPED
-from antlab.classroom.tags import BACK_TO_GUESS, GUESS, GUESS_ENTERED, SET_UP, tags
 from antlab.cli import handouts as handouts_command
 from antlab.cli import main as command_line
 
 every_lesson = pytest.mark.parametrize("number", handouts.lessons())
-both_kinds = pytest.mark.parametrize("kind", handouts.KINDS)
 SQUARE = '<svg viewBox="0 0 10 10"></svg>'
 
 
 def lesson(number):
     """A lesson as it is stored: no kernel has run, so no views."""
     return nbformat.read(handouts.lessons()[number], as_version=4)
-
-
-def is_shown(cell):
-    """Whether an audience gets to see a cell."""
-    return not {SET_UP, GUESS_ENTERED} & {*tags(cell)} and not cell.metadata.get("slideshow")
-
-
-def deck_of(text):
-    """The slides of Markdown: heading, pieces' text."""
-    parts = pieces(new_notebook(cells=[new_markdown_cell(text)]), lambda url: SquareFile)
-    return [(slide.heading, [piece.text for piece in slide.pieces]) for slide in slides(parts)]
-
-
-class SquareFile:
-    """In place of a picture's file."""
-
-    suffix = ".svg"
-
-    @staticmethod
-    def read_text(encoding):
-        return SQUARE
 
 
 class Page(HTMLParser):
@@ -74,12 +51,11 @@ class Page(HTMLParser):
         return [about.get(name) for found, about in self.tags if found == tag]
 
 
-@both_kinds
 @every_lesson
-def test_a_page_needs_nothing_else(number, kind):
+def test_a_page_needs_nothing_else(number):
     """No address, no dead link; each picture inside with its words, each formula as MathML, none as TeX."""
     notebook = lesson(number)
-    text = handouts.export(notebook, kind)
+    text = handouts.export(notebook)
     page = Page(text)
     addresses = {found for found in re.findall(r"\bhttps?:[^\s\"'<>]*|\bwww\.\S+", text)}
     assert not addresses, addresses
@@ -99,32 +75,6 @@ def test_formulas_are_there():
     assert 2 * 8 <= marks <= 2 * 20
 
 
-@every_lesson
-def test_no_slide_tells_the_answer_beside_the_guess(number):
-    """A class that reads the answer does not guess. And each heading stands on a slide of its own."""
-    deck = slides(pieces(lesson(number), handouts._Renderer("slides", {}).find))
-    told = [{tag for piece in slide.pieces for tag in piece.tags} for slide in deck]
-    guess = [place for place, tags in enumerate(told) if GUESS in tags]
-    answer = [place for place, tags in enumerate(told) if BACK_TO_GUESS in tags]
-    assert guess and answer and max(guess) < min(answer)
-    heads = [slide.heading for slide in deck]
-    for cell in lesson(number).cells:
-        if cell.cell_type == "markdown" and is_shown(cell):
-            text = re.sub(r"```.*?```", "", cell.source, flags=re.DOTALL)
-            assert set(re.findall(r"^#+ .+$", text, re.MULTILINE)) <= set(heads)
-
-
-@every_lesson
-def test_slides_leave_nothing_out(number):
-    """Every word and all code is on a slide, save a cell that only fetches tools, and what is for paper."""
-    notebook = lesson(number)
-    deck = slides(pieces(notebook, handouts._Renderer("slides", {}).find))
-    said = "\n".join(text for slide in deck for text in (slide.heading, *(one.text for one in slide.pieces)))
-    for cell in notebook.cells:
-        if is_shown(cell):
-            assert not [line for line in cell.source.splitlines() if line not in said]
-
-
 def test_blocks_of_markdown():
     """A heading ends without an empty line; within a fence neither empty lines nor hashes part anything."""
     fence = "```\n# no heading\n\nx\n```"
@@ -132,45 +82,12 @@ def test_blocks_of_markdown():
     assert list(blocks(text)) == ["# One", "words\nmore", f"- a\n- b\n{fence}", "## Two", "![p](q)"]
 
 
-def test_what_is_too_long_for_a_slide_goes_on_upon_the_next():
-    """No row and no item is lost, and a table has its head again."""
-    rows = [f"| {i} | {'word ' * 20} |" for i in range(20)]
-    deck = deck_of("## T\n\n" + "\n".join(["| a | b |", "|---|---|", *rows]))
-    assert len(deck) > 3 and {head for head, _ in deck} == {"## T"}
-    assert all(text.startswith("| a | b |\n|---|---|\n| ") for _, (text,) in deck)
-    assert [line for _, (text,) in deck for line in text.splitlines()[2:]] == rows
-    items = [f"{i}. {'word ' * 30}\n   more" for i in range(1, 13)]
-    deck = deck_of("## L\n\nFirst:\n\n" + "\n".join(items))
-    assert "\n".join(text for _, texts in deck for text in texts).endswith("\n".join(items))
-    assert all(sum(height(Piece("list", text)) for text in texts) <= LINES + 2 for _, texts in deck)
-
-
-def test_a_picture_begins_a_slide_with_few_words_beside_it():
-    """Large enough for the last row; what would not fit beside it goes on upon the next slide."""
-    picture, long = "![p](q.svg)", "long, " * 150 + "words"
-    deck = deck_of(f"## P\n\nbefore\n\n{picture}\n\nbeside\n\nafter\n\n## Q\n\n{picture}\n\n{long}")
-    assert [texts for _, texts in deck] == [["before"], [picture, "beside"], ["after"], [picture], [long]]
-
-
-def test_a_lesson_may_say_what_is_a_slide():
-    """slide_type as notebooks have it: slide and subslide begin one, skip and notes are for paper."""
-    notebook = new_notebook()
-    for kind in ("", "slide", "skip", "-", "subslide", "notes"):
-        how = {"slideshow": {"slide_type": kind}}
-        notebook.cells.append(new_markdown_cell(f"words {kind}", metadata=how))
-    deck = [[piece.text for piece in slide.pieces] for slide in slides(pieces(notebook, None))]
-    assert deck == [["words "], ["words slide", "words -"], ["words subslide"]]
-    text = handouts.export(notebook, "handout")
-    assert "words skip" in text and "words notes" in text
-
-
-@both_kinds
-def test_every_kind_of_cell_and_output(kind):
+def test_every_kind_of_cell_and_output():
     """Instructor cells stay out; errors by their last line, LaTeX as MathML, a still with its words."""
     still = {
         "name": "height", "title": "t", "drag": ["Height (2 to 30 m)", "Room"], "choose": ["soil"],
         "here": ["2 m", "soil: wet"], "says": ["takeoff <90°>", "beam"], "alt": 'a "curve"',
-        "svg": {"handout": SQUARE, "slides": SQUARE}, "size": (9, 4.5),
+        "svg": SQUARE, "size": (9, 4.5),
     }  # fmt: skip
     wrong = still | {"name": "planner", "message": "too low"}
     error = new_output("error", ename="ValueError", evalue="7100 looks like kHz", traceback=["File /home/x"])
@@ -190,7 +107,7 @@ def test_every_kind_of_cell_and_output(kind):
         new_markdown_cell("inline $\\sqrt{2}$, [far](08-far.ipynb) and [near](07-near.ipynb#top)."),
     ]
     notebook = new_notebook(cells=[new_markdown_cell("# 07 · High & low"), *cells])
-    text = handouts.export(notebook, kind, links={"08-far.ipynb": f"08-{kind}.html"}, paper="letter")
+    text = handouts.export(notebook, links={"08-far.ipynb": "08-handout.html"}, paper="letter")
     page = Page(text)
     for words in ("teachers", "secret", "/home/x", "warned", "widget"):
         assert words not in text
@@ -199,10 +116,10 @@ def test_every_kind_of_cell_and_output(kind):
     assert len(page.all("math", "display")) == 2 and "$" not in page.words
     for words in ("takeoff <90°>", "too low", "Height (2 to 30 m) and Room; choose soil", "2 m, soil: wet"):
         assert words in page.words
-    assert page.all("img", "alt") == ['a "curve"'] and page.all("a", "href") == [f"08-{kind}.html"]
-    assert "antlab " + kind + " 07 High" in page.words
-    assert ("size: Letter" in text) == (kind == "handout")
-    phones = Page(handouts.export(notebook, kind, phones="http://192.168.1.20:8000/hall/"))
+    assert page.all("img", "alt") == ['a "curve"'] and page.all("a", "href") == ["08-handout.html"]
+    assert "antlab handout 07 High" in page.words
+    assert "size: Letter" in text
+    phones = Page(handouts.export(notebook, phones="http://192.168.1.20:8000/hall/"))
     address = "http://192.168.1.20:8000/hall/height.html"
     assert phones.all("a", "href") == [address]  # the planner asks a kernel: it has no phone page
     assert phones.all("svg", "aria-label") == [f"QR code: {address}"]
@@ -220,7 +137,7 @@ def test_a_still_is_the_view_at_the_lesson_s_setting():
         row = 0 if widget.view.ask else row_of(widget)
         assert still["says"] == frames["says"][row].split("\n")
         assert still["alt"] == widget.player.still["alt"]
-        assert all("<path" in still["svg"][kind] for kind in handouts.KINDS)
+        assert "<path" in still["svg"]
     assert "Height (2 to 30 m)" in stills.still(live.height())["drag"]
     assert stills.still(live.height(soil="wet"))["here"][-1] == "soil: wet"
     wrong = live.planner(soil="swamp")
@@ -257,13 +174,14 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
     ]
     assert notebook.cells[4].outputs[0].data["text/plain"] == "30.0"
     assert not (tmp_path / "written").exists()
-    assert "live.where_it_lands(elevation_deg=angle)" in (text := handouts.export(notebook, "handout"))
+    assert "live.where_it_lands(elevation_deg=angle)" in (text := handouts.export(notebook))
     assert "Drawn here: 30°, Band 20 metres, When noon, wire (m): 9.0." in text
 
 
 @pytest.fixture
 def quick(monkeypatch, tmp_path):
     """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
+    monkeypatch.setattr(slides, "picture", lambda shows: slides.Picture(SQUARE, "drawn", (9, 9), 28))
     monkeypatch.setattr(handouts.Kernel, "run", lambda kernel, notebook: None)
     for name in ("worksheets", "guide_booklet", "parts_list"):  # test_pack.py looks at them
         monkeypatch.setattr(pack, name, lambda *given, printed=b"": f"{pages.OURS}{given[-1]}")

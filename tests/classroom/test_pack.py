@@ -9,7 +9,7 @@ from antlab.classroom import live
 from antlab.classroom.guess.question import read_guess
 from antlab.classroom.paper import booklet, pack, pages, parts_page, to_complete
 from antlab.classroom.paper.handouts import Press, lessons
-from antlab.classroom.paper.lesson_pages import live_call
+from antlab.classroom.paper.pages import live_call
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.paper.worksheet import sentences
 from antlab.classroom.views.player import SCREENS

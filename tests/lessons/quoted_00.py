@@ -18,6 +18,7 @@ QUOTED = {
     "At {:.1f} MHz, a little below the 20-metre band": lambda: C_M_S / 2e6 / 11,
 }
 GIVEN = [
+    "On 14.2 MHz the simplest good antenna",
     "On 14.2 MHz, in the 20-metre band",
     "half a wave near 100 MHz",
     "On 15 MHz, 15 waves",

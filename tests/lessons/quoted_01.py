@@ -46,6 +46,11 @@ def at_half_power():
 
 
 QUOTED = {
+    "with a Q of 25 the door is {:.0f} kΩ high in place of {:.0f}, and {:.0f} kHz wide": lambda: (
+        ohms_at_resonance(4, 100, 25) / 1e3,
+        ohms_at_resonance(4, 100, 200) / 1e3,
+        1e3 * F0_MHZ / 25,
+    ),
     "(rms), {:.0f} V at the peak": lambda: round(2000 * 2**0.5, -1),
     "| 4 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(4),
     "| 8 MHz | {:.0f} Ω | {:.0f} Ω |": lambda: by_hand(8),

@@ -128,6 +128,14 @@ def poorer():
     return ()
 
 
+def sixth():
+    """Of the 10-metre band a sixth has an SWR of 2 or less."""
+    band = al.band("10m")
+    wide = 1e3 * (band.high_mhz - band.low_mhz)
+    assert round(wide / club().span(club().high).width_khz) == 6
+    return ()
+
+
 QUOTED = {
     "2 · π · 28.5 · 1.25, about {:.0f} Ω": lambda: coil_ohm(WHOLE),
     "that is about {:.0f} kΩ": lambda: wall_ohm() / 1e3,
@@ -184,6 +192,8 @@ QUOTED = {
         club().span(club().low).width_khz,
     ),
     "{:.1f} % of heat instead of {:.1f} %": lambda: (lost("low", **BIG), lost("low")),
+    "on 14.2 MHz of {:.0f} Ω": lambda: EXAMPLE.trap.impedance(14.2).imag,
+    "and the SWR is 2 or less over a sixth of it": sixth,
     "4. At about {:.1f} µH, with {:.0f} % on each": equal_loss,
 }
 GIVEN = [
@@ -194,6 +204,7 @@ GIVEN = [
     "A plain wire for 14.175 MHz",
     "a steady 100 W. With 1500 W the poor trap",
     "Stop at 21.2 MHz",
+    "On 21.2 MHz the wire behaves like one whole wave",
     "Keep 28.5 MHz and drag",
     "3 dB are twice the power, and 1 dB is about the least",
     "| in the band | 5 % below |",

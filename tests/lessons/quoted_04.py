@@ -105,6 +105,12 @@ def kilowatt_volts():
     return series.volts_peak, braid.volts_peak
 
 
+def broken_down():
+    """What the slide says of a kilowatt and a half."""
+    assert cable_volts("braid").margin < 1
+    return ()
+
+
 def lost_on_twenty():
     return tuple(100 * (1 - club(way).efficiency(club(way).low)) for way in ("series", "braid"))
 
@@ -142,6 +148,7 @@ def on_twenty():
 
 
 QUOTED = {
+    "With 1500 W this cable breaks down across the braid": broken_down,
     "lie {:.0f} pF in each metre of RG-58 ({:.0f} pF in each foot)": lambda: (
         LINE.capacitance_pf_per_m,
         LINE.capacitance_pf_per_m * 0.3048,

@@ -111,6 +111,7 @@ QUOTED = {
     "S = 1.25 / 0.75 = {:.2f}": swr_after_half,
     "it takes {:.1f}. The radio sends 100 W forward and gets": lambda: fed_in()[0],
     "it feeds in is {:.2f} W. Of each 100 W fed in, the antenna gets {:.0f}": lambda: fed_in()[1:],
+    "Of each 100 W fed in, the antenna gets {:.0f}. The carpet": lambda: fed_in()[2],
     "{:g} turns of RG-58 through a ring {:g} mm (2.4 in)": lambda: (CHOKES[0].turns, CHOKES[0].across_mm),
     "{:g} turns of RG-58 side by side on a pipe of {:g} mm (4.3 in)": lambda: (
         CHOKES[1].turns,

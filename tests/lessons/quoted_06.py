@@ -135,6 +135,7 @@ QUOTED = {
         low("average").impedance(7.1).real * sky() / 100,
     ),
     "get out well: {:.0f} W of 100": sky,
+    "But {:.0f} W of 100 become waves": sky,
     "where it goes: {:.0f} W of 100": sky,
     "stand at {:.0f}°, as by hand": quarter_up,
     "second line, at {:.0f}°": leak,

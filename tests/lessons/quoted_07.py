@@ -119,7 +119,15 @@ def low_enough():
     return height[first], view("20")[1][first]
 
 
+def best_and_worst():
+    """At 15° what is best in reach on 20 metres is the worst on 10."""
+    reach = range(5, 21)
+    assert max(reach, key=lambda up: at_15(up, 14.175)) == min(reach, key=lambda up: at_15(up, 28.5)) == 20
+    return ()
+
+
 QUOTED = {
+    "At 15° the best height for 20 metres is the worst of all for 10": best_and_worst,
     "largest at {:.0f}° by a hair": flat_top,
     "7.5 m (25 ft) | {:.0f}° | {:.0f}° |": lambda: yard(7.5),
     "wet ground | {:.0f}° | {:.0f}° |": lambda: yard(12, soil="wet"),
@@ -150,6 +158,8 @@ QUOTED = {
 }
 GIVEN = [
     "leave at 15°",
+    "at 15°, the echo comes a whole wave late",
+    "at which 10 metres takes off at 15°",
     "to the club, at 15°",
     "0° is the horizon, 90° straight up",
     "3 dB are twice the power, 10 dB ten times",

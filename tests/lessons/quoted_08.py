@@ -147,6 +147,16 @@ QUOTED = {
     "horizon comes down after {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(0)),
     "Off its ends the club's wire sends {:.0f} dB less on 20 metres at 15° from this height": off_the_ends,
     "they say 12 dB: {:.1f} dB apart": lambda: 12 - farm_loss(),
+    "at 3° it says 11 {:.0f} km ({:.0f} miles). The round one bends away, and says {:.0f} km "
+    "({:.0f} miles)": (
+        lambda: (
+            round(600 / tan(radians(3)), -2) - 11000,
+            round(600 / tan(radians(3)) / MILE_KM, -2),
+            *both(al.hop_km(3)),
+        )
+    ),
+    "A cousin lives 200 km ({:.0f} miles) away": lambda: 200 / MILE_KM,
+    "just the steep rays: they leave at {:.0f}°": lambda: sky.elevation_for_km(200),
     "The round one says {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(3)),
     "lift the layer to 400, as it may be at night. Every hop should grow, the steep ones by a third": (
         taller_layer

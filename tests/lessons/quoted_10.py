@@ -137,6 +137,8 @@ QUOTED = {
     "it is at {:.2f} MHz, {:.0f} kHz too high": outer_then_inner,
 }
 GIVEN = [
+    "On 20 metres the club wants 14.175 MHz and finds 13.89. On 10 metres it wants 28.5 and finds 27.95",
+    "until 10 metres is right, at 28.5 MHz. What",
     "lowest SWR at 14.175 MHz",
     "should be, at 28.5 MHz",
     "here 10 pF",

@@ -14,6 +14,7 @@ import wording
 
 from antlab.classroom import live
 from antlab.classroom.figures import with_alt
+from antlab.classroom.paper.slides import listed
 from antlab.classroom.refresh import IGNORED
 from antlab.classroom.tags import CAUTION, NEXT, STEPS, TITLE, tags
 from antlab.files import ROOT
@@ -43,8 +44,13 @@ def tagged(lesson, tag):
 
 
 def prose(lesson):
-    """A lesson's words in one line, without code, addresses, and pictures' own words; one kind of minus."""
-    text = "\n".join(cells(lesson, "markdown"))
+    """A lesson's words in one line, those of its slides too, without code, addresses, pictures' own words.
+
+    One kind of minus.
+    """
+    notebook = nbformat.read(lesson, as_version=4)
+    on_slides = [about.get("says", "") for cell in notebook.cells for about in listed(cell)]
+    text = "\n".join([*cells(lesson, "markdown"), *on_slides])
     text = re.sub(r"```.*?```|`[^`\n]*`|!\[[^\]]*\]\([^)]*\)|\]\([^)]*\)", " ", text, flags=re.DOTALL)
     return re.sub(r"\s+", " ", text.replace("*", "").replace("−", "-"))
 

@@ -4,6 +4,7 @@ A look is named by ANTLAB_LOOK and read in course.look() alone; a picture takes 
 """
 
 import contextlib
+import contextvars
 import os
 
 import matplotlib as mpl
@@ -57,9 +58,14 @@ PROJECTED_PAPER = (
         "ytick.labelsize": 15.1,
     }
 )
+# A slide is 1280 by 720 pixels, a hundred to an inch: its picture has this room, and no smaller type.
+SLIDE_INCHES, SLIDE_PX, SLIDE_DPI = (11.68, 4.92), 28, 100
+_SLIDE_PT = SLIDE_PX * 72 / SLIDE_DPI
+SLIDE = PROJECTOR | {"font.size": _SLIDE_PT, "xtick.labelsize": _SLIDE_PT, "ytick.labelsize": _SLIDE_PT}
 WIDEST = 9.4  # inches of a still: a wider one is shrunk to the page, 907 of 1366 pixels, with its type
 # By name: the style on the screen, that of a still, and how much larger than plain a still is.
 LOOKS = {"plain": (STYLE, PAPER, 1.0), "projector": (PROJECTOR, PROJECTED_PAPER, 1.1)}
+_room = contextvars.ContextVar("room", default=None)  # of a still on a slide, inches
 
 
 def projector(on=True):
@@ -78,13 +84,28 @@ def looking(name):
         projector(before == "projector")
 
 
+@contextlib.contextmanager
+def on_a_slide(room=SLIDE_INCHES):
+    """Draw stills of this size, inches, in the style of a slide, for a while."""
+    token = _room.set(room)
+    try:
+        yield
+    finally:
+        _room.reset(token)
+
+
 def on_paper():
     """The style of a still picture in the look of now."""
-    return LOOKS[look()][1]
+    return SLIDE if _room.get() else LOOKS[look()][1]
 
 
 def inches(wide, high):
-    """The size of a still picture in the look of now, from its plain one; no wider than a page has room."""
+    """The size of a still picture in the look of now, from its plain one; no wider than a page has room.
+
+    On a slide it is the slide's room.
+    """
+    if room := _room.get():
+        return room
     scale = LOOKS[look()][2]
     return min(wide * scale, max(wide, WIDEST)), high * scale
 

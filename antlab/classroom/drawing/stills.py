@@ -23,7 +23,10 @@ def to_draw_upon(task, x, y, true=None):
     """
     with mpl.rc_context(on_paper()):
         fig = plt.figure(figsize=inches(7.2, 3.1))
-        ax = plot_axes(fig, x=(0, 1), y=(0, 1), margins_em=(5, 4, 2.6, 2), title=task)
+        letters = int(0.95 * fig.get_figwidth() * 72 / mpl.rcParams["font.size"] / 0.6)
+        title = textwrap.fill(task, letters)
+        above = 1.4 + 1.2 * (title.count("\n") + 1)
+        ax = plot_axes(fig, x=(0, 1), y=(0, 1), margins_em=(5, 4, above, 2), title=title)
         for axis, marks in ((ax.xaxis, x), (ax.yaxis, y)):
             axis.set_ticks(*zip(*marks, strict=True))
         if true is not None:

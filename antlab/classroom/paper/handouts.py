@@ -1,8 +1,8 @@
 """Handouts and slides: each lesson as one file of HTML to print and one to project, which ask for nothing.
 
-A lesson is run in a kernel that shows still twins in place of live views. nbconvert then fills our own
-templates: pictures travel as data, formulas as MathML, and no page knows of another machine, but for the
-address of the phone pages where one is given.
+For a handout a lesson is run in a kernel that shows still twins in place of live views. nbconvert then fills
+our own templates: pictures travel as data, formulas as MathML, and no page knows of another machine, but for
+the address of the phone pages where one is given.
 """
 
 import base64
@@ -13,6 +13,7 @@ import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
 from urllib.parse import urljoin
@@ -28,9 +29,9 @@ from traitlets.config import Config
 
 from antlab import files
 from antlab.classroom import course
-from antlab.classroom.paper import pages, qr
+from antlab.classroom.paper import pages, qr, slides
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
-from antlab.classroom.paper.pieces import aspect_of, pieces, sections, slides
+from antlab.classroom.paper.pieces import aspect_of, pieces, sections
 from antlab.classroom.refresh import Kernel
 from antlab.classroom.tags import INSTRUCTOR
 from antlab.trouble import Trouble
@@ -41,6 +42,12 @@ PAPERS = {"a4": "A4", "letter": "Letter"}  # as style sheets call them
 TEMPLATES = Path(__file__).with_name("templates")
 IMAGES = {".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg"}
 AT_ONCE = 2  # lessons; each runs a kernel, and a browser where PDFs are wanted
+WORDS = {
+    "caution": "Caution",
+    "next": "Next:",
+    "phone": "On your phone:",
+    "slide": "Slide {} of {}",
+}
 TITLE = "antlab {} {}"  # of a page, and so of its PDF: kind, lesson
 
 
@@ -86,8 +93,10 @@ class Press:
             for _ in range(kernels):
                 idle.put(stack.enter_context(Kernel(lessons()[numbers[0]].parent)))
             workers = stack.enter_context(ThreadPoolExecutor(kernels))
-            for made in workers.map(lambda number: list(self._lesson(number, numbers, idle)), numbers):
-                yield from made
+            made = workers.map(lambda number: list(self._handout(number, numbers, idle)), numbers)
+            for number, handout in zip(numbers, made, strict=True):
+                yield from handout
+                yield from self._slides(number, numbers)  # drawn in this thread: Matplotlib wants to be alone
         for name, make in beside.items():
             yield from self._page(name, make)
         if index:
@@ -106,25 +115,33 @@ class Press:
                 print_pdf(again, pdf, chromium=self.chromium)
             yield pdf
 
-    def _lesson(self, number, numbers, idle):
+    def _handout(self, number, numbers, idle):
         kernel = idle.get()
         try:
             notebook = twins(lessons()[number], kernel)
         finally:
             idle.put(kernel)
-        for kind in KINDS:
-            path = self.folder / f"{number}-{kind}.html"
-            there = {
-                lesson.name: f"{one}-{kind}.html" for one, lesson in lessons().items()
-                if one in numbers or (self.folder / f"{one}-{kind}.html").exists()
-            }  # fmt: skip
-            given = {"paper": self.paper, "phones": self.phones}
-            files.write(path, export(notebook, kind, links=there, **given).encode())
-            yield path
-            if self.chromium:  # without links to the others: in a PDF they would be this machine's paths
-                pdf = path.with_suffix(".pdf")
-                print_pdf(export(notebook, kind, **given), pdf, chromium=self.chromium)
-                yield pdf
+        return self._pages(
+            "handout", number, numbers, partial(export, notebook, paper=self.paper, phones=self.phones)
+        )
+
+    def _slides(self, number, numbers):
+        notebook = nbformat.read(lessons()[number], as_version=4)
+        deck = slides.illustrated(notebook)
+        return self._pages("slides", number, numbers, partial(project, notebook, deck, phones=self.phones))
+
+    def _pages(self, kind, number, numbers, make):
+        path = self.folder / f"{number}-{kind}.html"
+        there = {
+            lesson.name: f"{one}-{kind}.html" for one, lesson in lessons().items()
+            if one in numbers or (self.folder / f"{one}-{kind}.html").exists()
+        }  # fmt: skip
+        files.write(path, make(links=there).encode())
+        yield path
+        if self.chromium:  # without links to the others: in a PDF they would be this machine's paths
+            pdf = path.with_suffix(".pdf")
+            print_pdf(make(), pdf, chromium=self.chromium)
+            yield pdf
 
 
 def is_ours(path):
@@ -166,32 +183,42 @@ def title_of(notebook):
     return re.sub(r"[^\w ,.'-]+", "", heading[1].replace("·", "")).replace("  ", " ") if heading else ""
 
 
-def export(notebook, kind, *, paper="a4", phones="", links=None):
-    """A notebook that was run, as text of HTML.
+def export(notebook, *, paper="a4", phones="", links=None):
+    """The handout of a notebook that was run, as text of HTML.
 
-    kind: of KINDS. paper: of PAPERS. phones: address of the phone pages; none leaves them out.
+    paper: of PAPERS. phones: address of the phone pages; none leaves them out.
     links: notebook's name -> the page that it becomes; a link to any other becomes plain text.
     """
+    about = _about(notebook, "handout") | {"paper": PAPERS[paper]}
+    return Exporter("handout", phones, links or {}).from_notebook_node(notebook, about)[0]
+
+
+def project(notebook, deck, *, phones="", links=None):
+    """The slides of a lesson as text of HTML.
+
+    deck: its slides.Slides, with their pictures. phones, links: as export takes them.
+    """
+    about = _about(notebook, "slides") | {"words": WORDS}
+    return Exporter("slides", phones, links or {}).template.render(slides=deck, resources=about)
+
+
+def _about(notebook, kind):
     lesson = title_of(notebook)
-    title = TITLE.format(kind, lesson)
-    about = {"mark": pages.OURS, "kind": kind, "paper": PAPERS[paper], "title": title, "lesson": lesson}
-    return Exporter(kind, phones, links or {}).from_notebook_node(notebook, about)[0]
+    return {"mark": pages.OURS, "title": TITLE.format(kind, lesson), "lesson": lesson}
 
 
 class Exporter(TemplateExporter):
     """nbconvert, with our templates and filters and without instructor cells. filters: more of them."""
 
     def __init__(self, kind, phones="", links=None, filters=None):
-        renderer = _Renderer(kind, links)
+        renderer = _Renderer(links)
         reader = MarkdownWithMath(renderer=renderer)
 
         def layout(notebook, resources):
-            laid = slides if kind == "slides" else sections
-            return notebook, resources | {"sections": laid(pieces(notebook, renderer.find))}
+            return notebook, resources | {"sections": sections(pieces(notebook))}
 
-        def phone(still):
-            known = phones and still["name"] in pages.views()
-            return urljoin(phones, f"{still['name']}.html") if known else ""
+        def phone(view):
+            return urljoin(phones, f"{view}.html") if phones and view in pages.views() else ""
 
         def words(piece):
             renderer.about = piece.about
@@ -199,9 +226,14 @@ class Exporter(TemplateExporter):
             renderer.about = ""
             return made
 
+        def said(markdown):
+            """Words of a slide, in which no line ends between a number and its unit."""
+            made = reader.render(re.sub(r"(?<=\d) (?=\S)", "\N{NO-BREAK SPACE}", markdown))
+            return re.sub(r"</?p>", "", made).strip()
+
         filters = {
-            "words": words, "markdown": reader.render, "mathml": formula, "data_uri": _data_uri, "qr": qr.svg,
-            "phone": phone, "listed": _listed,
+            "words": words, "said": said, "markdown": reader.render, "mathml": formula,
+            "data_uri": _data_uri, "qr": qr.svg, "phone": phone, "listed": _listed,
         } | (filters or {})  # fmt: skip
         super().__init__(
             extra_loaders=[FileSystemLoader(TEMPLATES)], template_file=f"{kind}.html.j2", filters=filters,
@@ -213,14 +245,9 @@ class Exporter(TemplateExporter):
 class _Renderer(IPythonRenderer):
     """Markdown of a lesson as HTML that needs no other file."""
 
-    def __init__(self, kind, links):
+    def __init__(self, links):
         super().__init__(escape=False, exclude_anchor_links=True)
-        self.kind, self.links, self.about = kind, links, ""
-
-    def find(self, url):
-        """The file of a picture; for slides that of the projector's look, where there is one."""
-        plain = course.course() / "notebooks" / url
-        return course.in_look(plain, "projector") if self.kind == "slides" else plain
+        self.links, self.about = links, ""
 
     def block_math(self, body):
         return formula(body, "block")
@@ -229,7 +256,7 @@ class _Renderer(IPythonRenderer):
         return formula(body)
 
     def image(self, text, url, title=None):
-        path = self.find(url)
+        path = course.course() / "notebooks" / url
         source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
         tall = " tall" if aspect_of(path) < 1 else ""
         return f'<figure class="picture{tall}"><img src="{source}" alt="{html.escape(text)}"></figure>'

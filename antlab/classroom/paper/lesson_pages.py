@@ -5,7 +5,6 @@ phone shows it. The film for a wide window, and those for what a list offers, li
 script tag brings them, so that it works from a disk too. Homework, symbols and sources are pages to read.
 """
 
-import ast
 import html
 import io
 import json
@@ -100,7 +99,7 @@ def sheet_of(number):
 
 def _weight(number):
     """About how many films a lesson has."""
-    shown = [live_call(cell) for cell in _cells(number)]
+    shown = [pages.live_call(cell) for cell in _cells(number)]
     return sum(1 + sum(map(len, live.VIEWS[name].choices.values())) for name, _ in filter(None, shown))
 
 
@@ -131,7 +130,7 @@ def lesson_page(number, numbers=None):
     told = {int(one): words for one, words in ANSWER.findall(told_in(notebook))}
     before = None
     for cell in notebook.cells:
-        shown = live_call(cell)
+        shown = pages.live_call(cell)
         if shown:
             cell.outputs = [*cell.outputs, _output(_view(*shown, f"{FILMS}/{number}-{len(films)}", films))]
         elif GUESS_ENTERED in tags(cell):
@@ -181,17 +180,6 @@ def front(numbers):
         "Nothing here needs a network.</p>\n"
         f"<ul>\n{chr(10).join(said)}\n</ul>\n<p>{links}</p>\n<h2>Pictures to drag</h2>\n"
     )
-
-
-def live_call(cell):
-    """What a cell of a notebook shows: name of a live view and what it is given; None of another cell."""
-    if cell.cell_type != "code" or "live." not in cell.source:
-        return None
-    for node in ast.walk(ast.parse(cell.source)):
-        name = ast.unparse(node.func).removeprefix("live.") if isinstance(node, ast.Call) else ""
-        if name in live.VIEWS and ast.unparse(node.func).startswith("live."):
-            return name, {one.arg: ast.literal_eval(one.value) for one in node.keywords}
-    return None
 
 
 def _cells(number):

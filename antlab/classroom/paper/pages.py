@@ -51,6 +51,17 @@ def numbers():
     return {name: tuple(those) for name, those in found.items()}
 
 
+def live_call(cell):
+    """What a cell of a notebook shows: name of a live view and what it is given; None of another cell."""
+    if cell.cell_type != "code" or "live." not in cell.source:
+        return None
+    for node in ast.walk(ast.parse(cell.source)):
+        name = ast.unparse(node.func).removeprefix("live.") if isinstance(node, ast.Call) else ""
+        if name in live.VIEWS and ast.unparse(node.func).startswith("live."):
+            return name, {one.arg: ast.literal_eval(one.value) for one in node.keywords}
+    return None
+
+
 @lru_cache(maxsize=1)
 def views():
     """Every live view that needs no kernel, by its name, in the order of the lessons."""

@@ -1,7 +1,6 @@
-"""The still twin of a live view, for paper and slides: what a notebook's kernel shows when it is exported."""
+"""The still twin of a live view, for paper: what a notebook's kernel shows when it is exported."""
 
 import sys
-from functools import partial
 
 from antlab.classroom.drawing import stills
 from antlab.classroom.drawing.looks import looking
@@ -10,7 +9,7 @@ from antlab.classroom.guess.entry import Answered, Entry, compared, true_curve
 from antlab.classroom.views.player import SCREENS, Live, worded
 from antlab.trouble import Slip, our_mistake, traced
 
-LOOK_OF = {"handout": "plain", "slides": "projector"}
+LOOK = "plain"
 STILL = "application/vnd.antlab.still+json"
 
 
@@ -31,14 +30,15 @@ def _axes(entry):
     if not curve:
         return {}
 
-    def make(look):
-        with looking(look):
+    def make():
+        with looking(LOOK):
             return stills.to_draw_upon(
                 curve.task, curve.x, curve.y, true_curve(entry.guess) if told else None
             )
 
-    svg = {kind: drawn(partial(make, look), known=False) for kind, look in LOOK_OF.items()}
-    return {STILL: {"svg": svg, "alt": compared(entry.guess, []) if told else curve.task}}
+    return {
+        STILL: {"svg": drawn(make, known=False), "alt": compared(entry.guess, []) if told else curve.task}
+    }
 
 
 def still(widget):
@@ -60,12 +60,12 @@ def still(widget):
     }  # fmt: skip
     found = []
 
-    def make(look):
-        found[:] = view.still(SCREENS[look], places, choices)
+    def make():
+        found[:] = view.still(SCREENS[LOOK], places, choices)
         return found
 
     try:
-        svg = {kind: drawn(partial(make, look), known=False) for kind, look in LOOK_OF.items()}
+        svg = drawn(make, known=False)
     except Slip as wrong:
         return about | {"message": str(wrong)}
     except Exception as error:  # a formatter's error would only leave the picture out

@@ -20,7 +20,7 @@ from antlab.classroom.drawing.stills import to_draw_upon
 from antlab.classroom.drawing.wound_trap import hookups
 from antlab.classroom.figures import drawn
 from antlab.classroom.guess.entry import true_curve
-from antlab.classroom.paper.lesson_pages import live_call
+from antlab.classroom.paper.pages import live_call
 from antlab.classroom.two_rays import two_rays
 from antlab.classroom.views.planner import THREE, Seen
 from antlab.classroom.views.player import SCREENS

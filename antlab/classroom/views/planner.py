@@ -683,6 +683,31 @@ def three_yards():
     return fig, axes
 
 
+def yards(*names, keep_off=False):
+    """Yards of the course beside each other, by their names in THREE, without lobes: fig and their axes.
+
+    keep_off: draw what people keep off.
+    """
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(9.4, 3.6))
+        axes = []
+        for column, name in zip(np.ravel(fig.subfigures(1, len(names))), names, strict=True):
+            choices, place = THREE[name]
+            head, panel = column.subfigures(2, 1, height_ratios=(1, 2.6))
+            positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
+            seen = Seen(positions, choices, keep_off=keep_off)
+            made = seen.made
+            bands = " and ".join(one.band.label for one in made.aims).replace(" metres and", " and")
+            words = f"{bands}\nspans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
+            head.text(0.5, 0.95, name, va="top", ha="center", fontweight="bold")
+            head.text(0.5, 0.68, words, va="top", ha="center")
+            parts = _yard(panel, seen)
+            for part in parts:
+                part.draw()
+            axes.append(parts[0].ax)
+    return fig, axes
+
+
 def _whole(pattern):
     """Gain over the sky from horizon to horizon, broadside, in steps of a degree, shape (1, 181)."""
     half = pattern.gain_dbi(np.arange(91.0))

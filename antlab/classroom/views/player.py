@@ -201,10 +201,11 @@ class View:
         return fig, scene
 
     def figure(self, look):
-        """An empty figure for a look."""
+        """An empty figure for a look: its style, which of the view's sizes or inches, dots an inch."""
         style, which, _ = look
+        size = self.size[which] if isinstance(which, int) else which
         with mpl.rc_context(style):
-            fig = Figure(figsize=self.size[which], dpi=INCH_PX)
+            fig = Figure(figsize=size, dpi=INCH_PX)
         FigureCanvasAgg(fig)
         return fig
 

@@ -1,13 +1,13 @@
-// One slide at a time: keys, touch, and the number in the address. Little text is set
-// larger and long text smaller, down to 20 pixels.
-const LARGE = 36, SMALL = 20, WIDE = 1280, HIGH = 720;
+// One slide at a time: keys, touch, and the number in the address. What a slide says is set smaller where it
+// is long, down to 28 pixels.
+const SMALL = 28, WIDE = 1280, HIGH = 720;
 const deck = document.getElementById("deck"), slides = [...deck.children];
 
-for (const slide of slides) {
-  const body = slide.querySelector(".body");
-  for (let size = LARGE; size >= SMALL; size--) {
-    body.style.fontSize = `${size}px`;
-    if (body.scrollHeight <= body.clientHeight) break;
+for (const words of deck.querySelectorAll("header :is(h2, p), dl, ol")) {
+  const room = words.closest("header, .body");
+  for (let size = parseFloat(getComputedStyle(words).fontSize); size > SMALL; size--) {
+    if (room.scrollHeight <= room.clientHeight) break;
+    words.style.fontSize = `${size - 1}px`;
   }
 }
 
