@@ -196,14 +196,18 @@ class Fault:
     by_m: float = 0.0
 
 
-def spoken(length_m, feet_first=False):
+def spoken(length_m, feet_first=False, alone=False):
     """A length as it is spoken of, one digit after the point. length_m: metres, one number. Returns text.
 
+    alone: without the other unit, for where there is little room.
+
     >>> from antlab.antenna.mending import spoken
-    >>> spoken(6), spoken(6, feet_first=True)
-    ('6.0 m (19.7 ft)', '19.7 ft (6.0 m)')
+    >>> spoken(6), spoken(6, feet_first=True), spoken(6, alone=True)
+    ('6.0 m (19.7 ft)', '19.7 ft (6.0 m)', '6.0 m')
     """
     metres, feet_ = f"{length_m:.1f} m", f"{feet(length_m):.1f} ft"
+    if alone:
+        return feet_ if feet_first else metres
     return f"{feet_} ({metres})" if feet_first else f"{metres} ({feet_})"
 
 
@@ -329,6 +333,20 @@ class Mend:
             lines.append(f"{band}: {', '.join(told)}".replace("-", "−"))
         return tuple(lines)
 
+    @property
+    def changes(self):
+        """The same in short, a line each: what is more or less, with its sign; of a band that is new all."""
+        lines = []
+        for now, was in zip(self.figures, self.asked or (None, None), strict=True):
+            told = f"{now.width_khz:.0f} kHz, {now.heat_w:.1f} W, {now.gain_dbi:z.1f} dBi"
+            if was and was.band == now.band:
+                khz, watts, gain = (
+                    getattr(now, one) - getattr(was, one) for one in ("width_khz", "heat_w", "gain_dbi")
+                )
+                told = f"{khz:+z.0f} kHz, {watts:+z.1f} W, {gain:+z.1f} dB"
+            lines.append(f"{now.band.replace(' metres', ' m')}: {told}".replace("-", "−"))
+        return tuple(lines)
+
 
 def _change(now, was, name, digits):
     if was is None:
@@ -337,12 +355,13 @@ def _change(now, was, name, digits):
     return f" ({change:+.{digits}f})" if change else ""
 
 
-def mends(wish, feet_first=False):
+def mends(wish, feet_first=False, alone=False):
     """Ways to mend a Wish, as they are found: yields a Mend, or None after a try that did not do.
 
     At most MOST of them, each of another kind, of pairs of bands two; what costs least trouble comes first,
-    and what gives up a band last. Who shows them can do so as they come, and stop at any time. feet_first:
-    how lengths are written. A mend mends the worst of the faults; one that is less bad may stay or come.
+    and what gives up a band last. Who shows them can do so as they come, and stop at any time. feet_first,
+    alone: how lengths are written, as spoken() has it. A mend mends the worst of the faults; one that is less
+    bad may stay or come.
 
     >>> from antlab.antenna.mending import Wish, mends
     >>> from antlab.antenna.yard import Yard
@@ -353,7 +372,8 @@ def mends(wish, feet_first=False):
     if not wish.faults:
         return
     (worst, *_), had, found = wish.faults, {fault.key for fault in wish.faults}, 0
-    asked, say = figures(wish.made, wish.up_deg) if wish.made else (), partial(spoken, feet_first=feet_first)
+    asked = figures(wish.made, wish.up_deg) if wish.made else ()
+    say = partial(spoken, feet_first=feet_first, alone=alone)
     for kind, ways in _KINDS.items():
         left = 2 if kind == "pair" else 1
         for words, other in ways(wish, worst.key, say):

@@ -4,11 +4,12 @@
 
 Drives Chromium and JupyterLab. Prints pictures really shown a second while the mouse drags, and the time from
 a movement of the hand to the frame that shows it; then the size of the view's table and the time it takes,
-and what a position of the planner costs the kernel. Then the waves over the soil, which move of themselves,
-while the height is dragged: in JupyterLab, with what the kernel is told meanwhile, and on a phone page with
+and what a position of the planner costs the kernel while the hand moves. Then the waves over the soil, which
+move of themselves, while the height is dragged: in JupyterLab, with what the kernel is told meanwhile, and on a phone page with
 the processor slowed four times; and the planner's pictures on the screen.
 """
 
+import asyncio
 import contextlib
 import os
 import shutil
@@ -189,6 +190,20 @@ def measure(page, site, way):
     return len(delays) / now, statistics.median(delays)
 
 
+def planner_positions():
+    """What each position of the planner costs the kernel while its height is dragged, ms: a list."""
+
+    async def drag():
+        planner, spent = live.planner(low="20m", high="10m"), []
+        for height in range(20, 120, 2):
+            began = time.process_time()
+            planner.player.at = [height, *planner.player.at[1:]]
+            spent.append(1e3 * (time.process_time() - began))
+        return spent
+
+    return asyncio.run(drag())
+
+
 def main():
     """Print the figures."""
     times = {True: [], False: []}
@@ -209,13 +224,9 @@ def main():
     spent = 1e3 * (time.perf_counter() - began)
     size = 2 * 2 * (one.direct.size + one.echo.size) / 1e3  # real and imaginary, int16
     print(f"waves: tables of {size:.0f} kB for a band and a soil, in {spent:.0f} ms")
-    planner, positions = live.planner(low="20m", high="10m"), []
-    for at in range(20, 120, 2):
-        began = time.process_time()
-        planner.player.at = [at, 0, 40]
-        positions.append(1e3 * (time.process_time() - began))
+    positions = planner_positions()
     print(
-        f"planner: {statistics.median(positions):.0f} ms of the kernel a position, "
+        f"planner: {statistics.median(positions):.0f} ms of the kernel a position while it is dragged, "
         f"{max(positions):.0f} at most"
     )
     print(f"machine: {os.cpu_count()} processors, load {os.getloadavg()[0]:.1f} over the last minute")

@@ -16,6 +16,20 @@ def curve(frames, row, part=0):
     return found[np.isfinite(found).all(axis=1)]
 
 
+def said(root):
+    """The words of a view as they stand there, whether or not a line may break between them."""
+    return root.locator(".antlab-says").inner_text().replace("\xa0", " ")
+
+
+def wait_said(page, words, view=0):
+    """Wait until a view, by its number on the page, has these words."""
+    page.wait_for_function(
+        "([words, i]) => document.querySelectorAll('.antlab-says')[i].textContent"
+        ".replaceAll('\\u00a0', ' ') === words",
+        arg=[words, view],
+    )
+
+
 CLOCK = 'globalThis[Symbol.for("antlab.clock")]'
 
 
@@ -24,7 +38,7 @@ def agrees(root, still, frames, row):
     pluck = "[...root.querySelectorAll('button')].find((one) => one.textContent === 'Pluck')?.click()"
     root.evaluate(f"(root) => {{ {CLOCK}.set(0); {pluck}; {CLOCK}.play(false); }}")
     assert root.get_attribute("data-row") == str(row)
-    assert root.locator(".antlab-says").inner_text() == frames["says"][row]
+    assert said(root) == frames["says"][row]
     shown = root.locator("svg > path").evaluate_all("paths => paths.map(path => path.getAttribute('d'))")
     sent = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line"]
     shown = [d for d in shown if "h0" not in d]

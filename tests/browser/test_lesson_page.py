@@ -3,6 +3,7 @@
 from itertools import islice
 
 import pytest
+from film import said, wait_said
 
 from antlab.classroom.paper import lesson_pages
 from antlab.classroom.views.player import PHONE
@@ -45,21 +46,21 @@ def phone(chromium, lesson):
 def test_lists_come_from_files_beside_the_page(phone):
     """A list brings its own film, another one sets the first back, a missing file is a sentence."""
     _, choices = VIEW.settings({})
-    says, lists = phone.locator(".antlab-says"), phone.get_by_role("combobox")
+    root, lists = phone.locator(".antlab"), phone.get_by_role("combobox")
     begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]
-    assert says.inner_text() == begins
+    assert said(root) == begins
     other = choices | {"f_mhz": VIEW.choices["f_mhz"][0]}
     lists.first.select_option(index=0)
     then = VIEW.film(PHONE, other, VIEW.places({}, choices))[1]["says"][0]
-    phone.wait_for_function("said => document.querySelector('.antlab-says').textContent === said", arg=then)
+    wait_said(phone, then)
     was = lists.first.input_value()
     lists.nth(1).select_option(index=0)
     phone.get_by_text(lesson_pages.SAID["lost"]).wait_for()
     assert lists.first.input_value() != was
     lists.nth(1).select_option(label=str(choices["wire_mm"]))
-    phone.wait_for_function("said => document.querySelector('.antlab-says').textContent === said", arg=begins)
+    wait_said(phone, begins)
     phone.get_by_role("slider", name="Length (m)").press("ArrowRight")
-    assert says.inner_text() != begins
+    assert said(root) != begins
     assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
     phone.set_viewport_size({"width": 1366, "height": 625})
     phone.locator(".antlab img[width='900']").wait_for()

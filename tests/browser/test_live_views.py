@@ -5,7 +5,7 @@ import time
 
 import pytest
 from conftest import opened
-from film import agrees
+from film import agrees, wait_said
 
 from antlab.classroom import live
 from antlab.classroom.views.player import SCREEN
@@ -71,14 +71,12 @@ def test_height_view(lab, tab):
     tab.keyboard.press("ArrowRight")
     (begin,) = live.one_wave.places({}, {})
     row = live.one_wave.film(SCREEN, {}, [begin + 1], still=False)[1]
-    tab.wait_for_function("text => document.querySelectorAll('.antlab-says')[2].textContent === text",
-                           arg=row["says"][0])  # fmt: skip
+    wait_said(tab, row["says"][0], view=2)
 
     # a choice makes the kernel send a new table; the slider stays where it was
     tab.get_by_label("soil", exact=True).first.select_option("sea water")
     still, frames = live.height.film(SCREEN, live.height.defaults | {"soil": "sea water"})
-    tab.wait_for_function("text => document.querySelector('.antlab-says').textContent === text",
-                           arg=frames["says"][280])  # fmt: skip
+    wait_said(tab, frames["says"][280])
 
     # what is saved says in words what was there, for the day when this kernel is gone
     tab.keyboard.press("Control+s")

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 
 import numpy as np
 import pytest
-from film import agrees
+from film import agrees, said
 
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
@@ -148,19 +148,19 @@ def test_every_page_by_keys_and_mouse(folder, phone):
         counts = [slider.count for slider in view.sliders(**choices)]
         at = view.places(wanted, choices)
         assert root.get_attribute("data-row") == str(row_of(at, counts))
-        named = [bool(slider.words) for slider in view.sliders(**choices)]
+        named = [slider.named for slider in view.sliders(**choices)]
         groups = iter(root.get_by_role("radiogroup").all())
         for k in np.flatnonzero(named):
             for place, button in [*enumerate(next(groups).get_by_role("radio").all())][::-1]:
                 button.check()
                 at[k] = place
-                assert root.locator(".antlab-says").inner_text() == frames["says"][row_of(at, counts)]
+                assert said(root) == frames["says"][row_of(at, counts)]
         for k, slider in zip(np.flatnonzero(~np.array(named)), root.get_by_role("slider").all(), strict=True):
             slider.focus()
             for key, place in (("Home", 0), ("End", counts[k] - 1), ("ArrowLeft", counts[k] - 2)):
                 phone.keyboard.press(key)
                 at[k] = place
-                assert root.locator(".antlab-says").inner_text() == frames["says"][row_of(at, counts)]
+                assert said(root) == frames["says"][row_of(at, counts)]
             slider.click(position={"x": 60, "y": 20})
             at[k] = int(slider.input_value())
             agrees(root, still, frames, row_of(at, counts))

@@ -5,6 +5,7 @@ import time
 
 import pytest
 from conftest import opened
+from film import said
 
 from antlab.classroom import live
 
@@ -38,7 +39,7 @@ def test_planner(lab, tab):
         says = live.planner(low="20m", high="10m", **places).player.frames["says"][0]
         for line in says.split("\n")[1:4]:  # the last of them when the hand rests
             view.locator(".antlab-says").filter(has_text=line).wait_for(timeout=10_000)
-        assert view.locator(".antlab-says").inner_text() == says
+        assert said(view) == says
 
     shows(height_m=7.5, room_m=14)
     assert view.bounding_box()["height"] < 610, "all of it is on the screen at once"
@@ -67,6 +68,9 @@ def test_planner(lab, tab):
     for _ in range(8):  # nothing mends so little; 9 m do
         tab.keyboard.press("ArrowRight")
     view.locator(".antlab-offers button").first.wait_for(timeout=20_000)
-    tab.keyboard.press("End")
+    tab.wait_for_timeout(1500)  # all of them
+    offers, desk = view.locator(".antlab-offers").bounding_box(), tab.locator(".jp-Notebook").bounding_box()
+    assert offers["y"] + offers["height"] <= desk["y"] + desk["height"], "they are seen without scrolling"
+    view.get_by_role("slider", name="Room (m)", exact=True).press("End")
     shows(height_m=metres, room_m=60)
     assert view.locator(".antlab-message").is_hidden()

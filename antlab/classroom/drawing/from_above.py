@@ -96,7 +96,7 @@ def above(ax, yard, seen):
         line(bar, Pen(BLACK, width=0.8)),
         line(north, Pen(BLACK, width=0.6)),
         word((0.9, 0.92), "N", Pen(BLACK, bold=True)),
-        word((-0.96 + bar_m * scale / 2, -0.9 + 0.9 * em), spoken(bar_m, seen["feet_first"]).split(" (")[0],
+        word((-0.96 + bar_m * scale / 2, -0.9 + 0.9 * em), spoken(bar_m, seen["feet_first"], alone=True),
              Pen(BLACK, size=0.85, align="center" if bar_m * scale > 0.3 else "left")),
     ]  # fmt: skip
     for side, deg in ((across, yard.toward_deg + 90), (-across, yard.toward_deg + 270)):

@@ -10,7 +10,7 @@ from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, quiet, small, stroke
 from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
-NARROW_EM, NARROWER_EM, NARROWEST_EM = 19, 17, 14  # a picture of the sky less wide: gains without their
+NARROW_EM, NARROWER_EM, NARROWEST_EM = 21, 17, 14  # a picture of the sky less wide: gains without their
 # angle, in plain type, or the bands' names alone
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 

@@ -135,11 +135,13 @@ def lesson_page(number, numbers=None):
             cell.outputs = [*cell.outputs, _output(_view(*shown, f"{FILMS}/{number}-{len(films)}", films))]
         elif GUESS_ENTERED in tags(cell):
             cell.outputs = [_output({"guess": _guess(number, "beside_answer" in cell.source)})]
-        if before and cell.cell_type == "markdown":
+        before = shown or (
+            before if cell.cell_type == "markdown" and not cell.source.startswith("#") else None
+        )
+        if before and not shown:
             cell.metadata["asked"] = True
         if BACK_TO_GUESS in tags(cell) or cell.source == told_in(notebook):
             cell.metadata["tags"] = [*tags(cell), FOLDED]
-        before = shown
     asked = [cell.source for cell in notebook.cells if cell.metadata.get("asked")]
     notebook.cells = [cell for cell in notebook.cells if SET_UP not in tags(cell)]
 

@@ -250,15 +250,16 @@ class _Table:
 
     def __init__(self, rows):
         self.rows, self.stays, self.moves = rows, [], []
+        self.long = {True: 0, False: 0}  # numbers in a row of what stays, and of what moves
 
     def add(self, numbers) -> Block:
         """Add points, shape (rows, n) or (n,), NaN for a gap; return where they lie."""
         there = np.where(np.isfinite(numbers), np.clip(numbers, 1 - 2**15, 2**15 - 1), GAP).round()
         cell = np.broadcast_to(there.astype("<i2"), (self.rows, there.shape[-1]))
-        fixed = bool(np.all(cell == cell[:1]))
-        block = self.stays if fixed else self.moves
-        place = Block(fixed=fixed, at=sum(one.shape[1] for one in block))
-        block.append(cell[:1] if fixed else cell)
+        fixed = self.rows == 1 or bool(np.all(cell == cell[:1]))
+        place = Block(fixed=fixed, at=self.long[fixed])
+        self.long[fixed] += cell.shape[1]
+        (self.stays if fixed else self.moves).append(cell[:1] if fixed else cell)
         return place
 
     @property

@@ -4,6 +4,7 @@
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
 const SVG = "http://www.w3.org/2000/svg", VERSION = 3, FINE = 16, GAP = -32768;
+const NARROW = 480; // pixels: what is less wide shows the picture that phones have
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
 
 const STYLE = `
@@ -50,22 +51,33 @@ const STYLE = `
 .antlab-beside > :is(.antlab-sliders, .antlab-message) { grid-column: 1 / -1; }
 .antlab-beside > .antlab-sliders { grid-row: 1; }
 .antlab-beside > .antlab-message { grid-row: 2; }
-.antlab-beside > .antlab-offers { grid-area: 7 / 2; grid-template-columns: 1fr; }
+.antlab-beside > .antlab-offers { grid-area: 9 / 1 / 10 / 3; }
 .antlab-beside > .antlab-picture { grid-area: 4 / 1 / 9 / 2; width: 100%; min-width: 0; }
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
+.antlab-beside > .antlab-many { line-height: 1.2; }
 .antlab-aside { position: relative; }
-.antlab-aside > :first-child { position: absolute; right: 0; z-index: 1; }
+.antlab-aside > .antlab-choices { position: absolute; right: 0; z-index: 1; }
+.antlab-tabbed .antlab:not(.antlab-beside) { display: flex; flex-direction: column; }
+.antlab-tabbed .antlab:not(.antlab-beside) > .antlab-says { order: 1; }
+.antlab-tabbed .antlab:not(.antlab-beside) > .antlab-bar { order: 2; }
+.antlab-tabbed .antlab:not(.antlab-beside) > .antlab-picture { align-self: stretch; width: 100%; min-width: 0; }
+.antlab-tabbed:not(.antlab-aside) > .antlab-choices { order: 1; }
+.antlab-tabbed .antlab-beside { position: relative; padding: 0 4px; }
+.antlab-tabbed .antlab-beside > .antlab-bar { position: absolute; grid-area: auto; right: 0; bottom: 100%; margin: 0 4px 1px; }
+.antlab-tabbed .antlab-beside > .antlab-bar button { padding: 0 6px; font-size: 15px; }
+.antlab-tabbed .antlab-beside > .antlab-says { grid-area: 4 / 2; }
+.antlab-tabbed .antlab-beside > .antlab-place { grid-area: 8 / 2; align-self: end; }
 :is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; }
 .antlab-clock { display: flex; flex-wrap: wrap; gap: 6px; margin: 2px 0; }
 .antlab-clock button { min-height: 36px; min-width: 5em; }
 .antlab-beside .antlab-clock { gap: 3px; }
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
-@media (pointer: fine) { .antlab-many input { height: 30px; } }
+@media (pointer: fine) { .antlab-many input { height: 30px; } .antlab-beside > .antlab-many input { height: 23px; } }
 @media (pointer: coarse) { .antlab-clock button, .antlab-named label { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
@@ -84,26 +96,31 @@ const STYLE = `
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
-.antlab-view .widget-toggle-buttons button { width: auto; padding: 0 12px; font-size: 16px; color: #111; }
+.antlab-view .widget-toggle-buttons button { width: auto; padding: 0 9px; font-size: 16px; color: #111; }
 .antlab-view .widget-toggle-buttons button.mod-active { color: #fff; background: #111; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
-.antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
-.antlab-view > :first-child:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
-.antlab-aside > :first-child .widget-dropdown { max-width: 100%; margin: 2px 0; padding-right: 4px; }
-.antlab-aside > :first-child select { min-width: 0; flex: 0 1 auto; padding: 0 16px 0 2px; }
-.antlab-aside > :first-child .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
+.antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
+.antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
+.antlab-aside > .antlab-choices .widget-dropdown { max-width: 100%; margin: 2px 0; padding-right: 4px; }
+.antlab-aside > .antlab-choices select { min-width: 0; flex: 0 1 auto; padding: 0 16px 0 2px; }
+.antlab-aside > .antlab-choices .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector .antlab-slider input { height: 52px; }
+.antlab-projector.antlab-beside > .antlab-many { font-size: 20px; }
+.antlab-projector.antlab-beside > .antlab-many input { height: 40px; }
 .antlab-projector :is(button, .antlab-named label) { font-size: 20px; }
 .antlab-projector input::-webkit-slider-runnable-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-moz-range-track { height: 12px; border-radius: 6px; background: #4f5660; }
 .antlab-projector input::-webkit-slider-thumb { width: 38px; height: 38px; margin-top: -13px; }
 .antlab-projector input::-moz-range-thumb { width: 34px; height: 34px; }
 .antlab-view:has(.antlab-projector) .widget-dropdown > * { color: #000; }
-.antlab-view:has(.antlab-projector):not(.antlab-aside) > :first-child:not(:has(> :nth-child(7))) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; }
+.antlab-view:has(.antlab-projector):not(.antlab-aside) > .antlab-choices:not(:has(> :nth-child(7))) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; }
 .antlab-aside:has(.antlab-projector) .widget-dropdown > * { font-size: 20px !important; height: 38px; line-height: 38px; }
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
-.antlab [hidden] { display: none; }`;
+.antlab [hidden] { display: none; }
+.jp-RenderedMarkdown img[src*="/figures/"] { cursor: zoom-in; }
+.antlab-large { inset: 0; width: 100vw; height: 100vh; max-width: none; max-height: none; margin: 0; padding: 0; border: 0; overflow: auto; background: #fff; }
+.antlab-large img { display: block; width: 100%; cursor: zoom-out; }`;
 
 function make(tag, attributes, parent, space) {
   const node = space ? document.createElementNS(space, tag) : document.createElement(tag);
@@ -111,6 +128,9 @@ function make(tag, attributes, parent, space) {
   parent?.append(node);
   return node;
 }
+
+// Words in which no line breaks a number off its unit, nor feet off their metres.
+const unbroken = (text) => text.replace(/(\d) (?=(?:[kM]?Hz|[kmc]?m|ft|in|k?W|k?V|dBi?|[pnµ][FH]|k?Ω|%|miles|turns)(?![\w-]))/g, "$1\u00a0");
 
 // Why this player cannot show a still or frames, in words; empty when it can.
 const foreign = ({ version }) => version === VERSION ? "" :
@@ -206,8 +226,9 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
 
 // ask(at) is called at each input; it matters to views whose rows come from the kernel one by one.
 // choose(look) is called by the button for the projector, which is only there if choose is.
-// take(number) is called where an offer is taken.
-export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
+// take(number) is called where an offer is taken; fold(narrow) where there is room for a phone's picture at most,
+// and where there is more again.
+export function play(host, at, ask = () => {}, choose = null, take = () => {}, fold = () => {}) {
   const root = make("div", { class: "antlab", role: "group" }, host);
   make("style", {}, root).textContent = STYLE;
   const sliders = make("div", { class: "antlab-sliders" }, root);
@@ -221,7 +242,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "";
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "", narrow = false;
 
   if (button) {
     button.textContent = "Projector";
@@ -234,6 +255,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
   function fill() {
     if (fuller) fuller.textContent = isFull() ? "Leave full screen" : "Full screen";
     fit();
+    if (isFull()) whole().scrollTop = 0; // the button that was pressed would draw the page down
   }
   if (fuller) {
     fuller.title = "The picture as large as the screen; Escape leaves";
@@ -314,18 +336,19 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     if (!root.isConnected || !still.width) return;
     const box = (node) => node.getBoundingClientRect(), shape = still.width / still.height;
     const cell = isFull() ? null : root.closest(".jp-Cell"), view = root.closest(".antlab-view");
-    const choices = view?.firstElementChild.childElementCount ? view.firstElementChild : null;
+    const all = view?.querySelector(":scope > .antlab-choices"), choices = all?.childElementCount ? all : null;
+    const tabs = view?.querySelector(":scope > .antlab-tabs");
     const top = box(view ?? root).top, style = getComputedStyle(root), em = parseFloat(style.fontSize);
     const high = cell ? box(cell.closest(".jp-Notebook")).height : innerHeight;
     const page = root.closest("figure"); // among the words of a lesson's page
     const before = cell ? top - box(cell).top : isFull() ? top : page ? top - box(page).top : top + scrollY;
     const room = high - Math.max(before, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
-    const least = (over) => Math.max(room - over, Math.min(0.555 * innerHeight, high - 8 - over));
-    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = 12.5 * em;
+    const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : 12.5) * em;
     const lines = 1.4 * em * (film.says?.[0].split("\n").length ?? 0) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
-    const aside = choices && choices.childElementCount < 4, beyond = choices && !aside ? choices.offsetHeight : 0;
-    const left = least(sliders.offsetHeight + beyond);
+    const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
+    const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));
     const beside = wide > 30 * em &&
       Math.min(wide - side - gap, left * shape) > Math.min(wide, (left - lines - (aside ? 2.4 * em : 0)) * shape);
     root.classList.toggle("antlab-beside", beside);
@@ -334,10 +357,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     root.style.gridTemplateColumns = beside ? `${across}px minmax(0, 1fr)` : "";
     picture.style.maxWidth = beside ? "" : `${Math.max(least(box(picture).top - top) * shape, 200)}px`;
     if (beside && aside) {
-      choices.style.left = `${across + gap + parseFloat(style.paddingLeft)}px`;
-      choices.style.top = `${box(picture).top - top}px`;
       spot.style.height = `${choices.offsetHeight}px`;
-    } else spot.style.height = "";
+      choices.style.left = `${box(spot).left - box(view).left}px`;
+      choices.style.top = `${box(spot).top - top + view.scrollTop}px`;
+    } else {
+      spot.style.height = "";
+      if (all) all.style.left = all.style.top = "";
+    }
+    if (choices) sized.observe(choices);
     placeGrips();
   }
   // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it.
@@ -349,7 +376,11 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     const above = box(root.closest(".antlab-view")).top - box(desk).top - 2;
     (cell.closest(".jp-WindowedPanel-outer") ?? desk).scrollTop += Math.min(Math.max(box(last).bottom - box(desk).bottom, 0), above);
   }
-  const sized = new ResizeObserver(fit);
+  const sized = new ResizeObserver(() => {
+    const less = root.clientWidth < NARROW;
+    if (root.clientWidth && less !== narrow) fold(narrow = less);
+    fit();
+  });
   sized.observe(root);
   addEventListener("resize", fit);
 
@@ -392,7 +423,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     const output = make("output", { "aria-live": "off" }, line);
     const show = () => {
       input.value = at[k];
-      output.textContent = texts[at[k]];
+      output.textContent = unbroken(texts[at[k]]);
       input.setAttribute("aria-valuetext", texts[at[k]]);
     };
     return { show, line, all: [input] };
@@ -566,8 +597,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     offers.hidden = !lists.length;
     lists.forEach(([words, ...lines], number) => {
       const one = make("button", { type: "button" }, offers);
-      make("b", {}, one).textContent = words;
-      lines.forEach((line) => { make("div", {}, one).textContent = line; });
+      make("b", {}, one).textContent = unbroken(words);
+      lines.forEach((line) => { make("div", {}, one).textContent = unbroken(line); });
       one.addEventListener("click", () => take(number));
     });
     fit();
@@ -665,7 +696,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}) {
     placeGrips();
     // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
     says.setAttribute("aria-busy", "true");
-    says.textContent = film.says[row];
+    says.textContent = unbroken(film.says[row]);
     clearTimeout(quiet);
     quiet = setTimeout(() => says.setAttribute("aria-busy", "false"), 400);
     root.dataset.row = row;
@@ -737,6 +768,17 @@ function showStills(notebook, look) {
   });
 }
 
+// A click on a still shows it as wide as the window, to be read; another one, or Escape, leads back.
+function enlarge(event) {
+  const still = event.target.closest?.('.jp-RenderedMarkdown img[src*="/figures/"]');
+  if (!still) return;
+  const page = make("dialog", { class: "antlab-large" }, document.body);
+  make("img", { src: still.src, alt: still.alt }, page);
+  page.addEventListener("click", () => page.close());
+  page.addEventListener("close", () => page.remove());
+  page.showModal();
+}
+
 // A notebook: anywidget's model brings the film, and sends the sliders' places back.
 function render({ model, el }) {
   const tell = (name) => (value) => {
@@ -745,7 +787,7 @@ function render({ model, el }) {
   };
   let pressed = 0;
   const take = (number) => tell("taken")([++pressed, number]);
-  const player = play(el, [...model.get("at")], tell("at"), tell("look"), take);
+  const player = play(el, [...model.get("at")], tell("at"), tell("look"), take, tell("narrow"));
   // In sliders and choices keys belong to them, not to the notebook's shortcuts (Shift and M merges cells), save
   // those that run, save or leave; Escape leads back to the cell.
   const keys = (event) => {
@@ -771,6 +813,7 @@ function render({ model, el }) {
     look();
     showStills(el.closest(".jp-Notebook"), model.get("look"));
   };
+  globalThis[Symbol.for("antlab.enlarge")] ??= document.addEventListener("click", enlarge) ?? true;
   const gone = () => player.gone("The kernel was restarted: run this cell again (Shift+Enter) to drag the view.");
   const watch = (_, status) => /restarting|dead|terminating/.test(status) && gone();
   const kernel = model.widget_manager?.kernel;

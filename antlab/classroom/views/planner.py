@@ -1,6 +1,7 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import matplotlib as mpl
@@ -47,15 +48,13 @@ GROUPS = {
     "Station": ("power_w", "sends", "far_km", "hour"),
     KEEP: (),
 }
+_UNDER_EM = 1.7  # from the wire down to the hand that moves it
 _UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
-_SMALL = 0.7  # of a small yard
-# of larger ones: what is drawn grows with height and room, less and less, to 14.5 and 21 for the largest
-_HEIGHT, _ROOM = (8.0, 18.4), (20.0, 56.0)
-_ASK = "How long and wide is the garden? Say it under Garden: its diagonal may do."
-_COST = (
-    "What mends it, if anything, is on a button: kHz under an SWR of 2, watts in a trap, gain (and how much "
-    "more than asked)."
-)
+_SMALL = 0.45  # of a small yard
+# of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
+_HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
+_ASK = "Its diagonal may do: say the garden's size under Garden."
+_COST = "What mends it, if anything, is on a button, with kHz under an SWR of 2, heat in a trap, and gain."
 
 
 def shape_of(height_m, drop_m):
@@ -75,6 +74,11 @@ def shape_of(height_m, drop_m):
 
 
 def _controls(low="40m", show="Supports", lower=BOTH, units="metres", along=ALONG[0], **_):
+    return list(_sliders(low, show, lower, units, along))
+
+
+@lru_cache(maxsize=16)  # asked twice at each position
+def _sliders(low, show, lower, units, along):
     half_wave = float(rule_length_m(band(low).low_mhz))
     in_feet, garden = units == "feet", show == "Garden"
 
@@ -89,14 +93,14 @@ def _controls(low="40m", show="Supports", lower=BOTH, units="metres", along=ALON
     points = range(0, 360, 5)
     told = tuple(f"{deg}° {compass(deg)}" for deg in points)
     heading = "Wire runs to" if along == ALONG[0] else "Length lies to"
-    return [
+    return (
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
         metres("Ends lower" if lower == BOTH else "One end lower", 0, 20, 0.1, 0, not garden),
         metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
         metres("Garden wide", 5, 60, 0.5, 20, garden and along != ALONG[0]),
         metres("Garden long", 5, 100, 0.5, 30, garden and along != ALONG[0]),
         Slider(heading, "", 0, 71, 72, 0, words=told, shown=garden),
-    ]
+    )
 
 
 def yard_of(
@@ -145,8 +149,8 @@ def _offers(positions, choices):
     if choices["power_lines"] == LINES[2] or choices[GROUP] == KEEP:
         return
     feet_first = choices["units"] == "feet"
-    for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first):
-        yield mend and Offer(mend.words, mend.cost, *_settings(mend.wish, positions, choices))
+    for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first, alone=True):
+        yield mend and Offer(mend.words, mend.changes, *_settings(mend.wish, positions, choices))
 
 
 def _settings(wish, positions, choices):
@@ -239,7 +243,7 @@ def planner(
         "region": region, "lower": lower, "along": along, "units": units, "power_lines": power_lines,
     }  # fmt: skip
     seen = Seen(positions, choices, at_rest=at_rest, garden=show == "Garden")
-    panels = _panels(fig)
+    panels = _panels(fig, seen.garden)
     parts = _yard(panels[0], seen)
     held = _handles(parts[0].ax, _controls(**choices, show=show), seen)
     if seen.aims:
@@ -363,7 +367,7 @@ class Seen:
         if show == "Parts":
             return [self._trap(), _power(made), *head[:1], self._sizes()]
         if show == "Garden":
-            return [*head, *self._garden(), self._others()]
+            return [*head[:1], *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
             return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
         mean = self.wish.yard.mean_note
@@ -425,7 +429,7 @@ class Seen:
         if clear < HEAD_M:
             return f"{said}, nobody stands under it: too low for {watts}"
         sag = " less its sag" if self.level else ""  # a sheet reckons it
-        return f"{said}, up to {self.say(clear)}{sag} anywhere; {watts}"
+        return f"{said}; below {self.say(clear)}{sag} they may be anywhere; {watts}"
 
     @property
     def alt(self):
@@ -460,16 +464,20 @@ def _power(made):
     return f"Traps at {made.power_w:g} W: {'; '.join(told)}"
 
 
-def _panels(fig):
-    """Yard over sky, and beside them or on a tall figure below SWR over shares; again if they are there."""
+def _panels(fig, garden):
+    """Yard over sky, and beside them or on a tall figure below the garden, or SWR over shares.
+
+    Again if they are there.
+    """
     if not fig.subfigs:
         wide = fig.bbox.width > fig.bbox.height
         first, second = fig.subfigures(*((1, 2) if wide else (2, 1)), **{
-            "width_ratios" if wide else "height_ratios": (0.46, 0.54) if wide else (0.55, 0.45)
+            "width_ratios" if wide else "height_ratios": (0.49, 0.51) if wide else (0.55, 0.45)
         })  # fmt: skip
-        first.subfigures(2, 1, height_ratios=(0.45, 0.55))
-        second.subfigures(2, 1, height_ratios=(0.81, 0.19))
-    return *fig.subfigs[0].subfigs, *fig.subfigs[1].subfigs
+        first.subfigures(2, 1, height_ratios=(0.5, 0.5) if wide else (0.45, 0.55))
+        if not garden:
+            second.subfigures(2, 1, height_ratios=(0.79, 0.21))
+    return *fig.subfigs[0].subfigs, *([fig.subfigs[1]] if garden else fig.subfigs[1].subfigs)
 
 
 def _electrical(panels, seen):
@@ -488,11 +496,6 @@ def _electrical(panels, seen):
     shares = [one[3] for one in seen.bands] or [dict.fromkeys(("sky", "soil", "wire", "traps"), np.nan)] * 2
     told = [{where: np.array([one]) for where, one in share.items()} for share in shares]
     return parts + share_bars(panels[3], told, names)
-
-
-def _short(length_m, feet_first):
-    """A length in one unit alone, where there is little room."""
-    return spoken(length_m, feet_first).split(" (")[0]
 
 
 def drawn_smaller(height_m, room_m):
@@ -578,24 +581,17 @@ def _yard(fig, seen):
             bits += [nan, (side * begin, middle + rises * begin), (side * half, middle + rises * half)]
     bits = bits or [nan, nan]
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
-    bold, side = Pen(BLACK, bold=True), max(edge, half) + 0.5 * em * size
-    sloping = seen.level and seen.drop > 0.04
-    above_it = top + 0.9 * em * size
-    if seen.fault and above_it > (_UP_M - 2.2 * em) * size:
-        above_it = 0.5 * top  # in large type what is wrong has the room over it
-    parts.append(word(0, above_it, "" if sloping else seen.say(top), bold))
-    left = Pen(BLACK, bold=True, align="left")
-    parts.append(
-        word(-edge if sloping else np.nan, top + 0.9 * em * size, _short(top, seen.feet_first), left)
-    )
-    if sloping:
-        at = edge, max(low, 0) + 0.9 * em * size
-    else:
-        side = min(side, (ax.get_xlim()[1] - 3.3 * em) * size)  # whole, on a phone too
+    # heights stand clear of the wire and of what people keep off, beside the hand that moves it, or a post
+    sloping, aside = seen.level and seen.drop > 0.04, 0.9 * em * size
+    under = (aside, 0.4 * top) if not sloping else (aside - edge, 0.5 * top)
+    parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align="left")))
+    at = edge - aside, 0.5 * max(low, 0)
+    if not sloping:
+        most = (ax.get_xlim()[1] - 3.3 * em) * size  # whole, on a phone too
+        side = min(max(edge, half) + 0.5 * em * size, most)
         at = (side if seen.drop else np.nan), max(0.5 * low, 0.7 * em * size)
-    parts.append(
-        word(*at, _short(max(low, 0), seen.feet_first), Pen(BLACK, align="center" if sloping else "left"))
-    )
+    ends = spoken(max(low, 0), seen.feet_first, alone=True)
+    parts.append(word(*at, ends, Pen(BLACK, align="right" if sloping else "left")))
     parts.append(
         word(
             0 if seen.fault else np.nan,
@@ -640,7 +636,8 @@ def _handles(ax, sliders, seen):
             "height_m",
             ax,
             0.0,
-            heights / drawn_smaller(heights, seen.room) - 1.7 * em_of(ax),
+            (heights - (seen.drop / 2 if seen.level else 0)) / drawn_smaller(heights, seen.room)
+            - _UNDER_EM * em_of(ax),
         ),
         drop,
         Handle("room_m", ax, foot, 0.0),

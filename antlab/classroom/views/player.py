@@ -36,6 +36,7 @@ SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 SCREEN = looks.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
 PROJECTOR = looks.PROJECTOR, 0, 200
 PHONE = looks.PHONE, 1, 250
+BUTTONS = 12  # a slider with more names than that is slid along
 REST_S = 0.3  # a hand that has not moved for so long rests
 SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
 GROUP, KEEP = "show", "Save"  # the choice among groups of choices; the group that has the button to keep it
@@ -46,9 +47,9 @@ REGISTERED = {}  # every View that `@view` has made, by its name
 class Slider:
     """A quantity to drag: name and unit, first and last value, number of positions, where it begins.
 
-    words: what each position is called, where it is no quantity, and has a button each; then start is 0 and
-    stop the last one. in_feet: of metres, whether they are shown in feet first. shown: not where its group is
-    not on the screen.
+    words: what each position is called, where it is no quantity; then start is 0 and stop the last one. A few
+    of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
+    group is not on the screen.
     """
 
     name: str
@@ -67,6 +68,11 @@ class Slider:
     def values(self):
         """All positions; shape (count,)."""
         return (np.geomspace if self.log else np.linspace)(self.start, self.stop, self.count)
+
+    @property
+    def named(self):
+        """Whether its positions have a button each: names, and few of them."""
+        return bool(self.words) and self.count <= BUTTONS
 
     def nearest(self, value):
         """Index of the position nearest to a value; raises Slip when the value is out of reach."""
@@ -233,7 +239,7 @@ class View:
         dials = [
             Dial(
                 name=s.name, unit="ft" if s.in_feet else s.unit, texts=[s.text(v) for v in s.values],
-                shown=s.shown, named=bool(s.words),
+                shown=s.shown, named=s.named,
             )
             for s in sliders
         ]  # fmt: skip
@@ -300,6 +306,7 @@ class Player(anywidget.AnyWidget):
     offers = traitlets.Dict().tag(sync=True)
     taken = traitlets.List(traitlets.Int()).tag(sync=True)
     look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
+    narrow = traitlets.Bool(False).tag(sync=True)
 
 
 class Live(ipywidgets.VBox):
@@ -332,14 +339,18 @@ class Live(ipywidgets.VBox):
         if trouble and not self.player.frames.get("message"):
             self.player.frames = self.player.frames | {"message": trouble}
         self.player.observe(self._seen(self._switch), "look")
+        self.player.observe(self._seen(self._film), "narrow")
         if view.ask:
             self.player.observe(self._seen(self._frame), "at")
         self.player.observe(self._seen(self._take), "taken")
-        self._above = ipywidgets.HBox(layout={"flex_flow": "row wrap"})
+        self._above = ipywidgets.HBox(layout={"flex_flow": "row wrap"}).add_class("antlab-choices")
         self._keeping = self._keeper() if view.keep else []
         self._group()
-        super().__init__([self._above, self.player])
-        self.add_class("antlab-view")
+        tabs = [ipywidgets.HBox([self.controls[GROUP]]).add_class("antlab-tabs")] if view.groups else []
+        self._own_children = [*tabs, self._above, self.player]
+        super().__init__(self._own_children)
+        for name in ("antlab-view", *(["antlab-tabbed"] if tabs else [])):
+            self.add_class(name)
 
     def _keeper(self):
         """A name, a button and what came of it."""
@@ -360,7 +371,7 @@ class Live(ipywidgets.VBox):
         groups, shown = self.view.groups, list(self.controls.values())
         if groups:
             group = self.controls[GROUP].value
-            names = [GROUP, *(name for name in groups[group] if name in self.controls)]
+            names = [name for name in groups[group] if name in self.controls]
             shown = [self.controls[name] for name in names] + (self._keeping if group == KEEP else [])
         self._above.children = shown
 
@@ -393,8 +404,8 @@ class Live(ipywidgets.VBox):
                 self.player.frames = refusal(our_mistake(error))
                 text = {"output_type": "stream", "name": "stderr", "text": traced(error)}
                 below = [ipywidgets.Output(outputs=[text])]
-            if below or len(self.children) > 2:
-                self.children = [*self.children[:2], *below]
+            if below or len(self.children) > len(self._own_children):
+                self.children = [*self._own_children, *below]
 
         return callback
 
@@ -426,11 +437,15 @@ class Live(ipywidgets.VBox):
             self.player.frames = moving
         self._offer()
 
+    @property
+    def _screen(self):
+        """The look in which it is shown: in a narrow window a phone's."""
+        return PHONE if self.player.narrow else SCREENS[self.player.look]
+
     def _made(self, at):
         """Still and frames; the figure is kept for those who ask."""
-        screen = SCREENS[self.player.look]
-        self._figure, figure = None, self.view.figure(screen)
-        made = self.view.film(screen, self.choices, at if self.view.ask else None, fig=figure)
+        self._figure, figure = None, self.view.figure(self._screen)
+        made = self.view.film(self._screen, self.choices, at if self.view.ask else None, fig=figure)
         self._figure = figure
         return made
 
@@ -505,11 +520,9 @@ class Live(ipywidgets.VBox):
             self.take(self._offered[change["new"][-1]])
 
     def _row(self, at_rest=True):
-        screen, at = SCREENS[self.player.look], self.player.at
+        kept = {"still": False, "fig": self._figure, "at_rest": at_rest}
         try:
-            moving = self.view.film(screen, self.choices, at, still=False, fig=self._figure, at_rest=at_rest)[
-                1
-            ]
+            moving = self.view.film(self._screen, self.choices, self.player.at, **kept)[1]
         except Slip as wrong:
             moving = refusal(wrong)
         self.player.frames = moving

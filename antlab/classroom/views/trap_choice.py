@@ -52,7 +52,7 @@ def _solved_anew():
     return Between(solve, SLIDERS, KNOTS)
 
 
-@view(*SLIDERS, size=((9.0, 4.4), (3.9, 5.9), (4.68, 6.0)), work="winding")
+@view(*SLIDERS, size=((9.0, 4.4), (3.9, 5.9), (4.68, 4.8)), work="winding")
 def trap_choice(fig, inductance_uh, tuned_mhz):
     """Which trap for two bands.
 
