@@ -2,11 +2,12 @@
 
     python tests/bench/bench_live.py
 
-Drives Chromium and JupyterLab. Prints pictures really shown a second while the mouse drags, and the time from
-a movement of the hand to the frame that shows it; then the size of the view's table and the time it takes,
-and what a position of the planner costs the kernel while the hand moves. Then the waves over the soil, which
-move of themselves, while the height is dragged: in JupyterLab, with what the kernel is told meanwhile, and on a phone page with
-the processor slowed four times; and the planner's pictures on the screen.
+Drives Chromium and JupyterLab. Prints pictures really shown a second while the mouse drags, and the time
+from a movement of the hand to the frame that shows it; then the size of the view's table and the time it
+takes, and what a position of the planner costs the kernel while the hand moves. Then the waves over the
+soil, which move of themselves, while the height is dragged: in JupyterLab, with what the kernel is told
+meanwhile, and on a phone page with the processor slowed four times; and the planner's pictures on the
+screen.
 """
 
 import asyncio

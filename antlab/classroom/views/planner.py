@@ -474,7 +474,8 @@ def _panels(fig, garden):
         first, second = fig.subfigures(*((1, 2) if wide else (2, 1)), **{
             "width_ratios" if wide else "height_ratios": (0.49, 0.51) if wide else (0.55, 0.45)
         })  # fmt: skip
-        first.subfigures(2, 1, height_ratios=(0.5, 0.5) if wide else (0.45, 0.55))
+        roomy = wide and fig.bbox.height > 22 * mpl.rcParams["font.size"] / 72 * fig.dpi  # not in large type
+        first.subfigures(2, 1, height_ratios=(0.5, 0.5) if roomy else (0.45, 0.55))
         if not garden:
             second.subfigures(2, 1, height_ratios=(0.79, 0.21))
     return *fig.subfigs[0].subfigs, *([fig.subfigs[1]] if garden else fig.subfigs[1].subfigs)
@@ -583,9 +584,13 @@ def _yard(fig, seen):
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
     # heights stand clear of the wire and of what people keep off, beside the hand that moves it, or a post
     sloping, aside = seen.level and seen.drop > 0.04, 0.9 * em * size
-    under = (aside, 0.4 * top) if not sloping else (aside - edge, 0.5 * top)
-    parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align="left")))
-    at = edge - aside, 0.5 * max(low, 0)
+    under, hand = (aside, 0.4 * top), "left"
+    if sloping:
+        under = aside - edge, max(0.7 * top, 2.4 * em * size)
+    elif not seen.level:  # clear of the lower end's, and over the person
+        under, hand = (-aside, max(0.4 * top, 1.8 + 0.9 * em * size)), "right"
+    parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align=hand)))
+    at = edge - aside, max(0.35 * low, 0.7 * em * size)
     if not sloping:
         most = (ax.get_xlim()[1] - 3.3 * em) * size  # whole, on a phone too
         side = min(max(edge, half) + 0.5 * em * size, most)

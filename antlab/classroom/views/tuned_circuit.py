@@ -32,7 +32,7 @@ CLOSE = {
     Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
     Slider("Capacitor", "pF", 25, 400, 17, 100, log=True, digits=0),
     Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
-    size=((9.0, 4.6), (3.9, 5.0), (4.68, 4.8)), work="winding",
+    size=((9.0, 4.6), (3.9, 5.0), (4.68, 5.3)), work="winding",
 )  # fmt: skip
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     """A coil and a capacitor pick one frequency."""
