@@ -4,7 +4,6 @@ import contextlib
 import ipaddress
 import multiprocessing
 import os
-import signal
 import sys
 import threading
 from concurrent.futures import ProcessPoolExecutor
@@ -87,8 +86,7 @@ def _to_a_room(args, numbers):
 def apart(make, *given):
     """What make(*given) returns, made in a process of its own that takes along the memory it needed."""
     fresh = multiprocessing.get_context("spawn")
-    silent = {"initializer": signal.signal, "initargs": (signal.SIGINT, signal.SIG_DFL)}  # at Ctrl-C
-    with ProcessPoolExecutor(1, mp_context=fresh, **silent) as worker:
+    with ProcessPoolExecutor(1, mp_context=fresh) as worker:
         return worker.submit(make, *given).result()
 
 
