@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import antlab.cli.quick  # noqa: F401  (before anything of Jupyter's)
 from antlab import __version__
 from antlab.cli.check import run_check
 from antlab.cli.class_table import class_arguments, run_class

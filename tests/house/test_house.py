@@ -52,6 +52,13 @@ def test_a_lesson_begins_without_algebra_and_paper():
     assert out.stdout.strip() == ""
 
 
+def test_no_start_builds_a_grammar():
+    """Each command, and each of the tests' processes, would take a second for it."""
+    code = "import sys, antlab.cli.main, jsonschema; print(*[m for m in sys.modules if m.startswith('lark')])"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "" and sys.modules["rfc3987_syntax"] is None
+
+
 # The writer itself, and who works in a temporary folder of its own.
 OWN_DESK = {"files.py", "classroom/paper/chromium.py", "cli/check/trial.py"}
 
