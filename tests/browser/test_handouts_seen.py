@@ -178,7 +178,7 @@ def test_keys_and_touch(folder, paper):
 def test_from_the_index_to_the_next_lesson(folder, paper):
     """Links lead to what is there."""
     paper.goto((folder / "index.html").as_uri())
-    assert paper.get_by_role("link").count() == 4 * len(handouts.lessons()) + len(pack.SHARED)
+    assert paper.get_by_role("link").count() == 5 * len(handouts.lessons()) - 1 + len(pack.SHARED)
     paper.get_by_role("row", name="07 Height and takeoff").get_by_role("link", name="handout").click()
     paper.get_by_role("link", name="08, where it lands").click()
     assert "Where it lands" in paper.locator("h1").inner_text()
@@ -263,10 +263,11 @@ def test_the_guide_on_paper(size, folder, paper):
 
 
 @pytest.mark.parametrize("size", handouts.PAPERS)
-def test_parts_and_poster_are_one_page(size, folder, paper):
+def test_parts_poster_and_cautions_are_one_page(size, folder, paper):
     """Also for a class of a thousand, whose numbers are the longest."""
     for text in (
         (folder / "poster.html").read_text(encoding="utf-8"),
+        (folder / "cautions.html").read_text(encoding="utf-8"),
         pack.parts_list(1000, "a4"),
     ):
         assert len(media_boxes(on_paper(paper, for_paper(text, size), size))) == 1

@@ -183,7 +183,7 @@ def quick(monkeypatch, tmp_path):
     """Lessons as stored, so that no kernel starts; no browser; the command writes into this folder."""
     monkeypatch.setattr(slides, "picture", lambda shows: slides.Picture(SQUARE, "drawn", (9, 9), 28))
     monkeypatch.setattr(handouts.Kernel, "run", lambda kernel, notebook: None)
-    for name in ("worksheets", "guide_booklet", "parts_list"):  # test_pack.py looks at them
+    for name in ("worksheets", "guide_booklet", "parts_list", "homework", "reading", "cautions"):
         monkeypatch.setattr(pack, name, lambda *given, printed=b"": f"{pages.OURS}{given[-1]}")
     monkeypatch.setattr(handouts_command, "find_chromium", lambda: None)
     monkeypatch.setattr(command_line, "settle", lambda extra, argv: None)
@@ -209,9 +209,9 @@ def test_what_is_written(quick, capsys):
         return Page((quick / name).read_text(encoding="utf-8")).all("a", "href")
 
     assert run(quick, "--lesson", "7", "08") == 0
-    kinds = ["handout", "slides", "worksheet", "worksheet-teacher"]
+    kinds = ["handout", "slides", "worksheet", "worksheet-teacher", "homework-teacher"]
     names = [f"{number}-{kind}.html" for number in ("07", "08") for kind in kinds]
-    names += ["guide.html", "index.html", "parts.html"]
+    names += [f"{name}.html" for name in ("index", *pack.SHARED) if name != "poster"]
     assert sorted(capsys.readouterr().out.splitlines()) == sorted(f"Wrote {quick / name}" for name in names)
     assert sorted(path.name for path in quick.iterdir()) == sorted(names)
     assert {*links("index.html")} == {*names} - {"index.html"}

@@ -1,12 +1,14 @@
 """The teacher's pack before any browser sees it: worksheets without answers, parts, guide, poster, index."""
 
+import html
 import re
 from functools import partial
 
 import pytest
 
+from antlab.antenna.safety import CAUTIONS
 from antlab.classroom import live
-from antlab.classroom.guess.question import read_guess
+from antlab.classroom.guess.question import plain, read_guess
 from antlab.classroom.paper import booklet, pack, pages, parts_page, to_complete
 from antlab.classroom.paper.handouts import Press, lessons
 from antlab.classroom.paper.pages import live_call
@@ -30,6 +32,8 @@ def test_a_worksheet_has_no_answers(monkeypatch):
         guess, gap = read_guess(number), '<span class="gap">'
         words = re.findall(f"{gap}([^<]+)<", full)
         assert 4 <= len(words) <= 7 and blank.count(f"{gap}&nbsp;<") == blank.count(gap) == len(words)
+        said = html.unescape(re.sub("<[^>]+>", "", blank))
+        assert all(plain(words).rstrip(".") in said for words in guess.options.values())
         whole = f"☒ <strong>{guess.right}.</strong>"
         assert whole in full and full.count("☒") == 1 and full.count('class="right"') == 2
         assert "☒" not in blank and 'class="right"' not in blank and blank.count("☐") == len(guess.options)
@@ -117,7 +121,9 @@ def test_the_guide_as_a_booklet():
     for number in lessons():
         right = read_guess(number).right
         assert f"<strong>{right} ✓</strong>" in text and f"Evening {number}" in text
-    assert text.count("✓</strong>") == text.count("Answers at the view") == len(lessons())
+    assert text.count("✓</strong>") == text.count("At the views") == len(lessons())
+    for evening in booklet.evenings(booklet.guide()):
+        assert len(evening.asked) >= 2 and all(map(str.strip, (evening.opening, *sum(evening.asked, ()))))
     parts = re.findall(r'<section id="part-(\d+)"', text)
     assert re.findall(r'href="#part-(\d+)"', text) == parts[1:]
     printed = b"4 0 obj\n<</Type /Page\n>>\n9 0 obj\n<</Type /Page>>\n1 0 obj\n<</Type /Pages>>\n"
@@ -145,4 +151,14 @@ def test_the_index_names_what_is_there(tmp_path):
         (tmp_path / name).touch()
     text = made._index()
     assert set(re.findall(r'href="([^"]+)"', text)) == {path.name for path in tmp_path.iterdir()}
-    assert "21 copies" in text and "not here yet" in text and text.count('scope="row"') == 3 + 1
+    assert "21 copies" in text and "not here yet" in text and text.count('scope="row"') == 6 + 1
+
+
+def test_what_else_a_volunteer_reads():
+    """Homework with its answers, symbols, sources, and all cautions word for word."""
+    assert [number for number in lessons() if not pack.answers_of(number)] == ["00"]
+    said = pack.homework(pack.answers_of("03"), "letter")
+    assert "size: Letter" in said and 'class="said"' in said
+    assert all(words in html.unescape(pack.cautions("a4")) for words in CAUTIONS.values())
+    for name in pack.READ_TOO:
+        assert pages.OURS in (text := pack.reading(name, "a4")) and "<h1>" in text and "href" not in text

@@ -1,19 +1,23 @@
 """The volunteer's guide as a booklet: contents, each evening on pages of its own, no foreign address.
 
 It shows the guide as it is stored, its outputs are not made anew, and beside each evening's plan what the
-lesson itself has: what each letter of its guess means, and the answers to the questions at its views. A
-browser numbers the pages; on which one a section begins is read off a PDF that was printed before, since a
-style sheet cannot tell.
+lesson itself has: its question, what each letter of its guess means, and what is asked and answered at its
+views. A browser numbers the pages; on which one a section begins is read off a PDF that was printed before,
+since a style sheet cannot tell.
 """
 
 import re
+from dataclasses import dataclass
+from itertools import pairwise
 
 import nbformat
 
 from antlab.classroom import course
-from antlab.classroom.guess.question import read_guess
-from antlab.classroom.paper.lesson_pages import told_in
-from antlab.classroom.tags import EVENING, tags
+from antlab.classroom.guess.question import Guess, read_guess
+from antlab.classroom.paper.lesson_pages import ANSWER, live_call, told_in
+from antlab.classroom.tags import EVENING, TITLE, tags
+
+_ASKED = re.compile(r"(?:^|\s)(\d)\. (.+?)(?=\s\d\. |\n\n|\Z)", re.DOTALL)
 
 
 def guide():
@@ -26,11 +30,36 @@ def is_evening(section):
     return EVENING in section.pieces[0].tags
 
 
+@dataclass(frozen=True)
+class Evening:
+    """What an evening's lesson has of its own. Words are Markdown.
+
+    opening: its question and what one learns. guess: a Guess. asked: (number, question at a view, answer).
+    """
+
+    opening: str
+    guess: Guess
+    asked: tuple
+
+
 def evenings(notebook):
-    """For each evening of a guide, in order: its lesson's Guess, and its answers at the views, Markdown."""
+    """An Evening for each one of a guide, in order."""
     lessons = {path.name[:2]: path for path in course.lessons(course.course())}
     numbers = [cell.id[-2:] for cell in notebook.cells if EVENING in tags(cell)]
-    return [(read_guess(number), told_in(nbformat.read(lessons[number], as_version=4))) for number in numbers]
+    return [_evening(number, nbformat.read(lessons[number], as_version=4)) for number in numbers]
+
+
+def _evening(number, lesson):
+    (title,) = (cell.source for cell in lesson.cells if TITLE in tags(cell))
+    told, asked = dict(ANSWER.findall(told_in(lesson))), {}
+    for before, cell in pairwise(lesson.cells):
+        if live_call(before) and cell.cell_type == "markdown":
+            asked |= {one: words for one, words in _ASKED.findall(cell.source) if one in told}
+    return Evening(
+        opening=title.partition("\n")[2].strip(),
+        guess=read_guess(number),
+        asked=tuple((one, " ".join(asked[one].split()), words.strip()) for one, words in told.items()),
+    )
 
 
 def begins(pdf):

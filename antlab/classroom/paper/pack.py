@@ -10,16 +10,30 @@ from functools import partial
 
 import nbformat
 
+from antlab.antenna.safety import CAUTIONS
+from antlab.classroom import course
 from antlab.classroom.paper import booklet, pages
-from antlab.classroom.paper.handouts import ENDINGS, KINDS, PAPERS, TITLE, Exporter, Press, lessons, title_of
+from antlab.classroom.paper.handouts import (
+    ENDINGS,
+    KINDS,
+    PAPERS,
+    TITLE,
+    Exporter,
+    Press,
+    export,
+    lessons,
+    title_of,
+)  # fmt: skip
 from antlab.classroom.paper.parts_page import parts_for
 from antlab.classroom.paper.poster import poster
-from antlab.classroom.paper.worksheet import gaps, read_worksheet
+from antlab.classroom.paper.worksheet import GAP, gaps, read_worksheet
 from antlab.classroom.tags import AT_THE_GUESS
 
 HIGH = {"a4": "297mm", "letter": "11in"}  # of a paper
 SHEETS = {"worksheet": False, "worksheet-teacher": True}  # the copies of a lesson, and whether it is complete
-SHARED = "guide", "parts", "poster"  # for the whole course
+ANSWERED = "homework-teacher"  # a lesson's homework with its answers
+READ_TOO = "symbols", "sources"  # pages of reference, by their names among the notebooks
+SHARED = "guide", "parts", "cautions", "poster", *READ_TOO  # for the whole course
 
 
 @dataclass(frozen=True)
@@ -36,6 +50,12 @@ class Pack:
             f"{number}-{kind}": partial(worksheets, [(number, complete)], paper)
             for number in numbers for kind, complete in SHEETS.items()
         }  # fmt: skip
+        beside |= {
+            f"{number}-{ANSWERED}": partial(homework, answers_of(number), paper)
+            for number in numbers if answers_of(number)
+        }  # fmt: skip
+        beside |= {name: partial(reading, name, paper) for name in READ_TOO}
+        beside["cautions"] = partial(cautions, paper)
         beside["guide"] = partial(guide_booklet, paper)
         beside["parts"] = partial(parts_list, self.students, paper)
         if self.press.phones:
@@ -49,7 +69,7 @@ class Pack:
             return [f"{name}{end}" for end in ENDINGS if (folder / f"{name}{end}").exists()]
 
         for number, lesson in lessons().items():
-            found = {kind: there(f"{number}-{kind}") for kind in (*SHEETS, *KINDS)}
+            found = {kind: there(f"{number}-{kind}") for kind in (*SHEETS, *KINDS, ANSWERED)}
             if any(found.values()):
                 listed.append((title_of(nbformat.read(lesson, as_version=4)), found))
         about = _about("pack", self.press.paper)
@@ -76,6 +96,29 @@ def guide_booklet(paper, printed=b""):
     return _exporter("booklet").from_notebook_node(guide, about)[0]
 
 
+def answers_of(number):
+    """The homework of a lesson with its answers, a path; None where there is none."""
+    return next((course.course() / "notebooks" / "answers").glob(f"{number}-*.ipynb"), None)
+
+
+def homework(path, paper, printed=b""):
+    """The homework that lies at a path, as stored, as HTML. paper: of PAPERS."""
+    return export(nbformat.read(path, as_version=4), "handout", paper=paper)
+
+
+def reading(name, paper, printed=b""):
+    """A page of reference as HTML. name: of READ_TOO. paper: of PAPERS."""
+    text = (course.course() / "notebooks" / f"{name}.md").read_text(encoding="utf-8")
+    whole = nbformat.v4.new_notebook(cells=[nbformat.v4.new_markdown_cell(text)])
+    long = "table, section:last-child { break-inside: auto }"  # longer than a page
+    return export(whole, "handout", paper=paper).replace("</style>", f"{long}</style>", 1)
+
+
+def cautions(paper, printed=b""):
+    """The sheet of cautions, to be read aloud, as HTML. paper: of PAPERS."""
+    return Exporter("cautions").template.render(cautions=CAUTIONS, resources=_about("cautions", paper))
+
+
 def parts_list(students, paper, printed=b""):
     """What a class of so many buys and shares, as a page of HTML. paper: of PAPERS. Raises Slip."""
     about = _about("parts", paper)
@@ -90,8 +133,9 @@ def _about(kind, paper, words=""):
 def _exporter(kind):
     """An Exporter that also knows a line of Markdown, gaps in it, and a guide's sections."""
 
-    def line(text):
-        return exporter.environment.filters["markdown"](text).strip()[len("<p>") : -len("</p>")]
+    def line(text):  # begun with a sign that is taken away again, since "3. An SWR …" is no list
+        made = exporter.environment.filters["markdown"](GAP + text)
+        return made.strip()[len(f"<p>{GAP}") : -len("</p>")]
 
     def filled(text, complete):
         return gaps(text, lambda words: f'<span class="gap">{words if complete else "&nbsp;"}</span>')
