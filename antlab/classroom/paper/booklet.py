@@ -14,7 +14,8 @@ import nbformat
 
 from antlab.classroom import course
 from antlab.classroom.guess.question import Guess, read_guess
-from antlab.classroom.paper.lesson_pages import ANSWER, live_call, told_in
+from antlab.classroom.paper.lesson_pages import ANSWER, told_in
+from antlab.classroom.paper.pages import live_call
 from antlab.classroom.tags import EVENING, TITLE, tags
 
 _ASKED = re.compile(r"(?:^|\s)(\d)\. (.+?)(?=\s\d\. |\n\n|\Z)", re.DOTALL)

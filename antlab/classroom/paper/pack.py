@@ -103,7 +103,7 @@ def answers_of(number):
 
 def homework(path, paper, printed=b""):
     """The homework that lies at a path, as stored, as HTML. paper: of PAPERS."""
-    return export(nbformat.read(path, as_version=4), "handout", paper=paper)
+    return export(nbformat.read(path, as_version=4), paper=paper)
 
 
 def reading(name, paper, printed=b""):
@@ -111,7 +111,7 @@ def reading(name, paper, printed=b""):
     text = (course.course() / "notebooks" / f"{name}.md").read_text(encoding="utf-8")
     whole = nbformat.v4.new_notebook(cells=[nbformat.v4.new_markdown_cell(text)])
     long = "table, section:last-child { break-inside: auto }"  # longer than a page
-    return export(whole, "handout", paper=paper).replace("</style>", f"{long}</style>", 1)
+    return export(whole, paper=paper).replace("</style>", f"{long}</style>", 1)
 
 
 def cautions(paper, printed=b""):
