@@ -50,4 +50,9 @@ def test_lesson_on_the_projector(projected, page):
     assert picture.bounding_box()["height"] >= 0.54 * 720 and view.bounding_box()["width"] > 1000
     button.press("Enter")
     view.get_by_role("button", name="Projector", pressed=False).wait_for()
+    wide.scroll_into_view_if_needed()
+    wide.click()
+    assert page.locator(".antlab-large img").bounding_box()["width"] >= 1260, "a still as wide as the screen"
+    page.keyboard.press("Escape")
+    assert not page.locator(".antlab-large").count()
     assert large >= 1.25 * says.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")

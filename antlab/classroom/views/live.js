@@ -117,7 +117,10 @@ const STYLE = `
 .antlab-view:has(.antlab-projector):not(.antlab-aside) > .antlab-choices:not(:has(> :nth-child(7))) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; }
 .antlab-aside:has(.antlab-projector) .widget-dropdown > * { font-size: 20px !important; height: 38px; line-height: 38px; }
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
-.antlab [hidden] { display: none; }
+.antlab [hidden] { display: none; }`;
+
+// For the page, which keeps no view that is scrolled away.
+const LARGE = `
 .jp-RenderedMarkdown img[src*="/figures/"] { cursor: zoom-in; }
 .antlab-large { inset: 0; width: 100vw; height: 100vh; max-width: none; max-height: none; margin: 0; padding: 0; border: 0; overflow: auto; background: #fff; }
 .antlab-large img { display: block; width: 100%; cursor: zoom-out; }`;
@@ -779,6 +782,12 @@ function enlarge(event) {
   page.showModal();
 }
 
+function makeLarge() {
+  make("style", {}, document.head).textContent = LARGE;
+  document.addEventListener("click", enlarge);
+  return true;
+}
+
 // A notebook: anywidget's model brings the film, and sends the sliders' places back.
 function render({ model, el }) {
   const tell = (name) => (value) => {
@@ -813,7 +822,7 @@ function render({ model, el }) {
     look();
     showStills(el.closest(".jp-Notebook"), model.get("look"));
   };
-  globalThis[Symbol.for("antlab.enlarge")] ??= document.addEventListener("click", enlarge) ?? true;
+  globalThis[Symbol.for("antlab.enlarge")] ??= makeLarge();
   const gone = () => player.gone("The kernel was restarted: run this cell again (Shift+Enter) to drag the view.");
   const watch = (_, status) => /restarting|dead|terminating/.test(status) && gone();
   const kernel = model.widget_manager?.kernel;
