@@ -8,7 +8,6 @@ since a style sheet cannot tell.
 
 import re
 from dataclasses import dataclass
-from itertools import pairwise
 
 import nbformat
 
@@ -52,14 +51,18 @@ def evenings(notebook):
 
 def _evening(number, lesson):
     (title,) = (cell.source for cell in lesson.cells if TITLE in tags(cell))
-    told, asked = dict(ANSWER.findall(told_in(lesson))), {}
-    for before, cell in pairwise(lesson.cells):
-        if live_call(before) and cell.cell_type == "markdown":
+    told, asked, at_view = dict(ANSWER.findall(told_in(lesson))), {}, False
+    for cell in lesson.cells:  # the questions at a view stand between it and the next heading or code
+        if cell.cell_type == "code" or cell.source.startswith("#"):
+            at_view = bool(live_call(cell))
+        elif at_view:
             asked |= {one: words for one, words in _ASKED.findall(cell.source) if one in told}
     return Evening(
         opening=title.partition("\n")[2].strip(),
         guess=read_guess(number),
-        asked=tuple((one, " ".join(asked[one].split()), words.strip()) for one, words in told.items()),
+        asked=tuple(
+            (one, " ".join(asked.get(one, "").split()), words.strip()) for one, words in told.items()
+        ),
     )
 
 
