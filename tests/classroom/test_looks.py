@@ -52,8 +52,7 @@ def seen(fig, kind):
 
 
 def words(fig):
-    """What is written: text and where, in pixels from the lower left."""
-    fig.draw_without_rendering()  # all is in its place, and no pixel need be painted
+    """What is written on a figure that was drawn: text and where, in pixels from the lower left."""
     return [(one.get_text(), one.get_window_extent()) for one in seen(fig, Text) if one.get_text().strip()]
 
 
@@ -80,6 +79,7 @@ def still(name, look):
         fig, _ = FIGURES[name].make()
     plt.close(fig)
     FigureCanvasAgg(fig)  # closing took its canvas
+    fig.draw_without_rendering()  # all is in its place, and no pixel need be painted; a view's is so
     return fig
 
 
@@ -120,7 +120,6 @@ def inks(fig):
 
 def large(fig, shown=1.0):
     """The smallest type, and the widths of all lines of the axes in their order; points as shown."""
-    fig.draw_without_rendering()
     lines = [line.get_linewidth() * shown for ax in fig.axes for line in ax.lines]
     return min(one.get_fontsize() for one in seen(fig, Text) if one.get_text().strip()) * shown, np.array(
         lines
