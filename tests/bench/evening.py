@@ -29,6 +29,7 @@ from antlab.serve import ports
 LESSON, PAGE, VIEW = "07", "07-height-and-takeoff.html", ".antlab input[type=range]"
 STEPS, LETTERS, MOST_PHONES = 12, "ABCD", 60
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+PHONE |= {"reduced_motion": "reduce"}  # no clock runs: here the phones share one processor
 DRAG = """async ([input, steps]) => {
   const frame = (then) => requestAnimationFrame(then), took = [];
   for (let k = 0; k < steps; k++) {
