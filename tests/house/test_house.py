@@ -5,6 +5,7 @@ import importlib
 import inspect
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from arrows import FOLDERS, PACKAGE, folder_of, modules
@@ -57,6 +58,14 @@ def test_no_start_builds_a_grammar():
     code = "import sys, antlab.cli.main, jsonschema; print(*[m for m in sys.modules if m.startswith('lark')])"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "" and sys.modules["rfc3987_syntax"] is None
+
+
+def test_what_is_called_slow_is_there(pytestconfig):
+    """A file that was renamed would be begun last, and one process would wait for the other."""
+    tests = Path(__file__).parents[1]
+    slow = pytestconfig.pluginmanager.get_plugin(str(tests / "conftest.py")).SLOW
+    paths = [path.as_posix() for path in tests.rglob("test_*.py")]
+    assert slow and [name for name in slow if not any(name in path for path in paths)] == []
 
 
 # The writer itself, and who works in a temporary folder of its own.
