@@ -13,22 +13,10 @@ hypothesis.settings.load_profile("antlab")
 
 SLOW = (  # 10 s of processor time and more
     *("browser/", "test_looks.py", "test_yard.py", "test_homework.py", "test_sheet.py", "test_live.py"),
-    *(
-        "test_lesson_pages.py",
-        "test_notebooks.py",
-        "test_plan_command.py",
-        "test_bench.py",
-        "test_figures.py",
-    ),
+    *("test_lesson_pages.py", "test_notebooks.py", "test_plan_command.py", "test_bench.py"),
     *("test_figures.py", "test_killed_runs.py", "test_hostile_folder.py", "test_arrows.py"),
-    *(
-        "test_closed_loops.py",
-        "test_planning.py",
-        "test_handouts.py",
-        "test_pack.py",
-        "test_signs.py",
-        "test_views.py",
-    ),
+    *("test_closed_loops.py", "test_planning.py", "test_handouts.py", "test_pack.py"),
+    *("test_signs.py", "test_views.py"),
 )
 
 
