@@ -377,3 +377,12 @@ def test_where_it_lands_is_the_engine_s():
         assert ("no skip zone" in says) == (here.skip_km(f_mhz) == 0)
     lost = one.film(SCREEN, one.defaults, [79, 2, 0], still=False)[1]["says"][0]
     assert lost.endswith("goes through: lost") and not sky.at("noon").returns(14.175, elevation_deg=80)
+
+
+def test_a_narrow_window_has_a_phones_picture():
+    """Where there is no room for more, a notebook shows what a phone does, and the wide one again."""
+    widget = live.one_wave()
+    wide = widget.player.still["width"]
+    for narrow, shown in ((True, 390), (False, wide)):
+        widget.player.narrow = narrow
+        assert widget.player.still["width"] == shown
