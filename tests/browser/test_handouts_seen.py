@@ -21,8 +21,17 @@ every_page = pytest.mark.parametrize("number", handouts.lessons())
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     """The whole pack, made once, as the command does it."""
-    folder = tmp_path_factory.mktemp("handouts")
-    list(pack.Pack(handouts.Press(folder, phones=PHONES)).write(list(handouts.lessons())))
+    folder, drawn, picture = tmp_path_factory.mktemp("handouts"), {}, slides.picture
+
+    def one_of_each(shows):  # at whatever setting it comes first: all are of one size
+        kind = shows.get("view") or shows.get("figure") or str(shows)
+        if kind not in drawn:
+            drawn[kind] = picture(shows)
+        return drawn[kind]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(slides, "picture", one_of_each)
+        list(pack.Pack(handouts.Press(folder, phones=PHONES)).write(list(handouts.lessons())))
     return folder
 
 

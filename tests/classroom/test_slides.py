@@ -10,7 +10,8 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 from antlab.antenna import safety
 from antlab.classroom import live
 from antlab.classroom.drawing.looks import SLIDE_INCHES, SLIDE_PX
-from antlab.classroom.guess.question import plain
+from antlab.classroom.figures import FIGURES
+from antlab.classroom.guess.question import plain, read_guess
 from antlab.classroom.paper import handouts, pages, slides
 from antlab.classroom.tags import SLIDES, tags
 
@@ -54,6 +55,20 @@ def test_one_thought_and_one_picture(number):
             words = len(f"{one.heading} {plain(one.words)}".split())
             assert 3 <= words <= slides.MOST_WORDS, one.words
             assert not re.search(r"[\[\]`|#]", one.words)
+
+
+@every_lesson
+def test_what_is_shown_is_there(number):
+    """Every picture can be drawn: its name is known, and its sliders go as far as the slide says."""
+    for shows in (one.shows for one in slides.deck(lesson(number)) if one.shows):
+        if "view" in shows:
+            view = live.VIEWS[shows["view"]]
+            view.places(*slides.setting(**shows))
+        elif "figure" in shows:
+            assert shows["figure"] in {**slides.DRAWINGS, **FIGURES}
+        else:
+            assert read_guess(shows["curve"]).curve and shows["curve"] == number
+        assert set(shows) <= {"view", "at", "figure", "curve", "true"}
 
 
 @every_lesson

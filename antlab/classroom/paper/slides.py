@@ -117,10 +117,10 @@ def illustrated(notebook):
 
 
 def picture(shows):
-    """Draw what a slide shows: {"view": name, "at": positions, and choices as its
-    lists call them}, {"figure": name}, or
-    {"curve": lesson} and {"curve": lesson, "true": True}, the axes of its guess. Returns a Picture.
+    """Draw what a slide shows. Returns a Picture.
 
+    shows: {"view": name, "at": positions, and choices as its lists call them}, {"figure": name}, of DRAWINGS
+    or FIGURES, or {"curve": lesson}, the axes of its guess, with "true": True beside the true curve.
     Raises KeyError for a name unknown, Slip for a setting that makes no sense.
     """
     return _picture(json.dumps(shows, sort_keys=True))
@@ -132,11 +132,9 @@ def _picture(shows):
 
     def make():
         fig, alt = _drawn(**json.loads(shows))
-        with mpl.rc_context(SLIDE):
-            fig.draw_without_rendering()
-            types = [one for one in fig.findobj(Text) if one.get_text() and one.get_visible()]
-            for one in types:
-                one.set_fontsize(max(one.get_fontsize(), SLIDE["font.size"]))
+        types = [one for one in fig.findobj(Text) if one.get_text() and one.get_visible()]
+        for one in types:
+            one.set_fontsize(max(one.get_fontsize(), SLIDE["font.size"]))
         size = tuple(round(SLIDE_DPI * inches) for inches in fig.get_size_inches())
         least = min((one.get_fontsize() for one in types), default=SLIDE["font.size"])
         found[:] = alt, size, round(least * SLIDE_DPI / 72, 2)
@@ -149,17 +147,24 @@ def _picture(shows):
 def _drawn(*, view="", at=None, figure="", curve="", true=False):
     """A figure at the size and in the style of a slide, and its words."""
     if view:
-        shown = live.VIEWS[view]
-        options = {name: {called(one): one for one in offered} for name, offered in shown.choices.items()}
-        given = {name: options.get(name, {}).get(value, value) for name, value in (at or {}).items()}
-        fig, scene = shown.still(LOOK, *shown.settings(given))
+        fig, scene = live.VIEWS[view].still(LOOK, *setting(view, at))
         return fig, f"{scene.alt} {scene.says[0]}"
     if figure:
         shown = DRAWINGS.get(figure) or FIGURES[figure]
-        with on_a_slide():
-            return shown.make()[0], shown.alt
-    guess = read_guess(curve)
-    curve = true_curve(guess) if true else None
-    with on_a_slide(SLIDE_INCHES if true else CURVE_INCHES):
-        fig, _ = stills.to_draw_upon(guess.curve.task, guess.curve.x, guess.curve.y, curve)
-    return fig, compared(guess, []) if true else guess.curve.task
+        make, alt, room = shown.make, shown.alt, SLIDE_INCHES
+    else:
+        guess = read_guess(curve)
+        told = true_curve(guess) if true else None
+        make = partial(stills.to_draw_upon, guess.curve.task, guess.curve.x, guess.curve.y, told)
+        alt, room = (compared(guess, []), SLIDE_INCHES) if true else (guess.curve.task, CURVE_INCHES)
+    with on_a_slide(room), mpl.rc_context(SLIDE):
+        fig, _ = make()
+        fig.draw_without_rendering()  # ticks are made when drawn, in the style of that moment
+    return fig, alt
+
+
+def setting(view, at=None):
+    """Positions by name, and choices, of a view at what a slide names; errors as picture()."""
+    options = {name: {called(one): one for one in given} for name, given in live.VIEWS[view].choices.items()}
+    named = {name: options.get(name, {}).get(value, value) for name, value in (at or {}).items()}
+    return live.VIEWS[view].settings(named)
