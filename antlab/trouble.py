@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import re
 import sys
 import traceback
 from pathlib import Path
@@ -60,6 +61,11 @@ def print_safely(text, *, end="\n"):
         print(text, end=end, flush=True)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def typed(name):
+    """A file's name as one types it on a command line: in quotation marks where a space would part it."""
+    return name if re.fullmatch(r"[\w.~:/\\+-]+", name) else f'"{name}"'
 
 
 def expanded(path):

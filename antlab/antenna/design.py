@@ -302,12 +302,13 @@ class Design:
         """
         return {where: float(share) for where, share in shares_of(self.solved(aim))._asdict().items()}
 
-    def exposure(self, aim):
+    def exposure(self, aim, *, deep_m=0.0):
         """How far people must stay while power_w is sent without a pause.
 
-        aim: one of self.aims. Returns a dict of what BandPlan says of it. Source: safety.keep_away.
+        aim: one of self.aims. deep_m: how far some part of the wire hangs below its shape, metres. Returns a
+        dict of what BandPlan says of it. Source: safety.keep_away.
         """
-        return exposure_of(self, aim)
+        return exposure_of(self, aim, deep_m=deep_m)
 
     def stress(self, aim, duty=1.0):
         """What each trap has to stand at power_w.

@@ -3,6 +3,8 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from antlab import facts
 from antlab.physics.cable import cable as known_cable
 
@@ -12,7 +14,8 @@ KNOTS_M = 2.0  # of rope at each end, to tie and to let out (common practice, no
 JACKET_G_CM3, CABLE_G_CM3 = 1.4, 2.0  # PVC; coax with all in it (values from memory: RG-58 38 g/m)
 PIPE_WALL_MM = 3.0  # of the trap's pipe, PVC (common practice, no source)
 CHOKE_KG = 0.3  # a ring with its turns, and the feed's eyes (value from memory)
-GRAVITY = 9.81
+GRAVITY, POUND_KG = 9.81, 0.4536
+DEEP = 0.1  # of the feed's height: a sag of which it is said that it is much
 
 STRENGTHS = {
     row.metal: row
@@ -78,22 +81,60 @@ class Hanging:
         return self.vee and self.ties[1][1] == 0
 
     @property
+    def slopes(self):
+        """Whether it runs between supports of two heights."""
+        return abs(self.ties[1][1] - self.ties[0][1]) > 0.005
+
+    @property
     def tie_m(self):
         """From the middle of the wire to where a rope is tied, along the ground."""
         return self.ties[1][0]
 
-    def clear_below_m(self, plan):
-        """The height below which others may be everywhere, on both bands of a Plan, less the sag: metres."""
-        return max(min(band.clear_below_m for band in plan.bands) - self.sag_m, 0.0)
-
     @property
     def lowest_m(self):
-        """Of the wire, sag and all: the lower end, or the middle of a level wire."""
-        return min(self.ends[0][1], self.ends[1][1], self.top_m if self.vee else self.top_m - self.sag_m)
+        """Of the wire: a vee's ends; of one between two supports its lowest part, by slope and sag."""
+        if self.vee:
+            return self.ends[0][1]
+        t = np.linspace(-1, 1, 201) * self.ends[1][0] / self.tie_m
+        rises = (self.ties[1][1] - self.ties[0][1]) / 2
+        return float(np.min(self.top_m + rises * t - self.sag_m * (1 - t**2)))
+
+    @property
+    def deep_m(self):
+        """How far some part of the wire hangs below where it is solved, a vee or level at top_m: metres."""
+        return self.sag_m if self.vee else self.top_m - self.lowest_m
+
+    @property
+    def pull_words(self):
+        """How hard to pull, as scales show it."""
+        kg = self.pull_n / GRAVITY
+        return f"{self.pull_n:.0f} N: {kg:.1f} kg, {kg / POUND_KG:.0f} lb"
+
+    def sag_words(self, tape):
+        """How far it then sags, and what to do where that is much. tape: a Tape."""
+        if self.vee:
+            words = f"The legs then sag by about {tape.place(self.sag_m)}; the mast bears choke and line."
+        else:
+            words = (
+                f"The middle then hangs lower by about {tape.place(self.sag_m)}, choke and line hung on it."
+            )
+        if self.sag_m > DEEP * self.top_m:
+            words += " That is much: hold the feed up by a rope of its own, or take a lighter line."
+        return words
+
+    def clear_below_m(self, plan):
+        """The height below which others may be everywhere, on both bands of a Plan: metres.
+
+        As deep as the wire hangs here, by this yard and this line, whatever the plan took.
+        """
+        clear = min(band.clear_below_m for band in plan.bands)
+        return max(clear + plan.deep_m - self.deep_m, 0.0) if clear else 0.0
 
 
 def hang(plan, *, yard=None, line=None):
     """How the antenna of a Plan hangs in a Yard. line: a FeedLine, which a level wire carries.
+
+    plan: what has its heights, lengths, wire and trap is enough.
 
     yard: left out, as the plan says: a vee's ropes go on along the wire to stakes, or to posts where the
     plan's room ends before. Returns a Hanging.

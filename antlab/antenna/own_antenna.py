@@ -22,6 +22,8 @@ from antlab.antenna.antenna_log import (
 )
 from antlab.antenna.bench import MeasuredTrap, Trimming
 from antlab.antenna.design import aim_on, design
+from antlab.antenna.feeding import FeedLine
+from antlab.antenna.plan_making import plan_of
 from antlab.antenna.safety import average_power_w
 from antlab.antenna.yard import Yard
 from antlab.engine.dipole import Dipole
@@ -134,9 +136,14 @@ class Antenna:
         return replace(made, span_m=self.yard.apart_m)
 
     @property
+    def line(self):
+        """The FeedLine, or None where its owner told of none."""
+        return self.feed_line and FeedLine(cable=self.feed_line[0], length_m=self.feed_line[1])
+
+    @cached_property
     def plan(self):
-        """The Plan of the design. Raises Slip as design() does."""
-        return self.design.plan
+        """The Plan of the design, in this yard and with this line. Raises Slip as design() does."""
+        return plan_of(self.design, yard=self.yard, line=self.line)
 
     @cached_property
     def standing(self):

@@ -14,7 +14,6 @@ TIE_EVERY_M = 0.5  # of a line along a mast
 TAPE_M, SOLDER_G = 3.0, 20.0  # of sealing tape, for two traps, feed and plugs; of solder
 ROPE_MM = 5
 MOST = 1000  # antennas that a list is for
-THIN_MM = 7.0  # over the jacket: thicker cable does not go around a choke's ring
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,8 +71,8 @@ def check_antennas(number):
     return number
 
 
-def parts_of(plan, hanging, line):
-    """What to buy for one antenna of a Plan, its Hanging and its FeedLine: a tuple of Parts.
+def parts_of(plan, hanging, line, tape=None):
+    """What to buy for one antenna of a Plan, its Hanging and its FeedLine: a tuple of Parts. tape: a Tape.
 
     Supports, earth and tools are not among them. Quantities: the plan's own lengths; spare: common practice.
 
@@ -84,18 +83,18 @@ def parts_of(plan, hanging, line):
     >>> parts_of(plan, hang(plan), usual_line(plan))[0].what
     'antenna wire: 2 mm copper'
     """
-    choke = choke_for(plan)
+    choke, tape = choke_for(plan), tape or Tape()
     return tuple(
         [
             Part(
                 what=f"antenna wire: {plan.wire}", why="both legs, loops and all", spare=SPARE_WIRE,
                 length_m=sum(cut.count * cut.cut_m for cut in plan.cuts),
             ),
-            *_traps(plan.trap, max(band.trap_volts_peak for band in plan.bands)),
+            *_traps(plan.trap, max(band.trap_volts_peak for band in plan.bands), tape),
             Part(what="centre piece with two eyes", why="the feed; insulator or thick plastic", count=1),
             Part(what="end insulator", why="between wire and rope", count=2, spare=1),
             *_ropes(plan, hanging),
-            *_line(choke, line),
+            *_line(choke, line, tape),
             Part(what="self-sealing tape", why="traps, feed and plugs, against rain", length_m=TAPE_M,
                  spare=SPARE_WIRE),
             Part(what="solder with rosin, for electronics", why="traps, feed, plugs", grams=SOLDER_G),
@@ -133,15 +132,16 @@ def parts_text(parts, *, tape=None, antennas=1):
     )
 
 
-def _traps(trap, volts):
+def _traps(trap, volts, tape):
     if trap.turns is None:
         what = f"trap of {trap.inductance_uh:.2f} µH with {trap.capacitance_pf:.1f} pF, {volts:.0f} V peak"
         return [Part(what=what, why="one in each leg", count=2)]
     long = trap.cable_length_m
     parts = [
-        Part(what=trap.of, why="two traps; spare: one to practise", length_m=2 * long, spare=0.5),
+        Part(what=_coaxial(trap.of) if trap.cable else trap.of, why="two traps; spare: one to practise",
+             length_m=2 * long, spare=0.5),
         Part(
-            what=f"pipe {trap.form_diameter_mm:g} mm ({trap.form_diameter_mm / 25.4:.2f} in) outside, PVC",
+            what=f"pipe {tape.thick(trap.form_diameter_mm)} outside, PVC",
             why="two traps; spare: one to practise", length_m=2e-3 * trap.pipe_mm, spare=0.5,
         ),
     ]  # fmt: skip
@@ -172,21 +172,37 @@ def _ropes(plan, hanging):
     ]  # fmt: skip
 
 
-def _line(choke, line):
-    """Line and choke: of one piece where the line is as thin as the choke's cable, else with a joint."""
+def joined(choke, line):
+    """Whether a Choke and a FeedLine are of two cables, which a coupling joins.
+
+    >>> from antlab.antenna.feeding import CHOKES, FeedLine
+    >>> from antlab.antenna.parts import joined
+    >>> [joined(CHOKES[0], FeedLine(cable=name, length_m=20)) for name in ("RG-58", "RG-213")]
+    [False, True]
+    """
+    return line.cable.name != choke.cable
+
+
+def _line(choke, line, tape):
+    """Line and choke: of one piece where they are of the same cable, else with a joint."""
     form = choke.on.removeprefix("a ")
-    if line.cable.outer_mm <= THIN_MM:
+    if joined(choke, line):
         cable = [
-            Part(what=line.cable.called, why="feed line, and the choke from its end",
-                 length_m=line.length_m + choke.cable_m, spare=SPARE_LINE),
-            Part(what="plug for the radio", why="shack end of the line", count=1, spare=1),
-        ]  # fmt: skip
-    else:
-        cable = [
-            Part(what=line.cable.called, why="feed line", length_m=line.length_m, spare=SPARE_LINE),
-            Part(what=choke.cable, why="the choke", length_m=choke.cable_m),
+            Part(what=_coaxial(line.cable.called), why="feed line", length_m=line.length_m, spare=SPARE_LINE),
+            Part(what=_coaxial(choke.cable), why="the choke", length_m=choke.cable_m),
             Part(what="plug for each cable", why="line: both ends; choke: one", count=3, spare=1),
             Part(what="coupling of two plugs", why="choke to line, sealed", count=1),
         ]  # fmt: skip
-    why = f"the choke; {choke.across_mm:g} mm ({choke.across_mm / 25.4:.1f} in) across"
+    else:
+        cable = [
+            Part(what=_coaxial(line.cable.called), why="feed line, and the choke from its end",
+                 length_m=line.length_m + choke.cable_m, spare=SPARE_LINE),
+            Part(what="plug for the radio", why="shack end of the line", count=1, spare=1),
+        ]  # fmt: skip
+    why = f"the choke; {tape.thick(choke.across_mm)} across"
     return [*cable, Part(what=form, why=why, count=1, spare=1)]
+
+
+def _coaxial(called):
+    """A cable as one asks for it in a shop."""
+    return f"coaxial {called}" if called.startswith("cable") else f"coaxial cable {called}"

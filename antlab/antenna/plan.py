@@ -105,8 +105,9 @@ class BandPlan:
     cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
     trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. shares: of the
     power fed, to sky, soil, wire and traps. keep_away_m: others, keep_away_you_m: you, from every part of the
-    wire and the traps; clear_below_m: the height below which others may be everywhere; head_share: the field
-    HEAD_M up, at most, as a share of their limit; all at full power without a pause, anywhere in wanted_mhz.
+    wire and the traps; clear_below_m: the height below which others may be everywhere, sag and slope of the
+    wire counted; head_share: the field HEAD_M up, at most, as a share of their limit, infinite where a head
+    is over clear_below_m; all at full power without a pause, anywhere in wanted_mhz.
     curve_mhz, curve_swr, curve_ohm: over the band, and at least 6 % around f_mhz; the last of the feed,
     (resistances, reactances).
 
@@ -182,7 +183,7 @@ class BandPlan:
             f"{in_percent(self.shares['traps'])}, as heat.",
             f"Each trap: {self.trap_volts_peak:.0f} V peak, {self.trap_watts:.1f} W of heat without a pause.",
             *map(str, self.verdicts),
-            f"Keep others {both_units(self.keep_away_m)} and yourself {both_units(self.keep_away_you_m)} "
+            f"Keep others {Tape().keep(self.keep_away_m)} and yourself {Tape().keep(self.keep_away_you_m)} "
             f"from the wire. {self.exposure_note}",
         )
 
@@ -225,9 +226,11 @@ class TrapPlan:
 class Plan:
     """Everything that the builder needs on one page. Lengths in metres; as_dict() has feet beside them.
 
-    top_m, ends_m: height of the feed and of both wire ends. width_m: level distance between the ends of the
-    wire. wire: in words, with its jacket; wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows,
-    gains at angles_deg. tolerance_khz: key of SLACK -> (lower, upper band).
+    top_m, ends_m: height of the feed and of both wire ends, where the wire is solved; deep_m: how far some
+    part hangs below that, by sag and slope. width_m: level distance between the ends of the wire. inner_m,
+    outer_m: to a tenth of a millimetre, as an antenna's file has them. wire: in words, with its jacket;
+    wire_kg_per_m, and wire_pull_n to hang it by. heights: HeightRows, gains at angles_deg. tolerance_khz:
+    key of SLACK -> (lower, upper band).
     trim_rows: under trim_headings, the first as planned, the others to fill in. notes: the urgent ones first.
     yard: a Yard, for the sheet, or None: the shape alone is known.
 
@@ -241,6 +244,7 @@ class Plan:
     soil: str
     top_m: float
     ends_m: float
+    deep_m: float
     width_m: float
     span_m: float | None
     inner_m: float
@@ -290,7 +294,7 @@ class Plan:
         )
 
     def as_dict(self):
-        """Plain numbers, lists and text, ready for JSON: NaN is None, feet stand beside metres."""
+        """Plain numbers, lists and text, ready for JSON: no number is None, feet stand beside metres."""
         return _plain({name: value for name, value in asdict(self).items() if name != "yard"})
 
     def text(self):
@@ -410,5 +414,5 @@ def _plain(value):
     if isinstance(value, tuple | list):
         return [_plain(part) for part in value]
     if isinstance(value, float):
-        return None if math.isnan(value) else float(value)
+        return float(value) if math.isfinite(value) else None
     return value

@@ -1,12 +1,15 @@
 """From a Design to the Plan for its builder: cut list, trap recipe, expectations, trimming, cautions."""
 
+import math
 import warnings
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 
 from antlab.antenna import safety
-from antlab.antenna.hanging import wire_load
+from antlab.antenna.feeding import usual_line
+from antlab.antenna.hanging import hang, wire_load
 from antlab.antenna.plan import (
     FOLD_M,
     HEAD_M,
@@ -19,7 +22,6 @@ from antlab.antenna.plan import (
     TrapPlan,
     both_units,
     in_khz,
-    in_percent,
 )
 from antlab.antenna.tape import Tape
 from antlab.engine.shapes import FlatTop
@@ -36,8 +38,8 @@ _CHOKE = Note(
 )
 
 
-def plan_of(design):
-    """The Plan of a Design.
+def plan_of(design, *, yard=None, line=None):
+    """The Plan of a Design, in a Yard if it is known; line: a FeedLine, the usual one when left out.
 
     >>> from antlab.antenna.plan_making import plan_of
     >>> plan_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9))).hung[:13]
@@ -47,22 +49,18 @@ def plan_of(design):
         warnings.simplefilter("always")
         dipole = replace(design.dipole)  # made again, it says again what it warns of
         dipole.wire.ohm_per_m([aim.f_mhz for aim in design.aims])
-    shape, trap = dipole.shape, _trap_plan(design)
-    kg_per_m, pull_n = wire_load(dipole.wire)
-    low, high = (_band_plan(design, aim) for aim in design.aims)
+    hung, deep_m = _to_hang(design), hanging_of(design, yard=yard, line=line).deep_m
+    low, high = (_band_plan(design, aim, deep_m) for aim in design.aims)
     cuts = tuple(
         Cut(what, 2, length, length + 2 * FOLD_M)
-        for what, length in (("inner wire", dipole.inner_m), ("outer wire", dipole.outer_m))
+        for what, length in (("inner wire", hung["inner_m"]), ("outer wire", hung["outer_m"]))
     )
     return Plan(
         title=f"Trap dipole for {low.name.removesuffix('m')} and {high.label}",
         hung=_hung(design),
         soil=_named(dipole.soil),
-        top_m=shape.top_m, ends_m=shape.ends_m, width_m=float(design.width_m), span_m=design.span_m,
-        inner_m=dipole.inner_m, outer_m=dipole.outer_m, wire=dipole.wire.called,
-        wire_diameter_mm=dipole.wire_diameter_mm, wire_kg_per_m=kg_per_m, wire_pull_n=pull_n,
-        power_w=design.power_w, sends=design.sends, z0_ohm=design.z0_ohm,
-        low=low, high=high, cuts=cuts, trap=trap,
+        **hung, deep_m=deep_m, yard=yard, wire=dipole.wire.called, wire_diameter_mm=dipole.wire_diameter_mm,
+        power_w=design.power_w, sends=design.sends, z0_ohm=design.z0_ohm, low=low, high=high, cuts=cuts,
         angles_deg=design.report_angles_deg, heights=design.heights,
         tolerance_khz={key: tuple(map(float, khz)) for key, khz in design.tolerance.items()},
         trim_steps=_trim_steps(design, low, high),
@@ -79,12 +77,36 @@ def plan_of(design):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *_reach_note(shape), *(Note("warning", _sentence(str(one.message))) for one in said),
-            *_tuner_note(low, high), *(Note("trap", words) for words in getattr(design.wound, "notes", ())),
+            *_reach_note(dipole.shape), *(Note("warning", _sentence(str(one.message))) for one in said),
+            *_tuner_note(low, high), *_slope_note(yard),
+            *(Note("trap", words) for words in getattr(design.wound, "notes", ())),
             _wire_note(dipole.wire), _CHOKE,
         ),
         cautions=dict(safety.CAUTIONS),
     )  # fmt: skip
+
+
+def _to_hang(design):
+    """What a Plan has that hang() asks for."""
+    dipole = design.dipole
+    kg_per_m, pull_n = wire_load(dipole.wire)
+    return {
+        "top_m": dipole.shape.top_m, "ends_m": dipole.shape.ends_m, "width_m": float(design.width_m),
+        "span_m": design.span_m, "inner_m": round(float(dipole.inner_m), 4),  # as an antenna's file has them
+        "outer_m": round(float(dipole.outer_m), 4),
+        "wire_kg_per_m": kg_per_m, "wire_pull_n": pull_n, "trap": _trap_plan(design),
+    }  # fmt: skip
+
+
+def hanging_of(design, *, yard=None, line=None):
+    """How a Design hangs, its line on it: as hang() of its Plan says. yard, line: as of plan_of.
+
+    >>> from antlab.antenna.plan_making import hanging_of
+    >>> round(hanging_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9), span_m=20)).sag_m, 1)
+    0.8
+    """
+    hung = SimpleNamespace(**_to_hang(design))
+    return hang(hung, yard=yard, line=line or usual_line(hung))
 
 
 def _trim_steps(design, low, high):
@@ -122,7 +144,7 @@ def _named(soil):
     return f"over {soil.name or 'your own'} soil"
 
 
-def _band_plan(design, aim):
+def _band_plan(design, aim, deep_m):
     f, z = design.sweeps[aim]
     curve, here = swr(z, design.z0_ohm), design.dipole.impedance(aim.f_mhz)
     best, stress = int(np.argmin(curve)), design.stress(aim)
@@ -140,7 +162,7 @@ def _band_plan(design, aim):
         efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
-        **exposure_of(design, aim),
+        **exposure_of(design, aim, deep_m=deep_m),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
         curve_ohm=(tuple(z.real.tolist()), tuple(z.imag.tolist())),
     )  # fmt: skip
@@ -166,10 +188,11 @@ def _verdicts(design, aim, stress):
     return (*([licence] if licence else ()), *safety.trap_verdicts(design.wound, **trap))
 
 
-def exposure_of(design, aim):
+def exposure_of(design, aim, *, deep_m=0.0):
     """How far to stay, at either end of what the antenna is made for; the worse counts.
 
-    design: a Design. aim: one of its aims. Returns a dict of BandPlan's keep_away_m, keep_away_you_m,
+    design: a Design. aim: one of its aims. deep_m: how far some part of the wire hangs below where it is
+    solved, metres: so much nearer is it to a head. Returns a dict of BandPlan's keep_away_m, keep_away_you_m,
     clear_below_m, head_share and exposure_note.
 
     >>> from antlab.antenna.plan_making import exposure_of
@@ -187,16 +210,17 @@ def exposure_of(design, aim):
         ]
         for known in (False, True)
     )
-    clear = min(there.highest_clear_m for there in others)
-    share = float(max(there.share_at(HEAD_M) for there in others))
+    clear = max(min(there.highest_clear_m for there in others) - deep_m, 0.0)
+    under, share = clear >= HEAD_M, np.inf
     said = f"At {design.power_w:g} W without a pause (a carrier, FM, FT8 while it sends). "
     if average < design.power_w:
         said = f"At {design.power_w:g} W of {design.sends}, {average:g} W on average, without a pause. "
-    if clear < HEAD_M:
+    if not under:
         said += "Under it others are over their limit: nobody there while you send."
     else:
-        said += f"Below {both_units(clear)}, less what the wire sags, others are within their limit; "
-        said += f"at {both_units(HEAD_M, 1)} the field is {in_percent(share)} of it at most."
+        share = float(max(there.share_at(HEAD_M + deep_m) for there in others))
+        said += f"Below {Tape().under(clear)}, the wire's sag counted, others are within their limit; at "
+        said += f"{both_units(HEAD_M, 1)} the field is {math.ceil(100 * share - 1e-9)} % of it at most."
     return {
         "keep_away_m": max(there.distance_m for there in others),
         "keep_away_you_m": max(there.distance_m for there in you),
@@ -226,6 +250,11 @@ def _wire_note(wire):
         "For bare wire over flat, even ground; insulated wire has to be a few percent shorter (common "
         "practice, no source).",
     )
+
+
+def _slope_note(yard):
+    if yard is not None and yard.mean_note:
+        yield Note("slope", f"The wire slopes. {yard.mean_note}")
 
 
 def _tuner_note(*bands):

@@ -9,12 +9,12 @@ from antlab.antenna.antenna_file import antenna_files, read_antenna
 from antlab.antenna.antenna_log import Changed, ReadOff, Swept, TrapsMeasured, Undone
 from antlab.antenna.bench import MeasuredTrap, trap_from_two
 from antlab.antenna.lawn import with_lawn_log
-from antlab.antenna.plan import both_units
 from antlab.antenna.safety import cautions_for
+from antlab.antenna.tape import Tape
 from antlab.antenna.touchstone import read_sweep
 from antlab.physics.bands import band
 from antlab.physics.trap import Trap
-from antlab.trouble import COMMAND
+from antlab.trouble import COMMAND, typed
 from antlab.units import INCH_M, Slip, shown
 
 ALONE = (  # common practice, no source
@@ -281,7 +281,7 @@ def _next(antenna):
 
 
 def _then(antenna, file):
-    advice, command = antenna.advice, f"{COMMAND} trim {shown(file)}"
+    advice, command = antenna.advice, f"{COMMAND} trim {typed(file)}"
     if advice is None:
         return [
             f"With a file: {command} SWEEP.s1p",
@@ -319,7 +319,7 @@ def _made(advice):
 
 def _lengths(antenna):
     return [
-        f"Each {name} wire: {both_units(now, 3)}; planned {both_units(planned, 3)}."
+        f"Each {name} wire: {Tape().cut(now)}; planned {Tape().cut(planned)}."
         for name, now, planned in zip(("inner", "outer"), antenna.cut_m, antenna.planned_m, strict=True)
     ]
 

@@ -10,7 +10,7 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 from antlab.serve import ports
-from antlab.trouble import Trouble, expanded, print_safely, writing
+from antlab.trouble import Trouble, expanded, print_safely, typed, writing
 
 FIRST_PORT = 8080  # beside the lessons' own
 DESK = "127.0.0.1"  # where the teacher's page is: no other machine gets there
@@ -136,7 +136,8 @@ def _lawn(args):
         path = write_lawn_page(antenna, expanded(args.folder))
     print_safely(
         f"Wrote {path}: send it to your phone, or copy it there, and open it with the browser. It needs no "
-        f"network. What you log on the lawn comes home by antlab trim {args.antenna} --from-phone FILE."
+        "network. What you log on the lawn comes home by "
+        f"antlab trim {typed(str(args.antenna))} --from-phone FILE."
     )
     return 0
 

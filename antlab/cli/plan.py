@@ -86,6 +86,7 @@ def plan_arguments(parser):
 def run_plan(args, rest):
     """Plan a two-band antenna for a yard."""
     from antlab.antenna.plan import check_path
+    from antlab.antenna.plan_making import plan_of
 
     kept, drawn = [], []
     for path in map(expanded, args.save):
@@ -99,7 +100,7 @@ def run_plan(args, rest):
             yard, choices = _yard(args), _choices(args)
             made, line = _fitting(args, yard, choices), _feed_line(args, yard)
             antenna = _antenna(kept[0].stem, yard, line, choices) if kept else None
-            plan = antenna.plan if kept else made.plan
+            plan = antenna.plan if kept else plan_of(made, yard=yard, line=line)
         said = [f"Saved the antenna: {antenna.save(path, force=args.force)}" for path in kept]
         asked |= {"yard": yard, "line": line, "name": kept[0].stem if kept else ""}
         said += [f"Saved the sheet: {plan.save(path, force=args.force, **asked)}" for path in drawn]
@@ -225,12 +226,9 @@ def _where(yard):
     """What the yard adds to the plan: a paragraph, if there is something to say."""
     from antlab.antenna.yard import compass
 
-    said = [yard.mean_note] if yard.mean_note else []
     if yard.sends_deg is not None:
         one, other = (compass(deg) for deg in yard.sends_deg)
-        said.append(f"The wire runs to {compass(yard.toward_deg)}, and sends most to {one} and {other}.")
-    if said:
-        yield "\n".join(["YARD", *(f"  {line}" for line in said)])
+        yield f"YARD\n  The wire runs to {compass(yard.toward_deg)}, and sends most to {one} and {other}."
 
 
 def _yard(args):

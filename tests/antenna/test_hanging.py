@@ -16,6 +16,18 @@ from antlab.units import feet_sixteenths, parse_length
 LEVEL = design("40/20 level").plan
 
 
+def test_a_low_end_counts_as_sag_does():
+    """Where people may stand is counted from the lowest part of a sloping wire, not from its mean height."""
+    plan, yard = design("20/10 level").plan, al.Yard(hung="level", heights_m=(6, 12), span_m=12)
+    level, sloping = hang(plan), hang(plan, yard=yard)
+    end = sloping.ends[0][1]
+    assert sloping.sag_m < 0.5 < 1.5 < plan.top_m - end <= sloping.deep_m
+    clear = [there.clear_below_m(plan) for there in (level, sloping)]
+    assert clear[0] - clear[1] == pytest.approx(sloping.deep_m - level.deep_m)
+    low = replace(plan, low=replace(plan.low, clear_below_m=0.0))
+    assert level.clear_below_m(low) == 0, "however it hangs"
+
+
 @pytest.mark.parametrize("length_m", [0, 0.0001, 0.0254, 0.3048, 2.603, 9.99999, 31.7])
 def test_a_wire_is_never_cut_too_short(length_m):
     """Feet and sixteenths read back are no less, and a sixteenth more at most; nor are metres."""
@@ -62,7 +74,11 @@ def test_a_level_wire_climbs_to_the_higher_support():
     np.testing.assert_allclose(ends.mean(axis=0), (0, plan.top_m))
     assert np.hypot(*(ends[1] - ends[0])) == pytest.approx(plan.width_m)
     assert there.rope_m[0] == pytest.approx(np.hypot(*(ties[0] - ends[0])))
-    assert there.lowest_m == pytest.approx(min(ends[0][1], plan.top_m - there.sag_m))
+    at = np.linspace(-ends[1][0], ends[1][0], 2001)  # a parabola under the line from tie to tie
+    low = np.min(plan.top_m + 1.5 * at / 15 - there.sag_m * (1 - (at / 15) ** 2))
+    assert there.lowest_m == pytest.approx(low, abs=1e-4) and there.deep_m == pytest.approx(
+        plan.top_m - low, abs=1e-4
+    )
     assert hang(LEVEL).rope_m[0] == SHORT_ROPE_M
 
 
@@ -111,7 +127,9 @@ def test_parts_come_from_the_plan():
     parts = parts_of(LEVEL, hang(LEVEL, line=line), line)
     wire, trap, rope = parts[0], parts[1], next(one for one in parts if one.what.startswith("rope"))
     assert wire.length_m == pytest.approx(2 * (LEVEL.inner_m + LEVEL.outer_m + 0.6))
-    assert trap.length_m == pytest.approx(2 * LEVEL.trap.cable_length_m) and trap.what == "RG-58"
+    assert (
+        trap.length_m == pytest.approx(2 * LEVEL.trap.cable_length_m) and trap.what == "coaxial cable RG-58"
+    )
     assert rope.length_m >= 2 * (SHORT_ROPE_M + 2 * LEVEL.top_m)
     for one in parts:
         number = float(one.bought().split()[0])

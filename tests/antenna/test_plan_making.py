@@ -110,7 +110,7 @@ class Around:
         self.distance_m, self.highest_clear_m, self._share = distance_m, clear_m, share
 
     def share_at(self, height_m):
-        assert height_m == 1.8
+        assert height_m == 1.8 + 0.3
         return self._share
 
 
@@ -121,14 +121,14 @@ class Around:
         (
             1.8,
             "carrier",
-            "Below 1.80 m (5 ft 10.9 in), less what the wire sags, others are within ",
+            "Below 1.8 m (5 ft), the wire's sag counted, others are within their limit",
         ),
-        (6.0, "SSB", "At 100 W of SSB, 20 W on average, without a pause. Below 6.00 m"),
-        (6.0, "carrier", "At 100 W without a pause (a carrier, FM, FT8 while it sends). Below 6.00 m"),
+        (6.0, "SSB", "At 100 W of SSB, 20 W on average, without a pause. Below 6.0 m (19 ft)"),
+        (6.0, "carrier", "At 100 W without a pause (a carrier, FM, FT8 while it sends). Below 6.0 m (19 ft)"),
     ],
 )
 def test_who_may_stand_under_it(monkeypatch, clear_m, sends, said):
-    """As high as a head is, 1.8 m, it has to be clear; of both ends of the band the worse counts."""
+    """As high as a head is, 1.8 m, it has to be clear, sag and all; the worse end of the band counts."""
     asked = []
 
     def keep_away(dipole, *, f_mhz, power_w, peak_power_w, controlled):
@@ -136,17 +136,18 @@ def test_who_may_stand_under_it(monkeypatch, clear_m, sends, said):
         worse = f_mhz == 7.2
         if controlled:
             return Around(0.5 + 0.1 * worse, 9.0, 0.1)
-        return Around(1.0 + 0.5 * worse, clear_m + (not worse), 0.4 + 0.05 * worse)
+        return Around(1.0 + 0.5 * worse, clear_m + 0.3 + (not worse), 0.4 + 0.05 * worse)
 
     monkeypatch.setattr(safety, "keep_away", keep_away)
     design = SimpleNamespace(dipole=None, power_w=100.0, sends=sends)
-    found = plan_making.exposure_of(design, SimpleNamespace(edges_mhz=(7.0, 7.2)))
+    found = plan_making.exposure_of(design, SimpleNamespace(edges_mhz=(7.0, 7.2)), deep_m=0.3)
     watts = 20 if sends == "SSB" else 100
     assert sorted(asked) == sorted(
         (f, pytest.approx(watts), 100, who) for f in (7.0, 7.2) for who in (False, True)
     )
     assert found["keep_away_m"] == 1.5 and found["keep_away_you_m"] == 0.6
-    assert found["clear_below_m"] == clear_m and found["head_share"] == 0.45
+    assert found["clear_below_m"] == pytest.approx(clear_m)
+    assert found["head_share"] == (0.45 if clear_m >= 1.8 else np.inf)
     assert said in found["exposure_note"]
     assert ("45 % of it at most" in found["exposure_note"]) == (clear_m >= 1.8)
 

@@ -229,7 +229,8 @@ def test_people_keep_off():
             f"Others keep {np.ceil(10 * away - 1e-5) / 10:.1f} m ({np.ceil(away / 0.3048 - 1e-5):.0f} ft)"
             in words
         )
-        clear = min(band.clear_below_m for band in plan.bands) - job.hanging.sag_m
+        clear = min(band.clear_below_m for band in plan.bands)
+        assert clear == pytest.approx(job.hanging.clear_below_m(plan))
         told = f"below {np.floor(10 * clear) / 10:.1f} m" if clear > 1.8 else "nobody stands under it"
         assert told in words and f"{plan.power_w:g} W, {plan.sends}, no pause" in words
     assert clear < 1.8 and job_of("two trees").hanging.sag_m > 1

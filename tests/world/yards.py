@@ -5,6 +5,7 @@ from functools import cache
 
 import antlab as al
 from antlab.antenna.feeding import FeedLine
+from antlab.antenna.plan_making import plan_of
 
 YARDS = {
     "40/20 level": {"shape": al.FlatTop(height_m=9)},
@@ -69,4 +70,5 @@ def garden(name):
     """A garden's plan, and the rest of a Job for its sheet."""
     asked, how = GARDENS[name]
     yard = how["yard"]
-    return al.design(**asked, shape=yard.shape, span_m=yard.room_m).plan, how
+    made = al.design(**asked, shape=yard.shape, span_m=yard.room_m)
+    return plan_of(made, yard=yard, line=how.get("line")), how

@@ -24,7 +24,9 @@ from antlab.classroom.drawing.looks import PHONE
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.sheet.job import Job
+from antlab.classroom.paper.sheet.maps import direction_words
 from antlab.physics.trap import CoaxTrap
+from antlab.trouble import typed
 
 TEMPLATES = Path(__file__).with_name("templates")
 WIDE, TALLEST, MARGIN = 360, 250, 16  # of the drawing, in pixels of a phone
@@ -42,6 +44,7 @@ def lawn_page(antenna, taken=None):
     return _template("lawn.html").format(
         mark=pages.OURS,
         title=html.escape(f"{antenna.name}: {plan.title}"), name=html.escape(antenna.name),
+        file=html.escape(typed(f"{antenna.name}.json")),
         what=html.escape(plan.title), css=_template("lawn.css"),
         cautions=_cautions(plan, there), cut=_cut(plan), traps=_list(plan.trap.sentences),
         hangs=_hangs(antenna, plan, there), wound=_wound(antenna),
@@ -85,12 +88,13 @@ def _cautions(plan, there):
         others, you = (TAPE.keep(far) for far in (band.keep_away_m, band.keep_away_you_m))
         items.append(
             f"<li><strong>{html.escape(band.label)}:</strong> while you send, keep others {others} and "
-            f"yourself {you} from the wire. {html.escape(band.exposure_note)}</li>"
+            f"yourself {you} from wire and traps.</li>"
         )
     clear, words = there.clear_below_m(plan), "nobody stands under it while you send"
     if clear >= HEAD_M:
         words = f"below {TAPE.under(clear)} above the ground all may be anywhere while you send"
-    items.append(f"<li><strong>As the wire sags:</strong> {words}.</li>")
+    sends = f"{plan.power_w:g} W, {html.escape(plan.sends)}, no pause"
+    items.append(f"<li><strong>As the wire sags:</strong> {words}. All this is for {sends}.</li>")
     last = f'<p class="last">{html.escape(plan.cautions[LAST_WORD])}</p>'
     return "<ul>\n" + "\n".join(items) + f"\n</ul>\n{last}"
 
@@ -170,12 +174,14 @@ def _hangs(antenna, plan, there):
     else:
         apart = ("" if there.bounded else "at least ") + TAPE.place(2 * there.tie_m)
         heights = f"Tied {one} up" + (f" and {other} up" if other != one else "")
-        heights += f", supports {apart} apart. The middle then hangs lower by about {TAPE.place(there.sag_m)}"
+        heights += f", supports {apart} apart"
+    runs = "" if antenna.yard.toward_deg is None else f"<p>{direction_words(antenna.yard)}</p>"
     said = "The antenna as it hangs, seen from the side, to scale; its letters are explained below."
     return (
         f'<figure><svg viewBox="0 0 {WIDE} {ground + 10:.0f}" role="img" aria-label="{said}">\n'
         + "\n".join(drawn) + f'\n</svg></figure>\n<ul class="key">\n{key}\n</ul>\n<p>{heights}. '
-        f"Level distance from end to end: {TAPE.place(plan.width_m)}.</p>"
+        f"Level distance from end to end: {TAPE.place(plan.width_m)}.</p>\n"
+        f"<p>Pull with {there.pull_words}. {there.sag_words(TAPE)}</p>\n{runs}"
     )  # fmt: skip
 
 

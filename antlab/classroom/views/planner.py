@@ -8,7 +8,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 
-from antlab.antenna import mending
+from antlab.antenna import mending, plan_making
 from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
@@ -280,9 +280,10 @@ class Seen:
         self.aims = begin.aims if begin else ()
         self.dipole = begin.dipole if begin else None
         self.leg = begin.dipole.length_m / 2 if begin else 0.0
-        self.away = (
-            [self.made.exposure(one) for one in self.made.aims] if at_rest and keep_off and self.made else []
-        )
+        self.away = []
+        if at_rest and keep_off and self.made:
+            deep_m = plan_making.hanging_of(self.made, yard=wish.yard).deep_m
+            self.away = [self.made.exposure(one, deep_m=deep_m) for one in self.made.aims]
         self.keep_off = np.nan, 0.0
         if self.away:
             self.keep_off = (
@@ -428,8 +429,7 @@ class Seen:
         said = f"Others stay {self.say(far)} off (dotted)"
         if clear < HEAD_M:
             return f"{said}, nobody stands under it: too low for {watts}"
-        sag = " less its sag" if self.level else ""  # a sheet reckons it
-        return f"{said}; below {self.say(clear)}{sag} they may be anywhere; {watts}"
+        return f"{said}; below {self.say(clear)} they may be anywhere; {watts}"
 
     @property
     def alt(self):
@@ -741,7 +741,7 @@ def plan_at(
     choices |= {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable}
     wish = wish_of(positions, choices)
     made = mending.designed(wish, _fitting(wish).wound)
-    return replace(made.plan, yard=_as_said(wish.yard, positions, choices))
+    return plan_making.plan_of(made, yard=_as_said(wish.yard, positions, choices))
 
 
 def plan_of(widget):

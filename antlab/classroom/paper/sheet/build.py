@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.patches import Rectangle
 
 from antlab.antenna.feeding import choke_for
+from antlab.antenna.parts import joined
 from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
 from antlab.antenna.plan_making import TRAP_WITHIN
 from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
@@ -25,7 +26,6 @@ TRAP_HIGH = 1.06  # of the trap as it is wound
 MAP_WIDE, MAP_HIGH, ABOVE = 1.15, 0.42, 0.95
 ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
-DEEP = 0.1  # of the feed's height: a sag of which the sheet says that it is much
 WHOLE = 0.015  # of a turn, some 5 degrees, that nobody winds by eye (common practice, no source)
 USUAL = "†"  # common practice, no source
 PLACED = ("choke", "reach")  # notes with places of their own
@@ -43,7 +43,7 @@ def draw_build(job):
     body.lower(HEAD + spare)  # which leaves room for the drawing
     head, plan = Page(job.paper, low.figure), job.plan
     name_page(head, job, plan.title)
-    shape = "Inverted vee" if job.hanging.vee else "Level wire"
+    shape = "Inverted vee" if job.hanging.vee else "Sloping wire" if job.hanging.slopes else "Level wire"
     said = f"{shape} {plan.soil}; {plan.wire}; {plan.power_w:g} W, {plan.z0_ohm:g} Ω."
     head.write(head.left, head.top - 0.39, said)
     under = head.top - HEAD
@@ -117,26 +117,16 @@ def _hang(page, x, top, job):
         ]
         if not there.stakes:
             rows.append(("tied to the post, up", tape.place(right[1])))
-        sag = "The legs then sag by"
     else:
         rows = [
             ("tied up, one end", tape.place(left[1])),
             ("tied up, other end", tape.place(right[1])),
             ("rope a side, wire's end to support", tape.place(one)),
         ]
-        sag = "The middle then hangs lower by"
-    pull = f"{there.pull_n:.0f} N: {there.pull_n / 9.81:.1f} kg, {there.pull_n / 9.81 / 0.4536:.0f} lb"
-    rows.append(("pull", pull))
+    rows.append(("pull", there.pull_words))
     y = page.table(x, y, (1.9, page.column - 1.9), rows) - 0.02
-    words = (
-        f"Pull: a tenth of what breaks the wire {USUAL}. {sag} about "
-        f"{tape.place(there.sag_m)}, choke and line hung on it and all."
-    )
-    if there.vee:
-        words = words.replace(", choke and line hung on it and all", "; the mast bears choke and line")
-        words += " A post on the rope's way does as well." * there.stakes
-    if there.sag_m > DEEP * plan.top_m:
-        words += " That is much: hold the feed up by a rope of its own, or take a lighter line."
+    words = f"Pull: a tenth of what breaks the wire {USUAL}. {there.sag_words(tape)}"
+    words += " A post on the rope's way does as well." * there.stakes
     y = page.paragraph(x, y, page.column, words)
     if there.lowest_m < LOWEST_END_M <= plan.ends_m:
         words = f"the wire comes down to {tape.under(there.lowest_m)}, within reach: tie it higher."
@@ -248,12 +238,14 @@ def _feed(page, x, top, job):
     y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
     told = "" if line.told else " (taken; none was told)"
     words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
+    if joined(choke_for(plan), line):
+        words += " Plugs and a coupling, sealed, join it to the choke's cable."
     y = page.paragraph(x, y, page.column, words, lead="Line:") - 0.02
     rows = [("in the shack", *(band.label for band in plan.bands))]
     rows.append(("SWR, best and worst", *(f"{one.swr:.2f}, {one.worst_swr:.1f}" for one in job.shack)))
     rows.append(("the line loses", *(f"{one.loss_db:.1f} to {one.worst_db:.1f} dB" for one in job.shack)))
     watts = (f"{math.floor(plan.power_w * one.sky_share)} W" for one in job.shack)
-    rows.append((f"to the sky, of {plan.power_w:g} W", *watts))
+    rows.append((f"at best to the sky, of {plan.power_w:g} W", *watts))
     rows.append(("SWR measured there", "______", "______"))
     y = page.table(x, y, (1.45, 1.0, page.column - 2.45), rows, bold=(0,)) - 0.03
     return _shares(page, x, y, plan)

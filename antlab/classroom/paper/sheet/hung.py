@@ -119,8 +119,8 @@ def _draw_level(page, job, bottom, top):
         _pole(page, tie[0], ground, tie[1], broken)
         page.line(*np.transpose([end, tie]), **ROPE)
     traps = _legs(page, plan, feed, ends)
-    _along(page, feed, traps[0], f"inner wire, eye to eye, {tape.cut(plan.inner_m)}", -1)
-    _along(page, traps[1], ends[1], f"outer wire, eye to eye, {tape.cut(plan.outer_m)}", 1)
+    _along(page, feed, traps[0], f"inner wire, feed to trap, {tape.cut(plan.inner_m)}", -1)
+    _along(page, traps[1], ends[1], f"outer wire, trap to end, {tape.cut(plan.outer_m)}", 1)
     side = 1 if ties[1][1] >= ties[0][1] else -1  # where the wire rises
     words, place = "feed, choke and line", (page.middle + 0.08 * side, feed[1] - 0.2)
     page.write(*place, words, ha="left" if side > 0 else "right")
@@ -155,7 +155,9 @@ def _along(page, start, stop, words, side, off=0.13):
     for place in (start, stop):
         page.line(*np.transpose([place + out * 0.05, place + out * (off + 0.04)]), linewidth=0.6)
     x, y = (start + stop) / 2 + out * (off + 0.05)
-    half = inches(words) / 2
+    half, reach = inches(words) / 2, abs(stop[0] - start[0]) / 2
     edges = (page.left, page.middle - 0.06) if side < 0 else (page.middle + 0.06, page.right)
-    rise = half * abs(way[1])  # of a leg that climbs
-    page.write(min(max(x, edges[0] + half), edges[1] - half), y + rise, words, ha="center")
+    place = min(max(x, edges[0] + half), edges[1] - half)
+    # a leg that climbs: over the higher end of its arrow, and over the wire or rope under the words
+    under = (abs(place - x) + half) * abs(way[1] / way[0]) - off
+    page.write(place, y + max(reach * abs(way[1] / way[0]), under), words, ha="center")

@@ -39,9 +39,8 @@ class Job:
     @classmethod
     def of(cls, antenna, **how):
         """The Job for an Antenna as it is now. how: paper, first, antennas."""
-        line = antenna.feed_line and FeedLine(cable=antenna.feed_line[0], length_m=antenna.feed_line[1])
         return cls(
-            plan=antenna.plan, yard=antenna.yard, line=line, name=antenna.name, now_m=antenna.cut_m,
+            plan=antenna.plan, yard=antenna.yard, line=antenna.line, name=antenna.name, now_m=antenna.cut_m,
             traps_mhz=tuple(one.trap.resonance_mhz for one in antenna.measured_traps), **how,
         )  # fmt: skip
 
@@ -58,7 +57,7 @@ class Job:
     @cached_property
     def parts(self):
         """What to buy for one."""
-        return parts_of(self.plan, self.hanging, self.line)
+        return parts_of(self.plan, self.hanging, self.line, self.tape)
 
     @cached_property
     def shack(self):

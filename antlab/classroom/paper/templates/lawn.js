@@ -33,10 +33,10 @@ function lawnPage(taken) {
   const cm = (m) => 100 * m, inches = (m) => m / 0.0254;
   const signed = (x, digits = 1) => `${x < 0 ? "−" : "+"}${Math.abs(x).toFixed(digits)}`;
   const length = (m) => {
-    if (!inFeet()) return `${m.toFixed(3)} m`;
-    const parts = Math.round(16 * inches(m)), rest = parts % 16, common = [8, 4, 2, 1].find((one) => rest % one === 0);
-    const inch = Math.floor(parts / 16) % 12, share = rest ? ` ${rest / common}/${16 / common}` : "";
-    return `${Math.floor(parts / 192)} ft ${inch}${share} in`;
+    if (!inFeet()) return `${(Math.ceil(1000 * m - 1e-6) / 1000).toFixed(3)} m`; // never too short, as the cut list
+    const parts = Math.ceil(16 * inches(m) - 1e-6), rest = parts % 16, common = [8, 4, 2, 1].find((one) => rest % one === 0);
+    const inch = Math.floor(parts / 16) % 12, share = rest ? `${rest / common}/${16 / common}` : "";
+    return `${Math.floor(parts / 192)} ft ${[inch || !rest ? inch : "", share].filter((one) => one !== "").join(" ")} in`;
   };
 
   function now() {
