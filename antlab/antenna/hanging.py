@@ -119,7 +119,7 @@ class Hanging:
                 f"The middle then hangs lower by about {tape.place(self.sag_m)}, choke and line hung on it."
             )
         if self.sag_m > DEEP * self.top_m:
-            words += " That is much: hold the feed up by a rope of its own, or take a lighter line."
+            words += " That is much: hold the feed up by its own rope, or take a lighter line."
         return words
 
     def clear_below_m(self, plan):

@@ -1,5 +1,6 @@
 """The sheet of a plan: the antenna's own numbers, both pages whole and legible, the same each time."""
 
+import html
 import re
 from dataclasses import replace
 from functools import cache
@@ -9,17 +10,23 @@ import pytest
 from drawn import signs_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
-from yards import GARDENS, design, garden, plain
+from yards import GARDENS, antenna, design, plain
 
 import antlab as al
 from antlab.antenna import safety
 from antlab.antenna.feeding import CHOKES, at_shack
+from antlab.antenna.lawn import taken_along
+from antlab.antenna.tape import Tape
 from antlab.classroom.paper import sheet
+from antlab.classroom.paper.lawn import lawn_page
 from antlab.classroom.paper.sheet.job import Job
+from antlab.classroom.paper.sheet.maps import direction_words
 from antlab.classroom.paper.sheet.page import MARGIN, PAPERS
-from antlab.classroom.views.planner import THREE, plan_at
+from antlab.classroom.views.planner import THREE
 from antlab.units import feet_sixteenths
+from tests.browser.conftest import chromium  # noqa: F401
 
+SIX = (*THREE, *GARDENS)
 HARD = ("20/10 vee", "80/10 level", "80/40 low ends", "mismatched", "a trap of one's own", "wound of wire")
 OF_YARDS = {"20/10 vee": {"paper": "Letter"}, "80/10 level": {"paper": "Letter", "first": "feet"}}
 
@@ -27,22 +34,27 @@ OF_YARDS = {"20/10 vee": {"paper": "Letter"}, "80/10 level": {"paper": "Letter",
 @cache
 def job_of(name):
     """The Job of a yard of the tests, of a garden, or of one of the course's three yards."""
-    if name in THREE:
-        choices, place = THREE[name]
-        return Job(plan=plan_at(*place, **choices))
-    if name in GARDENS:
-        plan, how = garden(name)
-        return Job(plan=plan, **how)
+    if name in SIX:
+        how = GARDENS.get(name, ({}, {}))[1]
+        return Job.of(
+            antenna(name), **{key: how[key] for key in ("paper", "first", "antennas") if key in how}
+        )
     return Job(plan=design(name).plan, **OF_YARDS.get(name, {}))
 
 
-ALL = (*THREE, *GARDENS, *HARD)
+OTHERWISE = {"paper": {"A4": "Letter", "Letter": "A4"}, "first": {"metres": "feet", "feet": "metres"}}
 
 
 @cache
-def words_on(name, page="build"):
-    """A page, and every piece of text on it with the box that it fills, in inches."""
-    figure = sheet.draw_page(page, job_of(name))
+def words_on(name, page="build", otherwise=False):
+    """A page, and every piece of text on it with the box that it fills, in inches.
+
+    otherwise: on the other paper, with the other unit first.
+    """
+    job = job_of(name)
+    if otherwise:
+        job = replace(job, **{key: other[getattr(job, key)] for key, other in OTHERWISE.items()})
+    figure = sheet.draw_page(page, job)
     figure.set_dpi(200)  # as it is saved
     renderer = FigureCanvasAgg(figure).get_renderer()
     figure.draw_without_rendering()  # puts the words in place
@@ -62,12 +74,19 @@ def said(name, page="build"):
 # --- the page
 
 
-@pytest.mark.parametrize("page", sheet.PAGES)
-@pytest.mark.parametrize("name", ALL)
-def test_nothing_is_clipped_or_covered(name, page):
+@pytest.mark.parametrize(
+    ("name", "page", "otherwise"),
+    [
+        *((name, page, False) for name in (*SIX, *HARD) for page in sheet.PAGES),
+        *((name, "build", True) for name in SIX),
+        ("two trees", "buy", True),  # the longest
+    ],
+)
+def test_nothing_is_clipped_or_covered(name, page, otherwise):
     """All words lie within the margins of their paper, none smaller than 8 points, none over another."""
-    figure, found = words_on(name, page)
-    wide, high = PAPERS[job_of(name).paper]
+    figure, found = words_on(name, page, otherwise)
+    paper = job_of(name).paper
+    wide, high = PAPERS[OTHERWISE["paper"][paper] if otherwise else paper]
     assert tuple(figure.get_size_inches()) == (wide, high)
     for words, size, (x0, y0, x1, y1) in found:
         assert size >= 8, words
@@ -294,14 +313,19 @@ def test_all_parts_are_on_the_page_to_buy_by():
     for part in job.parts:
         assert part.used(job.tape) in words
         assert f"{part.bought(1, job.tape)} {part.bought(12, job.tape)}" in words
-    assert "buy for 12" in words and "buy for 12" not in said("Corner Lot", "buy")
+    assert (
+        "buy for 12" in words
+        and "coaxial cable RG-213" in words
+        and "buy for 12" not in said("Corner Lot", "buy")
+    )
 
 
 # --- the file
 
 
-def test_save(tmp_path):
-    """Two pages in a PDF, and the same plan gives the same bytes; else a picture of each."""
+def test_save(tmp_path, monkeypatch):
+    """Two pages in a PDF, and the same pages give the same bytes; else a picture of each."""
+    monkeypatch.setattr(sheet, "draw_page", lambda page, job: words_on("Corner Lot", page)[0])
     plan, one, two = job_of("Corner Lot").plan, tmp_path / "one.pdf", tmp_path / "two.PDF"
     assert plan.save(one) == one
     plan.save(str(two))
@@ -339,3 +363,80 @@ def test_save_harms_nothing(tmp_path):
                          ({"antennas": 0}, "1 to 1000 antennas")):  # fmt: skip
         with pytest.raises(ValueError, match=words):
             plan.save(tmp_path / "new.pdf", **wrong)
+
+
+# --- the same on the phone
+
+
+@pytest.fixture(scope="module")
+def lawns(tmp_path_factory):
+    """The page for the lawn of each of the six, as a file; its reckoning is as coarse as can be."""
+    folder = tmp_path_factory.mktemp("lawns")
+    for name in SIX:
+        page = lawn_page(antenna(name), taken_along(antenna(name), knots=(1, 3)))
+        (folder / f"{name}.html").write_text(page, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize("name", SIX)
+def test_the_phone_says_what_the_sheet_says(lawns, name):
+    """Of each of the six: what to cut, where it is tied, how far it sags, and whom it keeps how far."""
+    page = html.unescape((lawns / f"{name}.html").read_text(encoding="utf-8"))
+    metric, feet = (
+        plain(re.sub(rf'<span class="{other}">.*?</span>|</?[a-z][^>]*>', "", page)) for other in ("ft", "m")
+    )
+    job = job_of(name)
+    plan, there, paper = job.plan, job.hanging, said(name, "build")
+    apart_m = there.tie_m * (1 if there.vee else 2)
+    both = [(Tape.place, apart_m), *((Tape.cut, cut.length_m) for cut in plan.cuts)]
+    both += [(Tape.place, there.sag_m), (Tape.place, plan.width_m), (Tape.keep, plan.high.keep_away_m)]
+    if (clear := there.clear_below_m(plan)) >= 1.8:
+        both.append((Tape.under, clear))
+    assert ("nobody stands under it" in metric) == ("nobody stands under it" in paper) == (clear < 1.8)
+    for write, length_m in both:
+        words = write(job.tape, length_m)
+        assert words in paper or write is Tape.keep
+        one, other = write(Tape(), length_m).removesuffix(")").split(" (")
+        assert one in metric and other in feet
+    assert there.pull_words in metric and ("That is much" in paper) == ("That is much" in metric)
+    runs = plain(direction_words(job.yard))
+    assert (runs in metric) == (runs in paper) == (job.yard.toward_deg is not None) or "______" in runs
+
+
+@pytest.mark.browser
+def test_the_phone_shows_all_six(lawns, chromium):  # noqa: F811
+    """Upright and on its side: nothing sticks out, pictures stand on one screen, no letter over another."""
+    how = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True, "offline": True}
+    with chromium.new_context(**how) as context:
+        phone, errors = context.new_page(), []
+        phone.on("pageerror", lambda error: errors.append(str(error)))
+        for name in SIX:
+            phone.goto((lawns / f"{name}.html").as_uri())
+            for size in ((390, 844), (844, 390)):
+                phone.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
+                assert phone.evaluate("document.documentElement.scrollWidth") == size[0]
+                for picture, letters in phone.evaluate(BOXES):
+                    assert picture[3] - picture[1] <= size[1] and picture[2] <= size[0]
+                    for n, one in enumerate(letters):
+                        assert one[0] >= picture[0] - 1 and one[2] <= picture[2] + 1, name
+                        assert one[1] >= picture[1] - 1 and one[3] <= picture[3] + 1, name
+                        assert not any(crossing(one, other) for other in letters[:n]), name
+            for units in ("metres", "feet"):
+                phone.locator("label", has_text=units).first.tap()
+                cells = phone.locator("table td:nth-child(2)").all_inner_texts()
+                now = phone.locator("#inner-now, #outer-now").all_inner_texts()
+                assert list(map(plain, cells)) == now, "the list and the trimming tell the same lengths"
+    assert not errors
+
+
+BOXES = """() => [...document.querySelectorAll("figure svg")].map((svg) => {
+    const sides = (b) => [b.left, b.top, b.right, b.bottom];
+    const box = (thing) => sides(thing.getBoundingClientRect());
+    return [box(svg), [...svg.querySelectorAll("text")].map(box)];
+})"""
+
+
+def crossing(one, other):
+    """Whether two boxes share more than a letter's own spacing, pixels."""
+    shared = [min(one[i + 2], other[i + 2]) - max(one[i], other[i]) for i in (0, 1)]
+    return min(shared) > 4

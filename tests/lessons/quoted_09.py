@@ -7,6 +7,7 @@ from math import ceil
 
 import antlab as al
 from antlab.antenna.mending import start
+from antlab.antenna.plan_making import hanging_of
 from antlab.classroom import live
 from antlab.classroom.views.planner import GROUPS, THREE, Seen
 from antlab.physics import sky
@@ -86,7 +87,7 @@ def to_the_friend():
 def kept_off(power_w):
     """What the sheet says of Corner Lot on both bands, rounded as there: never down."""
     made = start("40m", "20m", al.soil("average"), "RG-58", power_w).hung(POLES, span_m=18)
-    return [made.exposure(aim) for aim in made.aims]
+    return [made.exposure(aim, deep_m=hanging_of(made).deep_m) for aim in made.aims]
 
 
 def far(power_w):

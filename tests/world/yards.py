@@ -5,7 +5,7 @@ from functools import cache
 
 import antlab as al
 from antlab.antenna.feeding import FeedLine
-from antlab.antenna.plan_making import plan_of
+from antlab.classroom.views import planner
 
 YARDS = {
     "40/20 level": {"shape": al.FlatTop(height_m=9)},
@@ -55,7 +55,7 @@ GARDENS = {
         },
     ),
     "roof in feet": (
-        {"wire": "PVC 2.5 mm²"},
+        {"wire": al.wires.wire("PVC 2.5 mm²")},
         {
             "yard": al.Yard(hung="vee", heights_m=(20 * 0.3048, 10 * 0.3048)),
             "paper": "Letter",
@@ -66,9 +66,21 @@ GARDENS = {
 
 
 @cache
+def antenna(name):
+    """A garden, or one of the course's three yards as its planner keeps it, as a student's own antenna."""
+    if name in GARDENS:
+        asked, how = GARDENS[name]
+        line = how.get("line")
+        return al.Antenna(
+            name=name, yard=how["yard"], feed_line=line and (line.cable.name, line.length_m), **asked
+        )
+    choices, place = planner.THREE[name]
+    positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True)) | {"heading": 0}
+    wish = planner.wish_of(positions, choices)
+    yard, trap = planner._as_said(wish.yard, positions, choices), planner._fitting(wish).wound
+    return al.Antenna(name=name, yard=yard, trap=trap, **choices)
+
+
 def garden(name):
     """A garden's plan, and the rest of a Job for its sheet."""
-    asked, how = GARDENS[name]
-    yard = how["yard"]
-    made = al.design(**asked, shape=yard.shape, span_m=yard.room_m)
-    return plan_of(made, yard=yard, line=how.get("line")), how
+    return antenna(name).plan, GARDENS[name][1]

@@ -239,7 +239,7 @@ def _feed(page, x, top, job):
     told = "" if line.told else " (taken; none was told)"
     words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
     if joined(choke_for(plan), line):
-        words += " Plugs and a coupling, sealed, join it to the choke's cable."
+        words += " Plugged to the choke, sealed."
     y = page.paragraph(x, y, page.column, words, lead="Line:") - 0.02
     rows = [("in the shack", *(band.label for band in plan.bands))]
     rows.append(("SWR, best and worst", *(f"{one.swr:.2f}, {one.worst_swr:.1f}" for one in job.shack)))

@@ -10,6 +10,7 @@ from antlab.classroom.drawing.signs import wire
 from antlab.classroom.paper.sheet.page import LINE, inches
 
 BESIDE = 2.3  # inches for the words beside a vee
+STUB, LEAST_WIDE = 0.35, 4.6  # of a shortened pole; of a level wire's drawing, for the words in it
 UNDER = 0.42  # under the ground: for two dimensions
 NEXT = 0.135  # from one word beside a vee to the next, at least
 ROPE = {"linestyle": (0, (2, 1.5)), "linewidth": 0.8}
@@ -38,12 +39,12 @@ def _legs(page, plan, feed, ends):
     return [feed + share * (end - feed) for end in ends]
 
 
-def _scale_bar(page, scale, broken=False):
+def _scale_bar(page, scale, but=""):
     """In the head, to the right."""
     long = next(n for n in (10, 5, 2, 1) if n * scale < 0.75)
     y = page.top - 0.36
     page.line([page.right - long * scale, page.right], [y, y], linewidth=2)
-    words = f"{long} m to scale" + (", poles shortened" if broken else "")
+    words = f"{long} m to scale{but}"
     page.write(page.right - long * scale - 0.08, y - 0.03, words, ha="right", color=GREY)
 
 
@@ -104,13 +105,17 @@ def _draw_level(page, job, bottom, top):
     low, high = sorted(up for _, up in there.ties)
     room = top - 0.3 - ground
     reach = page.wide / 2 - 0.1
-    scale = min(reach / there.tie_m, (room - 0.35) / (high - low) if high > low else np.inf)
-    tall = min(high * scale, room)
-    broken = high * scale > tall + 1e-9
-    lift = ground + tall - high * scale  # where height 0 would be
+    steep = (
+        (room - STUB) / (high - low) if high > low else np.inf
+    )  # inches a metre
+    scale = min(reach / there.tie_m, max(steep, LEAST_WIDE / 2 / there.tie_m))
+    upward = min(scale, steep)
+    tall = min(high * upward, room)
+    broken = high * upward > tall + 1e-9
+    lift = ground + tall - high * upward  # where height 0 would be
 
     def at(place):
-        return np.array((page.middle + place[0] * scale, lift + place[1] * scale))
+        return np.array((page.middle + place[0] * scale, lift + place[1] * upward))
 
     feed, ends, ties = at((0, plan.top_m)), [at(end) for end in there.ends], [at(tie) for tie in there.ties]
     _ground(page, ground, page.left, page.right)
@@ -133,7 +138,7 @@ def _draw_level(page, job, bottom, top):
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
     words = f"supports {least}{tape.place(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
-    _scale_bar(page, scale, broken)
+    _scale_bar(page, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
 
 
 def _pole(page, x, ground, up, broken):
