@@ -54,11 +54,12 @@ def write(path, content, *, private=False, force=True):
     return path
 
 
-def read(path, *, most, follow=False, owner=None, folder=None):
+def read(path, *, most, start=False, follow=False, owner=None, folder=None):
     """Return the bytes of a plain file; never waits, and never holds more than it was allowed.
 
-    path: of the file. most: bytes that it may have. follow: whether a link may lead to it. owner: the only
-    user whose file it may be, by number. folder: a descriptor of the folder that path begins at.
+    path: of the file. most: bytes that it may have. start: whether of a longer one the first so many will do.
+    follow: whether a link may lead to it. owner: the only user whose file it may be, by number. folder: a
+    descriptor of the folder that path begins at.
     Raises OSError, also for a link, for what is no plain file (a pipe, a device) and for a longer one.
 
     >>> from antlab import files
@@ -84,9 +85,9 @@ def read(path, *, most, follow=False, owner=None, folder=None):
             content = file.read(most + 1)
     finally:
         os.close(handle)
-    if len(content) > most:
+    if len(content) > most and not start:
         raise OSError(errno.EFBIG, f"it has more than {most:,} bytes", str(path))
-    return content
+    return content[:most]
 
 
 def is_locked(file):

@@ -18,7 +18,7 @@ from antlab.units import Slip, quoted, shown
 
 _MOST_BYTES = 100_000_000
 _MOST_DIGITS = 15  # of a whole number
-_MARK = '"antlab": "antenna"'
+_MARK, _BEGIN = '"antlab": "antenna"', 200  # which stands among so many first letters
 
 
 def keep_antenna(antenna, path=None, *, force=False):
@@ -63,7 +63,7 @@ def antenna_files(folder="."):
     found = []
     for path in sorted(Path(folder).glob("*.json")):
         try:
-            found += [path] if _MARK.encode() in files.read(path, most=_MOST_BYTES)[:200] else []
+            found += [path] if _MARK.encode() in files.read(path, most=_BEGIN, start=True) else []
         except OSError:
             continue
     return tuple(found)
@@ -84,7 +84,7 @@ def read_antenna(path):
     name = shown(path.name)
     data = read_named(path, most=_MOST_BYTES)
     text = data.decode("utf-8", errors="replace")
-    ours = _MARK in text[:200]
+    ours = _MARK in text[:_BEGIN]
     try:
         content = json.loads(text, parse_constant=_no_number, parse_int=_whole, parse_float=_finite)
         if not (isinstance(content, dict) and content.get("antlab") == "antenna"):

@@ -27,6 +27,7 @@ from antlab.antenna.plan_making import plan_of
 from antlab.antenna.safety import average_power_w
 from antlab.antenna.yard import Yard
 from antlab.engine.dipole import Dipole
+from antlab.physics.bands import band
 from antlab.physics.bands import soil as known_soil
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import CoaxTrap, CoilTrap, Trap
@@ -34,6 +35,7 @@ from antlab.physics.wires import Wire
 from antlab.units import Slip, check_number, check_one, quoted, shown, single
 
 _MOST_ENTRIES = 1000
+_BESIDE = 1.1  # the lowest SWR may lie beside the band by such a factor, no more
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,6 +112,15 @@ class Antenna:
         for name, unit in (("planned_m", "metres"), ("planned_mhz", "megahertz"), ("hung_m", "metres")):
             pair = _pair(name, self.planned_m if getattr(self, name) is None else getattr(self, name))
             self._set(name, tuple(check_one(name, one, unit=unit) for one in pair))
+        for name, f_mhz, which in zip(
+            (self.low, self.high), self.planned_mhz, ("lower", "upper"), strict=True
+        ):
+            there = band(name, self.region)
+            if not there.low_mhz / _BESIDE <= f_mhz <= there.high_mhz * _BESIDE:
+                raise Slip(
+                    f"the {which} aim is {f_mhz:g} MHz, and {there.label} is {there.low_mhz:g} to "
+                    f"{there.high_mhz:g} MHz"
+                )
         self._set("log", tuple(self.log))
         if not all(isinstance(entry, LINES) for entry in self.log):
             raise Slip(f"log has lines of {', '.join(one.__name__ for one in LINES)}, and nothing else")

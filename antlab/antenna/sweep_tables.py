@@ -7,6 +7,7 @@ loss. Parted by semicolons, tabs, spaces or commas; decimals are points, or comm
 import csv
 import itertools
 import re
+import unicodedata
 
 import numpy as np
 
@@ -21,9 +22,9 @@ _HF_MHZ = 0.1, 100.0  # where a frequency without its unit is looked for
 _UNITS_MHZ = {"hz": 1e-6, "khz": 1e-3, "mhz": 1.0, "ghz": 1e3}
 _SAMPLE = 4  # line numbers that a sentence names
 _MOST_HEAD = 100  # lines before the headings
-_COLUMNS = {
-    "frequency": "frequency freq f",
-    "SWR": "swr vswr",
+_COLUMNS = {  # English; frequency and SWR in some other languages too (values from memory)
+    "frequency": "frequency freq f frequenz frequence frequenza frecuencia frequentie frekvens",
+    "SWR": "swr vswr swv ros roe",
     "R": "r rs resistance re real rez",
     "X": "x xs reactance im imag imaginary imz",
     "size of X": "|x|",
@@ -211,21 +212,29 @@ def _cells(line, parting):
 
 
 def _columns(cells):
-    """Column -> (its place, its unit), of those that are known by their heading; and the other headings."""
+    """Column -> (its place, its unit), of those that are known by their heading; and the other headings.
+
+    What has a unit of frequency is one, in any language, where no heading says so in words.
+    """
     columns, unknown = {}, []
     for place, cell in enumerate(cells):
         name, unit = _name(cell)
         column = _WORDS.get(name)
         if column is None or column in columns:
-            unknown += [cell] if cell else []
+            unknown += [(place, cell, unit)] if cell else []
         else:
             columns[column] = place, unit
-    return columns, unknown
+    told = [one for one in unknown if one[2] and not re.search(r"\d", one[1])]
+    if told and "frequency" not in columns:
+        place, _, unit = told[0]
+        columns["frequency"] = place, unit
+        unknown.remove(told[0])
+    return columns, [cell for _, cell, _ in unknown]
 
 
 def _name(heading):
     """A heading's word and its unit, both small and plain: "Frequency (MHz)" is frequency and mhz."""
-    text = heading.strip().strip('"').lower()
+    text = unicodedata.normalize("NFKD", heading.strip().strip('"').lower())  # an accent is a sign of its own
     unit = next(
         (found for found in re.findall(r"[a-zω°]+", text) if found in _UNITS_MHZ), None
     )  # of frequencies

@@ -251,8 +251,12 @@ def _yard(args):
             "say how it hangs: --height for a level wire between two supports, or --apex and --ends for an "
             "inverted vee over one, such as --apex 8m --ends 4m; ends below 3 m are within reach"
         )
-    if len({"width", "length"} & set(given)) == 1:
-        raise Slip("say both --width and --length of the garden")
+    lacks = {"width", "length"} - set(given)
+    if len(lacks) == 1:
+        raise Slip(
+            f"--{lacks.pop()} of the garden is missing: say both, from fence to fence, such as --width 12m "
+            "--length 30m, whichever is longer; the wire runs along the longer side, or as --runs says"
+        )
     if "width" in given:
         yard |= {"garden_m": (given["width"], given["length"])}
         yard |= {"garden_deg": _direction("lies", args.lies or "N")}

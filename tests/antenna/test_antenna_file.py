@@ -121,12 +121,24 @@ def test_nothing_measured_is_written_over(antenna, tmp_path):
         antenna.save(tmp_path / "no" / "lawn.json")
 
 
-def test_which_antennas_are_here(antenna, tmp_path):
-    """By their content: other JSON is none, and never put aside."""
+def test_north_is_kept(antenna, tmp_path):
+    """0 degrees is a direction, no missing one."""
+    for runs in (0.0, None):
+        north = replace(antenna, yard=replace(antenna.yard, runs_deg=runs, garden_m=None), log=())
+        assert al.read_antenna(north.save(tmp_path / f"{runs}.json")).yard.runs_deg == runs
+
+
+def test_which_antennas_are_here(antenna, tmp_path, monkeypatch):
+    """By their content's beginning: other JSON is none, and never put aside; a long file isn't read whole."""
+    read, asked = antenna_file.files.read, []
+    monkeypatch.setattr(
+        antenna_file.files, "read", lambda *a, **how: asked.append(len(it := read(*a, **how))) or it
+    )
     for name in "ab":
         antenna.save(tmp_path / f"{name}.json")
     (tmp_path / "other.json").write_text('{"antlab": "homework"}')
     assert [path.name for path in antenna_file.antenna_files(tmp_path)] == ["a.json", "b.json"]
+    assert max(asked) <= 200
     with pytest.raises(Slip, match="other.json is no antenna"):
         al.read_antenna(tmp_path / "other.json")
     assert (tmp_path / "other.json").exists() and al.read_antenna(tmp_path / "a.json").name == "a"
@@ -138,7 +150,8 @@ NOT_ONE = [
     ({"soil": "cheese"}, "cheese"), ({"power_w": 0}, "power_w"), ({"sends": "songs"}, "no mode"),
     ({"feed_line": "RG-58"}, "feed_line is a pair"), ({"feed_line": ("RG-58", 0)}, "length of the feed"),
     ({"feed_line": ("string", 2)}, "string"), ({"planned_m": (1, 2, 3)}, "planned_m is a pair"),
-    ({"planned_mhz": (14.2, 7.1)}, "lower band"), ({"hung_m": (-1, 2)}, "hung_m"), ({"log": (3,)}, "has l"),
+    ({"planned_mhz": (3.7, 14.2)}, "the lower aim is 3.7 MHz, and 40 metres is 7 to 7.3"),
+    ({"planned_mhz": (14.2, 7.1)}, "lower aim"), ({"hung_m": (-1, 2)}, "hung_m"), ({"log": (3,)}, "has l"),
 ]  # fmt: skip
 
 

@@ -449,6 +449,14 @@ def test_part_of_a_turn_is_wound_where_whole_ones_are_far_off():
     assert "whole turns" in ten and "far" not in ten
 
 
+def test_north_is_said_at_the_other_end():
+    """Where the direction's slider begins nobody has said one, and none is kept; north is kept."""
+    words = planner._controls(show="Garden")[5].words
+    for heading, runs, told in ((0, None, "not said"), (1, 5.0, "5° N"), (72, 0.0, "360° N")):
+        yard = planner.yard_of(9, 0, 20, heading=heading)
+        assert planner._as_said(yard, {"heading": heading}, {}).runs_deg == runs and words[heading] == told
+
+
 def test_names_and_units():
     """Sliders have names, units, feet; and the planner, which needs its kernel, is no page for phones."""
     for slider in live.planner.sliders(**live.planner.defaults)[:5]:

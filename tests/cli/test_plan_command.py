@@ -233,7 +233,8 @@ def test_supports_of_two_heights(plan):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--height", "9m", "--width", "15m"), "both --width and --length"),
+        (("--height", "9m", "--width", "15m"), "--length of the garden is missing"),
+        (("--height", "9m", "--length", "15m"), "--width of the garden is missing: say both"),
         (("--height", "9m", "--runs", "up"), "like N, NE or NNE"),
         (("--height", "9m", "--runs", "400"), "compass direction"),
         (("--other-height", "9m"), "say how it hangs"),

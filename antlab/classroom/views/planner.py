@@ -90,8 +90,10 @@ def _sliders(low, show, lower, units, along):
         count = round((stop_m - start_m) / step_m) + 1
         return Slider(name, "m", start_m, stop_m, count, begin, in_feet=in_feet, shown=shown)
 
-    points = range(0, 360, 5)
+    points = range(0, 365, 5)
     told = tuple(f"{deg}° {compass(deg)}" for deg in points)
+    if along == ALONG[0]:
+        told = (ALONG[0], *told[1:])  # north, if it is meant, lies at the other end
     heading = "Wire runs to" if along == ALONG[0] else "Length lies to"
     return (
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
@@ -99,7 +101,7 @@ def _sliders(low, show, lower, units, along):
         metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
         metres("Garden wide", 5, 60, 0.5, 20, garden and along != ALONG[0]),
         metres("Garden long", 5, 100, 0.5, 30, garden and along != ALONG[0]),
-        Slider(heading, "", 0, 71, 72, 0, words=told, shown=garden),
+        Slider(heading, "", 0, 72, 73, 0, words=told, shown=garden),
     )
 
 
@@ -119,14 +121,14 @@ def yard_of(
     }
     if along == ALONG[0]:
         return Yard(**yard, runs_deg=heading_deg % 360)
-    yard |= {"garden_m": (float(width_m), float(length_m)), "garden_deg": heading_deg}
+    yard |= {"garden_m": (float(width_m), float(length_m)), "garden_deg": heading_deg % 360}
     if along == ALONG[3]:
         return Yard(**yard, runs_deg=Yard(**yard).diagonal_deg)
     return Yard(**yard, runs_deg=(heading_deg + (90 if along == ALONG[2] else 0)) % 360)
 
 
 def _as_said(yard, positions, choices):
-    """The Yard without a direction that nobody said: the slider of that begins at north."""
+    """The Yard without a direction that nobody said: there the slider of that begins."""
     unsaid = choices.get("along", ALONG[0]) == ALONG[0] and not positions["heading"]
     return replace(yard, runs_deg=None) if unsaid else yard
 

@@ -10,7 +10,7 @@ from antlab.classroom.drawing.signs import wire
 from antlab.classroom.paper.sheet.page import LINE, inches
 
 BESIDE = 2.3  # inches for the words beside a vee
-STUB, LEAST_WIDE = 0.35, 4.6  # of a shortened pole; of a level wire's drawing, for the words in it
+STUB, LEAST_WIDE = 0.35, 4.1  # of a shortened pole; of a level wire's drawing, for the words in it
 UNDER = 0.42  # under the ground: for two dimensions
 NEXT = 0.135  # from one word beside a vee to the next, at least
 ROPE = {"linestyle": (0, (2, 1.5)), "linewidth": 0.8}
@@ -105,9 +105,7 @@ def _draw_level(page, job, bottom, top):
     low, high = sorted(up for _, up in there.ties)
     room = top - 0.3 - ground
     reach = page.wide / 2 - 0.1
-    steep = (
-        (room - STUB) / (high - low) if high > low else np.inf
-    )  # inches a metre
+    steep = (room - STUB) / (high - low) if high > low else np.inf  # inches a metre
     scale = min(reach / there.tie_m, max(steep, LEAST_WIDE / 2 / there.tie_m))
     upward = min(scale, steep)
     tall = min(high * upward, room)
