@@ -5,6 +5,7 @@ import os
 import re
 import sys
 import traceback
+import warnings
 from pathlib import Path
 
 COMMAND = f"{'py' if os.name == 'nt' else 'python3'} -m antlab"
@@ -51,6 +52,14 @@ def owned():
     except Exception as error:
         error.add_note(our_mistake(error))
         raise
+
+
+@contextlib.contextmanager
+def unwarned():
+    """What a plan says in its notes is not shown as Python's warnings too."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
 
 
 def print_safely(text, *, end="\n"):

@@ -10,8 +10,9 @@ from antlab.antenna.tape import Tape, rounded_up
 from antlab.physics import circuit, coil
 from antlab.physics.cable import Cable, swr_along_line, total_loss_db
 from antlab.physics.cable import cable as known_cable
-from antlab.units import check_one
+from antlab.units import Slip, check_one
 
+LONGEST_M = 1000.0  # of a line
 USUAL_CABLE, BEYOND_M, STEP_M = "RG-58", 10.0, 5.0  # of a line that nobody told: beyond the mast's height
 CHOKE_LEADS_M = 0.4  # of cable: from the choke to the feed and to the line (common practice, no source)
 
@@ -26,7 +27,7 @@ _CHOKES = facts.read(
 class FeedLine:
     """A cable from the feed point to the shack. cable: a name or a Cable. told: whether its owner said so.
 
-    Raises Slip for an unknown cable and a length that is not positive.
+    Raises Slip for an unknown cable, and a length that is not positive or more than a kilometre.
 
     >>> from antlab.antenna.feeding import FeedLine
     >>> FeedLine(cable="rg213", length_m=25).cable.name
@@ -39,7 +40,12 @@ class FeedLine:
 
     def __post_init__(self):
         object.__setattr__(self, "cable", known_cable(self.cable))
-        object.__setattr__(self, "length_m", check_one("length_m", self.length_m, unit="metres"))
+        length_m = check_one("length of the feed line", self.length_m, unit="metres")
+        if length_m > LONGEST_M:
+            raise Slip(
+                f"a feed line of {length_m:g} m is not reckoned with; was it to be {length_m / 100:g} m?"
+            )
+        object.__setattr__(self, "length_m", length_m)
 
 
 def usual_line(hung):

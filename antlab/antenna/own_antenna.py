@@ -29,12 +29,12 @@ from antlab.antenna.yard import Yard
 from antlab.engine.dipole import Dipole
 from antlab.physics.bands import band
 from antlab.physics.bands import soil as known_soil
-from antlab.physics.cable import cable as known_cable
 from antlab.physics.trap import CoaxTrap, CoilTrap, Trap
 from antlab.physics.wires import Wire
 from antlab.units import Slip, check_number, check_one, quoted, shown, single
 
 _MOST_ENTRIES = 1000
+_LINES_OHM = 10, 1000  # of any line that a wire is fed by
 _BESIDE = 1.1  # the lowest SWR may lie beside the band by such a factor, no more
 
 
@@ -99,11 +99,13 @@ class Antenna:
         known_soil(self.soil)
         for name, unit in (("power_w", "watts"), ("z0_ohm", "ohms")):
             self._set(name, check_one(name, getattr(self, name), unit=unit))
+        if not _LINES_OHM[0] <= self.z0_ohm <= _LINES_OHM[1]:
+            raise Slip("z0_ohm is of a feed line, {} to {} ohms; got {:g}".format(*_LINES_OHM, self.z0_ohm))
         average_power_w(power_w=self.power_w, mode=self.sends)
         if self.feed_line is not None:
             cable, length_m = _pair("feed_line", self.feed_line)
-            name = known_cable(cable).name
-            self._set("feed_line", (name, check_one("length of the feed line", length_m, unit="metres")))
+            line = FeedLine(cable=cable, length_m=length_m)
+            self._set("feed_line", (line.cable.name, line.length_m))
         if self.trap is None or self.planned_m is None or self.planned_mhz is None:
             solved = self.design
             self._set("trap", solved.wound or solved.dipole.trap)

@@ -10,7 +10,7 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 from antlab.serve import ports
-from antlab.trouble import Trouble, expanded, print_safely, typed, writing
+from antlab.trouble import Trouble, expanded, print_safely, typed, unwarned, writing
 
 FIRST_PORT = 8080  # beside the lessons' own
 DESK = "127.0.0.1"  # where the teacher's page is: no other machine gets there
@@ -130,9 +130,9 @@ def _lawn(args):
     from antlab.antenna.antenna_file import read_antenna
     from antlab.classroom.paper.lawn import write_lawn_page
 
-    antenna = read_antenna(expanded(args.antenna))
     print_safely("Making the page; it takes some seconds …")
-    with writing(args.folder):
+    with unwarned(), writing(args.folder):
+        antenna = read_antenna(expanded(args.antenna))
         path = write_lawn_page(antenna, expanded(args.folder))
     print_safely(
         f"Wrote {path}: send it to your phone, or copy it there, and open it with the browser. It needs no "
@@ -147,8 +147,9 @@ def _antenna(path):
     from antlab.antenna.antenna_file import read_antenna
     from antlab.classroom.paper.lawn import lawn_page, name_of
 
-    antenna = read_antenna(expanded(path))
-    return {name_of(antenna): lawn_page(antenna)}
+    with unwarned():
+        antenna = read_antenna(expanded(path))
+        return {name_of(antenna): lawn_page(antenna)}
 
 
 def written(folder, numbers, site=None, lawn=None):

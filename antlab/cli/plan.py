@@ -2,11 +2,10 @@
 
 import json
 import sys
-import warnings
 
 from antlab import facts
 from antlab.cli.sheet import paper_arguments, paper_asked
-from antlab.trouble import Slip, Trouble, expanded, print_safely
+from antlab.trouble import Slip, Trouble, expanded, print_safely, unwarned
 
 
 def plan_arguments(parser):
@@ -95,8 +94,7 @@ def run_plan(args, rest):
         for path in drawn:
             check_path(path, force=args.force)  # before the work
         asked = paper_asked(args)
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # the plan's notes say it
+        with unwarned():
             yard, choices = _yard(args), _choices(args)
             made, line = _fitting(args, yard, choices), _feed_line(args, yard)
             antenna = _antenna(kept[0].stem, yard, line, choices) if kept else None

@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from antlab.trouble import Trouble, expanded, print_safely
+from antlab.trouble import Trouble, expanded, print_safely, unwarned
 
 
 def sheet_arguments(parser):
@@ -48,7 +48,8 @@ def run_sheet(args, rest):
 
     asked = paper_asked(args)
     where = check_path(expanded(args.save), force=args.force) if args.save else None
-    job = Job.of(read_antenna(expanded(args.antenna)), **asked)
+    with unwarned():
+        job = Job.of(read_antenna(expanded(args.antenna)), **asked)
     if where:
         try:
             write_pages(job, where, force=args.force)

@@ -2,7 +2,7 @@
 
 import re
 
-from antlab.trouble import Slip, Trouble, expanded, print_safely
+from antlab.trouble import Slip, Trouble, expanded, print_safely, unwarned
 
 _CHANGED = {"inner": "inner_m", "outer": "outer_m"}
 _LONGEST = 200_000  # bytes of a log from the lawn
@@ -49,9 +49,11 @@ def run_trim(args, rest):
         given = _changes([word for word in args.made if "=" in word])
         given |= {"low_mhz": _mhz("low-mhz", args.low_mhz), "high_mhz": _mhz("high-mhz", args.high_mhz)}
         alone = [_alone([word for word in group if "=" in word]) for group in args.trap]
-        traps = [trap_alone(read_antenna(path), **one) for one in alone]
         given["from_phone"] = None if args.from_phone is None else _text(args.from_phone)
-        print_safely(trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, **given))
+        with unwarned():
+            traps = [trap_alone(read_antenna(path), **one) for one in alone]
+            page = trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, **given)
+        print_safely(page)
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     return 0

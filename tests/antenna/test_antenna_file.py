@@ -150,6 +150,7 @@ NOT_ONE = [
     ({"soil": "cheese"}, "cheese"), ({"power_w": 0}, "power_w"), ({"sends": "songs"}, "no mode"),
     ({"feed_line": "RG-58"}, "feed_line is a pair"), ({"feed_line": ("RG-58", 0)}, "length of the feed"),
     ({"feed_line": ("string", 2)}, "string"), ({"planned_m": (1, 2, 3)}, "planned_m is a pair"),
+    ({"feed_line": ("RG-58", 2000)}, "was it to be 20 m"), ({"z0_ohm": 1e-9}, "10 to 1000 ohms"),
     ({"planned_mhz": (3.7, 14.2)}, "the lower aim is 3.7 MHz, and 40 metres is 7 to 7.3"),
     ({"planned_mhz": (14.2, 7.1)}, "lower aim"), ({"hung_m": (-1, 2)}, "hung_m"), ({"log": (3,)}, "has l"),
 ]  # fmt: skip
