@@ -103,7 +103,7 @@ def hanging_of(design, *, yard=None, line=None):
 
     >>> from antlab.antenna.plan_making import hanging_of
     >>> round(hanging_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9), span_m=20)).sag_m, 1)
-    0.8
+    0.7
     """
     hung = SimpleNamespace(**_to_hang(design))
     return hang(hung, yard=yard, line=line or usual_line(hung))
