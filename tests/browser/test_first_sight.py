@@ -5,17 +5,17 @@ import pytest
 pytestmark = pytest.mark.browser
 
 
-def test_first_sight(lab, page):
+def test_first_sight(lab, tab):
     """The first lesson is open, readable from the last row; no news, update or question is in the way."""
-    page.goto(lab.url)
-    page.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    page.wait_for_timeout(4_000)  # time for a pop-up to come
-    assert page.locator(".jp-Dialog, .Toastify__toast").count() == 0
-    assert page.locator(".jp-NotebookPanel").count() == 1
-    sizes = page.evaluate(
+    tab.goto(lab.url)
+    tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
+    tab.wait_for_timeout(4_000)  # time for a pop-up to come
+    assert tab.locator(".jp-Dialog, .Toastify__toast").count() == 0
+    assert tab.locator(".jp-NotebookPanel").count() == 1
+    sizes = tab.evaluate(
         """["code", "content"].map(kind => parseInt(getComputedStyle(document.documentElement)
             .getPropertyValue(`--jp-${kind}-font-size${kind === "code" ? "" : 1}`)))"""
     )
     assert min(sizes) >= 18
-    code = page.locator(".jp-CodeCell .cm-content").first
+    code = tab.locator(".jp-CodeCell .cm-content").first
     assert code.evaluate("cell => parseInt(getComputedStyle(cell).fontSize)") >= 18
