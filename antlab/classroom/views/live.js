@@ -345,7 +345,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const high = cell ? box(cell.closest(".jp-Notebook")).height : innerHeight;
     const page = root.closest("figure"); // among the words of a lesson's page
     const before = cell ? top - box(cell).top : isFull() ? top : page ? top - box(page).top : top + scrollY;
-    const room = high - Math.max(before, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
+    const offered = tabs ? 5 * em : 0; // room for what it may come to offer, below
+    const room = high - Math.max(before + offered, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
     const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : 12.5) * em;
@@ -374,10 +375,21 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function reveal() {
     const cell = root.closest(".jp-Cell"), next = cell?.nextElementSibling, desk = cell?.closest(".jp-Notebook");
     if (!desk || ![cell, next].some((one) => one?.classList.contains("jp-mod-active"))) return;
-    const box = (node) => node.getBoundingClientRect();
     const last = next?.matches(".jp-MarkdownCell") && next.offsetHeight < 200 ? next : cell;
-    const above = box(root.closest(".antlab-view")).top - box(desk).top - 2;
-    (cell.closest(".jp-WindowedPanel-outer") ?? desk).scrollTop += Math.min(Math.max(box(last).bottom - box(desk).bottom, 0), above);
+    const [above, below] = beyondDesk(cell, desk, last);
+    scrollDesk(cell, desk, Math.min(Math.max(below, 0), above));
+  }
+  // How far a view's top lies below that of the notebook, and how far the foot of something beyond its foot.
+  function beyondDesk(cell, desk, last) {
+    const box = (node) => node.getBoundingClientRect();
+    return [box(root.closest(".antlab-view")).top - box(desk).top - 2, box(last).bottom - box(desk).bottom];
+  }
+  const scrollDesk = (cell, desk, by) => { (cell.closest(".jp-WindowedPanel-outer") ?? desk).scrollTop += by; };
+  // What is offered is seen, if all of the view can be, and no hand holds anything.
+  function uncoverOffers() {
+    const cell = root.closest(".jp-Cell"), desk = cell?.closest(".jp-Notebook");
+    if (!desk || root.querySelector(".antlab-held, input:active")) return;
+    scrollDesk(cell, desk, Math.max(Math.min(...beyondDesk(cell, desk, offers)), 0));
   }
   const sized = new ResizeObserver(() => {
     const less = root.clientWidth < NARROW;
@@ -605,6 +617,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       one.addEventListener("click", () => take(number));
     });
     fit();
+    if (lists.length) uncoverOffers();
   }
 
   function build() {
