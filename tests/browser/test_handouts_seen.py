@@ -237,6 +237,8 @@ def test_each_worksheet_is_one_page(size, points, folder, paper):
     names = sorted(folder.glob("*-worksheet*.html"))
     texts = [path.read_text(encoding="utf-8") for path in names]
     sheets = [re.search(r"<article.*</article>", text, re.DOTALL)[0] for text in texts]
+    drawn = [len(re.search(r'src="data:image/svg[^"]+"', text)[0]) for text in texts]
+    assert all(complete > blank for complete, blank in zip(drawn[::2], drawn[1::2], strict=True))
     pdf = on_paper(paper, for_paper(texts[0].replace(sheets[0], "\n".join(sheets)), size), size)
     boxes = media_boxes(pdf)
     assert {tuple(map(round, box)) for box in boxes} == {points}
