@@ -335,6 +335,8 @@ class Trimming:
         a fault where a sweep is flat, shallow, shows no minimum in reach, or is not that of this antenna.
         Raises Slip when no sweep covers a band.
         """
+        if fault := faults.in_dummy(self._curves(*sweeps)):
+            return Advice(low_mhz=None, high_mhz=None, fault=fault)
         fit, curves, dips = self.fitted_curves(*sweeps)
         lengths, seen, fault = self.lengths_m, [], ""
         expected = fit.dips(lengths, self.aims_mhz)[:, 0]
@@ -383,16 +385,21 @@ class Trimming:
 
     def fitted_curves(self, *sweeps):
         """The Fit, the curve around each aim that it is fitted to (f_mhz, size), and every Dip."""
+        curves = self._curves(*sweeps)
+        dips = [dip for sweep in sweeps for dip in sweep.on(self.z0_ohm).dips()]
+        return fitting.to_curves(self.known, self.z0_ohm, self.lengths_m, curves, self._usual), curves, dips
+
+    def _curves(self, *sweeps):
+        """The curve around each aim: f_mhz, and size of the reflection."""
         if not all(isinstance(sweep, Sweep) for sweep in sweeps):
             raise Slip("advise_sweep wants sweeps as read_sweep returns them")
         sweeps = [sweep.on(self.z0_ohm) for sweep in sweeps]
-        dips = [dip for sweep in sweeps for dip in sweep.dips()]
         curves = []
         for aim, (low, high) in zip(self.aims_mhz, fitting.windows(self.aims_mhz), strict=True):
             part = _most(aim, low, min(high, fitting.highest_mhz(2.16 * sum(self.lengths_m))), sweeps)
             some = np.linspace(0, part.f_mhz.size - 1, min(part.f_mhz.size, _FITTED)).astype(int)
             curves.append((part.f_mhz[some], np.abs(part.reflection[some])))
-        return fitting.to_curves(self.known, self.z0_ohm, self.lengths_m, curves, self._usual), curves, dips
+        return curves
 
     def _advice(self, fit, measured):
         """What a Fit makes of two minima that belong to the aims."""

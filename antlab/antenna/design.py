@@ -18,10 +18,11 @@ from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
-_TRUSTED_FIRST_M, _TRUSTED_M = 0.008, 0.025  # a first step, a later one: not looked at again
+_TRUSTED_M = 0.003  # a step so short is not looked at again
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 AIMS = ("widest", "segment")
+SHOWN = 41  # frequencies of a band in a picture
 _NUDGE, _FARTHEST = 2e-4, 0.01  # shares of a frequency: from one to the next for a slope, moved in a step
 
 
@@ -118,7 +119,8 @@ class Design:
     z0_ohm: float
     sends: str = "carrier"
     report_angles_deg: tuple = (10, 20, 30, 60, 90)
-    slope: np.ndarray | None = field(default=None, repr=False, compare=False)  # of the solver, to start from
+    # of the solver, to start from: lengths, closer than the dipole's, and how the angles go with them
+    known: tuple | None = field(default=None, repr=False, compare=False)
 
     @property
     def low(self):
@@ -146,31 +148,36 @@ class Design:
             )
         return self
 
-    def hung(self, shape, span_m=None, trap=None):
+    def hung(self, shape, span_m=None, trap=None, begin_m=None):
         """The same with the wire hung otherwise: solved again, from these lengths.
 
         shape: FlatTop or InvertedVee. span_m: distance between the supports, metres, if the wire has to fit.
-        trap: a CoaxTrap or CoilTrap to wind instead.
+        trap: a CoaxTrap or CoilTrap to wind instead. begin_m: lengths of the wire to begin with, if better
+        ones are known.
         Returns a Design with lengths good to 1 mm, several times quicker than design() for a small change.
         Raises Slip as design() does.
         """
         old, wound = self.dipole, trap or self.wound
         traps = old.traps if trap is None else (trap.trap,)
         fixed = {"traps": traps, "shape": shape, "soil": old.soil, "wire": old.wire}
+        begin = self.known if begin_m is None else (begin_m, self.known[1])
         try:
-            dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, (np.array(old.sections), self.slope))
+            dipole, known, aims = _solved(self.aims, fixed, self.z0_ohm, begin)
         except Slip:  # too far away
-            dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm)
-        made = replace(self, dipole=dipole, slope=slope, aims=aims, wound=wound, span_m=span_m)
+            dipole, known, aims = _solved(self.aims, fixed, self.z0_ohm)
+        made = replace(self, dipole=dipole, known=known, aims=aims, wound=wound, span_m=span_m)
         return made.fitting()
 
     def settled(self):
         """The same with lengths as close as design()'s own, for one that was hung(). Returns a Design."""
         old = self.dipole
         fixed = {"traps": old.traps, "shape": old.shape, "soil": old.soil, "wire": old.wire}
-        start = np.array(old.sections), self.slope
-        dipole, slope, aims = _solved(self.aims, fixed, self.z0_ohm, start, close_m=_CLOSE_M)
-        return replace(self, dipole=dipole, slope=slope, aims=aims)
+        start = np.array(old.sections), self.known[1]
+        try:
+            dipole, known, aims = _solved(self.aims, fixed, self.z0_ohm, start, close_m=_CLOSE_M)
+        except Slip:  # too far away
+            dipole, known, aims = _solved(self.aims, fixed, self.z0_ohm)
+        return replace(self, dipole=dipole, known=known, aims=aims)
 
     def sweep(self, aim, count=161, reach=0.06):
         """Frequencies around an aim, and the impedance there.
@@ -282,7 +289,7 @@ class Design:
         """The currents at an aim, once for all who read them. aim: one of self.aims. Returns a Solution."""
         return self._at_aims[aim]
 
-    def over_bands(self, count=41):
+    def over_bands(self, count=SHOWN):
         """Impedance over both bands, and the currents at the aims with it, in one go: for who is in a hurry.
 
         count: frequencies of each band. Returns for each aim (f_mhz, impedance), MHz and complex ohms, shapes
@@ -387,9 +394,9 @@ def design(
         )
     wire = named_wire(wire, wire_diameter_mm=wire_diameter_mm)
     fixed = {"traps": (circuit_,), "shape": shape, "soil": soil, "wire": wire}
-    dipole, slope, aims = _solved((low, high), fixed, z0_ohm)
+    dipole, known, aims = _solved((low, high), fixed, z0_ohm)
     return Design(
-        dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, slope=slope,
+        dipole=dipole, aims=aims, wound=wound, span_m=span_m, power_w=power_w, z0_ohm=z0_ohm, known=known,
         sends=sends,
     ).fitting()  # fmt: skip
 
@@ -427,46 +434,59 @@ def aim_on(name, f_mhz=None, *, aim="widest", mode=None, licence="general", regi
 
 
 def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
-    """The Dipole that keeps the aims, its slope (see resonant), and the aims as they came out.
+    """The Dipole that keeps the aims, what is known of it, and the aims as they came out.
 
-    start: lengths and slope of a solution nearby, or None; close_m: how close is enough from there. A curve
+    start: what is known of a solution nearby, or None: lengths, a last small step on, and slope, see resonant; close_m: how close is enough from there. A curve
     with one dip has its lowest worst value where both edges have the same, so for the widest aim the SWR is
     made even there. As in resonant: Newton's method on the angle of the reflection, with Broyden's updates.
     Raises Slip as resonant does.
     """
-    f, wide = np.array([aim.f_mhz for aim in aims]), np.array([aim.widest for aim in aims])
+    wide = np.array([aim.widest for aim in aims])
+    f = np.array([aim.wanted.middle_mhz if aim.widest else aim.f_mhz for aim in aims])
     if not wide.any():
-        return *resonant(f, fixed, start, close_m), aims
+        dipole, slope = resonant(f, fixed, start, close_m)
+        return dipole, (np.array(dipole.sections), slope), aims
     followed = start is not None
     close, steps = (close_m, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
     trusting = followed and close_m >= _FOLLOWED_M
     if not followed:
         dipole, slope = resonant(f, fixed)
         start = np.array(dipole.sections), slope
-    (lengths, slope), fresh = start, True
-    nudge = _NUDGE * f[:, None] * (-0.5, 0.5)  # each frequency twice: the change between them is a slope
-    at = np.array([f, *zip(*(aim.edges_mhz for aim in aims), strict=True)])[..., None] + nudge
+    lengths, slope = start
+    begun, first = slope, 3 if followed else 0
+    # each frequency twice: the change between them is a slope; of the edges none lies beyond the band
+    nudge = _NUDGE * f[:, None] * np.array([(-0.5, 0.5), (0.0, 1.0), (-1.0, 0.0)])[:, None]
+    edges = np.array([aim.edges_mhz for aim in aims]).T
+    reach = np.diff(edges, axis=0)[0] / f / 2 + _FARTHEST  # of a resonance, to either side
+    at = np.array([f, *edges])[..., None] + nudge
     step = before = None
-    for _ in range(steps):
+    # who follows a hand is shown both bands: asked together, they are filled once
+    shown = np.concatenate([aim.band.frequencies(SHOWN) for aim in aims] if trusting else [[]])
+    for tried in range(steps):
         dipole = Dipole(sections=lengths, **fixed)
-        z = dipole.impedance(at)
+        z = dipole.impedance(np.r_[at.ravel(), shown])[: at.size].reshape(at.shape)
         angle, (low, high) = np.angle((_LEG_OHM + z[0]) / (_LEG_OHM - z[0])), np.log(swr(z[1:], z0_ohm))
         off, turn = angle.mean(axis=1), np.diff(angle)[:, 0]
         if step is not None:
             slope = true_to(slope, step, before, off)
         uneven = (high - low).mean(axis=1) / np.diff(high - low)[:, 0]  # in nudges
         needed = turn * np.clip(uneven, -_FARTHEST / _NUDGE, _FARTHEST / _NUDGE)
-        step, before = -np.linalg.solve(slope, np.where(wide, needed, off)), off
-        if np.max(np.abs(step)) < close and np.max(z[0].real) < _HIGHEST_OHM:
+        # far from resonance the edges do not tell to which side it lies
+        near = (np.abs(_NUDGE * off / turn) < reach) | (tried >= first)
+        needed = np.where(wide & near, needed, off)
+        step, before = -np.linalg.solve(slope, needed), off
+        # an updated slope may be far off across the way that was gone: the first one is asked, too
+        left = np.max(np.abs(step))
+        if followed:
+            left = max(left, np.max(np.abs(np.linalg.solve(begun, needed))) / 3)
+        if left < (_TRUSTED_M if trusting else close) and np.max(z[0].real) < _HIGHEST_OHM:
+            if left >= close:  # a step so short errs by less than a millimetre
+                off = off + slope @ step
+                dipole = Dipole(sections=lengths + step, **fixed)
             came_out = np.where(wide, f * (1 - _NUDGE * off / turn), f)
             aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
-            return dipole, slope, tuple(aims)
-        trusted = trusting and np.max(np.abs(step)) < (_TRUSTED_FIRST_M if fresh else _TRUSTED_M)
-        if trusted and np.max(z[0].real) < _HIGHEST_OHM:  # a step so short errs by less than a millimetre
-            came_out = np.where(wide, f * (1 - _NUDGE * (off + slope @ step) / turn), f)
-            aims = (replace(aim, f_mhz=float(one)) for aim, one in zip(aims, came_out, strict=True))
-            return Dipole(sections=lengths + step, **fixed), slope, tuple(aims)
-        step, fresh = _bounded(step, lengths), False
+            return dipole, (lengths + step, slope), tuple(aims)
+        step = _bounded(step, lengths)
         lengths = lengths + step
     raise _no_such_wire(f, fixed["traps"], too_short=False)
 

@@ -14,6 +14,7 @@ SLIP_M = 0.01  # what a hand may be off
 ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
 _NARROW = 1.1  # of a sweep's ends
+_FLAT = 0.15  # of the reflection, over a sweep wider than that: no antenna does that
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
 _OHMS = 17.0  # more than soil and height do, see tests/bench/closed_loops.py
 _LOW_OHMS = 25.0  # the same on the lower band, which hears more of them
@@ -73,11 +74,28 @@ def in_line(fit):
     """
     if (loss := float(np.max(fit.loss_db))) < _LOSS_DB:
         return ""
-    said = f"{loss:.0f} dB or so" if loss < 6.5 else "6 dB or more"
+    return _flatter(f"{loss:.0f} dB or so" if loss < 6.5 else "6 dB or more")
+
+
+def _flatter(lost):
     return (
-        f"The SWR is flatter than this antenna's can be, as if {said} were lost in the line, or in water "
+        f"The SWR is flatter than this antenna's can be, as if {lost} were lost in the line, or in water "
         "in it: measure at the antenna, or move the sweep there with at_antenna."
     )
+
+
+def in_dummy(curves):
+    """What in_line says of a sweep that shows no antenna at all, before anything is fitted to it; or "".
+
+    curves: pairs of f_mhz and size of the reflection, around each aim. A dipole 5 % off its resonance
+    reflects more than twice as much, at a Q of 8 or more, which no wire is below.
+
+    >>> f = np.linspace(6.7, 7.5, 41)
+    >>> "6 dB or more" in al.faults.in_dummy([(f, np.full(41, 0.01))])
+    True
+    """
+    flat = all(f[-1] > _NARROW * f[0] and np.max(size) < _FLAT for f, size in curves)
+    return _flatter("6 dB or more") if flat else ""
 
 
 def in_feed(fit):

@@ -29,6 +29,7 @@ _OHMS, _LOSS_DB, _LOSS_VARIES_DB = 15.0, 0.5, 0.7
 # of wire, ends, traps, ohms and decibels, to find what each does
 _NUDGES = 0.004, 0.01, 0.004, 1.0, 1.0, 0.1, 0.1
 _CLOSE = 2e-4  # of a frequency
+_STEPS_LEFT = 4  # like the last one, that another start is given
 SHORTEST_M = 0.05  # that is left of a wire
 _DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
 
@@ -219,8 +220,8 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
             ]
         )
 
-    def settled(p):
-        return _least(weighed, np.array([*p, _LOSS_DB, _LOSS_DB]), _NUDGES)
+    def settled(p, beat=np.inf):
+        return _least(weighed, np.array([*p, _LOSS_DB, _LOSS_DB]), _NUDGES, beat)
 
     def misfit(p):
         return np.array([np.sqrt(np.mean(off(p)[band == i] ** 2)) for i in (0, 1)])
@@ -232,15 +233,17 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
             seen = impedance(*p[:3])[band == i][np.argmin(size[band == i])].real
             other = np.r_[before.mean, p[3:5]]
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen
-            best = min(best, settled(other), key=lambda found: found[1] @ found[1])
+            found = settled(other, best[1] @ best[1])
+            best = min(best, found, key=lambda one: one[1] @ one[1])
     p, _, covariance = best
     return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:], misfit(p))
 
 
-def _least(weighed, p, nudges):
+def _least(weighed, p, nudges, beat=np.inf):
     """Where the sum of the squares of weighed(p) is least, from p on: Newton's method, Gauss's way.
 
-    nudges: of each of p, to find what it does. Returns p, weighed(p) and the covariance of p.
+    nudges: of each of p, to find what it does. beat: a sum that is known; whoever is so far above it that
+    a few steps like the last one do not get there gives up. Returns p, weighed(p) and the covariance of p.
     """
     rest = weighed(p)
     for _ in range(12):
@@ -254,7 +257,7 @@ def _least(weighed, p, nudges):
             break
         gain = rest @ rest - after @ after
         p, rest = p + share * step, after
-        if gain < 0.1:
+        if gain < 0.1 or rest @ rest - beat > _STEPS_LEFT * gain:
             break
     return p, rest, np.linalg.inv(slope.T @ slope)
 

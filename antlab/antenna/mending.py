@@ -11,7 +11,7 @@ from itertools import islice
 import numpy as np
 
 from antlab.antenna import safety
-from antlab.antenna.design import AIMS, Design, aim_on, design, first_lengths
+from antlab.antenna.design import AIMS, Design, aim_on, design, first_lengths, true_to
 from antlab.antenna.yard import Yard
 from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop
@@ -35,6 +35,7 @@ COST = (
 )
 MOST, TRIES = 3, 3  # mends; of a kind, solved before it is given up
 _WORST = {"pair", "steep", "ends", "room", "volts"}  # faults that no mend may bring with it
+_NEAR_M = 0.6  # that a hand moves from one picture to the next; farther, the way is not known
 _NEAR = 1.01  # of a leg: an estimate that may turn out to fit
 
 
@@ -148,9 +149,17 @@ class Wish:
             self.low, self.high, soil, self.trap, self.power_w, self.wire, self.sends, **self.user
         )  # fmt: skip
 
+    def followed(self):
+        """The same, solved from the one that was followed before: quick for a hand that drags its yard."""
+        vars(self)["_found"] = self._solved(lambda begin: _hand(begin).to)
+        return self
+
     @cached_property
     def _found(self):
-        """The Design or None, and the Fault that left none, or None."""
+        return self._solved(lambda begin: begin.hung)
+
+    def _solved(self, by):
+        """The Design or None, and the Fault that left none, or None. by: what hangs the one to begin with."""
         try:
             begin = self.begin
         except Slip as no:
@@ -158,7 +167,7 @@ class Wish:
         if self.yard.lowest_m < LOWEST_SOLVED_M:
             return None, None  # its ends are a fault anyhow
         try:
-            return begin.hung(self.yard.shape), None
+            return by(begin)(self.yard.shape), None
         except Slip as no:
             return None, Fault("steep", str(no))
 
@@ -176,6 +185,34 @@ class Wish:
         """Those of the yard and the bands alone, which are found at once: a tuple. feet_first: of lengths."""
         made, none = self._found
         return (none,) if none else tuple(_faults_of_yard(self, made, partial(spoken, feet_first=feet_first)))
+
+
+class _Hand:
+    """Where a hand is that drags a wire up and down, and how its lengths go with the heights there."""
+
+    def __init__(self, begin):
+        self.begin = self.made = begin
+        self.slope = np.zeros((len(begin.aims), 2))
+
+    def to(self, shape):
+        """The Design hung so, from the last one if it is near. Raises Slip as Design.hung does."""
+        step, before = _heights(shape) - _heights(self.made.dipole.shape), self.made.known[0]
+        if not step.any():
+            return self.made
+        near = np.max(np.abs(step)) <= _NEAR_M
+        guess = before + self.slope @ step if near else None
+        made = (self.made if near else self.begin).hung(shape, begin_m=guess)
+        if near:
+            self.slope = true_to(self.slope, step, before, made.known[0])
+        self.made = made
+        return made
+
+
+def _heights(shape):
+    return np.array([shape.top_m, shape.ends_m])
+
+
+_hand = lru_cache(maxsize=8)(_Hand)
 
 
 @dataclass(frozen=True)

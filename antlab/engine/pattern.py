@@ -141,8 +141,8 @@ class Pattern:
         x, weight = _gauss(64)
         if not self._soil.is_empty:  # above the ground alone
             x, weight = (x + 1) / 2, weight / 2
-        azimuth = np.linspace(0, 90, 33)  # the pattern repeats in every quadrant
-        share = np.full(33, 1 / 32)
+        azimuth = np.linspace(0, 90, 17)  # the pattern repeats in every quadrant
+        share = np.full(17, 1 / 16)
         share[[0, -1]] /= 2
         gain = self._gain(np.degrees(np.arcsin(x))[:, None], azimuth)
         return float(weight @ gain @ share / 2)

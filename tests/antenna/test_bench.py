@@ -9,6 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import antlab as al
+from antlab.antenna import fitting
 from antlab.antenna.bench import (
     Advice,
     Trimming,
@@ -333,10 +334,15 @@ def test_lossy_line(loss_db):
     assert advice.inner_m == advice.outer_m == 0 and not advice.done
 
 
-def test_dummy_load():
-    """50 ohm everywhere is no antenna."""
-    f = np.linspace(6, 16, 101)
-    assert "flatter" in log_of().advise_sweep(al.Sweep(f, np.full(101, 50.0))).fault
+def test_dummy_load(monkeypatch):
+    """50 ohm everywhere is no antenna, which is seen before anything is fitted; nor is a sweep too narrow."""
+    f, fitted = np.linspace(6, 16, 101), []
+    monkeypatch.setattr(fitting, "to_curves", lambda *told: fitted.append(told) or 1 / 0)
+    for ohms in (50.0, 40 + 3j):
+        assert "flatter" in log_of().advise_sweep(al.Sweep(f, np.full(101, ohms))).fault
+    near = np.linspace(7.05, 7.15, 41), np.linspace(14.1, 14.3, 41)
+    with pytest.raises(ZeroDivisionError):
+        log_of().advise_sweep(*(al.Sweep(some, np.full(41, 50.0)) for some in near))
 
 
 def test_open_trap():

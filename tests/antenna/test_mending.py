@@ -1,14 +1,16 @@
 """What does not fit is said, and what is offered instead fits, is solved, and costs what it says."""
 
 import time
+from functools import cached_property
 
 import numpy as np
 import pytest
 
 import antlab as al
 from antlab.antenna import mending, safety
-from antlab.antenna.mending import Coil, Wish, figures, mends, spoken
+from antlab.antenna.mending import Coil, Wish, designed, figures, mends, spoken
 from antlab.antenna.yard import Yard
+from antlab.engine.moments import Fill
 from antlab.trouble import Slip
 
 VEE = {"hung": "vee", "heights_m": (6, 3), "span_m": 15}
@@ -121,6 +123,38 @@ def test_they_come_one_by_one(mended):
     for _ in ways:
         assert time.process_time() - began < 0.5
         began = time.process_time()
+
+
+DRAGS = {  # heights of the apex and of the ends, a step of a slider from each to the next
+    "level, raised": [(9 + 0.1 * n, 9 + 0.1 * n) for n in range(8)],
+    "vee, ends let down": [(12, 7 - 0.1 * n) for n in range(8)],
+    "steep": [(14, 6.5 - 0.1 * n) for n in range(8)],
+}
+JUMPS = [(14, 5.8), (6, 6), (25, 25), (11, 4)]
+
+
+def test_a_hand_is_followed_by_a_solution_or_two(monkeypatch):
+    """What a picture costs: one wire filled, two where it is steep, five after a jump. And it is true."""
+    filled, sharp = [], Fill.sharp.func
+    counted = cached_property(lambda fill: (filled.append(1), sharp(fill))[1])
+    counted.__set_name__(Fill, "sharp")
+    monkeypatch.setattr(Fill, "sharp", counted)
+
+    def asked(top_m, ends_m):
+        before, hung = len(filled), "level" if top_m == ends_m else "vee"
+        wish = Wish(yard=Yard(hung=hung, heights_m=(top_m, ends_m)), soil="wet").followed()
+        wish.made.over_bands()
+        return wish, len(filled) - before
+
+    assert Wish(yard=Yard(hung="level", heights_m=(9, 9)), soil="wet").begin and filled
+    for name, places in DRAGS.items():
+        spent = [asked(*place)[1] for place in places]
+        assert spent[0] <= 5 and max(spent[2:]) <= (2 if name == "steep" else 1), (name, spent)
+        wish, _ = asked(*places[-1])
+        assert np.subtract(wish.made.dipole.sections, designed(wish).dipole.sections) == pytest.approx(
+            0, abs=1e-3
+        )
+    assert max(asked(*place)[1] for place in JUMPS) <= 5
 
 
 def test_traps_offered_can_be_wound():

@@ -264,6 +264,8 @@ class Seen:
 
     def __init__(self, positions, choices, *, at_rest=True, garden=False, keep_off=True):
         self.wish = wish_of(positions, choices)
+        if not at_rest:
+            self.wish.followed()
         self.made, self.garden = self.wish.made, garden
         if at_rest and self.made:
             self.made = self.made.settled()
