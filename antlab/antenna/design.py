@@ -436,9 +436,10 @@ def aim_on(name, f_mhz=None, *, aim="widest", mode=None, licence="general", regi
 def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
     """The Dipole that keeps the aims, what is known of it, and the aims as they came out.
 
-    start: what is known of a solution nearby, or None: lengths, a last small step on, and slope, see resonant; close_m: how close is enough from there. A curve
-    with one dip has its lowest worst value where both edges have the same, so for the widest aim the SWR is
-    made even there. As in resonant: Newton's method on the angle of the reflection, with Broyden's updates.
+    start: what is known of a solution nearby, or None: lengths, a last small step on, and slope, see
+    resonant; close_m: how close is enough from there. A curve with one dip has its lowest worst value where
+    both edges have the same, so for the widest aim the SWR is made even there. As in resonant: Newton's
+    method on the angle of the reflection, with Broyden's updates; far from resonance a step goes there first.
     Raises Slip as resonant does.
     """
     wide = np.array([aim.widest for aim in aims])

@@ -257,7 +257,9 @@ def _least(weighed, p, nudges, beat=np.inf):
             break
         gain = rest @ rest - after @ after
         p, rest = p + share * step, after
-        if gain < 0.1 or rest @ rest - beat > _STEPS_LEFT * gain:
+        if gain < 0.1:
+            break
+        if rest @ rest - beat > _STEPS_LEFT * gain:
             break
     return p, rest, np.linalg.inv(slope.T @ slope)
 
