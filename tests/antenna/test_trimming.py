@@ -333,7 +333,7 @@ def told(monkeypatch):
     def advise(dips, found, ends=((6.6, 7.6), (13.2, 15.2)), log=None):
         shown = noisy, [al.touchstone.Dip(f, 1.5) for f in dips]
         monkeypatch.setattr(Trimming, "fitted_curves", lambda self, *sweeps: (found, *shown))
-        sweeps = [al.Sweep(np.linspace(*one, 9), np.full(9, 60)) for one in ends]
+        sweeps = [al.Sweep(np.linspace(*one, 9), np.full(9, 100)) for one in ends]
         return (log or log_of()).advise_sweep(*sweeps)
 
     return advise
