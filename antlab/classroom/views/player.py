@@ -13,6 +13,7 @@ import inspect
 import io
 import itertools
 import re
+import threading
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -40,7 +41,15 @@ BUTTONS = 12  # a slider with more names than that is slid along
 REST_S = 0.3  # a hand that has not moved for so long rests
 SCREENS = {"plain": SCREEN, "projector": PROJECTOR}
 GROUP, KEEP = "show", "Save"  # the choice among groups of choices; the group that has the button to keep it
+DRAWING = threading.RLock()
 REGISTERED = {}  # every View that `@view` has made, by its name
+
+
+@contextlib.contextmanager
+def styled(style):
+    """Draw in a style, one thread at a time: matplotlib has one for all, and widgets may run in another."""
+    with DRAWING, mpl.rc_context(style):
+        yield
 
 
 @dataclass(frozen=True)
@@ -198,7 +207,7 @@ class View:
         """
         fig = self.figure(look)
         places = zip(self.sliders(**choices), self.places(wanted, choices), strict=True)
-        with mpl.rc_context(look[0]):
+        with styled(look[0]):
             scene = self.scene(fig, *(slider.values[[at]] for slider, at in places), **choices)
             if without:
                 scene = replace(scene, parts=[part for part in scene.parts if not without(part)])
@@ -210,7 +219,7 @@ class View:
         """An empty figure for a look: its style, which of the view's sizes or inches, dots an inch."""
         style, which, _ = look
         size = self.size[which] if isinstance(which, int) else which
-        with mpl.rc_context(style):
+        with styled(style):
             fig = Figure(figsize=size, dpi=INCH_PX)
         FigureCanvasAgg(fig)
         return fig
@@ -228,7 +237,7 @@ class View:
             values = [v[[i]] for v, i in zip(values, at, strict=True)]
         rows = np.array(list(itertools.product(*values))).T
         fig, moves = fig or self.figure(look), {} if at_rest or not self.rests else {"at_rest": False}
-        with mpl.rc_context(style):
+        with styled(style):
             scene = self.scene(fig, *rows, **choices, **moves)
             moving = frames(fig, scene, self.positions)
             if not still:
