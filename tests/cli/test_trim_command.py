@@ -10,9 +10,6 @@ import numpy as np
 import pytest
 
 import antlab as al
-from antlab.antenna.antenna_log import ReadOff
-from antlab.antenna.bench import Advice
-from antlab.antenna.trim import page_of, trap_alone
 from antlab.cli import main as cli
 
 KEPT = Path(__file__).parents[1] / "antenna" / "antennas" / "version-1.json"
@@ -80,8 +77,6 @@ def test_a_meter_and_traps(run):
     low, high = al.read_antenna("mine.json").planned_mhz
     _, said, _ = run("mine.json", "--low-mhz", f"{low:.4f}MHz", "--high-mhz", f"{high:.4f}")
     assert "Leave it alone" in said and "not alike" in said and kinds() == ["traps measured", "read off"]
-    antenna = al.read_antenna("mine.json")
-    assert trap_alone(antenna, f_mhz=14.0).trap.resonance_mhz == pytest.approx(14.0)
 
 
 SLIPS = [
@@ -104,24 +99,3 @@ def test_slips(run, words, sentence):
     status, said, complaint = run(*words)
     assert status == 2 and not said and complaint.count("\n") == 1 and sentence in complaint
     assert Path("mine.json").read_bytes() == before
-
-
-def test_in_a_notebook(run, tmp_path, monkeypatch):
-    """Without a name the only antenna here is meant; the sweeps here are listed."""
-    assert [path.name for path in al.sweep_files()] == ["one.s1p"]
-    assert "one.s1p" in al.trim().split("SWEEPS HERE")[1] and "Sweep both bands" in al.trim()
-    shutil.copy("mine.json", "other.json")
-    assert "more than one antenna here, mine.json, other.json" in al.trim()
-    (tmp_path / "empty" / "deeper").mkdir(parents=True)
-    monkeypatch.chdir(tmp_path / "empty" / "deeper")
-    assert "No antenna is kept here" in al.trim()
-
-
-def test_tuned_traps_make_what_was_swept_before_old():
-    """Where no length helps the file learns of tuned traps, and nobody cuts by an old sweep."""
-    advice = Advice(low_mhz=7.1, high_mhz=14.3, done=True, nearest=True)
-    read = ReadOff(date="2026-05-01 10:00", low_mhz=7.1, high_mhz=14.3, advice=advice)
-    antenna = replace(al.read_antenna(KEPT), log=(read,))
-    assert "--made inner=0 outer=0 --trap alone" in " ".join(page_of(antenna).split())
-    tuned = antenna.changed().with_traps(al.bench.trap_from_two(f_mhz=14.1, lower_mhz=12.1, added_pf=20))
-    assert tuned.advice is None and "Sweep both bands" in page_of(tuned)

@@ -12,7 +12,7 @@ import antlab as al
 from antlab.antenna.bench import Advice, Trimming
 from antlab.units import Slip
 
-WHOLE = Path(__file__).parents[1] / "antenna" / "antennas" / "version-1.json"
+WHOLE = Path(__file__).parent / "antennas" / "version-1.json"
 CONTENT = json.loads(WHOLE.read_text(encoding="utf-8"))
 NONSENSE = ("text", -1e300, None, True, [], {}, [[1], [2, 3]], "\x1b[2J", 10**400)
 FREE = {"name", "files", "because", "fault", "date"}  # words, which may be any
