@@ -1,6 +1,7 @@
 """The guess in a browser: large buttons, a curve by hand and by keys, and nothing that tells too soon."""
 
 import json
+from itertools import combinations
 
 import pytest
 
@@ -53,6 +54,30 @@ def test_buttons_are_large_and_named(shown, wide):
         assert button.get_attribute("aria-checked") == "true" and page.evaluate("state.letter") == letter
     assert group.locator("[aria-checked=true]").count() == 1
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+@pytest.mark.parametrize("look", ["plain", "projector"])
+def test_words_at_the_axes_stand_apart(shown, monkeypatch, look):
+    """On a phone too, upright or on its side: none runs into another, or out of the picture."""
+    monkeypatch.setenv("ANTLAB_LOOK", look)
+    for lesson in ("02", "03", "05"):
+        page = shown(al.guess(lesson).widget())
+        for wide, high in ((844, 390), (390, 844), (330, 844)):  # and in a lesson, which has a margin
+            page.set_viewport_size({"width": wide, "height": high})
+            svg, *words = page.evaluate(
+                """async () => {
+                    for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
+                    return [...document.querySelectorAll("svg.antlab-open, svg.antlab-open text")]
+                        .map(one => one.getBoundingClientRect())
+                        .map(at => [at.left, at.top, at.right, at.bottom]);
+                }"""
+            )
+            assert len(words) >= 5, "of both axes"
+            for one, other in combinations(words, 2):
+                beside = one[0] > other[2] + 4 or other[0] > one[2] + 4
+                assert beside or one[1] >= other[3] - 2 or other[1] >= one[3] - 2, (lesson, wide)
+            for left, top, right, bottom in words:
+                assert svg[0] <= left and right <= svg[2] and svg[1] - 2 <= top and bottom <= svg[3] + 2
 
 
 def test_letters_by_keys(shown):

@@ -37,6 +37,7 @@ function make(tag, attributes, parent, space) {
   return node;
 }
 
+const LETTER = 0.62; // how wide a letter is, of its type's size
 const filled = (words, values) => words.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 
 // The buttons. choose(letter) is called when one is pressed, or reached by an arrow key, as radio buttons have it.
@@ -79,22 +80,29 @@ function axes(root, { curve, places, words, answer }, draw) {
   function lay() {
     const style = getComputedStyle(root), type = parseFloat(style.getPropertyValue("--type"));
     const wide = Math.max(280, Math.min(root.clientWidth - 8, 40 * type)), high = Math.min(0.5 * wide, 13 * type);
-    const margin = Math.max(...curve.y.map(([, word]) => word.length)) * 0.62 * type + 20;
+    const margin = Math.max(...curve.y.map(([, word]) => word.length)) * LETTER * type + 20;
     box = { left: margin, top: 14, wide: wide - margin - 3 * type, high: high - 14 - 2.4 * type };
-    svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
+    const under = curve.x.map(([share, word]) => {
+      const long = word.length * LETTER * type;
+      return share === 0 ? { left: box.left - Math.min(margin - 4, 2 * type), long, side: "start" }
+        : share === 1 ? { left: wide - 2 - long, long, side: "end" } : { left: x(share) - long / 2, long, side: "middle" };
+    });
+    const crowded = under.some(({ left }, i) => i && left < under[i - 1].left + under[i - 1].long + 0.5 * type);
+    const lower = crowded ? 1.3 * type : 0; // where they do not fit beside each other, every other word
+    svg.setAttribute("viewBox", `0 0 ${wide} ${high + lower}`);
     svg.setAttribute("width", wide);
-    svg.setAttribute("height", high);
+    svg.setAttribute("height", high + lower);
     svg.replaceChildren();
     for (const [share, word] of curve.y) {
       make("line", { class: "grid", x1: box.left, x2: x(1), y1: y(share), y2: y(share) }, svg, SVG);
       make("text", { x: box.left - 14, y: y(share) + 0.35 * type, "text-anchor": "end" }, svg, SVG).textContent = word;
     }
-    for (const [share, word] of curve.x) {
-      make("line", { class: "grid", x1: x(share), x2: x(share), y1: y(0), y2: y(1) }, svg, SVG);
-      const side = share === 0 ? "start" : share === 1 ? "end" : "middle";
-      const by = share === 0 ? box.left - Math.min(margin - 4, 2 * type) : share === 1 ? wide - 2 : x(share);
-      make("text", { x: by, y: y(0) + 1.5 * type, "text-anchor": side }, svg, SVG).textContent = word;
-    }
+    curve.x.forEach(([share, word], i) => {
+      const { left, long, side } = under[i], down = i % 2 * lower;
+      make("line", { class: "grid", x1: x(share), x2: x(share), y1: y(0) + down, y2: y(1) }, svg, SVG);
+      const by = left + { start: 0, middle: long / 2, end: long }[side];
+      make("text", { x: by, y: y(0) + 1.5 * type + down, "text-anchor": side }, svg, SVG).textContent = word;
+    });
     make("path", { class: "edge", d: `M${x(0)} ${y(1)}V${y(0)}H${x(1)}` }, svg, SVG);
     if (answer) make("polyline", { class: "true", points: answer.curve.map(([px, py]) => `${x(px)},${y(py)}`).join(" ") }, svg, SVG);
     line = make("path", { class: "mine" }, svg, SVG);
@@ -202,7 +210,7 @@ function axes(root, { curve, places, words, answer }, draw) {
   }
   let laid = 0; // the width for which it was laid out: a new line of words is no reason to lose the focus
   const watch = new ResizeObserver(() => {
-    if (root.clientWidth !== laid) lay();
+    if (root.isConnected && root.clientWidth !== laid) lay(); // what was taken out of the page has no style
     laid = root.clientWidth;
   });
   if (root.isConnected) lay(); // folded away it has no width, and yet is printed
