@@ -93,7 +93,9 @@ class Yard:
         if self.hung == "vee" or one == other:
             return ""
         words = f"Counted as level, {(one + other) / 2:.1f} m ({feet((one + other) / 2):.0f} ft) up"
-        slope = abs(one - other) / (self.span_m or np.inf)
+        if self.apart_m is None:
+            return f"{words}; how far that errs goes by how far apart they are, which nobody said."
+        slope = abs(one - other) / self.apart_m
         for steepest, decibels, percent in MEAN_ERRS:
             if slope <= steepest:
                 return (

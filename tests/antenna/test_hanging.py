@@ -44,6 +44,27 @@ def test_what_is_kept_is_rounded_away_from_harm():
     assert tape.buy(9.2) == "31 ft (10 m)" and Tape().buy(9.0) == "9 m (30 ft)"
 
 
+@pytest.mark.parametrize(
+    ("length_m", "metric", "imperial"),
+    [(0, "0.00 m", "0 in"), (0.01, "0.01 m", "0 in"), (0.0254, "0.03 m", "1 in"), (0.28, "0.28 m", "11 in"),
+     (0.3048, "0.30 m", "1 ft"), (0.33, "0.33 m", "1 ft 1 in"), (0.61, "0.61 m", "2 ft"),
+     (3.6322, "3.63 m", "11 ft 11 in"), (3.655, "3.65 m", "12 ft"), (9.0, "9.00 m", "29 ft 6 in")],
+)  # fmt: skip
+def test_where_something_hangs(length_m, metric, imperial):
+    """To the nearest centimetre and inch, no foot or inch told that is none; either may be first."""
+    assert Tape().place(length_m) == f"{metric} ({imperial})"
+    assert Tape(first="feet").place(length_m) == f"{imperial} ({metric})"
+
+
+def test_a_tape_in_yards_is_refused():
+    """Metres and feet, and nothing in between is rounded to the wrong side by floating point."""
+    with pytest.raises(ValueError, match="a tape is read in metres or feet; got 'yards'"):
+        Tape(first="yards")
+    assert Tape().keep(2.3) == "2.3 m (8 ft)" and Tape().under(2.3) == "2.3 m (7 ft)"
+    assert Tape().under(3.048) == "3.0 m (10 ft)" and Tape().keep(3.048) == "3.1 m (10 ft)"
+    assert Tape().thick(48.3) == "48.3 mm (1.90 in)" and Tape().cut(2.6031, 1) == "2.7 m (8 ft 6 1/2 in)"
+
+
 def test_fractions_are_read():
     """What a sheet prints can be typed in again."""
     assert parse_length("9 ft 6 5/16 in") == pytest.approx((9 * 12 + 6 + 5 / 16) * 0.0254)

@@ -58,22 +58,71 @@ def test_it_sends_across_the_wire():
     """A wire that runs north to south sends east and west."""
     assert Yard(hung="level", heights_m=(9, 9), runs_deg=0).sends_deg == (90, 270)
     assert Yard(hung="level", heights_m=(9, 9), runs_deg=300).sends_deg == (30, 210)
+    assert Yard(hung="level", heights_m=(9, 9), runs_deg=360).runs_deg == 0
     assert [compass(d) for d in (0, 11, 12, 90, 225, 349, 360)] == ["N", "N", "NNE", "E", "SW", "N", "N"]
+
+
+@pytest.mark.parametrize(
+    ("rise", "errs"),
+    [(2, "0.5 dB and 0.05 %"), (4, "0.5 dB and 0.05 %"), (4.1, "1.2 dB and 0.15 %"),
+     (7.4, "1.2 dB and 0.15 %"), (7.5, "1.8 dB and 0.2 %"), (10, "1.8 dB and 0.2 %"),
+     (10.1, "a rough"), (16, "a rough")],
+)  # fmt: skip
+def test_a_slope_is_said_to_err_by_its_class(rise, errs):
+    """Rise over 20 m, as the second solver bounds it; the fences bound it too, and both give one mean."""
+    for bounds in ({"span_m": 20}, {"span_m": 50, "garden_m": (20, 10), "runs_deg": 90}):
+        words = Yard(hung="level", heights_m=(4, 4 + rise), **bounds).mean_note
+        assert f" {errs} " in words and words.startswith(f"Counted as level, {4 + rise / 2:.1f} m (")
+        assert words == Yard(hung="level", heights_m=(4 + rise, 4), **bounds).mean_note
+
+
+def test_no_slope_no_words():
+    """Supports of one height and a vee are what they are; where the distance is not told no error is."""
+    assert Yard(hung="level", heights_m=(9, 9), span_m=30).mean_note == ""
+    assert Yard(hung="vee", heights_m=(9, 4), span_m=30).mean_note == ""
+    words = Yard(hung="level", heights_m=(4, 20)).mean_note
+    assert "12.0 m (39 ft)" in words and "which nobody said" in words and "%" not in words
+
+
+@pytest.mark.parametrize(
+    ("garden_m", "garden_deg", "along", "diagonal"),
+    [((10, 10), 0, 0, 45), ((10, 20), 300, 300, 326.565), ((20, 10), 300, 30, 3.435),
+     ((20, 10), 270, 0, 333.435), ((10, 10), 360, 0, 45), ((20, 10), 269.5, 359.5, 332.935),
+     ((10, 10), 315, 315, 0)],
+)  # fmt: skip
+def test_directions_of_a_garden(garden_m, garden_deg, along, diagonal):
+    """Along the longer side, by the length where both are alike; the diagonal is clockwise of it."""
+    yard = Yard(hung="level", heights_m=(9, 9), garden_m=garden_m, garden_deg=garden_deg)
+    assert yard.toward_deg == pytest.approx(along)
+    assert yard.diagonal_deg == pytest.approx(diagonal, abs=1e-3)
+    assert yard.sends_deg == pytest.approx(sorted(((along + 90) % 360, (along + 270) % 360)))
+
+
+def test_room_is_what_two_ropes_leave():
+    """1 m between the fences leaves nothing, a hand more leaves that; a longer rope takes its part."""
+    level = {"hung": "level", "heights_m": (9, 9)}
+    assert Yard(**level, span_m=1.01).room_m == pytest.approx(0.01)
+    assert Yard(**level, span_m=20, rope_m=2).room_m == 16
+    with pytest.raises(Slip, match=r"1\.0 m leave no room .* ropes of 0\.5 m"):
+        Yard(**level, span_m=1)
 
 
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
         ({"hung": "slack"}, '"level", from support'),
-        ({"heights_m": 9}, "two numbers of metres"),
+        ({"heights_m": 9}, "two numbers of metres, one support's and the other's"),
+        ({"hung": "vee", "heights_m": 9}, "two numbers of metres, apex and ends"),
         ({"heights_m": (9, -1)}, "positive"),
         ({"heights_m": (9, "ten")}, "positive"),
         ({"hung": "vee", "heights_m": (4, 9)}, "swap them"),
         ({"rope_m": 0.2}, "0.5 m or more"),
+        ({"rope_m": np.nan}, "rope_m must be a positive"),
         ({"span_m": 0.9}, "no room"),
         ({"span_m": np.nan}, "positive"),
         ({"garden_m": (15,)}, "width and length"),
-        ({"runs_deg": 400}, "compass"),
+        ({"runs_deg": 360.5}, "compass"),
+        ({"runs_deg": -0.5}, "compass"),
         ({"runs_deg": "north"}, "runs_deg must be a number"),
         ({"garden_deg": -3}, "compass"),
     ],
