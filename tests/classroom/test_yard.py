@@ -13,6 +13,8 @@ from test_live import sent
 
 import antlab as al
 from antlab.antenna.design import aim_on
+from antlab.antenna.feeding import usual_line
+from antlab.antenna.hanging import hang
 from antlab.antenna.mending import start
 from antlab.classroom import live
 from antlab.classroom.drawing.looks import ORANGE
@@ -358,13 +360,16 @@ def test_where_the_watts_go():
 @pytest.mark.parametrize(
     ("choices", "places"),
     [
-        ({"low": "20m", "high": "10m"}, {"height_m": 7.5, "room_m": 14}),
+        (
+            {"low": "20m", "high": "10m", "lower": planner.ONE},
+            {"height_m": 8.5, "drop_m": 2, "room_m": 14},
+        ),
         (
             {"low": "40m", "high": "20m", "power_w": 500, "sends": "CW"},
             {"height_m": 9, "drop_m": 3, "room_m": 20},
         ),
     ],
-    ids=["carrier", "CW"],
+    ids=["sloping, carrier", "vee, CW"],
 )
 def test_how_far_to_keep_off(choices, places):
     """The distance of the plan, rounded away from harm, in words and as a line around the wire, to scale."""
@@ -377,16 +382,27 @@ def test_how_far_to_keep_off(choices, places):
     scene = live.planner.still(SCREEN, places, live.planner.defaults | choices)[1]
     edge = next(part for part in scene.parts if part.pen.fill == 0.12)
     size = planner.drawn_smaller(places["height_m"], places["room_m"])
-    tip = np.array([plan.width_m / 2, plan.ends_m - plan.top_m])
-    at = np.stack([np.abs(size * edge.x[0]), size * edge.y[0] - plan.top_m], axis=1)  # both legs are alike
-    nearest = np.clip(at @ tip / (tip @ tip), 0, 1)[:, None] * tip
+    at, there = (
+        size * np.stack([edge.x[0], edge.y[0]], axis=1),
+        hang(plan, yard=plan.yard, line=usual_line(plan)),
+    )
     exact, floor = (
         max(band.keep_away_m for band in plan.bands),
         min(band.clear_below_m for band in plan.bands),
     )
-    free = edge.y[0] > edge.y[0].min() + 1e-9
-    assert size * edge.y[0].min() > floor - 2e-3, "where all may be, sag and all, nothing is dotted"
-    assert free.sum() > 20 and np.hypot(*(at - nearest).T)[free] == pytest.approx(exact, rel=2e-3)
+    assert at[:, 1].min() > floor - 2e-3, "where all may be, sag and all, nothing is dotted"
+    free, along = at[:, 1] > at[:, 1].min() + 1e-9, np.linspace(-1, 1, 2001)
+    straight = np.stack([there.ends[1][0] * along, np.interp(along, (-1, 0, 1), (
+        there.ends[0][1], plan.top_m, there.ends[1][1]))], axis=1)  # fmt: skip
+
+    def nearest(wire):
+        return np.hypot(*(at[free, None] - wire).transpose(2, 0, 1)).min(axis=1)
+
+    sags = there.sag_m * (4 * abs(along) * (1 - abs(along)) if there.vee else 1 - along**2)
+    assert free.sum() > 20 and there.sag_m > 0.05
+    assert nearest(straight - np.stack([0 * sags, sags], axis=1)).min() > 0.997 * exact, "as it sags"
+    either = np.minimum(nearest(straight), nearest(straight - (0, there.sag_m)))
+    assert either == pytest.approx(exact, rel=3e-3), "no farther than must be"
 
 
 def test_too_low_for_that_power():

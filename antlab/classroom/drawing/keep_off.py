@@ -3,20 +3,26 @@
 import numpy as np
 
 
-def zone(feed, end, distance, above=0.0):
-    """All that is no farther than a distance from a wire fed in the middle and hung above the ground.
+def zone(left, feed, right, distance, *, above=0.0, deep=0.0):
+    """All that is no farther than a distance from a wire fed in the middle, as it is drawn and as it sags.
 
-    feed, end: x and y of the middle and of the right end, the middle at x = 0. distance: in the same units.
-    above: lower than that nothing belongs to it. Returns x and y of its edge, closed, shape (points,).
+    left, feed, right: x and y of both ends and of the middle. distance: in the same units. above: lower than
+    that nothing belongs to it. deep: how far the wire may hang below the straight lines. Returns x and y of
+    its edge, closed, shape (points,).
     """
-    (_, top), (x, y) = feed, end
-    slope = np.arctan2(top - y, x)
-    over = np.linspace(np.pi / 2, np.pi / 2 - slope, 9)  # the bend's, then the end's
-    round_ = np.linspace(np.pi / 2 - slope, -np.pi / 2 - slope, 25)
-    right = np.concatenate([
-        [[0 + distance * np.cos(turn), top + distance * np.sin(turn)] for turn in over],
-        [[x + distance * np.cos(turn), y + distance * np.sin(turn)] for turn in round_],
-        [[0, top - distance / np.cos(slope)]],
-    ])  # fmt: skip
-    edge = np.concatenate([right, right[::-1] * [-1, 1]])
+    left, feed, right = (np.asarray(one, dtype=float) for one in (left, feed, right))
+    rises, falls = (np.arctan2(*(b - a)[::-1]) for a, b in ((left, feed), (feed, right)))
+    over, under = np.pi / 2, -np.pi / 2
+
+    def arc(at, start, stop, radius=distance):
+        turn = np.linspace(start, stop, 13)[:, None]
+        return at + radius * np.hstack([np.cos(turn), np.sin(turn)])
+
+    bend, inside = under + (rises + falls) / 2, distance / np.cos((rises - falls) / 2)
+    upper = [arc(left, -np.pi, under + rises - np.pi)]
+    upper += [arc(feed, over + rises, over + falls), arc(right, over + falls, 0)]
+    lower = [arc(right, 0, under + falls), arc(feed, bend, bend, inside)[:1]]
+    lower += [arc(left, under + rises, -np.pi)]
+    edge = np.concatenate([*upper, *(one - (0, deep) for one in lower)])
+    edge = np.concatenate([edge, edge[:1]])
     return edge[:, 0], np.maximum(edge[:, 1], above)

@@ -284,10 +284,11 @@ class Seen:
         self.aims = begin.aims if begin else ()
         self.dipole = begin.dipole if begin else None
         self.leg = begin.dipole.length_m / 2 if begin else 0.0
-        self.away = []
+        self.away, self.sag_m = [], 0.0
         if at_rest and keep_off and self.made:
-            deep_m = plan_making.hanging_of(self.made, yard=wish.yard).deep_m
-            self.away = [self.made.exposure(one, deep_m=deep_m) for one in self.made.aims]
+            hanging = plan_making.hanging_of(self.made, yard=wish.yard)
+            self.sag_m = hanging.sag_m
+            self.away = [self.made.exposure(one, deep_m=hanging.deep_m) for one in self.made.aims]
         self.keep_off = np.nan, 0.0
         if self.away:
             self.keep_off = (
@@ -613,9 +614,11 @@ def _yard(fig, seen):
     parts.append(line(person, (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0)))
     parts.append(word(-1, -1.1 * size, "you", Pen(GREY, size=0.96)))
     dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
-    x, y = zone((0, middle), (half, end if not seen.level else middle), *seen.keep_off)
-    x, y = x / size, (y + (slope * x if seen.level else 0)) / size
-    parts.append(Part(ax, "line", np.clip(x, *ax.get_xlim())[None], y.clip(max=ax.get_ylim()[1])[None], dots))
+    away, clear = seen.keep_off
+    left = middle - slope * half if seen.level else low
+    x, y = zone((-half, left), (0, middle), (half, end), away, above=clear, deep=seen.sag_m)
+    x, y = np.clip(x / size, *ax.get_xlim()), (y / size).clip(max=ax.get_ylim()[1])
+    parts.append(Part(ax, "line", x[None], y[None], dots))
     return parts
 
 

@@ -26,7 +26,10 @@ def draw_from_the_side(page, job, x, top, wide, high):
     for side in (-1, 1):
         legs = np.array([(0, plan.top_m), (side * half, plan.ends_m)]) * scale + (middle, ground)
         page.line(*legs.T, color=BLUE, linewidth=1.0)
-    across, up = zone((0, plan.top_m), (half, plan.ends_m), away, above=np.floor(10 * clear) / 10)
+    across, up = zone(
+        *((-half, plan.ends_m), (0, plan.top_m), (half, plan.ends_m)), away,
+        above=np.floor(10 * clear) / 10, deep=job.hanging.deep_m,
+    )  # fmt: skip
     page.ax.fill(across * scale + middle, up * scale + ground, **DOTTED)
     page.line([x, x + wide], [ground] * 2, linewidth=1)
     page.line([middle + 0.04] * 2, [ground, ground + HEAD_M * scale], color=BLACK, linewidth=1.5)
