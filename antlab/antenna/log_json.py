@@ -141,7 +141,8 @@ def _read_sweep(where, value):
     f, s = table[0], table[1] + (1j * table[2] if phase else 0)
     if np.any(np.abs(s) > 1 + 1e-9):
         raise Slip(f"a point of {where} reflects more than it gets.")
-    z = impedance_of_reflection(s / np.maximum(np.abs(s), 1), z0_ohm) if z0_ohm > 0 else s
+    whole = {"reflection": s / np.maximum(np.abs(s), 1), "z0_ohm": z0_ohm}
+    z = made("a sweep", impedance_of_reflection, whole)
     return made("a sweep", Sweep, {"f_mhz": f, "impedance": z, "z0_ohm": z0_ohm, "phase": phase})
 
 
