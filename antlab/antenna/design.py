@@ -19,6 +19,7 @@ from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
 _TRUSTED_M = 0.003  # a step so short is not looked at again
+_COARSE_WAVES, _COARSE_M = 0.9, 2e-4  # of a section so coarsely cut; near enough with such a one
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 AIMS = ("widest", "segment")
@@ -450,6 +451,8 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
     followed = start is not None
     close, steps = (close_m, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
     trusting = followed and close_m >= _FOLLOWED_M
+    if trusting and np.max(start[0]) > _COARSE_WAVES * wavelength_m(f[-1]):
+        trusting, close = False, _COARSE_M
     if not followed:
         dipole, slope = resonant(f, fixed)
         start = np.array(dipole.sections), slope
@@ -461,7 +464,8 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
     reach = np.diff(edges, axis=0)[0] / f / 2 + _FARTHEST  # of a resonance, to either side
     at = np.array([f, *edges])[..., None] + nudge
     step = before = None
-    # who follows a hand is shown both bands: asked together, they are filled once
+    # who follows a hand is shown both bands: asked together, they are filled once; with coarse sections
+    # (80 and 10 m) that moves the lengths by up to 4 mm, so those are asked for as design() does
     shown = np.concatenate([aim.band.frequencies(SHOWN) for aim in aims] if trusting else [[]])
     for tried in range(steps):
         dipole = Dipole(sections=lengths, **fixed)
