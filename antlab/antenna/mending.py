@@ -375,12 +375,12 @@ class Mend:
         """The same in short, a line each: what is more or less, with its sign; of a band that is new all."""
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
-            told = f"{now.width_khz:.0f} kHz, {now.heat_w:.1f} W, {now.gain_dbi:z.1f} dBi"
+            told = f"{now.width_khz:.0f} kHz, heat {now.heat_w:.1f} W, gain {now.gain_dbi:z.1f} dBi"
             if was and was.band == now.band:
                 khz, watts, gain = (
                     getattr(now, one) - getattr(was, one) for one in ("width_khz", "heat_w", "gain_dbi")
                 )
-                told = f"{khz:+z.0f} kHz, {watts:+z.1f} W, {gain:+z.1f} dB"
+                told = f"{khz:+z.0f} kHz, heat {watts:+z.1f} W, gain {gain:+z.1f} dB"
             lines.append(f"{now.band.replace(' metres', ' m')}: {told}".replace("-", "−"))
         return tuple(lines)
 

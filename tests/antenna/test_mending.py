@@ -96,6 +96,7 @@ def test_the_cost_is_counted_against_what_was_asked(mended):
         assert f"{now.heat_w:.1f} W" in line and "dBi (" in line
     for line, now, was in zip(mend.changes, mend.figures, asked, strict=True):
         assert f"{now.width_khz - was.width_khz:+.0f} kHz".replace("-", "−") in line and line.endswith(" dB")
+        assert ", heat " in line and ", gain " in line
     pair = next(one for one in mended["level, too long"] if one.key == "pair")
     assert pair.changes[0].endswith(" dBi") and pair.changes[1].endswith(" dB")
     assert "(" not in pair.cost[0] and "(" in pair.cost[1], "30 metres is new, 20 metres was asked"

@@ -471,6 +471,9 @@ def test_north_is_said_at_the_other_end():
     for heading, runs, told in ((0, None, "not said"), (1, 5.0, "5° N"), (72, 0.0, "360° N")):
         yard = planner.yard_of(9, 0, 20, heading=heading)
         assert planner._as_said(yard, {"heading": heading}, {}).runs_deg == runs and words[heading] == told
+    assert "Say how the wire runs: N to S, as drawn, it sends most to E and W." in lines(
+        live.planner(), "Garden"
+    )
 
 
 def test_names_and_units():

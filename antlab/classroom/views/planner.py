@@ -129,7 +129,7 @@ def yard_of(
 
 def _as_said(yard, positions, choices):
     """The Yard without a direction that nobody said: there the slider of that begins."""
-    unsaid = choices.get("along", ALONG[0]) == ALONG[0] and not positions["heading"]
+    unsaid = choices.get("along", ALONG[0]) == ALONG[0] and not positions.get("heading")
     return replace(yard, runs_deg=None) if unsaid else yard
 
 
@@ -272,6 +272,7 @@ class Seen:
         self.feet_first = choices.get("units") == "feet"
         self.far_km, self.hour = choices.get("far_km", FRIEND_KM), choices.get("hour", "noon")
         self.power_lines = choices.get("power_lines", LINES[0])
+        self.runs_said = _as_said(self.wish.yard, positions, choices).runs_deg is not None
         wish, self.faults = self.wish, self.wish.faults_of_yard(self.feet_first)
         self.height, self.drop = positions["height_m"], positions["drop_m"]
         self.room = positions["room_m"]
@@ -386,7 +387,7 @@ class Seen:
                 told.append(_ASK)
             return told if self.made is None else [*told, _COST]
         width, room = float(self.made.width_m), self.wish.yard.room_m
-        fits = f"It fits: {self.say(width)} of {self.say(room)}, ropes counted."
+        fits = f"It fits: {self.say(width)} of the {self.say(room)} that ropes leave."
         return [fits]
 
     def _sizes(self):
@@ -415,8 +416,11 @@ class Seen:
     def _garden(self):
         yard = self.wish.yard
         one, other = (compass(deg) for deg in yard.sends_deg)
-        runs = f"The wire runs {compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
-        yield f"{runs}, and sends most to {one} and {other}."
+        ends = f"{compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
+        if self.runs_said:
+            yield f"The wire runs {ends}, and sends most to {one} and {other}."
+        else:
+            yield f"Say how the wire runs: {ends}, as drawn, it sends most to {one} and {other}."
         reach = np.ceil(10 * self.plan["falls_m"]) / 10
         if self.power_lines == LINES[0]:
             yield (
