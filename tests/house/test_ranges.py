@@ -320,6 +320,7 @@ FREE = {
     "design.Aim": "a result of aim", "design.Span": "a result", "design.HeightRow": "a result",
     "design.Design": "a result", "design.design": "refuses by aim, Dipole and Trap: tests/antenna",
     "design.resonant": "for design, of checked frequencies", "design.span_under": "reads a sweep",
+    "faults.in_dummy": "reads a sweep",
     "faults.in_line": "reads a Fit", "faults.in_feed": "reads a Fit", "faults.in_traps": "reads a Fit",
     "faults.in_reach": "reads a sweep", "faults.too_far": "writes", "faults.reversal": "writes",
     "fitting.Usual": "a result", "fitting.usual": "no number", "fitting.Fit": "a result",
