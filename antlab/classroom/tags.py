@@ -12,7 +12,7 @@ ANSWER, SOLUTION = "answer", "solution"  # of an answer notebook: see exercises
 GUESS_ENTERED = "guess-entered"  # code: the buttons of the guess, and at the end what was guessed
 CHANGE_ME = "change-me"  # code for the student to change and run again; the words say what should then happen
 CURIOUS = "curious"  # for who wants more: nothing later needs it
-EVENING, AT_THE_GUESS = "evening", "at-the-guess"  # of the guide: where an evening begins, one of its parts
+EVENING, PLAN, AT_THE_GUESS = "evening", "plan", "at-the-guess"  # of the guide: where one begins, two parts
 # Of every lesson, in this order: the toy comes first.
 STEPS = (TITLE, GUESS, LIVE, BY_HAND, FAIL, PUBLISHED, LIMITS, BACK_TO_GUESS, SUMMARY)
 

@@ -9,7 +9,7 @@ import pytest
 from antlab.antenna.safety import CAUTIONS
 from antlab.classroom import live
 from antlab.classroom.guess.question import plain, read_guess
-from antlab.classroom.paper import booklet, pack, pages, parts_page, to_complete
+from antlab.classroom.paper import booklet, pack, pages, parts_page, slides, to_complete
 from antlab.classroom.paper.handouts import Press, lessons
 from antlab.classroom.paper.pages import live_call
 from antlab.classroom.paper.poster import poster
@@ -107,7 +107,7 @@ def test_parts_for_a_class():
 
 
 def test_the_guide_as_a_booklet():
-    """Each evening with what its lesson tells; no foreign address; the page where each part begins."""
+    """Each evening with what its lesson tells, and its slides; no foreign address; where each part begins."""
     text = pack.guide_booklet("letter")
     assert not re.search(r"(https?|file):", text) and "size: Letter" in text
     for number in lessons():
@@ -116,6 +116,12 @@ def test_the_guide_as_a_booklet():
     assert text.count("✓</strong>") == text.count("At the views") == len(lessons())
     for evening in booklet.evenings(booklet.guide()):
         assert len(evening.asked) >= 2 and all(map(str.strip, (evening.opening, *sum(evening.asked, ()))))
+        shown = [one for first, last, _ in evening.slides for one in range(first, last + 1)]
+        assert shown == [*range(1, len(shown) + 1)] and len(shown) >= slides.FEWEST
+        steps = [step for _, _, step in evening.slides]
+        assert (steps[0], steps[1], steps[-1]) == ("The question", "Guess first", "Summary")
+        line = [f"{first}–{last}" if last > first else f"{first}" for first, last, _ in evening.slides]
+        assert all(f"<strong>{one}</strong>" in text for one in line)
     parts = re.findall(r'<section id="part-(\d+)"', text)
     assert re.findall(r'href="#part-(\d+)"', text) == parts[1:]
     printed = b"4 0 obj\n<</Type /Page\n>>\n9 0 obj\n<</Type /Page>>\n1 0 obj\n<</Type /Pages>>\n"

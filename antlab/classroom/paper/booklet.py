@@ -1,9 +1,9 @@
 """The volunteer's guide as a booklet: contents, each evening on pages of its own, no foreign address.
 
 It shows the guide as it is stored, its outputs are not made anew, and beside each evening's plan what the
-lesson itself has: its question, what each letter of its guess means, and what is asked and answered at its
-views. A browser numbers the pages; on which one a section begins is read off a PDF that was printed before,
-since a style sheet cannot tell.
+lesson itself has: its question, where its slides belong, what each letter of its guess means, and what is
+asked and answered at its views. A browser numbers the pages; on which one a section begins is read off a PDF
+that was printed before, since a style sheet cannot tell.
 """
 
 import re
@@ -15,6 +15,7 @@ from antlab.classroom import course
 from antlab.classroom.guess.question import Guess, read_guess
 from antlab.classroom.paper.lesson_pages import ANSWER, told_in
 from antlab.classroom.paper.pages import live_call
+from antlab.classroom.paper.slides import listed
 from antlab.classroom.tags import EVENING, TITLE, tags
 
 _ASKED = re.compile(r"(?:^|\s)(\d)\. (.+?)(?=\s\d\. |\n\n|\Z)", re.DOTALL)
@@ -34,10 +35,12 @@ def is_evening(section):
 class Evening:
     """What an evening's lesson has of its own. Words are Markdown.
 
-    opening: its question and what one learns. guess: a Guess. asked: (number, question at a view, answer).
+    opening: its question and what one learns. slides: (first, last, heading of the step that they belong to).
+    guess: a Guess. asked: (number, question at a view, answer).
     """
 
     opening: str
+    slides: tuple
     guess: Guess
     asked: tuple
 
@@ -59,11 +62,26 @@ def _evening(number, lesson):
             asked |= {one: words for one, words in _ASKED.findall(cell.source) if one in told}
     return Evening(
         opening=title.partition("\n")[2].strip(),
+        slides=tuple(_slides(lesson)),
         guess=read_guess(number),
         asked=tuple(
             (one, " ".join(asked.get(one, "").split()), words.strip()) for one, words in told.items()
         ),
     )
+
+
+def _slides(lesson):
+    """Yield which slides belong to each step of a lesson: numbers of the first and the last, its heading."""
+    heading, first, last = "The question", 1, 0
+    for cell in lesson.cells:
+        step = re.search(r"^## (.+)$", cell.source, re.MULTILINE) if cell.cell_type == "markdown" else None
+        if step:
+            if first <= last:
+                yield first, last, heading
+            heading, first = step[1], last + 1
+        last += len(listed(cell))
+    if first <= last:
+        yield first, last, heading
 
 
 def begins(pdf):

@@ -27,7 +27,7 @@ from antlab.classroom.paper.handouts import (
 from antlab.classroom.paper.parts_page import parts_for
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.paper.worksheet import GAP, gaps, read_worksheet
-from antlab.classroom.tags import AT_THE_GUESS
+from antlab.classroom.tags import AT_THE_GUESS, PLAN
 
 HIGH = {"a4": "297mm", "letter": "11in"}  # of a paper
 SHEETS = {"worksheet": False, "worksheet-teacher": True}  # the copies of a lesson, and whether it is complete
@@ -91,7 +91,8 @@ def guide_booklet(paper, printed=b""):
     """The guide as HTML. paper: of PAPERS. printed: a PDF of it, by which the contents have page numbers."""
     guide = booklet.guide()
     about = _about("guide", paper, "the volunteer's guide") | {
-        "begins": booklet.begins(printed), "evenings": booklet.evenings(guide), "at_the_guess": AT_THE_GUESS,
+        "begins": booklet.begins(printed), "evenings": booklet.evenings(guide), "plan": PLAN,
+        "at_the_guess": AT_THE_GUESS,
     }  # fmt: skip
     return _exporter("booklet").from_notebook_node(guide, about)[0]
 
