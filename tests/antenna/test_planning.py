@@ -507,23 +507,25 @@ def test_low_antenna_warns():
 
 
 @pytest.mark.parametrize(
-    ("pair", "shapes", "soil"),
+    ("pair", "shapes", "soil", "close"),
     [
-        (("40m", "20m"), [al.FlatTop(height_m=h) for h in (9.1, 9.3, 14, 4)], "average"),
+        (("40m", "20m"), [al.FlatTop(height_m=h) for h in (9.1, 9.3, 14, 4)], "average", 1e-4),
         (
             ("20m", "10m"),
             [al.InvertedVee(apex_m=a, ends_m=e) for a, e in ((9, 8), (15, 14), (10, 6))],
             "average",
+            1e-4,
         ),
         (
             ("80m", "10m"),
             [al.InvertedVee(apex_m=a, ends_m=e) for a, e in ((10.2, 7.2), (9.9, 6.1), (9.7, 5.9))],
             "wet",
+            3e-4,
         ),
     ],
     ids=["flat", "vee", "steep, a section longer than a wave"],
 )
-def test_hung_otherwise(pair, shapes, soil):
+def test_hung_otherwise(pair, shapes, soil, close):
     """From height to height the lengths are design()'s to a millimetre, wherever they started."""
     it = made(*pair, soil=soil)
     for shape in shapes:
@@ -533,7 +535,7 @@ def test_hung_otherwise(pair, shapes, soil):
             assert getattr(it.dipole, name) == pytest.approx(getattr(anew.dipole, name), abs=1e-3)
         assert (it.wound, it.power_w) == (anew.wound, anew.power_w)
         for one, other in zip(it.aims, anew.aims, strict=True):
-            assert one.f_mhz == pytest.approx(other.f_mhz, rel=3e-4) and one.edges_mhz == other.edges_mhz
+            assert one.f_mhz == pytest.approx(other.f_mhz, rel=close) and one.edges_mhz == other.edges_mhz
 
 
 def test_hung_where_it_cannot_be():

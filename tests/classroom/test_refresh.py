@@ -23,7 +23,8 @@ def test_notebooks_are_tidy(path):
     """Stored as refresh stores them: kernel python3, words of pictures, nothing volatile."""
     text = path.read_text(encoding="utf-8")
     assert refresh.tidy(nbformat.reads(text, as_version=4)) == text, f"run: antlab refresh {path.stem}"
-    assert len(text) < 120_000, "words, no pictures"
+    most = 120_000 if path.stem == "guide" else 100_000
+    assert len(text) < most, "words, no pictures"
 
 
 @pytest.mark.parametrize("path", sorted(ROOT.glob("*.md")), ids=lambda path: path.stem)
