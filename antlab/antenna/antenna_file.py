@@ -13,7 +13,7 @@ from antlab import files
 from antlab.antenna.antenna_json import VERSION, antenna_of, values_of
 from antlab.antenna.json_fields import text_of
 from antlab.antenna.log_json import line_values
-from antlab.antenna.named_file import place, read_named
+from antlab.antenna.named_file import place, read_named, write_named
 from antlab.units import Slip, quoted, shown
 
 _MOST_BYTES = 100_000_000
@@ -30,16 +30,10 @@ def keep_antenna(antenna, path=None, *, force=False):
     'lawn.json'
     """
     path = _path(f"{antenna.name}.json" if path is None else path)
-    if os.path.lexists(path):
-        if not force:
-            raise Slip(f"{place(path)} exists; choose another name, or say force=True to write over it")
+    if force and os.path.lexists(path):
         _nothing_lost(antenna, path)
-    if not path.parent.is_dir():
-        raise Slip(f"cannot write {place(path)}: there is no such folder")
-    try:
-        return files.write(path, (text_of(values_of(antenna)) + "\n").encode(), force=force)
-    except (OSError, ValueError) as error:
-        raise Slip(f"cannot write {place(path)}: {getattr(error, 'strerror', error)}") from None
+    content = (text_of(values_of(antenna)) + "\n").encode()
+    return write_named(path, content, force=force, over="write over it")
 
 
 def _nothing_lost(antenna, path):

@@ -1,4 +1,4 @@
-"""A file that a user names: how it is read, and how a sentence names it."""
+"""A file that a user names: how it is read and written, and how a sentence names it."""
 
 from pathlib import Path
 
@@ -34,3 +34,26 @@ def read_named(path, *, most):
         raise Slip(f"cannot read {place(path)}: {error.strerror}") from None
     except ValueError:
         raise Slip(f"cannot read {place(path)}: that is no name of a file") from None
+
+
+def write_named(path, content, *, force, over):
+    """Write bytes into a file that a user named. path: a Path. force: write over what exists.
+
+    over: what that would do, for the sentence where force is missing: "lose it". Returns the path. Raises
+    Slip, with the reason, for what exists and for what cannot be written.
+
+    >>> from pathlib import Path
+    >>> from antlab.antenna.named_file import write_named
+    >>> write_named(Path("note.txt"), b"lawn", force=True, over="lose it").name
+    'note.txt'
+    """
+    if not path.parent.is_dir():
+        raise Slip(f"cannot write {place(path)}: there is no such folder")
+    try:
+        return files.write(path, content, force=force)
+    except FileExistsError:
+        raise Slip(f"{place(path)} exists; choose another name, or say force=True to {over}") from None
+    except OSError as error:
+        raise Slip(f"cannot write {place(path)}: {error.strerror}") from None
+    except ValueError:
+        raise Slip(f"cannot write {place(path)}: that is no name of a file") from None

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-from antlab import files
 from antlab.antenna.design import span_under
-from antlab.antenna.named_file import place, read_named
+from antlab.antenna.named_file import read_named, write_named
 from antlab.antenna.sweep_tables import OVER, in_order, left_out_note, table_of
 from antlab.physics import cable as cables
 from antlab.physics.circuit import impedance_of_reflection, reflection_coefficient, swr_of_reflection
@@ -401,16 +400,7 @@ def write_sweep(path, f_mhz, impedance, z0_ohm=50, comment="", force=False):
     lines.append(f"# MHz S RI R {sweep.z0_ohm!r}")
     rows = zip(sweep.f_mhz.tolist(), sweep.reflection.tolist(), strict=True)
     lines += [f"{f!r} {s.real!r} {s.imag!r}" for f, s in rows]
-    if not path.parent.is_dir():
-        raise Slip(f"cannot write {place(path)}: there is no such folder")
-    try:
-        return files.write(path, ("\n".join(lines) + "\n").encode(), force=force)
-    except FileExistsError:
-        raise Slip(f"{place(path)} exists; choose another name, or say force=True to lose it") from None
-    except OSError as error:
-        raise Slip(f"cannot write {place(path)}: {error.strerror}") from None
-    except ValueError:
-        raise Slip(f"cannot write {place(path)}: that is no name of a file") from None
+    return write_named(path, ("\n".join(lines) + "\n").encode(), force=force, over="lose it")
 
 
 def _path(path):

@@ -335,7 +335,7 @@ FREE = {
     "plan_making.exposure_of": "safety.keep_away", "plan_making.hanging_of": "no number",
     "parts.joined": "no number",
     "trap.on_a_pipe": "refuses by design_coax_trap", "named_file.place": "writes",
-    "named_file.read_named": "reads a file",
+    "named_file.read_named": "reads a file", "named_file.write_named": "writes",
     "design.vertex": "of any three numbers", "design.first_lengths": "for design, of checked frequencies",
     "mending.Wish": "refuses by Yard and design", "mending.Coil": "refuses by design_coil_trap",
     "mending.Fault": "a result", "mending.OnForm": "refuses by design_coax_trap",
