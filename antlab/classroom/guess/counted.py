@@ -39,14 +39,14 @@ class Asked:
         told = []
         for when, counts in zip(("before", "after"), self.rounds, strict=False):
             hands = "  ".join(f"{letter} {count}" for letter, count in sorted(counts.items()))
-            share = f" ({share_right(counts, right):.0%} right)" if right and sum(counts.values()) else ""
-            told.append(f"{when}: {hands or 'nobody'}{share}")
+            told.append(f"{when}: {hands or 'nobody'}{share_words(counts, right)}")
         return f"{self.lesson}  {'; '.join(told)}"
 
 
-def share_right(counts, right):
-    """Of all hands, those at the right letter, 0 to 1. counts: letter -> how many, some at least."""
-    return counts.get(right, 0) / sum(counts.values())
+def share_words(counts, right):
+    """Of all hands the share at the right letter, in words. counts: letter -> how many. right: or None."""
+    hands = sum(counts.values())
+    return f" ({counts.get(right, 0) / hands:.0%} right)" if right and hands else ""
 
 
 def advice(counts, right):

@@ -11,7 +11,7 @@ from matplotlib import pyplot as plt
 
 from antlab import files
 from antlab.classroom.drawing.stills import class_results
-from antlab.classroom.guess.counted import read_hands, right_letter, share_right
+from antlab.classroom.guess.counted import read_hands, right_letter, share_words
 from antlab.classroom.homework.judging import labels_of
 from antlab.classroom.homework.problems import lesson
 from antlab.classroom.homework.progress import Record, read_class
@@ -193,8 +193,7 @@ def _hands(counts, right):
         f"<b>{letter}✓ {count}</b>" if letter == right else f"{letter} {count}"
         for letter, count in sorted(counts.items())
     )
-    share = f" ({share_right(counts, right):.0%} right)" if right and sum(counts.values()) else ""
-    return f"{hands or 'nobody'}{share}"
+    return f"{hands or 'nobody'}{share_words(counts, right)}"
 
 
 def _letter(record):
