@@ -49,7 +49,8 @@ def plan_of(design, *, yard=None, line=None):
         warnings.simplefilter("always")
         dipole = replace(design.dipole)  # made again, it says again what it warns of
         dipole.wire.ohm_per_m([aim.f_mhz for aim in design.aims])
-    hung, deep_m = _to_hang(design), hanging_of(design, yard=yard, line=line).deep_m
+    hung = _to_hang(design)
+    deep_m = _hanging(hung, yard, line).deep_m
     low, high = (_band_plan(design, aim, deep_m) for aim in design.aims)
     cuts = tuple(
         Cut(what, 2, length, length + 2 * FOLD_M)
@@ -105,7 +106,11 @@ def hanging_of(design, *, yard=None, line=None):
     >>> round(hanging_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9), span_m=20)).sag_m, 1)
     0.7
     """
-    hung = SimpleNamespace(**_to_hang(design))
+    return _hanging(_to_hang(design), yard, line)
+
+
+def _hanging(to_hang, yard, line):
+    hung = SimpleNamespace(**to_hang)
     return hang(hung, yard=yard, line=line or usual_line(hung))
 
 
