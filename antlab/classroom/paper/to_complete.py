@@ -22,7 +22,7 @@ from antlab.classroom.figures import drawn
 from antlab.classroom.guess.entry import true_curve
 from antlab.classroom.paper.pages import live_call
 from antlab.classroom.two_rays import two_rays
-from antlab.classroom.views.planner import THREE, Seen
+from antlab.classroom.views.planner import THREE, seen_in
 from antlab.classroom.views.player import SCREENS
 from antlab.units import feet
 
@@ -69,8 +69,7 @@ def yard(*, complete):
 
     Returns the figure and its axes.
     """
-    choices, (up, drop, room) = THREE["Corner Lot"]
-    seen = Seen({"height_m": up, "drop_m": drop, "room_m": room}, choices, keep_off=False)
+    made, (_, (up, _, room)) = seen_in("Corner Lot").made, THREE["Corner Lot"]
     foot = room / 2
     side, roof = foot + BESIDE_M, up + OVER_M
     with mpl.rc_context(looks.on_paper()):
@@ -87,7 +86,7 @@ def yard(*, complete):
         words = f"{up:g} m\n({feet(up):.0f} ft)"
         ax.text(-foot + 0.4, up / 2, words, va="center", color=looks.quiet())
         if complete:
-            _antenna(ax, seen.made, up, foot)
+            _antenna(ax, made, up, foot)
         return fig, [ax]
 
 

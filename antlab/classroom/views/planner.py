@@ -668,22 +668,29 @@ THREE = {  # of the course: bands, soil; height, how much lower the ends are, ro
 }
 
 
+def seen_in(name, *, keep_off=False):
+    """What the planner sees in a yard of the course. name: of THREE. keep_off: also how far to stay."""
+    choices, place = THREE[name]
+    positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
+    return Seen(positions, choices, keep_off=keep_off)
+
+
+def _spans(made):
+    return f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
+
+
 def three_yards():
     """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
     with mpl.rc_context(on_paper()):
         fig = plt.figure(figsize=inches(9.4, 4.8))
         axes = []
-        for column, (name, (choices, place)) in zip(fig.subfigures(1, 3), THREE.items(), strict=True):
+        for column, name in zip(fig.subfigures(1, 3), THREE, strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.85, 1.3, 2.2))
-            positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
-            seen = Seen(positions, choices, keep_off=False)
+            seen = seen_in(name)
             made, up = seen.made, seen.wish.up_deg
             there = [np.array([one[2].gain_dbi(up)]) for one in seen.bands]
             gain = [dbi(float(one[0])) for one in there]
-            words = (
-                f"spans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)\n"
-                f"{gain[0].removesuffix(' dBi')} and {gain[1]} at {up:.0f}°"
-            )
+            words = f"{_spans(made)}\n{gain[0].removesuffix(' dBi')} and {gain[1]} at {up:.0f}°"
             head.text(0.05, 0.97, name, va="top", fontweight="bold")
             head.text(0.05, 0.65, words, va="top")
             parts = _yard(panels[0], seen)
@@ -705,15 +712,11 @@ def yards(*names, keep_off=False):
         fig = plt.figure(figsize=inches(9.4, 3.6))
         axes = []
         for column, name in zip(np.ravel(fig.subfigures(1, len(names))), names, strict=True):
-            choices, place = THREE[name]
             head, panel = column.subfigures(2, 1, height_ratios=(1, 2.6))
-            positions = dict(zip(("height_m", "drop_m", "room_m"), place, strict=True))
-            seen = Seen(positions, choices, keep_off=keep_off)
-            made = seen.made
-            bands = " and ".join(one.band.label for one in made.aims).replace(" metres and", " and")
-            words = f"{bands}\nspans {made.width_m:.1f} m ({feet(made.width_m):.0f} ft)"
+            seen = seen_in(name, keep_off=keep_off)
+            bands = " and ".join(one.band.label for one in seen.made.aims).replace(" metres and", " and")
             head.text(0.5, 0.95, name, va="top", ha="center", fontweight="bold")
-            head.text(0.5, 0.68, words, va="top", ha="center")
+            head.text(0.5, 0.68, f"{bands}\n{_spans(seen.made)}", va="top", ha="center")
             parts = _yard(panel, seen)
             for part in parts:
                 part.draw()
