@@ -13,8 +13,7 @@ import nbformat
 
 from antlab.classroom import course
 from antlab.classroom.guess.question import Guess, read_guess
-from antlab.classroom.paper.lesson_pages import ANSWER, told_in
-from antlab.classroom.paper.pages import live_call
+from antlab.classroom.paper.lesson_pages import ANSWER, at_views, told_in
 from antlab.classroom.paper.slides import listed
 from antlab.classroom.tags import EVENING, TITLE, tags
 
@@ -54,12 +53,9 @@ def evenings(notebook):
 
 def _evening(number, lesson):
     (title,) = (cell.source for cell in lesson.cells if TITLE in tags(cell))
-    told, asked, at_view = dict(ANSWER.findall(told_in(lesson))), {}, False
-    for cell in lesson.cells:  # the questions at a view stand between it and the next heading or code
-        if cell.cell_type == "code" or cell.source.startswith("#"):
-            at_view = bool(live_call(cell))
-        elif at_view:
-            asked |= {one: words for one, words in _ASKED.findall(cell.source) if one in told}
+    told, asked = dict(ANSWER.findall(told_in(lesson))), {}
+    for cell in at_views(lesson):
+        asked |= {one: words for one, words in _ASKED.findall(cell.source) if one in told}
     return Evening(
         opening=title.partition("\n")[2].strip(),
         slides=tuple(_slides(lesson)),

@@ -69,11 +69,12 @@ class Press:
     phones: str = ""
     chromium: str = ""
 
-    def write(self, numbers, beside=None, index=None):
+    def write(self, numbers, beside=None, numbered=None, index=None):
         """Write the lessons of these numbers; yield each path as it is made.
 
-        beside: more pages of ours, name -> a function that makes its HTML, given the PDF of it that was
-        printed before, b"" the first time. index: a function that makes the page "index" in the end.
+        beside: more pages of ours, name -> a function that makes its HTML. numbered: of some of them a
+        function that makes it again, given the PDF that was printed, with its pages' numbers. index: a
+        function that makes the page "index" in the end.
         Raises FileExistsError before any work if a file in the way is not ours, OSError for a folder that
         can't be written, and Trouble of a lesson or a browser that fails.
         """
@@ -98,21 +99,21 @@ class Press:
                 yield from handout
                 yield from self._slides(number, numbers)  # drawn in this thread: Matplotlib wants to be alone
         for name, make in beside.items():
-            yield from self._page(name, make)
+            yield from self._page(name, make, (numbered or {}).get(name))
         if index:
             path = self.folder / "index.html"
             files.write(path, index().encode())
             yield path
 
-    def _page(self, name, make):
+    def _page(self, name, make, again=None):
         path = self.folder / f"{name}.html"
         files.write(path, (text := make()).encode())
         yield path
         if self.chromium:
             pdf = path.with_suffix(".pdf")
             print_pdf(text, pdf, chromium=self.chromium)
-            if (again := make(printed=files.read(pdf, most=LARGEST_PDF))) != text:
-                print_pdf(again, pdf, chromium=self.chromium)
+            if again and (counted := again(files.read(pdf, most=LARGEST_PDF))) != text:
+                print_pdf(counted, pdf, chromium=self.chromium)
             yield pdf
 
     def _handout(self, number, numbers, idle):
@@ -180,7 +181,12 @@ def twins(path, kernel=None):
 def title_of(notebook):
     """A lesson's number and name, from its first heading, in letters that a PDF keeps as they are."""
     heading = re.search(r"^# (.+)$", "\n".join(cell.source for cell in notebook.cells), re.MULTILINE)
-    return re.sub(r"[^\w ,.'-]+", "", heading[1].replace("·", "")).replace("  ", " ") if heading else ""
+    return lettered(heading[1]) if heading else ""
+
+
+def lettered(title):
+    """A title in letters that a PDF keeps as they are."""
+    return re.sub(r"[^\w ,.'-]+", "", title).replace("  ", " ")
 
 
 def export(notebook, *, paper="a4", phones="", links=None):
@@ -189,7 +195,7 @@ def export(notebook, *, paper="a4", phones="", links=None):
     paper: of PAPERS. phones: address of the phone pages; none leaves them out.
     links: notebook's name -> the page that it becomes; a link to any other becomes plain text.
     """
-    about = _about(notebook, "handout") | {"paper": PAPERS[paper]}
+    about = about_page("handout", title_of(notebook), paper=PAPERS[paper])
     return Exporter("handout", phones, links or {}).from_notebook_node(notebook, about)[0]
 
 
@@ -198,13 +204,13 @@ def project(notebook, deck, *, phones="", links=None):
 
     deck: its slides.Slides, with their pictures. phones, links: as export takes them.
     """
-    about = _about(notebook, "slides") | {"words": WORDS}
+    about = about_page("slides", title_of(notebook), words=WORDS)
     return Exporter("slides", phones, links or {}).template.render(slides=deck, resources=about)
 
 
-def _about(notebook, kind):
-    lesson = title_of(notebook)
-    return {"mark": pages.OURS, "title": TITLE.format(kind, lesson), "lesson": lesson}
+def about_page(kind, lesson="", **more):
+    """What the templates ask of every page of ours: its mark, title and lesson; and more."""
+    return {"mark": pages.OURS, "title": TITLE.format(kind, lesson).strip(), "lesson": lesson} | more
 
 
 class Exporter(TemplateExporter):

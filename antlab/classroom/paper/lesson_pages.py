@@ -127,22 +127,16 @@ def lesson_page(number, numbers=None):
     sense. numbers: of the lessons to which it may lead; all if none are given.
     """
     notebook, films = nbformat.read(lessons()[number], as_version=4), []
-    told = {int(one): words for one, words in ANSWER.findall(told_in(notebook))}
-    before = None
+    answered, asked = told_in(notebook), [cell.source for cell in at_views(notebook)]
+    told = {int(one): words for one, words in ANSWER.findall(answered)}
     for cell in notebook.cells:
         shown = pages.live_call(cell)
         if shown:
             cell.outputs = [*cell.outputs, _output(_view(*shown, f"{FILMS}/{number}-{len(films)}", films))]
         elif GUESS_ENTERED in tags(cell):
             cell.outputs = [_output({"guess": _guess(number, "beside_answer" in cell.source)})]
-        before = shown or (
-            before if cell.cell_type == "markdown" and not cell.source.startswith("#") else None
-        )
-        if before and not shown:
-            cell.metadata["asked"] = True
-        if BACK_TO_GUESS in tags(cell) or cell.source == told_in(notebook):
+        if BACK_TO_GUESS in tags(cell) or cell.source == answered:
             cell.metadata["tags"] = [*tags(cell), FOLDED]
-    asked = [cell.source for cell in notebook.cells if cell.metadata.get("asked")]
     notebook.cells = [cell for cell in notebook.cells if SET_UP not in tags(cell)]
 
     def answers(piece):
@@ -162,9 +156,13 @@ def sheet_page(number, numbers=None):
 
 def reading(name, numbers=None):
     """A page of reference, HTML. name: of READ_TOO."""
+    return _exported(reference(name), None, numbers)
+
+
+def reference(name):
+    """A page of reference as a notebook. name: of READ_TOO."""
     text = (course() / "notebooks" / f"{name}.md").read_text(encoding="utf-8")
-    notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_markdown_cell(text)])
-    return _exported(notebook, None, numbers)
+    return nbformat.v4.new_notebook(cells=[nbformat.v4.new_markdown_cell(text)])
 
 
 def front(numbers):
@@ -172,7 +170,7 @@ def front(numbers):
     said = []
     for number in numbers:
         path, (about,) = lessons()[number], (one for one in _cells(number) if TITLE in tags(one))
-        title, question = (re.search(how, about.source, re.M)[1] for how in (r"^# (.+)$", r"^\*\*(.+?)\*\*"))
+        title, question = pages.title_and_question(about.source)
         homework = f' <a href="homework-{number}.html">Homework {number}</a>' if sheet_of(number) else ""
         link = f'<a href="{path.stem}.html">{html.escape(title)}</a>'
         said.append(f"<li>{link}<br>{html.escape(question)}{homework}</li>")
@@ -186,6 +184,16 @@ def front(numbers):
 
 def _cells(number):
     return nbformat.read(lessons()[number], as_version=4).cells
+
+
+def at_views(notebook):
+    """Yield the cells of words between a live view and the next heading or code: they ask what it shows."""
+    shown = None
+    for cell in notebook.cells:
+        if cell.cell_type == "code" or cell.source.startswith("#"):
+            shown = pages.live_call(cell)
+        elif shown:
+            yield cell
 
 
 def told_in(notebook):
@@ -289,7 +297,7 @@ def _exported(notebook, number, numbers=None, note="", scripts=(), answers=lambd
     elif number:
         ways[f"{lessons()[number].stem}.html"] = f"Lesson {number}"
     about = {
-        "mark": pages.OURS, "kind": "handout", "title": title_of(notebook), "note": note, "words": WORDS,
+        "mark": pages.OURS, "title": title_of(notebook), "note": note, "words": WORDS,
         "ways": ways, "scripts": scripts,
     }  # fmt: skip
     exporter = Exporter("lesson", links=links, filters={"answers": answers})

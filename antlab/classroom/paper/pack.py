@@ -4,7 +4,6 @@ The lessons' handouts and slides are the Press's; here are worksheets, the guide
 poster and the index.
 """
 
-import re
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,18 +11,20 @@ import nbformat
 
 from antlab.antenna.safety import CAUTIONS
 from antlab.classroom import course
-from antlab.classroom.paper import booklet, pages
+from antlab.classroom.paper import booklet
 from antlab.classroom.paper.handouts import (
     ENDINGS,
     KINDS,
     PAPERS,
-    TITLE,
     Exporter,
     Press,
+    about_page,
     export,
     lessons,
+    lettered,
     title_of,
 )  # fmt: skip
+from antlab.classroom.paper.lesson_pages import READ_TOO, reference
 from antlab.classroom.paper.parts_page import parts_for
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.paper.worksheet import GAP, gaps, read_worksheet
@@ -32,7 +33,6 @@ from antlab.classroom.tags import AT_THE_GUESS, PLAN
 HIGH = {"a4": "297mm", "letter": "11in"}  # of a paper
 SHEETS = {"worksheet": False, "worksheet-teacher": True}  # the copies of a lesson, and whether it is complete
 ANSWERED = "homework-teacher"  # a lesson's homework with its answers
-READ_TOO = "symbols", "sources"  # pages of reference, by their names among the notebooks
 SHARED = "guide", "parts", "cautions", "poster", *READ_TOO  # for the whole course
 
 
@@ -59,8 +59,8 @@ class Pack:
         beside["guide"] = partial(guide_booklet, paper)
         beside["parts"] = partial(parts_list, self.students, paper)
         if self.press.phones:
-            beside["poster"] = lambda printed=b"": poster(self.press.phones, PAPERS[paper])
-        yield from self.press.write(numbers, beside, self._index)
+            beside["poster"] = partial(poster, self.press.phones, PAPERS[paper])
+        yield from self.press.write(numbers, beside, {"guide": beside["guide"]}, self._index)
 
     def _index(self):
         folder, listed = self.press.folder, []
@@ -72,28 +72,28 @@ class Pack:
             found = {kind: there(f"{number}-{kind}") for kind in (*SHEETS, *KINDS, ANSWERED)}
             if any(found.values()):
                 listed.append((title_of(nbformat.read(lesson, as_version=4)), found))
-        about = _about("pack", self.press.paper)
+        about = about_page("pack", paper=PAPERS[self.press.paper])
         shared = {name: there(name) for name in SHARED}
         return Exporter("index").template.render(
             lessons=listed, shared=shared, students=self.students, resources=about
         )
 
 
-def worksheets(wanted, paper, printed=b""):
+def worksheets(wanted, paper):
     """Worksheets as HTML, a sheet of paper each. wanted: (number, whether complete). paper: of PAPERS."""
     sheets = [read_worksheet(number, complete=complete) for number, complete in wanted]
-    title = re.sub(r"[^\w ,.'-]+", "", sheets[0].guess.title).replace("  ", " ")
-    about = _about("worksheet", paper, title) | {"high": HIGH[paper]}
+    title = lettered(sheets[0].guess.title)
+    about = about_page("worksheet", title, paper=PAPERS[paper], high=HIGH[paper])
     return _exporter("worksheet").template.render(sheets=sheets, resources=about)
 
 
 def guide_booklet(paper, printed=b""):
     """The guide as HTML. paper: of PAPERS. printed: a PDF of it, by which the contents have page numbers."""
     guide = booklet.guide()
-    about = _about("guide", paper, "the volunteer's guide") | {
-        "begins": booklet.begins(printed), "evenings": booklet.evenings(guide), "plan": PLAN,
-        "at_the_guess": AT_THE_GUESS,
-    }  # fmt: skip
+    about = about_page(
+        "guide", "the volunteer's guide", paper=PAPERS[paper], begins=booklet.begins(printed),
+        evenings=booklet.evenings(guide), plan=PLAN, at_the_guess=AT_THE_GUESS,
+    )  # fmt: skip
     return _exporter("booklet").from_notebook_node(guide, about)[0]
 
 
@@ -102,33 +102,27 @@ def answers_of(number):
     return next((course.course() / "notebooks" / "answers").glob(f"{number}-*.ipynb"), None)
 
 
-def homework(path, paper, printed=b""):
+def homework(path, paper):
     """The homework that lies at a path, as stored, as HTML. paper: of PAPERS."""
     return export(nbformat.read(path, as_version=4), paper=paper)
 
 
-def reading(name, paper, printed=b""):
+def reading(name, paper):
     """A page of reference as HTML. name: of READ_TOO. paper: of PAPERS."""
-    text = (course.course() / "notebooks" / f"{name}.md").read_text(encoding="utf-8")
-    whole = nbformat.v4.new_notebook(cells=[nbformat.v4.new_markdown_cell(text)])
     long = "table, section:last-child { break-inside: auto }"  # longer than a page
-    return export(whole, paper=paper).replace("</style>", f"{long}</style>", 1)
+    return export(reference(name), paper=paper).replace("</style>", f"{long}</style>", 1)
 
 
-def cautions(paper, printed=b""):
+def cautions(paper):
     """The sheet of cautions, to be read aloud, as HTML. paper: of PAPERS."""
-    return Exporter("cautions").template.render(cautions=CAUTIONS, resources=_about("cautions", paper))
+    about = about_page("cautions", paper=PAPERS[paper])
+    return Exporter("cautions").template.render(cautions=CAUTIONS, resources=about)
 
 
-def parts_list(students, paper, printed=b""):
+def parts_list(students, paper):
     """What a class of so many buys and shares, as a page of HTML. paper: of PAPERS. Raises Slip."""
-    about = _about("parts", paper)
+    about = about_page("parts", paper=PAPERS[paper])
     return Exporter("parts").template.render(list=parts_for(students), resources=about)
-
-
-def _about(kind, paper, words=""):
-    title = TITLE.format(kind, words).strip()
-    return {"mark": pages.OURS, "kind": "handout", "paper": PAPERS[paper], "title": title, "lesson": words}
 
 
 def _exporter(kind):

@@ -5,6 +5,7 @@ import html
 import io
 import json
 import os
+import re
 from functools import cache, lru_cache
 from pathlib import Path
 
@@ -28,11 +29,15 @@ def _found():
     for path in lessons(course()):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         for cell in (cell for cell in cells if cell["cell_type"] == "code"):
-            for node in ast.walk(ast.parse("".join(cell["source"]))):
-                if isinstance(node, ast.Call) and (name := ast.unparse(node.func)).startswith("live."):
-                    given = {one.arg: ast.literal_eval(one.value) for one in node.keywords}
-                    found.append((path.name[:2], name.removeprefix("live."), given))
+            found += [(path.name[:2], *call) for call in _calls_in("".join(cell["source"]))]
     return found
+
+
+def _calls_in(code):
+    """Yield what a cell's code calls of live: name, and what is given."""
+    for node in ast.walk(ast.parse(code)):
+        if isinstance(node, ast.Call) and (name := ast.unparse(node.func)).startswith("live."):
+            yield name.removeprefix("live."), {one.arg: ast.literal_eval(one.value) for one in node.keywords}
 
 
 def calls():
@@ -55,11 +60,12 @@ def live_call(cell):
     """What a cell of a notebook shows: name of a live view and what it is given; None of another cell."""
     if cell.cell_type != "code" or "live." not in cell.source:
         return None
-    for node in ast.walk(ast.parse(cell.source)):
-        name = ast.unparse(node.func).removeprefix("live.") if isinstance(node, ast.Call) else ""
-        if name in live.VIEWS and ast.unparse(node.func).startswith("live."):
-            return name, {one.arg: ast.literal_eval(one.value) for one in node.keywords}
-    return None
+    return next((call for call in _calls_in(cell.source) if call[0] in live.VIEWS), None)
+
+
+def title_and_question(source):
+    """A lesson's title and its question from the shack, of its first cell's Markdown."""
+    return tuple(re.search(how, source, re.M)[1] for how in (r"^# (.+)$", r"^\*\*(.+?)\*\*"))
 
 
 @lru_cache(maxsize=1)

@@ -19,7 +19,7 @@ from antlab.classroom.drawing.looks import SLIDE, SLIDE_DPI, SLIDE_INCHES, on_a_
 from antlab.classroom.figures import FIGURES, Still, drawn
 from antlab.classroom.guess.entry import compared, true_curve
 from antlab.classroom.guess.question import OPTION, plain, read_guess
-from antlab.classroom.paper.pages import live_call
+from antlab.classroom.paper.pages import live_call, title_and_question
 from antlab.classroom.tags import BACK_TO_GUESS, CAUTION, GUESS, NEXT, SLIDES, SUMMARY, TITLE, tags
 from antlab.classroom.views.planner import THREE, yards
 from antlab.classroom.views.player import called
@@ -99,7 +99,7 @@ def _slide(cell, about):
     if CAUTION in about:
         return replace(made, kind="caution", cautions={name: CAUTIONS[name] for name in about[CAUTION]})
     if kind == "title":
-        title, question = (re.search(how, cell.source, re.M)[1] for how in (r"^# (.+)$", r"^\*\*(.+?)\*\*"))
+        title, question = title_and_question(cell.source)
         return replace(made, heading=title, words=question)
     if kind == "guess":
         return replace(made, options={name: plain(words) for name, words in OPTION.findall(cell.source)})

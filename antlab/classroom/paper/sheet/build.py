@@ -23,7 +23,7 @@ from antlab.units import INCH_M, feet_sixteenths
 
 HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
 TRAP_HIGH = 1.06  # of the trap as it is wound
-MAP_WIDE, MAP_HIGH, ABOVE = 1.15, 0.42, 0.95
+MAP_HIGH, ABOVE = 0.42, 0.95
 ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
 WHOLE = 0.015  # of a turn, some 5 degrees, that nobody winds by eye (common practice, no source)
