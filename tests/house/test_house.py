@@ -25,39 +25,35 @@ def test_physics_prints_nothing(module):
     assert not [call for call in calls if isinstance(call, ast.Name) and call.id == "print"]
 
 
+def loaded(code, *names):
+    """Which modules whose names begin so a new process has in memory once it ran the code."""
+    tell = f"import sys; print(*[m for m in sys.modules if m.startswith({names})])"
+    ran = [sys.executable, "-c", f"{code}\n{tell}"]
+    return subprocess.run(ran, capture_output=True, text=True, check=True).stdout.split()
+
+
 def test_importing_the_package_loads_nothing_heavy():
     """A lesson starts at once: what it does not use is not loaded."""
-    heavy = "('numpy', 'matplotlib', 'sympy', 'ipywidgets')"
-    code = f"import sys, antlab; print(*[m for m in {heavy} if m in sys.modules])"
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert out.stdout.strip() == ""
+    heavy = "numpy", "matplotlib", "sympy", "ipywidgets"
+    assert loaded("import antlab", *heavy) == []
 
 
 def test_an_antenna_loads_numpy_alone():
     """The engine runs where there is no plotting library."""
-    code = (
-        "import sys, antlab; antlab.Dipole(inner_m=5, soil='free space').impedance(14); "
-        "print(*[m for m in ('matplotlib', 'sympy', 'ipywidgets', 'scipy') if m in sys.modules])"
-    )
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert out.stdout.strip() == ""
+    asked = "import antlab; antlab.Dipole(inner_m=5, soil='free space').impedance(14)"
+    assert loaded(asked, "matplotlib", "sympy", "ipywidgets", "scipy") == []
 
 
 def test_a_lesson_begins_without_algebra_and_paper():
     """Guess and still twins wait neither for SymPy nor for what writes PDFs, half a second each."""
-    code = (
-        "import sys, antlab, antlab.classroom.paper.stills; antlab.guess; "
-        "print(*[m for m in ('sympy', 'matplotlib.backends.backend_pdf') if m in sys.modules])"
-    )
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert out.stdout.strip() == ""
+    begun = "import antlab, antlab.classroom.paper.stills; antlab.guess"
+    assert loaded(begun, "sympy", "matplotlib.backends.backend_pdf") == []
 
 
 def test_no_start_builds_a_grammar():
     """Each command, and each of the tests' processes, would take a second for it."""
-    code = "import sys, antlab.cli.main, jsonschema; print(*[m for m in sys.modules if m.startswith('lark')])"
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert out.stdout.strip() == "" and sys.modules["rfc3987_syntax"] is None
+    assert loaded("import antlab.cli.main, jsonschema", "lark") == []
+    assert sys.modules["rfc3987_syntax"] is None
 
 
 def test_what_is_called_slow_is_there(pytestconfig):
