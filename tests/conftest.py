@@ -3,6 +3,9 @@
 import os
 
 import hypothesis
+import pytest
+
+from tests import browsing
 
 os.environ["MPLBACKEND"] = "agg"  # no test opens a window
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as in the lessons: threads fight over small matrices
@@ -24,3 +27,19 @@ def pytest_collection_modifyitems(items):
     """Begin with the files that take long: two processes that share them out then end together."""
     first = {name: place for place, name in enumerate(SLOW)}
     items.sort(key=lambda item: next((first[name] for name in SLOW if name in item.nodeid), len(SLOW)))
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """One Chromium for the tests marked `browser` that follow each other in a process."""
+    return browsing.chromium()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(nextitem):
+    """End it before a test without the mark: while it is here, no other loop may run in this process."""
+    try:
+        return (yield)
+    finally:
+        if not (nextitem and nextitem.get_closest_marker("browser")):
+            browsing.end()

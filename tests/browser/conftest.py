@@ -1,4 +1,4 @@
-"""Chromium, and JupyterLab started by the project's own command, for the tests in this folder."""
+"""Pages in Chromium, and JupyterLab started by the project's own command, for the tests in this folder."""
 
 import contextlib
 import json
@@ -12,49 +12,15 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 from types import SimpleNamespace
+from weakref import WeakKeyDictionary
 
 import pytest
-from playwright.sync_api import sync_playwright
 
-from antlab.classroom.paper.chromium import find_chromium
 from antlab.cli.firstrun import missing
 from antlab.files import ROOT
+from tests.browsing import do_without
 
 FOLDER = Path(__file__).parent
-QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
-
-
-def do_without(reason):
-    """Skip on a contributor's machine, fail on CI: there a missing browser must not pass for a good one."""
-    (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
-
-
-_open = SimpleNamespace(playwright=None, browser=None, tab=None)  # while tests of this folder go on
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    """One Chromium for the files of this folder that follow each other in a process."""
-    if not _open.browser:
-        path = find_chromium()
-        if path is None:
-            do_without("needs Chromium (Debian: apt install chromium)")
-        root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-        _open.playwright = sync_playwright().start()
-        _open.browser = _open.playwright.chromium.launch(executable_path=path, args=[*QUIET, *root])
-    return _open.browser
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_teardown(nextitem):
-    """End it before a test of another folder: while it is here, no other loop may run in this process."""
-    yield
-    if _open.playwright and (nextitem is None or FOLDER not in nextitem.path.parents):
-        if _open.browser:
-            _open.browser.close()
-        _open.playwright.stop()
-        vars(_open).update(playwright=None, browser=None, tab=None)
-
 
 SIZE = {"width": 1280, "height": 800}  # a projector's
 
@@ -85,19 +51,23 @@ def watched(page):
     assert not [url for url in outside if not re.match(r"(http|ws)://127\.0\.0\.1:|data:|blob:|file:", url)]
 
 
+_tabs = WeakKeyDictionary()  # of each Chromium
+
+
 @pytest.fixture
 def tab(lab, chromium):
     """A tab at projector size, watched, in which `opened` shows a notebook.
 
     JupyterLab stays in it from test to test: to load it takes as long as to run a lesson.
     """
-    if not _open.tab:  # test_player has motion
-        _open.tab = chromium.new_context(viewport=SIZE, reduced_motion="reduce").new_page()
-    _open.tab.set_viewport_size(SIZE)
-    with watched(_open.tab):
-        yield _open.tab
-    if not _open.tab.evaluate(EMPTIED):  # a test failed before a question of JupyterLab's
-        _open.tab.goto(f"{lab.site}/api")
+    if chromium not in _tabs:  # test_player has motion
+        _tabs[chromium] = chromium.new_context(viewport=SIZE, reduced_motion="reduce").new_page()
+    kept = _tabs[chromium]
+    kept.set_viewport_size(SIZE)
+    with watched(kept):
+        yield kept
+    if not kept.evaluate(EMPTIED):  # a test failed before a question of JupyterLab's
+        kept.goto(f"{lab.site}/api")
 
 
 EMPTIED = """async () => {  // no notebook is open, no kernel runs; false where that can't be had

@@ -9,6 +9,8 @@ import antlab as al
 from antlab.classroom.guess import entry
 from antlab.classroom.guess.question import plain
 
+pytestmark = pytest.mark.browser
+
 PAGE = """<!doctype html><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <div id="here"></div><script type="module">{script}
 const state = {state}, heard = {{}};

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import axe_playwright_python
 import pytest
-from conftest import do_without
 from other_browsers import NAMES, lacking, started
 from test_hands_seen import served
 
@@ -19,6 +18,7 @@ from antlab.classroom.paper.lawn import lawn_page
 from antlab.classroom.tags import GUESS_ENTERED, tags
 from antlab.classroom.views.player import PHONE
 from antlab.serve.hands import Room
+from tests.browsing import do_without
 
 pytestmark = pytest.mark.browser
 

@@ -24,7 +24,6 @@ from antlab.classroom.paper.sheet.maps import direction_words
 from antlab.classroom.paper.sheet.page import MARGIN, PAPERS
 from antlab.classroom.views.planner import THREE
 from antlab.units import feet_sixteenths
-from tests.browser.conftest import chromium  # noqa: F401
 
 SIX = (*THREE, *GARDENS)
 HARD = ("20/10 vee", "80/10 level", "80/40 low ends", "mismatched", "a trap of one's own", "wound of wire")
@@ -404,7 +403,7 @@ def test_the_phone_says_what_the_sheet_says(lawns, name):
 
 
 @pytest.mark.browser
-def test_the_phone_shows_all_six(lawns, chromium):  # noqa: F811
+def test_the_phone_shows_all_six(lawns, chromium):
     """Upright and on its side: nothing sticks out, pictures stand on one screen, no letter over another."""
     how = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True, "offline": True}
     with chromium.new_context(**how) as context:
