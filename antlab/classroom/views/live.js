@@ -89,7 +89,7 @@ const STYLE = `
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 @media print { .antlab-handle { display: none; } }
-.antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 6px; margin: 0 0 4px; }
+.antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 6px; margin: 2px 0 4px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 2px 6px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
