@@ -82,6 +82,15 @@ EMPTIED = """async () => {  // no notebook is open, no kernel runs; false where 
 }"""
 
 
+KERNEL_READY = """async () => {  // what is asked of a kernel sooner may get lost, though it is called idle
+    const { sessionContext } = globalThis.jupyterapp?.shell.currentWidget ?? {};
+    await sessionContext?.ready;
+    const { kernel } = sessionContext?.session ?? {};
+    await kernel?.info;
+    return kernel?.connectionStatus === "connected" && kernel.status === "idle";
+}"""
+
+
 def opened(lab, tab, path):
     """Show a notebook of the student's folder, once its kernel is ready."""
     if not tab.url.startswith(f"{lab.site}/lab"):
@@ -89,7 +98,7 @@ def opened(lab, tab, path):
     else:
         tab.evaluate("path => jupyterapp.commands.execute('docmanager:open', { path })", path)
     tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+    tab.wait_for_function(f"({KERNEL_READY})()", timeout=60_000)
 
 
 @pytest.fixture(scope="package")

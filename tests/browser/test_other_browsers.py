@@ -8,6 +8,7 @@ from pathlib import Path
 
 import axe_playwright_python
 import pytest
+from conftest import KERNEL_READY
 from other_browsers import NAMES, lacking, started
 from test_hands_seen import served
 
@@ -274,7 +275,7 @@ def test_a_live_view_in_jupyterlab(browser, lab):
     browser.open(f"{lab.site}/lab/tree/notebooks/{lesson}?token={lab.token}&reset")
     idle = "() => document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
     browser.until("() => document.querySelector('.jp-MarkdownOutput h1') !== null", seconds=60)
-    browser.until(idle, seconds=60)
+    browser.until(KERNEL_READY, seconds=60)
     browser.until("() => document.activeElement.matches('.jp-Cell')", seconds=60)
     for cell in lesson_pages._cells(LESSON):
         browser.run("() => { window.ran = document.activeElement; }")
