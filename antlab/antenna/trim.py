@@ -66,7 +66,7 @@ def trim(
         try:
             path = _own()
         except Slip as slip:  # nothing that was asked is wrong
-            return str(slip)
+            return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     path = Path(path)
     antenna = before = read_antenna(path)
     notes = []

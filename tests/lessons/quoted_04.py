@@ -181,7 +181,7 @@ QUOTED = {
 GIVEN = [
     "RG-58, 4.95 mm thick",
     "It tries four turns",
-    "four turns on 33 mm",
+    "Four turns on 33 mm",
     "its turns for 28.5, 14.1 and 7.1 MHz",
     "33.4 mm fits 28.5 MHz, 48.3 mm both",
     "computed is good to 2 %",

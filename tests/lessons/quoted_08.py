@@ -164,8 +164,8 @@ QUOTED = {
     "At 15° a frequency {:.1f} times the critical one": lambda: sky.secant_factor(15),
     "grow to {:.0f} km ({:.0f} miles): the county falls silent": night,
     "1. {:g} m (74 ft), though from 14 m (46 ft) on hardly a decibel is missing": friend,
-    "From {}° up the ray is lost; nobody within {:.0f} km ({:.0f} miles) hears you": steep_is_lost,
-    "2. The one at {}°; {:g} m (28 ft), and 7.5 m (25 ft) is as good": cousin,
+    "From {}° up the ray is lost. 3. Nobody within {:.0f} km ({:.0f} miles) hears you": steep_is_lost,
+    "4. The one at {}°; {:g} m (28 ft), and 7.5 m (25 ft) is as good": cousin,
     "On 40 nobody within {:.0f} km ({:.0f} miles) hears you. 80 metres": night,
     "at the cousin's, 200 km ({:.0f} miles) away": lambda: 200 / MILE_KM,
     "from {:.0f} % lower to {:.0f} % higher (common practice, no source). For 300 km that is {:.0f} to "

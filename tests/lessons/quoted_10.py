@@ -133,14 +133,15 @@ QUOTED = {
     ),
     "some {:.0f} kHz low": lambda: round(550 - 5 * a_centimetre()[1], -2),
     "moves it by more than {:.0f} MHz": lambda: int(-fieldday.TRAP.sensitivity_khz()["1 turn"] / 1e3),
-    "1. {:.0f} to {:.0f} cm (3.9 to 4.7 in); 20 metres has come up to {:.2f} to {:.2f} MHz": inner_alone,
+    "1. {:.0f} to {:.0f} cm (3.9 to 4.7 in)": lambda: inner_alone()[:2],
+    "It has come up to {:.2f} to {:.2f} MHz": lambda: inner_alone()[2:],
     "it is at {:.2f} MHz, {:.0f} kHz too high": outer_then_inner,
 }
 GIVEN = [
     "On 20 metres the club wants 14.175 MHz and finds 13.89. On 10 metres it wants 28.5 and finds 27.95",
     "until 10 metres is right, at 28.5 MHz. What",
     "lowest SWR at 14.175 MHz",
-    "should be, at 28.5 MHz",
+    "metres dips at 28.5 MHz",
     "here 10 pF",
     "If one is 10 % off",
     "60 pF, a coil given as 8.3 µH, tuned to 7.05 MHz, or to 7.2 MHz in the USA",

@@ -24,17 +24,17 @@ LINES = ("80m", "40m", "20m", "10m")  # bands whose middles are drawn
 def _pipe_and_turns(cable, **_):
     thick = known_cable(cable).outer_mm
     thinnest = np.ceil(1.1 * OFFERED_FORM * thick)
-    step = 2 if 30 < thinnest < 60 else 1
+    step, count = (2, 23) if 30 < thinnest < 60 else (1, 27)
     most = min(12, int(LONGEST_MM / thick))
     return [
-        Slider("Pipe", "mm", thinnest, thinnest + 26 * step, 27, thinnest),
+        Slider("Pipe", "mm", thinnest, thinnest + (count - 1) * step, count, thinnest),
         Slider("Cable", "turns", 2.5, most, 2 * most - 4, 4),
     ]
 
 
 @view(
     _pipe_and_turns,
-    size=((9.0, 3.9), (3.9, 5.4)),
+    size=((9.0, 4.5), (3.9, 5.4)),
     cable=IN_COAX_TRAP,
     hookup=("series", "braid", WRONG),
     work="winding",

@@ -166,7 +166,7 @@ def _bar(ax, watts):
 
     def block(start, stop, pen):
         x = np.concatenate([start, stop, stop, start, start], axis=1)
-        return Part(ax, "line", x, np.array([1.95, 1.95, 3.1, 3.1, 1.95]), pen)
+        return Part(ax, "line", x, np.array([2.25, 2.25, 3.1, 3.1, 2.25]), pen)
 
     def said(x, y, words, numbers, **look):
         texts = tuple(f"{words} {one:.0f} W" for one in numbers)
@@ -180,9 +180,9 @@ def _bar(ax, watts):
         block(arrives, fed, Pen(ORANGE, width=0.4, fill=0.25)),
         block(fed, whole, Pen(BLACK, width=0.4)),
         said(0.0, 4.6, "fed in", fed[:, 0], color=BLACK, align="left"),
-        said(0.0, 0.5, "antenna", watts[:, 0], color=BLUE, align="left", bold=True, size=1.25),
-        said(100.0, 1.45, "back", watts[:, 2], color=BLACK, align="right", size=0.87),
-        said(45.0, 1.45, "warmth", watts[:, 1], color=ORANGE, size=0.87),
+        said(0.0, 0.4, "antenna", watts[:, 0], color=BLUE, align="left", bold=True, size=1.25),
+        said(100.0, 1.5, "back", watts[:, 2], color=BLACK, align="right", size=0.87),
+        said(45.0, 1.5, "warmth", watts[:, 1], color=ORANGE, size=0.87),
     ]
 
 

@@ -80,6 +80,7 @@ class Still(TypedDict):
     title: str
     ask: bool  # whether each row is asked of the kernel
     clock: float  # seconds that a turn takes; 0 where nothing moves of itself
+    heard: bool  # the words all stand in the picture, and are only for who cannot see it
     sliders: list[Dial]
 
 

@@ -42,6 +42,7 @@ const STYLE = `
 .antlab-named label:has(:disabled) { opacity: 0.4; }
 @media (max-width: 560px) { .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; } }
 .antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
+.antlab-heard > .antlab-says { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
@@ -350,7 +351,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
     const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : 12.5) * em;
-    const lines = 1.4 * em * (film.says?.[0].split("\n").length ?? 0) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
+    const lines = (still.heard ? 0 : 1.4 * em * (film.says?.[0].split("\n").length ?? 0)) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));
     const beside = wide > 30 * em &&
@@ -470,6 +471,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     made = sliderSpec;
     root.setAttribute("aria-label", still.title);
     clockBar.hidden = !still.clock;
+    root.classList.toggle("antlab-heard", Boolean(still.heard));
     clock.leave(hand);
     svg.setAttribute("viewBox", `0 0 ${still.width * FINE} ${still.height * FINE}`);
     const image = make("img", { alt: still.alt, width: still.width, height: still.height });

@@ -136,16 +136,17 @@ class View:
     offers: function of positions and choices, both by name, whose Offers are shown as they are found, once
     the hand rests. keep: function of a name, positions and choices that keeps what is shown, and says where;
     the group that begins with KEEP has its button.
+    heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     """
 
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-        offers=None, keep=None,
+        offers=None, keep=None, heard=False,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants = turn_s, instants
-        self.groups, self.offers, self.keep = groups or {}, offers, keep
+        self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
@@ -254,7 +255,7 @@ class View:
         ]  # fmt: skip
         return Still(
             version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
-            ask=self.ask, clock=self.turn_s, sliders=dials,
+            ask=self.ask, clock=self.turn_s, heard=self.heard, sliders=dials,
         ), moving  # fmt: skip
 
 
@@ -265,7 +266,7 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, keep=None, **choices,
+    offers=None, keep=None, heard=False, **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -275,7 +276,7 @@ def view(
 
     def register(scene):
         REGISTERED[scene.__name__] = made = View(
-            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, keep
+            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, keep, heard
         )  # fmt: skip
         return made
 

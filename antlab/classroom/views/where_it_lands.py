@@ -3,10 +3,9 @@
 from dataclasses import replace
 from functools import lru_cache
 
-import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import dbi, label, plot_axes
+from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREEN, GREY, ORANGE, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
@@ -18,14 +17,14 @@ MHZ = {"80 metres": 3.7, "40 metres": 7.15, "20 metres": 14.175, "10 metres": 28
 WHEN = ("noon", "night")  # of sky.HOURS
 HEIGHTS_M = np.arange(heights.LOWEST_M, heights.HIGHEST_M + 0.1, 0.5)
 DRAWN = slice(0, None, 2)  # of these, in the curve
-REACH_KM, LAYER_KM = 3900.0, sky.at("noon").layer_km
+REACH_KM, LAYER_KM = 3700.0, sky.at("noon").layer_km
 
 
 @view(
     Slider("Takeoff angle", "°", 1, 90, 90, 45, digits=0),
     Slider("Band", "", 0, 3, 4, 2, words=tuple(MHZ)),
     Slider("When", "", 0, 1, 2, 0, words=WHEN),
-    size=((9.0, 4.9), (3.9, 6.6)), work="hanging", wire_m=(9.0, 5.0, 7.5, 12.0, 20.0),
+    size=((9.8, 4.9), (3.9, 6.6)), work="hanging", heard=True, wire_m=(9.0, 5.0, 7.5, 12.0, 20.0),
 )  # fmt: skip
 def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     """Where it lands."""
@@ -102,7 +101,7 @@ def _told(lands, returns, gain, mine, wire_m):
 def _panels(fig):
     """Axes for the earth from the side, for words, for gain against height, and for the map."""
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    left = (0, 0.545) if wide else (0, 1)
+    left = (0, 0.5) if wide else (0, 1)
     rows = (
         ((0.68, 1), (0.4, 0.68), (0, 0.4), (0, 1))
         if wide
@@ -115,12 +114,12 @@ def _panels(fig):
         fig, x=(0, HEIGHTS_M[-1]), y=(-20, 12), span=left, rows=rows[2], xlabel="height, m", ylabel="dBi",
         yticks=[-20, -10, 0, 10], margins_em=(4.4, 2.4, 0.4, 3.2),
     )  # fmt: skip
-    edge = 1.02 * REACH_KM
+    edge = 1.03 * REACH_KM
     plan = plot_axes(
         fig,
-        x=(-4300, 3100),  # the rings, and words to the upper left of them; the ray lands above and below
-        y=(-edge, 1.1 * edge),
-        span=(0.545, 1) if wide else (0, 1),
+        x=(-1.1 * REACH_KM, edge),  # words to the left; the ray lands above and below
+        y=(-edge, edge),
+        span=(0.5, 1) if wide else (0, 1),
         rows=rows[3],
         aspect="equal",
         **bare,
@@ -190,17 +189,21 @@ def _map(ax, lands, returns, skip, corner):
     words.append(Part(ax, "text", beside, zero, Pen(BLACK, align="left"), ("you",) * len(skip)))
     radius = column(np.minimum(skip, REACH_KM))
     far = np.where(returns, lands, np.nan)[:, None]
-    x, y = np.array([0.99 * ax.get_xlim()[0]]), ax.get_ylim()[1]
-    pens = Pen(BLACK, bold=True), Pen(ORANGE, size=1.2), Pen(ORANGE)
-    line = 1.4 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_ylim()) / ax.bbox.height
+    em = em_of(ax)
+    left, top, bottom = ax.get_xlim()[0] + 0.2 * em, ax.get_ylim()[1], ax.get_ylim()[0]
+    looks = {  # in the corners, off the rings
+        bottom + 0.7 * em: Pen(BLACK, bold=True, align="left"),
+        top - 0.8 * em: Pen(ORANGE, size=1.2, align="left"),
+        top - 2.2 * em: Pen(ORANGE, align="left"),
+    }
     return [
         Part(ax, "line", radius * np.cos(turn), radius * np.sin(turn), replace(SECOND, fill=0.2)),
         *words,
         Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
         Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.4)),
         *(
-            Part(ax, "text", x, np.array([y - (k + 0.6) * line]), replace(pen, align="left"), tuple(words))
-            for k, (pen, words) in enumerate(zip(pens, zip(*corner, strict=True), strict=True))
+            Part(ax, "text", np.array([left]), np.array([y]), pen, tuple(words))
+            for (y, pen), words in zip(looks.items(), zip(*corner, strict=True), strict=True)
         ),
     ]  # fmt: skip
 
