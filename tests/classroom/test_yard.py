@@ -12,7 +12,7 @@ from matplotlib.text import Text
 from test_live import sent
 
 import antlab as al
-from antlab.antenna.design import aim_on
+from antlab.antenna.design import Design, aim_on
 from antlab.antenna.feeding import usual_line
 from antlab.antenna.hanging import hang
 from antlab.antenna.mending import start
@@ -30,6 +30,17 @@ def unpainted(monkeypatch):
     monkeypatch.setattr(Figure, "savefig", lambda *_, **__: None)
 
 
+@pytest.fixture
+def nobody_near(monkeypatch):
+    """How far others stay is half of the work at a position: it is left out where a test asks for nothing of it.
+
+    What stands for it would be seen if a test did.
+    """
+    none = dict.fromkeys(("keep_away_m", "keep_away_you_m", "clear_below_m", "head_share"), np.nan)
+    monkeypatch.setattr(Design, "exposure", lambda *_, **__: none | {"exposure_note": "not asked"})
+
+
+lengths_alone = pytest.mark.usefixtures("nobody_near")
 SIDES = re.compile(r"Each side (?P<inner>\S+) \+ (?P<outer>\S+) m ")
 VOLTS = re.compile(r"trap cable: (?P<volts>\d+) of (?P<rated>\d+) V")
 
@@ -78,6 +89,7 @@ def agrees(words, made):
     assert words["volts"] == pytest.approx(peak / 2, rel=0.01)
 
 
+@lengths_alone
 @pytest.mark.parametrize(
     ("choices", "places"),
     [
@@ -102,6 +114,7 @@ def test_planner_says_what_design_says(choices, places):
         agrees(said(widget), al.design(**names, **own, trap=trap, shape=planner.shape_of(height, drop)))
 
 
+@lengths_alone
 def test_cable_and_power():
     """Half of the trap's volts are in the cable; they grow with the root of the power, up to its rating."""
     widget = live.planner()
@@ -112,6 +125,7 @@ def test_cable_and_power():
     assert "too close" in " ".join(lines(widget, "Parts"))
 
 
+@lengths_alone
 @pytest.mark.parametrize(
     ("hour", "far_km", "returned"),
     [("noon", 1700, (True, True)), ("noon", 1000, (True, False)), ("night", 1700, (False, False)),
@@ -128,6 +142,7 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
         assert (hour + " does not return it" in line) != back and "takeoff" not in line
 
 
+@lengths_alone
 def test_every_wire_offered():
     """The design is for the wire chosen: in a jacket shorter, and the plan of the widget names it."""
     widget = live.planner(low="40m", high="20m")
@@ -142,6 +157,7 @@ def test_every_wire_offered():
         assert live.plan_of(widget).wire == al.wires.wire(name).called
 
 
+@lengths_alone
 def test_only_what_moves_is_drawn_again():
     """A drag keeps the still, and a row says and draws what the picture on paper does."""
     widget = live.planner(low="20m", high="10m")
@@ -160,6 +176,7 @@ def test_only_what_moves_is_drawn_again():
     plt.close(paper)
 
 
+@lengths_alone
 def test_wire_is_drawn_to_scale():
     """The wire is drawn as long and as high as the words say, the posts where the room ends."""
     widget = live.planner(low="20m", high="10m", height_m=10, room_m=14)
@@ -177,6 +194,7 @@ def test_wire_is_drawn_to_scale():
     assert not np.isnan(rope).all()
 
 
+@lengths_alone
 @pytest.mark.parametrize("choices", [{"low": "20m", "high": "10m"}, {"low": "80m", "high": "40m"}])
 def test_nothing_leaves_its_axes(choices):
     """At the ends of every slider that can be had, wire, posts and ropes are inside the picture."""
@@ -190,6 +208,7 @@ def test_nothing_leaves_its_axes(choices):
             assert np.nanmin(x) >= left - 1 and np.nanmax(x) <= left + wide + 1
 
 
+@lengths_alone
 @pytest.mark.parametrize(
     ("places", "words", "mark"),
     [
@@ -216,6 +235,7 @@ def test_what_does_not_fit_stays_in_the_picture(places, words, mark):
     assert not any(mark in text for part in widget.player.frames["parts"] for text in part["texts"])
 
 
+@lengths_alone
 def test_a_mend_is_taken():
     """What a button offers is set, fits, and is the antenna that the offer was solved for."""
     widget = live.planner(low="40m", high="20m", height_m=7.5, room_m=17.5)
@@ -232,6 +252,7 @@ def test_a_mend_is_taken():
                 widget.controls[name].value = value
 
 
+@lengths_alone
 def test_they_are_looked_for_when_the_hand_rests():
     """In a kernel offers come one by one, and go when the hand moves on."""
 
@@ -250,6 +271,7 @@ def test_they_are_looked_for_when_the_hand_rests():
     assert found and all(len(one) == 3 for one in found) and after == []
 
 
+@lengths_alone
 def test_trees_of_two_heights():
     """12 and 15 m: drawn aslant, counted as level at their mean, and the words say so."""
     widget = live.planner(height_m=15, drop_m=3, room_m=30, lower="one end")
@@ -260,6 +282,7 @@ def test_trees_of_two_heights():
     assert wire[1][0] != pytest.approx(wire[1][-1], abs=1), "one end is lower"
 
 
+@lengths_alone
 def test_feet_by_one_switch():
     """All lengths in feet first, on sliders in steps of half a foot, in words and in the picture."""
     widget = live.planner(height_m=6.096, drop_m=0, room_m=18.288, units="feet")
@@ -270,6 +293,7 @@ def test_feet_by_one_switch():
     assert "20.0 ft" in texts and "m (" not in widget.player.frames["says"][0]
 
 
+@lengths_alone
 def test_the_garden_from_above():
     """Where it runs and sends by compass, and whether what falls could touch a power line."""
     garden = {"show": "Garden", "along": "its width", "width_m": 15, "length_m": 20, "heading": 0}
@@ -282,6 +306,7 @@ def test_the_garden_from_above():
     assert list(live.planner.offers(widget.positions, widget.choices)) == []
 
 
+@lengths_alone
 def test_bands_that_never_pair():
     """Bands that share no wire are said, with the yard and offers; the controls are there for others."""
     widget = live.planner(low="12m", high="12m")
@@ -334,6 +359,7 @@ def test_the_band_is_drawn_whole_with_what_is_allowed():
         assert [pytest.approx((one.get_x(), one.get_x() + one.get_width())) for one in spans] == hatched
 
 
+@lengths_alone
 def test_aim_and_mode_are_controls():
     """By name, as everywhere else; a mode narrows what the antenna is made for, and the words say to what."""
     widget = live.planner(low="40m", high="20m")
@@ -428,6 +454,7 @@ def test_what_takes_long_waits_for_the_hand():
     assert re.search(r"Others stay \d\.\d m", rest)
 
 
+@lengths_alone
 def test_30_m_is_no_dead_end():
     """There is no phone on 30 m, and the planner, asked for any mode, plans for code there."""
     widget = live.planner(low="30m", high="17m")
@@ -435,6 +462,7 @@ def test_30_m_is_no_dead_end():
     assert live.plan_of(widget).low.wanted_mhz == (10.1, 10.15)
 
 
+@lengths_alone
 def test_every_cable_offered():
     """Each cable of the control makes a trap for each upper band or says why it does not."""
     for cable in al.cable.IN_PLANNER:
