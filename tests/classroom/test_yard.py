@@ -32,7 +32,7 @@ def unpainted(monkeypatch):
 
 @pytest.fixture
 def nobody_near(monkeypatch):
-    """How far others stay is half of the work at a position: it is left out where a test asks for nothing of it.
+    """How far others stay is half of the work at a position: left out where a test asks for nothing of it.
 
     What stands for it would be seen if a test did.
     """
