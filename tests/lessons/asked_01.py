@@ -7,13 +7,13 @@ ASKED = [
     ("After how many swings is half left?", "ringing", {"q": 25}, r"half after 5\.5"),
     ("as tall as you can", "tuned_circuit", TALL, r"80\.0 kΩ"),
     (
-        "Does the needle get narrower?",
+        "Is it narrower?",
         "tuned_circuit",
         TALL,
         "40 kHz wide",
     ),
     (
-        "Keep the resonance at 7.96 MHz",
+        "Keep 7.96 MHz and Q 200",
         "tuned_circuit",
         TALL,
         r"7\.96 MHz",

@@ -4,7 +4,7 @@ HALF = {"length_m": 10.56}
 ASKED = [
     ("Where is the dip?", "half_wave_wire", HALF, "^dip 13.74 MHz$"),
     (
-        "which way does it go when you make the wire longer?",
+        "which way does it go in a longer wire?",
         "half_wave_wire",
         {"length_m": 11.0},
         "^dip 13.1",

@@ -64,7 +64,7 @@ QUOTED = {
     "100 V over 200 Ω, which is {} A": lambda: 100 / 200,
     "100 V over 40 000 Ω, which is {:.1f} mA": lambda: 1e3 * 100 / 40_000,
     "The rules say {:.0f} Ω at {:.2f} MHz": lambda: (ohms_at_resonance(4, 100, 2), F0_MHZ),
-    "Keep the resonance at {:.2f} MHz": lambda: F0_MHZ,
+    "Keep {:.2f} MHz and Q": lambda: F0_MHZ,
     "√(100 · 40 000) = {:.0f} V": lambda: sqrt(100 * 40_000),
     "B. {:.0f} MHz - C. {:.0f} MHz": lambda: (14 / sqrt(4), 14 * sqrt(4)),
     "It should say half of that, {:.2f} MHz": lambda: circuit.resonance_mhz(

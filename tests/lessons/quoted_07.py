@@ -160,7 +160,6 @@ GIVEN = [
     "leave at 15°",
     "at 15°, the echo comes a whole wave late",
     "at which 10 metres takes off at 15°",
-    "to the club, at 15°",
     "0° is the horizon, 90° straight up",
     "3 dB are twice the power, 10 dB ten times",
     "Test that rule at 15°",

@@ -9,6 +9,7 @@ from antlab.classroom.tags import CHANGE_ME, GUESS_ENTERED, LIVE, tags
 from antlab.files import ROOT
 
 MOST_WORDS, MOST_CODE, SHARE_BEFORE = 1800, 9, 0.20
+TWO_LINES = 185  # letters
 FORMS = 2  # code cells of the guess: where it is entered, and where it is laid beside the answer
 
 every_lesson = pytest.mark.parametrize("number", [name[:2] for name in COURSE])
@@ -25,13 +26,12 @@ def words(cells):
     return sum(len(cell.source.split()) for cell in cells if cell.cell_type == "markdown")
 
 
-def first_view(cells):
-    """The place of the first cell that shows a live view."""
+def views(cells):
+    """The places of the cells that show a live view."""
     calls = [f"live.{name}(" for name in live.VIEWS]
-    shown = [
+    return [
         i for i, one in enumerate(cells) if one.cell_type == "code" and any(c in one.source for c in calls)
     ]
-    return shown[0]
 
 
 @every_lesson
@@ -44,10 +44,19 @@ def test_words(number):
 def test_the_view_comes_early(number):
     """At most a fifth of the words stand before the first live view, and its words are tagged as such."""
     found = cells(number)
-    place = first_view(found)
+    place = views(found)[0]
     assert words(found[:place]) <= SHARE_BEFORE * words(found)
     before = [tag for cell in found[:place] for tag in tags(cell)]
     assert LIVE in before or LIVE in tags(found[place])
+
+
+@every_lesson
+def test_tasks_in_sight(number):
+    """What follows a view fits under it at 1366 x 625: two lines of a notebook's page (seen in Chromium)."""
+    found = cells(number)
+    for place in views(found):
+        tasks = found[place + 1]
+        assert tasks.cell_type == "markdown" and len(tasks.source.replace("*", "")) <= TWO_LINES, tasks.source
 
 
 @every_lesson
