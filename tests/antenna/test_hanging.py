@@ -1,6 +1,7 @@
 """Ropes, sag, feed line and parts: statics and similar triangles by hand, and never on the unsafe side."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from yards import design, garden
 
 import antlab as al
 from antlab.antenna.feeding import CHOKES, FeedLine, choke_for, usual_line
-from antlab.antenna.hanging import SHORT_ROPE_M, hang, wire_load
+from antlab.antenna.hanging import SHORT_ROPE_M, Hanging, cable_kg_per_m, hang, wire_load
 from antlab.antenna.parts import parts_of, parts_text
 from antlab.antenna.tape import Tape
 from antlab.units import feet_sixteenths, parse_length
@@ -124,6 +125,129 @@ def test_pull_is_far_from_what_breaks():
     assert newtons == pytest.approx(0.1 * 210 * np.pi) and kg == pytest.approx(8.9e-3 * np.pi)
     jacketed = wire_load(al.wires.wire("PVC 2.5 mm²"))
     assert jacketed[1] == newtons and jacketed[0] > kg
+
+
+@pytest.mark.parametrize(
+    ("wire", "grams", "newtons"),
+    [
+        (al.Wire(diameter_mm=1.6), 8.9 * 2.0106, 21 * 2.0106),  # an area of 2.0106 mm²
+        (al.Wire(diameter_mm=1.6, metal="aluminium"), 2.7 * 2.0106, 16 * 2.0106),
+        (al.Wire(diameter_mm=1.6, metal="lossless"), 8.9 * 2.0106, 21 * 2.0106),
+        (al.Wire(diameter_mm=1.0, jacket_mm=0.5, jacket_permittivity=3), 6.99 + 1.4 * 0.75 * np.pi, 16.493),
+    ],
+    ids=["copper", "aluminium", "unknown counts as copper", "a jacket bears nothing"],
+)
+def test_what_a_wire_weighs_and_bears(wire, grams, newtons):
+    """By the area of its metal: a wire thinner than usual is not pulled like a thick one."""
+    assert wire_load(wire) == (pytest.approx(grams / 1000, rel=1e-3), pytest.approx(newtons, rel=1e-3))
+
+
+def test_what_a_cable_weighs():
+    """By its outside: 4.95 and 10.29 mm, at 2 g a cubic centimetre."""
+    assert cable_kg_per_m("RG-58") == pytest.approx(2e-3 * np.pi / 4 * 4.95**2)
+    assert cable_kg_per_m("RG-213") == pytest.approx(2e-3 * np.pi / 4 * 10.29**2)
+
+
+BOUGHT = SimpleNamespace(turns=None)  # 0.2 kg
+WOUND = SimpleNamespace(turns=5.0, cable="RG-58", cable_length_m=2.0, form_diameter_mm=48.3, pipe_mm=100.0)
+COIL = SimpleNamespace(**vars(WOUND) | {"cable": None})
+G = 9.81
+
+
+def hung(*, drop=0.0, trap=BOUGHT, kg_per_m=0.03, span_m=24.0, top_m=10.0):
+    """What hang() reads of a plan: legs of 10 m with the trap half-way, pulled by 60 N."""
+    return SimpleNamespace(
+        top_m=top_m, ends_m=top_m - drop, width_m=2 * float(np.sqrt(100 - drop**2)), span_m=span_m,
+        inner_m=5.0, trap=trap, wire_kg_per_m=kg_per_m, wire_pull_n=60.0,
+    )  # fmt: skip
+
+
+def in_the_middle(*loads, span):
+    """Moment in the middle of a span under loads (newtons, metres from the middle) on each of its halves."""
+    bears = sum(newtons for newtons, _ in loads)
+    return bears * span / 2 - sum(newtons * at for newtons, at in loads)
+
+
+@pytest.mark.parametrize(
+    ("trap", "kg"),
+    [
+        (BOUGHT, 0.2),
+        # 48.3 π x 3 x 100 mm³ of PVC at 1.4; two metres of cable, or of wire at 50 g
+        (WOUND, 1.4e-6 * 48.3 * np.pi * 3 * 100 + 2 * 2e-3 * np.pi / 4 * 4.95**2),
+        (COIL, 1.4e-6 * 48.3 * np.pi * 3 * 100 + 0.1),
+    ],
+    ids=["bought", "of cable", "of wire"],
+)
+def test_all_that_hangs_on_a_level_wire_pulls_it_down(trap, kg):
+    """Wire, traps, choke and line: the moment in the middle over the pull, statics by hand."""
+    loads = [(0.3 * G, 5.0), (kg * G, 5.0), (0.3 * G / 2, 0.0)]  # half the wire, a trap, half the choke
+    bare = hang(hung(trap=trap))
+    assert bare.sag_m == pytest.approx(in_the_middle(*loads, span=24) / 60)
+    line = FeedLine(cable="RG-58", length_m=40)  # of which 10 m hang
+    loads.append((10 * cable_kg_per_m("RG-58") * G / 2, 0.0))
+    assert hang(hung(trap=trap), line=line).sag_m == pytest.approx(in_the_middle(*loads, span=24) / 60)
+
+
+def test_a_leg_of_a_vee_sags_no_more_than_is_said():
+    """The greatest moment along leg and rope, of wire and trap: never above what is told."""
+    vee = hang(hung(drop=6.0, span_m=None))
+    assert vee.vee and vee.stakes and vee.ties[1][0] == pytest.approx(8 * 10 / 6)
+    whole, at = 10 * 10 / 6, np.linspace(0, 10 * 10 / 6, 4001)
+    near = 0.3 * G * (1 - 5 / whole) * 10 / 10  # what the mast's end bears of a leg's 0.3 kg
+    even = near * at - 0.03 * G * np.minimum(at, 10) * (at - np.minimum(at, 10) / 2)
+    lump = np.where(at < 5, at * (whole - 5) / whole, 5 * (whole - at) / whole) * 0.2 * G
+    level = 8 / 10  # a slope's weight is borne across it by this part
+    together = level * (even + lump).max() / 60
+    assert vee.sag_m == pytest.approx(level * (even.max() + lump.max()) / 60, rel=1e-3)
+    assert together <= vee.sag_m < 1.2 * together
+    heavy = hang(hung(drop=6.0, span_m=None, kg_per_m=0.06))
+    assert heavy.sag_m - vee.sag_m == pytest.approx(level * even.max() / 60, rel=1e-3)
+
+
+def test_the_nearer_bound_holds():
+    """Of supports and fences the nearer; of a vee's stakes and posts too. Unknown: the shortest ropes."""
+    yard = al.Yard(hung="level", heights_m=(10, 10), span_m=30)
+    fenced = SimpleNamespace(span_m=30, chord_m=22.0, hung="level", heights_m=(10, 10), rope_m=0.5)
+    assert hang(hung(), yard=yard).tie_m == 15 and hang(hung(), yard=fenced).tie_m == 11
+    open_yard = SimpleNamespace(span_m=None, chord_m=None, hung="level", heights_m=(10, 10), rope_m=0.8)
+    free = hang(hung(), yard=open_yard)
+    assert free.tie_m == pytest.approx(10.8) and not free.bounded and hang(hung()).bounded
+    assert hang(hung(span_m=None)).rope_m == pytest.approx((SHORT_ROPE_M,) * 2)
+    assert free.rope_m == pytest.approx((0.8, 0.8)) and not free.vee and not free.stakes and not free.slopes
+    posts = hang(hung(drop=6.0, span_m=20.0))
+    assert posts.tie_m == 10 and not posts.stakes and posts.ties[1][1] == pytest.approx(10 - 6 / 8 * 10)
+    assert posts.lowest_m == 4 and posts.deep_m == posts.sag_m
+
+
+def lain(**changes):
+    """A Hanging as told."""
+    made = {"vee": False, "top_m": 10.0, "ends": ((-10, 10), (10, 10)), "ties": ((-12, 10), (12, 10)),
+            "rope_m": (2, 2), "sag_m": 0.4, "pull_n": 66.0, "bounded": True}  # fmt: skip
+    return Hanging(**made | changes)
+
+
+def test_how_hanging_is_told():
+    """Newtons as scales show them; much sag, over a tenth of the height, wants a rope of its own."""
+    assert lain().pull_words == "66 N: 6.7 kg, 15 lb"
+    level, vee = lain().sag_words(Tape()), lain(vee=True).sag_words(Tape())
+    assert level.startswith("The middle then hangs lower by about 0.40 m") and "That is much" not in level
+    assert vee.startswith("The legs then sag by about 0.40 m") and "mast bears" in vee
+    assert "That is much" not in lain(sag_m=1.0).sag_words(Tape())
+    assert "That is much" in lain(sag_m=1.01).sag_words(Tape())
+    assert lain(ties=((-12, 10), (12, 10.006))).slopes and lain(ties=((-12, 10.006), (12, 10))).slopes
+    assert not lain(ties=((-12, 10), (12, 10.004))).slopes
+    assert lain(vee=True, ties=((-12, 0), (12, 0))).stakes and not lain(ties=((-12, 0), (12, 0))).stakes
+    assert lain().lowest_m == pytest.approx(9.6) and lain().deep_m == pytest.approx(0.4)
+
+
+def test_under_it_one_may_stand_as_high_as_the_lower_band_lets():
+    """The lesser of both bands, less what it hangs deeper here than planned; nowhere if one band says so."""
+
+    def plan(*clear):
+        return SimpleNamespace(bands=[SimpleNamespace(clear_below_m=one) for one in clear], deep_m=0.1)
+
+    assert lain().clear_below_m(plan(6.0, 5.0)) == pytest.approx(4.7)
+    assert lain().clear_below_m(plan(6.0, 0.0)) == 0 and lain(sag_m=6.0).clear_below_m(plan(6.0, 5.0)) == 0
 
 
 def test_the_usual_line_is_said_to_be_none_of_yours():
