@@ -9,7 +9,7 @@ import antlab as al
 from antlab.antenna.mending import start
 from antlab.antenna.plan_making import hanging_of
 from antlab.classroom import live
-from antlab.classroom.views.planner import GROUPS, THREE, Seen
+from antlab.classroom.views.planner import GROUPS, THREE, Seen, seen_in
 from antlab.physics import sky
 from antlab.units import MILE_KM
 
@@ -36,38 +36,55 @@ def plain(f_mhz):
 
 @cache
 def planner_of(soil, power_w, cable):
-    """One planner for all places of its sliders: a place costs a third of a new planner."""
+    """One planner for all places of its sliders: what it sees there is asked without drawing it."""
     return live.planner(low="40m", high="20m", soil=soil, power_w=power_w, trap_cable=cable)
+
+
+def seen_at(widget, place, **how):
+    """What a planner sees where its sliders are put. how: as Seen takes it."""
+    view, choices = widget.view, widget.choices
+    rows = view.places({"room_m": 18, **place}, choices)
+    sliders = zip(view.positions, view.sliders(**choices), rows, strict=True)
+    return Seen({name: float(slider.values[row]) for name, slider, row in sliders}, choices, **how)
 
 
 @cache
 def dragged(soil="average", power_w=100, cable="RG-58", **place):
     """Numbers that the planner says at a place: SPAN, volts, rating; gains to 1700 km; lowest SWRs."""
-    widget = planner_of(soil, power_w, cable)
-    widget.player.at = widget.view.places({"room_m": 18, **place}, widget.choices)
-    says = all_lines(widget)
+    says = all_lines(seen_at(planner_of(soil, power_w, cable), place))
     volts, rated = re.search(r"trap cable: (\d+) of (\d+) V", says).groups()
     return {
         "span": float(re.search(r"(?:fits:|spans) (\S+) m", says)[1]),
         "volts": (float(volts), float(rated)),
-        "dbi": [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)],
+        "dbi": dbi_in(says),
         "swr": [float(s) for s in re.findall(r"lowest SWR (\S+) ", says)],
         "says": says,
     }
 
 
-def all_lines(widget):
+def dbi_in(says):
+    """Gains to the friend, lower band first."""
+    return [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)]
+
+
+def all_lines(seen):
     """What the planner says in all its groups, each line once."""
-    seen = Seen(widget.positions, widget.choices)
     return "\n".join(dict.fromkeys(line for show in GROUPS for line in seen.lines(show)))
+
+
+@cache
+def upper_dbi(height_m):
+    """Gain on 20 metres to the friend, with all wires level; how far people stay is not asked."""
+    seen = seen_at(planner_of("average", 100, "RG-58"), {"height_m": height_m}, keep_off=False)
+    return dbi_in("\n".join(seen.lines("Station")))[1]
 
 
 def five_dbi():
     """The lowest height at which the planner says 5 dBi or more to the friend on 20 metres."""
     heights = [float(h) for h in live.planner.sliders(**live.planner.defaults)[0].values if 9 < h < 13]
-    gains = [dragged(height_m=h)["dbi"][1] for h in heights[::8]]
+    gains = [upper_dbi(h) for h in heights[::8]]
     assert gains == sorted(gains), "it rises all the way, so halving finds the place"
-    return heights[bisect_left(heights, 5, key=lambda h: dragged(height_m=h)["dbi"][1])]
+    return heights[bisect_left(heights, 5, key=upper_dbi)]
 
 
 def friend():
@@ -103,8 +120,8 @@ def heat(cable, power_w=100):
 def stronger():
     """Volts that a trap of RG-213 may see; with it Corner Lot's wire sticks out, by less than a foot."""
     rated = dragged(height_m=7.5, power_w=1500, cable="RG-213")["volts"][1]
-    widget = planner_of("average", 1500, "RG-213")
-    (sticks,) = [one for one in Seen(widget.positions, widget.choices).faults if one.key == "room"]
+    seen = seen_at(planner_of("average", 1500, "RG-213"), {"height_m": 7.5}, keep_off=False)
+    (sticks,) = [one for one in seen.faults if one.key == "room"]
     assert 0 < sticks.by_m < 0.3
     return rated
 
@@ -134,19 +151,16 @@ def to_the_sky():
 def hilltop():
     """Gain of Hilltop to the friend on 10 metres, the most of all yards and bands; noon returns it."""
     heard = {}
-    for name, (choices, (height, drop, room)) in THREE.items():
-        widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
-        says = all_lines(widget)
+    for name in THREE:
+        says = all_lines(seen_in(name))
         assert says.count("to 1700 km (1056 miles), at 15°; noon returns it") == 2
-        heard[name] = [float(g.replace("−", "-")) for g in re.findall(r": (\S+) dBi to", says)]
+        heard[name] = dbi_in(says)
     assert max(max(both) for both in heard.values()) == heard["Hilltop"][1]
     return heard["Hilltop"][1]
 
 
 def eighty():
-    choices, (height, drop, room) = THREE["Long Acre"]
-    widget = live.planner(height_m=height, drop_m=drop, room_m=room, **choices)
-    return float(re.search(r"less over (\d+) %", all_lines(widget))[1])
+    return float(re.search(r"less over (\d+) %", all_lines(seen_in("Long Acre")))[1])
 
 
 QUOTED = {
