@@ -36,6 +36,7 @@ TOOLS = (
     Tool(what="fine saw; hand drill with bits of 3 and 5.5 mm", why="pipe and its holes", among=TABLE),
     Tool(what="soldering iron with a stand that can't tip", why="joints, feed, plugs", among=TABLE),
     Tool(what="antenna analyzer, a loop of two turns on a plug", why="01, 02, 04, 10", among=TABLE),
+    Tool(what="two-port analyzer, two short cables with clips", why="through a trap (03)"),
     Tool(what="capacitor 10 pF, 5 %, mica or ceramic for radio", why="to measure a trap (10)", among=TABLE),
     Tool(what="tape measure, 20 m (66 ft); throw-line and its weight", why="the lawn", among=TABLE),
     Tool(what="somebody with a whistle who sees to safety", why="each antenna that goes up", among=TABLE),

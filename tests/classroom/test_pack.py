@@ -14,7 +14,7 @@ from antlab.classroom.paper.handouts import Press, lessons
 from antlab.classroom.paper.pages import live_call
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.paper.worksheet import sentences
-from antlab.classroom.views.player import SCREENS
+from antlab.classroom.views.player import SCREENS, Slider
 from antlab.trouble import Slip
 
 SITE = "http://192.168.1.5:8080/"
@@ -77,6 +77,14 @@ def test_what_is_left_out_of_a_drawing():
     assert len(left.parts) == sum(not without(part) for part in scene.parts) > 0
     curves = sum(read_guess(number).curve is not None for number in lessons())
     assert named + curves == len(lessons())
+
+
+def test_names_speak_for_themselves():
+    """On a worksheet stands "noon", not "When noon"; a quantity has its unit, or its name."""
+    when = Slider("When", "", 0, 1, 2, 0, words=("noon", "night"))
+    height = Slider("Height", "m", 3, 24, 22, 9)
+    told = [to_complete._named(one, one.begin, [when, height]) for one in (when, height)]
+    assert told == ["noon", "9.0 m (30 ft)"]
 
 
 def test_the_axes_of_a_curve():

@@ -8,10 +8,10 @@ import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 
 from antlab.antenna import safety
-from antlab.classroom import live
+from antlab.classroom import live, two_hookups
 from antlab.classroom.drawing.looks import SLIDE_INCHES, SLIDE_PX
 from antlab.classroom.figures import FIGURES
-from antlab.classroom.guess.question import plain, read_guess
+from antlab.classroom.guess.question import alone, plain, read_guess
 from antlab.classroom.paper import handouts, pages, slides
 from antlab.classroom.tags import SLIDES, tags
 
@@ -69,6 +69,42 @@ def test_what_is_shown_is_there(number):
         else:
             assert read_guess(shows["curve"]).curve and shows["curve"] == number
         assert set(shows) <= {"view", "at", "figure", "curve", "true"}
+
+
+@every_lesson
+def test_no_picture_comes_twice(number):
+    """What a slide shows says what its own line says: no other slide of the lesson shows the same."""
+    shown = []
+    for shows in (one.shows for one in slides.deck(lesson(number)) if one.shows):
+        if "view" in shows:
+            wanted, choices = slides.setting(**shows)
+            places = live.VIEWS[shows["view"]].places(wanted, choices)
+            shows = {"view": shows["view"], "places": places, "choices": choices}
+        assert shows not in shown, shows
+        shown.append(shows)
+
+
+def test_the_two_hookups(monkeypatch):
+    """As the bars and their words say: four times the coil, and only across the braid is it too much."""
+    bars, draw = [], two_hookups._bars
+    monkeypatch.setattr(
+        two_hookups, "_bars", lambda values, *rest, **more: bars.append(values) or draw(values, *rest, **more)
+    )
+    two_hookups.inductances()
+    _, (ax,) = two_hookups.cable_volts()
+    coils, volts = bars
+    assert coils["series"] == pytest.approx(4 * coils["braid"])
+    limit = ax.lines[0].get_xdata()[0]
+    assert limit == pytest.approx(2**0.5 * 1400) and volts["series"] < limit < volts["braid"]
+
+
+def test_an_option_alone():
+    """Without the comma of a list; a sentence keeps its stop."""
+    assert [alone(one) for one in ("a bus,", "two buses.", "3. As it was.")] == [
+        "a bus",
+        "two buses",
+        "3. As it was.",
+    ]
 
 
 @every_lesson

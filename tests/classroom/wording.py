@@ -17,7 +17,8 @@ ROWS = {
     "picture": "picture", "demonstration": "demonstration",
 }  # fmt: skip
 ROLES = "hand", "voice", "pen", "doubter"
-GROUP_MINUTES = r"(?:Five|Six|Seven|Eight|Nine|Ten) minutes, "
+FROM_FIVE = "Five", "Six", "Seven", "Eight", "Nine", "Ten"  # minutes, of a group
+GROUP_MINUTES = rf"({'|'.join(FROM_FIVE)}) minutes, "
 TASK, LEFT = "Task", r"^Left for home: \w.+\.$"
 SAY, KEEP, LATER = 'Say: "', r"\b[Dd]on't (?:say|show|mention|smile)", r"\bcomes? back\b"  # of the guess
 SEEN, WRONG = "*Should be seen:*", "*Can go wrong:*"

@@ -8,7 +8,7 @@ import quoted_09
 import quoted_10
 
 import antlab as al
-from antlab.classroom import fieldday
+from antlab.classroom import fieldday, live
 from antlab.files import ROOT
 from antlab.physics import circuit, sky
 
@@ -20,6 +20,12 @@ LOWER = 0.99  # what leads and air leave of a trap's frequency, lesson 04
 def one_capacitor():
     """The frequencies of the demonstration's coil with 100 pF, when both it and its leads are off."""
     return tuple(circuit.resonance_mhz(inductance_uh=COIL_UH, capacitance_pf=pf) for pf in (105 + 5, 95))
+
+
+def first_pipe():
+    """Where the view of lesson 04 begins: its pipe, and what four turns on it come to."""
+    form_mm = live.coax_trap.sliders(cable="RG-58", hookup="series")[0].begin
+    return form_mm, al.CoaxTrap(cable="RG-58", form_diameter_mm=form_mm, turns=4).resonance_mhz
 
 
 def off_half():
@@ -105,6 +111,7 @@ def tall_needle():
 
 QUOTED = {
     "from outside {:.1f} milliamps": lambda: 1e3 * 100 / (200 * 200),
+    "begin at a pipe of {:.0f} mm, hence their {:.2f} MHz": first_pipe,
     "100 volts on {} 000 ohms": lambda: 200 * 200 // 1000,
     "B, {:.0f} MHz. The washers": lambda: 14 / 4**0.5,
     "with one capacitor anything from {:.1f} to {:.1f} MHz": one_capacitor,

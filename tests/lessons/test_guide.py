@@ -175,10 +175,15 @@ def test_demonstrations_are_computed(number):
 
 @every_evening
 def test_groups_have_roles_and_minutes(number):
-    """A task of five to ten minutes, and something to do for each of the four."""
+    """A task of as many minutes as the plan has for it, and something to do for each of the four."""
     text = text_of(part(number, "group-work"))
     assert all(re.search(rf"\b{role}\b", text) for role in wording.ROLES)
-    assert re.match(wording.GROUP_MINUTES, text.partition("\n\n")[2])
+    said = re.match(wording.GROUP_MINUTES, text.partition("\n\n")[2])[1]
+    (planned,) = (
+        end - start for start, end, what, _ in minutes(number, "plan")
+        if wording.ROWS[tags.LIVE] in what.lower()
+    )  # fmt: skip
+    assert wording.FROM_FIVE.index(said) + 5 == planned
     assert wording.TASK in text
 
 

@@ -78,6 +78,11 @@ def plain(markdown):
     return re.sub(r"[*`]", "", markdown).strip().rstrip(",")
 
 
+def alone(option):
+    """An option that ends the question's sentence, without the comma or stop that it has as one of a list."""
+    return option.rstrip(",.") if option[:1].islower() else option
+
+
 def meanings(lesson):
     """What each letter of a lesson's guess means, for who teaches: lines of text, ✓ at the right one.
 

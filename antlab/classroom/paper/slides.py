@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
 
 import matplotlib as mpl
+import numpy as np
 from matplotlib.text import Text
 
 from antlab.antenna.safety import CAUTIONS
@@ -18,9 +19,11 @@ from antlab.classroom.drawing import stills
 from antlab.classroom.drawing.looks import SLIDE, SLIDE_DPI, SLIDE_INCHES, on_a_slide
 from antlab.classroom.figures import FIGURES, Still, drawn
 from antlab.classroom.guess.entry import compared, true_curve
-from antlab.classroom.guess.question import OPTION, plain, read_guess
+from antlab.classroom.guess.question import OPTION, alone, plain, read_guess
 from antlab.classroom.paper.pages import live_call, title_and_question
+from antlab.classroom.paper.to_complete import yard
 from antlab.classroom.tags import BACK_TO_GUESS, CAUTION, GUESS, NEXT, SLIDES, SUMMARY, TITLE, tags
+from antlab.classroom.two_hookups import cable_volts, inductances
 from antlab.classroom.views.planner import THREE, yards
 from antlab.classroom.views.player import called
 
@@ -29,6 +32,16 @@ KINDS = {TITLE: "title", GUESS: "guess", CAUTION: "caution", BACK_TO_GUESS: "ans
 LOOK = SLIDE, SLIDE_INCHES, SLIDE_DPI
 UNMEASURED = "guess", "caution"  # kinds that may have more words, and need no picture
 CURVE_INCHES = 6.4, 4.4  # of the axes beside the options of a guess
+
+
+def _trap_currents():
+    """Current along the trap dipole of lesson 03 on both of its bands. Returns fig and axes."""
+    bands = {14.2: "open", 28.5: "shut"}
+    place, currents = live.trap_dipole.settings({})[1]["dipole"].current(np.array(list(bands)))
+    titles = [f"{f_mhz} MHz: {trap}" for f_mhz, trap in bands.items()]
+    shares = [np.abs(one) / np.abs(one).max() for one in currents]
+    return stills.along_wire(place, dict(zip(titles, shares, strict=True)))
+
 
 DRAWINGS = {  # for slides alone
     "yards": Still(
@@ -39,6 +52,28 @@ DRAWINGS = {  # for slides alone
     "corner-lot": Still(
         partial(yards, "Corner Lot"),
         "Corner Lot: the wire with its traps between two poles, beside a person.",
+    ),
+    "hilltop": Still(
+        partial(yards, "Hilltop"),
+        "Hilltop: the wire with its traps as an inverted vee on a mast, beside a person.",
+    ),
+    "corner-lot-empty": Still(
+        partial(yard, complete=False),
+        "Corner Lot from the side, a square to each metre: two poles, and nothing between them yet.",
+    ),
+    "trap-currents": Still(
+        _trap_currents,
+        "Current along the trap dipole. On 14.2 MHz it runs to the very ends, with a bend at each trap. "
+        "On 28.5 MHz it falls to nearly nothing at the traps.",
+    ),
+    "braid-and-series": Still(
+        inductances,
+        "Two bars: the coil of the club's trap in series is four times as large as that across the braid.",
+    ),
+    "cable-volts": Still(
+        cable_volts,
+        "Two bars, volts in the trap's cable with 1500 W: in series they stay below the line that the cable "
+        "stands, across the braid they lie beyond it.",
     ),
     "keep-off": Still(
         partial(yards, "Corner Lot", keep_off=True),
@@ -102,7 +137,9 @@ def _slide(cell, about):
         title, question = title_and_question(cell.source)
         return replace(made, heading=title, words=question)
     if kind == "guess":
-        return replace(made, options={name: plain(words) for name, words in OPTION.findall(cell.source)})
+        return replace(
+            made, options={name: alone(plain(words)) for name, words in OPTION.findall(cell.source)}
+        )
     if kind == "answer":
         return replace(made, letter=cell.metadata["antlab"]["right"])
     if kind == "summary" and NEXT in tags(cell):

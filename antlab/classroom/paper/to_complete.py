@@ -46,8 +46,13 @@ def of_cell(cell, *, complete):
     without = None if complete else partial(is_left_out, asked["without"])
     sliders = view.sliders(**choices)
     places = zip(sliders, view.places(wanted, choices), strict=True)
-    here = ", ".join(slider.titled(slider.values[at], sliders) for slider, at in places if slider.shown)
+    here = ", ".join(_named(slider, slider.values[at], sliders) for slider, at in places if slider.shown)
     return drawn(lambda: view.still(SCREENS["plain"], wanted, choices, without=without)), here
+
+
+def _named(slider, value, sliders):
+    """A position in words: names, such as noon, speak for themselves."""
+    return slider.text(value) if slider.words else slider.titled(value, sliders)
 
 
 def of_guess(guess, *, complete):

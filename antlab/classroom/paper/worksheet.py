@@ -5,12 +5,12 @@ summary, named in the metadata of its cell, `antlab.blanks`, with a few words ar
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import nbformat
 
 from antlab.classroom import course
-from antlab.classroom.guess.question import Guess, read_guess
+from antlab.classroom.guess.question import Guess, alone, read_guess
 from antlab.classroom.paper import to_complete
 from antlab.classroom.tags import CAUTION, SUMMARY, tags
 from antlab.trouble import Slip
@@ -50,8 +50,9 @@ def read_worksheet(lesson, *, complete=False):
     else:
         task, here = guess.curve.task, ""
         drawing = to_complete.of_guess(guess, complete=complete)
+    options = {letter: alone(words) for letter, words in guess.options.items()}
     return Worksheet(
-        guess=guess, task=task, here=here, drawing=drawing, complete=complete,
+        guess=replace(guess, options=options), task=task, here=here, drawing=drawing, complete=complete,
         sentences=sentences(summary.source, summary.metadata.antlab.blanks),
         cautions=tuple(cell.source for cell in cells if CAUTION in tags(cell)),
     )  # fmt: skip

@@ -50,6 +50,7 @@ GROUPS = {
 }
 _UNDER_EM = 1.7  # from the wire down to the hand that moves it
 _UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
+_AROUND = 1.5  # what is left around the yards of a slide
 _SMALL = 0.45  # of a small yard
 # of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
@@ -712,7 +713,7 @@ def yards(*names, keep_off=False):
         fig = plt.figure(figsize=inches(9.4, 3.6))
         axes = []
         for column, name in zip(np.ravel(fig.subfigures(1, len(names))), names, strict=True):
-            head, panel = column.subfigures(2, 1, height_ratios=(1, 2.6))
+            head, panel = column.subfigures(2, 1, height_ratios=(1, 2.2))
             seen = seen_in(name, keep_off=keep_off)
             bands = " and ".join(one.band.label for one in seen.made.aims).replace(" metres and", " and")
             head.text(0.5, 0.95, name, va="top", ha="center", fontweight="bold")
@@ -720,7 +721,13 @@ def yards(*names, keep_off=False):
             parts = _yard(panel, seen)
             for part in parts:
                 part.draw()
-            axes.append(parts[0].ax)
+            ax = parts[0].ax
+            drawn = [np.abs(one) for part in parts if part.kind == "line" for one in (part.x, part.y)]
+            wide, high = (max(np.nanmax(one, initial=0) for one in drawn[axis::2]) for axis in (0, 1))
+            words = [float(part.x[0, 0]) for part in parts if part.kind == "text"]
+            wide = max(wide, np.nanmax(words) / (1 - 3 * em_of(ax) / _ASIDE_M))  # a word outside the poles
+            ax.set(xlim=(-wide - _AROUND, wide + _AROUND), ylim=(-2.5, high + _AROUND))
+            axes.append(ax)
     return fig, axes
 
 

@@ -1,0 +1,55 @@
+"""The club's trap joined in both ways, as bars for a slide: its coil, and what its cable has to stand."""
+
+import matplotlib as mpl
+from matplotlib import pyplot as plt
+
+from antlab.antenna.design import design
+from antlab.antenna.safety import MOST_W, check_trap_volts
+from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.looks import BLACK, BLUE, GREY, ORANGE, inches, on_paper, stroke
+from antlab.engine.shapes import FlatTop
+from antlab.physics.trap import CoaxTrap
+
+PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}  # of the club, lesson 04
+HOOKUPS = {"series": ("in series", BLUE), "braid": ("across the braid", ORANGE)}
+CLUB = {"low": "20m", "high": "10m", "shape": FlatTop(height_m=9), "low_mhz": 14.175, "high_mhz": 28.5}
+
+
+def inductances():
+    """The coil that each hookup makes. Returns fig and its axes."""
+    coils = {name: CoaxTrap(hookup=name, **PIPE).trap.inductance_uh for name in HOOKUPS}
+    return _bars(coils, "coil, µH", "{:.2f} µH", most=3.4)
+
+
+def cable_volts():
+    """Peak volts between centre and braid with the most power there is, and the most that the cable stands.
+
+    Returns fig and its axes.
+    """
+    found, most_w = {}, MOST_W["any"]
+    for name in HOOKUPS:
+        made = design(trap=CoaxTrap(hookup=name, **PIPE), power_w=most_w, **CLUB)
+        found[name] = check_trap_volts(made.wound, volts_peak=made.stress(made.high).volts_peak)
+    peaks = {name: one.volts_peak for name, one in found.items()}
+    fig, (ax,) = _bars(peaks, f"peak volts in the cable, {most_w:g} W", "{:.0f} V", most=3600)
+    limit = found["braid"].allowed_peak
+    ax.axvline(limit, color=BLACK, linestyle=(0, (3, 2)), linewidth=stroke(1))
+    label(ax, limit, 1.7, f"  the cable stands {limit:.0f} V", ha="left", va="center")
+    return fig, [ax]
+
+
+def _bars(values, xlabel, told, most):
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(9.4, 3.6))
+        ax = plot_axes(fig, x=(0, most), y=(-0.6, 2.1), xlabel=xlabel, margins_em=(9.5, 1.2, 0.6, 3.4))
+        ax.set_yticks([])
+        ax.grid(False)
+        for row, (name, value) in enumerate(values.items()):
+            words, ink = HOOKUPS[name]
+            ax.barh(1 - row, value, height=0.6, color=ink, edgecolor=GREY)
+            ax.annotate(words, (0, 1 - row), (-6, 0), textcoords="offset points", ha="right", va="center")
+            ax.annotate(
+                told.format(value), (value, 1 - row), (8, 0), textcoords="offset points", va="center",
+                fontweight="bold",
+            )  # fmt: skip
+    return fig, [ax]
