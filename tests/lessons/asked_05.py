@@ -7,7 +7,7 @@ ASKED = [
     ("What does each meter show", "feed_line", {"line_m": 37}, r"^shack 1\.7$"),
     ("What does each meter show", "feed_line", {"line_m": 37}, r"^antenna 3\.0$"),
     ("What reaches the antenna", "feed_line", {"line_m": 37}, r"^antenna 38 W$"),
-    ("Does the meter in the shack notice", "feed_line", STORM, r"^shack 2\.0$"),
-    ("Does the meter in the shack notice", "feed_line", STORM, r"^antenna 0 W$"),
+    ("Does the shack's meter notice", "feed_line", STORM, r"^shack 2\.0$"),
+    ("Does the shack's meter notice", "feed_line", STORM, r"^antenna 0 W$"),
     ("What does the meter do now", "feed_line", {"line_m": 40, "cable": NO_LOSS}, r"^shack 3\.0$"),
 ]
