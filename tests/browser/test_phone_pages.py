@@ -1,5 +1,6 @@
 """Phone pages at phone size, from disk with no network and served to a room; touch, keys and mouse."""
 
+import copy
 import threading
 from contextlib import contextmanager
 
@@ -9,10 +10,26 @@ from film import agrees, said
 
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
-from antlab.classroom.views.player import PHONE
+from antlab.classroom.views.player import PHONE, View
 from antlab.serve.page_server import PageServer
 
 pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module", autouse=True)
+def films():
+    """A film that went into a page is not made again to be compared with what the page shows."""
+    made, kept = View.film, {}
+
+    def film(view, *given, **how):
+        key = view.title, repr((given, how))
+        if key not in kept:
+            kept[key] = made(view, *given, **how)
+        return copy.deepcopy(kept[key])
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(View, "film", film)
+        yield
 
 
 @pytest.fixture(scope="module")
