@@ -80,11 +80,11 @@ def test_what_is_left_out_of_a_drawing():
 
 
 def test_names_speak_for_themselves():
-    """On a worksheet stands "noon", not "When noon"; a quantity has its unit, or its name."""
+    """On a worksheet stands "noon", not "When noon"; a quantity has its unit, or its name, on one line."""
     when = Slider("When", "", 0, 1, 2, 0, words=("noon", "night"))
     height = Slider("Height", "m", 3, 24, 22, 9)
     told = [to_complete._named(one, one.begin, [when, height]) for one in (when, height)]
-    assert told == ["noon", "9.0 m (30 ft)"]
+    assert told == ["noon", "9.0\N{NO-BREAK SPACE}m (30\N{NO-BREAK SPACE}ft)"]
 
 
 def test_the_axes_of_a_curve():

@@ -5,6 +5,7 @@ out of the view that the cell calls, `without` (and `at`, its positions), or the
 lesson whose guess asks for a curve has that one.
 """
 
+import re
 from functools import partial
 
 import matplotlib as mpl
@@ -51,8 +52,9 @@ def of_cell(cell, *, complete):
 
 
 def _named(slider, value, sliders):
-    """A position in words: names, such as noon, speak for themselves."""
-    return slider.text(value) if slider.words else slider.titled(value, sliders)
+    """A position in words: names, such as noon, speak for themselves. A number's unit stays on its line."""
+    told = slider.text(value) if slider.words else slider.titled(value, sliders)
+    return re.sub(r"(?<=\d) (?=\w)", "\N{NO-BREAK SPACE}", told)
 
 
 def of_guess(guess, *, complete):
