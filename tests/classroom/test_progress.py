@@ -185,9 +185,10 @@ def test_a_lock_left_behind_is_broken(tmp_path, monkeypatch):
     lock = store.path.with_suffix(".lock")
     lock.touch()
     os.utime(lock, (1, 1))
-    start = time.monotonic()
-    store.add(FIRST, RIGHT)
-    assert time.monotonic() - start < 1 and not lock.exists()
+    with monkeypatch.context() as patch:
+        patch.setattr(time, "sleep", (slept := []).append)
+        store.add(FIRST, RIGHT)
+    assert len(slept) <= 1 and not lock.exists()
     lock.touch()
     monkeypatch.setattr(progress, "_PATIENCE_S", 0.1)
     store.add(SECOND, RIGHT)
