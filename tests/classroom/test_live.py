@@ -359,6 +359,16 @@ def level_of(frames, part, turn):
     return (y[1] - y[0]) / 2 / FINE
 
 
+def test_words_out_of_sight_stand_in_the_picture():
+    """A view whose words are only heard draws each of their numbers; where a ray is lost, or closed, too."""
+    (one,) = (view for view in live.VIEWS.values() if view.heard)
+    for at in ([14, 2, 0], [70, 2, 0], [40, 1, 1], [44, 3, 1]):
+        frames = one.film(SCREEN, one.defaults, at, still=False)[1]
+        drawn = " ".join(text for part in frames["parts"] for text in part["texts"])
+        numbers, seen = (re.findall(r"\d+(?:\.\d+)?", words) for words in (frames["says"][0], drawn))
+        assert numbers and {*numbers} <= {*seen}
+
+
 def test_where_it_lands_is_the_engine_s():
     """Gain from the wire's height, best height, landing and skip zone, against antenna and sky."""
     one = live.where_it_lands
