@@ -11,6 +11,7 @@ from antlab.antenna import safety
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.sheet import build, build_sheet
 from antlab.classroom.tags import CAUTION, tags
+from antlab.classroom.views.player import View
 from antlab.files import ROOT
 
 MUST = {  # what a caution may not leave unsaid
@@ -91,8 +92,11 @@ def test_homework_has_its_cautions(folder, number):
 
 
 @pytest.mark.parametrize("name", UNDER)
-def test_pages_have_their_cautions(name):
+def test_pages_have_their_cautions(name, monkeypatch):
     """Under the picture of each view that leads to work stand its cautions, word for word."""
+    monkeypatch.setattr(View, "film", lambda *_: ({}, {}))  # the picture itself, which takes longest
+    monkeypatch.setattr(pages, "light", lambda *_: {})
+    monkeypatch.setattr(pages, "squeezed", lambda film: "")
     view = pages.views()[name]
     text = pages.page(view, **pages.calls().get(name, {})).partition('<script type="module">')[0]
     text = html.unescape(text)
