@@ -1,6 +1,7 @@
 """JupyterLab as a student first sees it."""
 
 import pytest
+from conftest import KERNEL_READY
 
 pytestmark = pytest.mark.browser
 
@@ -9,7 +10,9 @@ def test_first_sight(lab, tab):
     """The first lesson is open, readable from the last row; no news, update or question is in the way."""
     tab.goto(lab.url)
     tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
-    tab.wait_for_timeout(4_000)  # time for a pop-up to come
+    tab.wait_for_function(f"({KERNEL_READY})()", timeout=60_000)
+    tab.wait_for_load_state("networkidle")  # what a pop-up would tell has been asked for
+    tab.wait_for_timeout(500)
     assert tab.locator(".jp-Dialog, .Toastify__toast").count() == 0
     assert tab.locator(".jp-NotebookPanel").count() == 1
     sizes = tab.evaluate(
