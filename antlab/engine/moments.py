@@ -63,7 +63,7 @@ class Fill:
         t = nodes - foot[:, None]
         d = distance[:, None]
         r, log = np.sqrt(t * t + d * d), np.arcsinh(t / d)
-        for flat, tilted in ((log, r), ((t * r + d * d * log) / 2, r**3 / 3)):
+        for flat, tilted in ((log, r), ((t * r + d * d * log) / 2, r * r * r / 3)):
             level = np.diff(flat, axis=1)
             rise = (np.diff(tilted, axis=1) - t[:, :-1] * level) / np.diff(nodes)
             triangle = level - rise

@@ -73,10 +73,10 @@ def inner_impedance_ratio(x):
     x = check_positive("x", x, zero_ok=True)
     z2 = -1j * x * x
     # z J0/(2 J1) = 1 − (z²/8)/(1 − (z²/24)/(1 − (z²/48)/…)), factors 1/(4n(n+1)), over some |z| levels
-    levels = 2 * int(np.max(x, initial=0.0, where=x < THICK)) + 20
+    levels = int(np.max(x, initial=0.0, where=x < THICK)) + 20  # ten fewer err by 2e-14
     fraction = np.ones_like(z2)
     for n in range(levels, 0, -1):
-        fraction = 1 - z2 / (4 * n * (n + 1)) / fraction
+        fraction = 1 - z2 * (0.25 / (n * (n + 1))) / fraction
     w = np.sqrt(1j) * np.maximum(x, 1)
     thick = w / 2 + 1 / 4 + 3 / (16 * w) + 3 / (16 * w**2)
     return np.where(x < THICK, fraction, thick)[()]
