@@ -190,7 +190,8 @@ class Dipole:
         """Impedance at the feed.
 
         f_mhz: MHz, any shape. Returns complex ohms, same shape. Raises Slip for bad frequencies.
-        A sweep is interpolated from three frequencies in every 7 %, which adds less than 0.1 ohm.
+        A sweep is interpolated from three frequencies in every 7 %, which adds up to 0.2 ohm; where a section
+        is longer than 0.9 of a wave, as of 80 and 10 m on 10 m, up to 2.5 % of the impedance.
         """
         return self.solution(f_mhz).impedance[()]
 
