@@ -245,7 +245,8 @@ def main():
             nbformat.write(book, Path(folder, f"{way}.ipynb"))
         port = choose_port()
         arguments = lab_arguments(Path(folder), port=port, lesson="", token="bench", browser=False, root=True)
-        server = subprocess.Popen([sys.executable, "-m", "jupyterlab", *arguments])
+        one_thread = os.environ | {"OPENBLAS_NUM_THREADS": "1"}  # as the lessons are started
+        server = subprocess.Popen([sys.executable, "-m", "jupyterlab", *arguments], env=one_thread)
         try:
             answers(f"http://127.0.0.1:{port}/api")
             with sync_playwright() as playwright:
