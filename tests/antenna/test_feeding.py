@@ -1,5 +1,6 @@
 """The line to the shack and the choke: by hand, by formulas written anew, and by what stands on the shelf."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -12,11 +13,11 @@ from antlab.antenna.tape import Tape
 RING, AIR = CHOKES
 
 
-def band_of(curve_mhz, swr, *, wanted_mhz, f_mhz, sky=0.9):
-    """What at_shack reads of a band whose SWR, purely resistive, is given at some frequencies."""
+def band_of(curve_mhz, swr, *, wanted_mhz, f_mhz, sky=0.9, x_ohm=0.0):
+    """What at_shack reads of a band whose SWR, but for x_ohm resistive, is given at some frequencies."""
     resistance = tuple(50.0 * one for one in swr)
     return SimpleNamespace(
-        curve_mhz=curve_mhz, curve_ohm=(resistance, (0.0,) * len(swr)), wanted_mhz=wanted_mhz, f_mhz=f_mhz,
+        curve_mhz=curve_mhz, curve_ohm=(resistance, (x_ohm,) * len(swr)), wanted_mhz=wanted_mhz, f_mhz=f_mhz,
         shares={"sky": sky},
     )  # fmt: skip
 
@@ -40,6 +41,14 @@ def test_a_line_hides_the_swr_and_takes_its_part():
     assert there.worst_swr == pytest.approx(least, rel=2e-3)
     assert there.worst_db == pytest.approx(most, rel=2e-3)
     assert there.sky_share == pytest.approx(0.9 * 10 ** (-lost / 10), rel=1e-3)
+
+
+def test_reactance_counts():
+    """50 ohms and 50 of reactance, of either sign: an SWR of 2.62, since the reflection is 1/sqrt(5)."""
+    line = FeedLine(cable="RG-213", length_m=0.01)
+    for x_ohm in (50.0, -50.0):
+        there = at_shack(band_of((14, 15), (1, 1), wanted_mhz=(14, 15), f_mhz=14.5, x_ohm=x_ohm), line)
+        assert there.swr == pytest.approx((5**0.5 + 1) / (5**0.5 - 1), rel=5e-3)
 
 
 @pytest.mark.parametrize(
@@ -103,6 +112,7 @@ def test_a_choke_serves_from_edge_to_edge(low_mhz, high_mhz, serve):
 def test_how_a_choke_is_wound():
     """Its cable reaches round with 0.2 m at each end; the air coil's ohms are Wheeler's for its turns."""
     assert RING.cable_m == pytest.approx(1.3) and AIR.cable_m == pytest.approx(3.3)  # 8 x 0.361 + 0.4 = 3.288
+    assert replace(AIR, turns=1, turn_mm=900.5).cable_m == pytest.approx(1.4), "1.3005 m is no less"
     across, long = (110 + 4.95) / 25.4, 8 * 4.95 / 25.4  # inches
     microhenries = across**2 * 8**2 / (18 * across + 40 * long)  # Wheeler 1928: within 1 % of such a coil
     assert float(AIR.reactance_ohm(10.0)) == pytest.approx(2 * np.pi * 10 * microhenries, rel=0.02)
