@@ -19,7 +19,7 @@ from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
 _TRUSTED_M = 0.003  # a step so short is not looked at again
-_COARSE_WAVES, _COARSE_M = 0.9, (2e-4, 7e-4)  # of a section so coarsely cut; the two above, with one
+_COARSE_WAVES, _COARSE_M = 0.9, 2e-4  # of a section so coarsely cut; near enough with such a one
 _LEG_OHM = 600  # a wire a few metres up, taken as a line: a scale for the solver, not for its answer
 _HIGHEST_OHM = 250  # no dipole near half a wave shows more at its feed
 AIMS = ("widest", "segment")
@@ -449,10 +449,9 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
         return dipole, (np.array(dipole.sections), slope), aims
     followed = start is not None
     close, steps = (close_m, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
-    together = followed and close_m >= _FOLLOWED_M
-    trusted = _TRUSTED_M if together else close
-    if together and np.max(start[0]) > _COARSE_WAVES * wavelength_m(f[-1]):
-        together, close, trusted = False, *_COARSE_M
+    trusting = followed and close_m >= _FOLLOWED_M
+    if trusting and np.max(start[0]) > _COARSE_WAVES * wavelength_m(f[-1]):
+        trusting, close = False, _COARSE_M
     if not followed:
         dipole, slope = resonant(f, fixed)
         start = np.array(dipole.sections), slope
@@ -466,7 +465,7 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
     step = before = None
     # who follows a hand is shown both bands: asked together, they are filled once; with coarse sections
     # (80 and 10 m) that moves the lengths by up to 4 mm, so those are asked for as design() does
-    shown = np.concatenate([aim.band.frequencies(SHOWN) for aim in aims] if together else [[]])
+    shown = np.concatenate([aim.band.frequencies(SHOWN) for aim in aims] if trusting else [[]])
     for tried in range(steps):
         dipole = Dipole(sections=lengths, **fixed)
         z = dipole.impedance(np.r_[at.ravel(), shown])[: at.size].reshape(at.shape)
@@ -484,7 +483,7 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
         left = np.max(np.abs(step))
         if followed:
             left = max(left, np.max(np.abs(np.linalg.solve(begun, needed))) / 3)
-        if left < trusted and np.max(z[0].real) < _HIGHEST_OHM:
+        if left < (_TRUSTED_M if trusting else close) and np.max(z[0].real) < _HIGHEST_OHM:
             if left >= close:  # a step so short errs by less than a millimetre
                 off = off + slope @ step
                 dipole = Dipole(sections=lengths + step, **fixed)
