@@ -1,5 +1,6 @@
 """What every test stands on."""
 
+import gc
 import os
 
 import hypothesis
@@ -9,6 +10,9 @@ from tests import browsing
 
 os.environ["MPLBACKEND"] = "agg"  # no test opens a window
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as in the lessons: threads fight over small matrices
+
+# Figures and formulas are many small things that stay: to look through them seldom saves a fifth of the time.
+gc.set_threshold(50_000, 20, 100)
 
 # No deadline: a loaded laptop is slow, not wrong. The same examples each time: a red run can be repeated.
 hypothesis.settings.register_profile("antlab", deadline=None, derandomize=True)

@@ -37,7 +37,7 @@ def _about_half_a_wave(f_mhz, wire_mm, hangs):
 
 
 @view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, hangs=tuple(HANGS),
-      size=((9.0, 4.6), (3.9, 4.8), (4.68, 4.9)), work="trimming", turn_s=4.0,
+      size=((9.0, 4.6), (3.9, 4.8), (4.68, 4.95)), work="trimming", turn_s=4.0,
       instants=((0.0, 0.25),))  # fmt: skip
 def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0, hangs=FAR):
     """A wire of about half a wave."""

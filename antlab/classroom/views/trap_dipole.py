@@ -23,7 +23,7 @@ def _about_the_trap(dipole):
     return [Slider("Frequency", "MHz", low, high, round((high - low) / step) + 1, 0.5 * tuned, digits=2)]
 
 
-@view(_about_the_trap, dipole=(EXAMPLE,), size=((9.0, 4.6), (3.9, 5.4), (4.68, 4.9)),
+@view(_about_the_trap, dipole=(EXAMPLE,), size=((9.0, 4.6), (3.9, 5.4), (4.68, 5.3)),
       work="transmitting", turn_s=4.0, instants=((0.0, 0.25),))  # fmt: skip
 def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     """One wire, two antennas.
