@@ -370,6 +370,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       if (all) all.style.left = all.style.top = "";
     }
     if (choices) sized.observe(choices);
+    shown = 0;
     placeGrips();
   }
   // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it.
@@ -560,8 +561,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     }
   }
 
+  let shown = 0; // pixels of the picture, asked for once a size: to ask lays out the whole notebook
+  new ResizeObserver(() => {
+    shown = 0;
+    placeGrips();
+  }).observe(picture);
+
   function placeGrips() {
-    const unit = still.width * FINE / picture.clientWidth; // to a pixel of the screen
+    shown ||= picture.clientWidth;
+    const unit = still.width * FINE / shown; // to a pixel of the screen
     grips.forEach(({ handle, mark }) => {
       const here = standing(handle, at[handle.slider]);
       mark.style.display = here && unit < Infinity ? "" : "none";
@@ -803,6 +811,8 @@ function makeLarge() {
   return true;
 }
 
+const AT_ONCE = 2; // places that the kernel is asked for
+
 // A notebook: anywidget's model brings the film, and sends the sliders' places back.
 function render({ model, el }) {
   const tell = (name) => (value) => {
@@ -811,7 +821,25 @@ function render({ model, el }) {
   };
   let pressed = 0;
   const take = (number) => tell("taken")([++pressed, number]);
-  const player = play(el, [...model.get("at")], tell("at"), tell("look"), take, tell("narrow"));
+  // Where the hand is: a place is reckoned with while the one before is on its way back, and the hand's newest
+  // is the next. What the hand passed in between is never asked for.
+  let waiting = null, away = 0;
+  const next = () => {
+    if (!waiting || away >= AT_ONCE) return;
+    model.send({ at: waiting });
+    waiting = null;
+    away += 1;
+  };
+  const ask = (at) => {
+    waiting = at;
+    next();
+  };
+  const answered = (message) => {
+    if (!message.answered) return;
+    away -= 1;
+    next();
+  };
+  const player = play(el, [...model.get("at")], ask, tell("look"), take, tell("narrow"));
   // In sliders and choices keys belong to them, not to the notebook's shortcuts (Shift and M merges cells), save
   // those that run, save or leave; Escape leads back to the cell.
   const keys = (event) => {
@@ -849,6 +877,7 @@ function render({ model, el }) {
   model.on("change:look", switched);
   model.on("change:still", still);
   model.on("change:frames", frames);
+  model.on("msg:custom", answered);
   model.on("comm_live_update", gone);
   kernel?.statusChanged?.connect(watch);
   return () => {
@@ -857,6 +886,7 @@ function render({ model, el }) {
     model.off("change:look", switched);
     model.off("change:still", still);
     model.off("change:frames", frames);
+    model.off("msg:custom", answered);
     model.off("comm_live_update", gone);
     kernel?.statusChanged?.disconnect(watch);
     player.stop();

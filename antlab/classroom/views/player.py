@@ -318,6 +318,18 @@ class Player(anywidget.AnyWidget):
     look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
     narrow = traitlets.Bool(False).tag(sync=True)
 
+    def __init__(self, **values):
+        super().__init__(**values)
+        self.on_msg(self._follow)
+
+    def _follow(self, _, content, buffers):
+        """Go where the hand is; the browser hears when that is done, and then asks for the next place."""
+        try:
+            with self.hold_sync():
+                self.at = content["at"]
+        finally:
+            self.send({"answered": True})
+
 
 class Live(ipywidgets.VBox):
     """A live view in the notebook: the choices above, the player below.
