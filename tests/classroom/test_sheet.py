@@ -208,7 +208,7 @@ def test_the_joint_is_drawn(hookup):
     trap = replace(plan.trap, hookup=hookup, turns=float(wound.turns), form_diameter_mm=40.0)
     figure = sheet.build_sheet(replace(plan, trap=trap))
     words = [text.get_text() for ax in figure.axes for text in ax.texts]
-    assert {"to the feed", "outward", "the joint", "40 mm\npipe", f"{wound.turns:.2f} turns of RG-58"} <= {
+    assert {"to the feed", "outward", "the joint", "40 mm pipe", f"{wound.turns:.2f} turns of RG-58"} <= {
         *words
     }
     assert words.count("centre") == {"series": 2, "braid": 1}[hookup] and words.count("braid") == 2

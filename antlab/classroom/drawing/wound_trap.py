@@ -62,7 +62,7 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     em, thick = em_of(ax), cable_mm
     said = (
         [f"{round(float(n), 2):g} turns of {called}" for n in turns],
-        [f"{wide:.4g} mm\npipe" for wide in pipe_mm],
+        [f"{wide:.4g} mm" + ("\n" if wide > 3 * em else " ") + "pipe" for wide in pipe_mm],  # two lines' room
     )
     pipe, turns = column(pipe_mm), column(turns)
     half = turns * thick / 2
