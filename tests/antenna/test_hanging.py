@@ -216,7 +216,10 @@ def test_the_nearer_bound_holds():
     assert free.rope_m == pytest.approx((0.8, 0.8)) and not free.vee and not free.stakes and not free.slopes
     posts = hang(hung(drop=6.0, span_m=20.0))
     assert posts.tie_m == 10 and not posts.stakes and posts.ties[1][1] == pytest.approx(10 - 6 / 8 * 10)
-    assert posts.lowest_m == 4 and posts.deep_m == posts.sag_m
+    assert posts.lowest_m == 4 and posts.deep_m == posts.sag_m and len(posts.rope_m) == 2
+    low = hang(hung(drop=6.0, span_m=2 * 9.5 * 8 / 6))
+    assert not low.stakes and low.ties[1][1] == pytest.approx(0.5), "half a metre up is a post, no stake"
+    assert hang(hung(drop=0.5, span_m=None)).vee
 
 
 def lain(**changes):
