@@ -136,13 +136,11 @@ def in_order(f_mhz, reflection):
 
 def _one_sweep(f, size):
     """Raise Slip where a stretch was swept twice, and not with the same result."""
-    way = np.sign(np.diff(f))
-    way = way[way != 0]
-    if way.size == 0 or np.all(way == way[0]):
-        return
-    ends = np.flatnonzero(np.diff(f) * np.sign(np.median(np.diff(f))) < 0) + 1
-    runs = [np.argsort(part, kind="stable") + start for part, start in
-            zip(np.split(f, ends), (0, *ends), strict=True)]  # fmt: skip
+    steps = np.flatnonzero(np.diff(f))  # that lead to another frequency
+    way = np.sign(np.diff(f)[steps])
+    turns = steps[1:][way[1:] != way[:-1]]  # each is the last point of one stretch and the first of the next
+    bounds = [0, *turns, f.size - 1]
+    runs = [np.argsort(f[a : b + 1], kind="stable") + a for a, b in itertools.pairwise(bounds)]
     for one, other in itertools.pairwise(run for run in runs if run.size > 2):
         both = other[(f[other] >= f[one[0]]) & (f[other] <= f[one[-1]])]
         if both.size < 3:

@@ -134,3 +134,26 @@ def test_sweeps_of_something_else(fresh, tmp_path, what):
         assert path.read_bytes() == before and len(said) < 300
     assert re.search(words, said) and sweep.exists()
     path.write_bytes(before)
+
+
+def test_the_field_is_named(tmp_path):
+    """No such version, a length a millimetre off what the log comes to, the log's third line."""
+    for version in (0, -1):
+        assert "version is a whole number like 1; got" in told(
+            tmp_path, json.dumps(changed(["version"], version))
+        )
+    now = ("lengths_of_one_leg", "now", "inner_m")
+    inner_m = CONTENT[now[0]]["now"]["inner_m"]
+    assert al.read_antenna(spoilt(tmp_path, now, inner_m + 0.0005)).cut_m[0] == pytest.approx(
+        inner_m, abs=1e-3
+    )
+    for astray_m in (0.001, 1.0):
+        said = told(tmp_path, json.dumps(changed(now, inner_m + astray_m)))
+        assert "is not first_hung and the changes of the log" in said
+    assert "line 3 of the log" in told(tmp_path, json.dumps(changed(("log", 2, "what"), "danced")))
+
+
+def spoilt(folder, way, value):
+    path = folder / "hand.json"
+    path.write_text(json.dumps(changed(way, value)), encoding="utf-8")
+    return path

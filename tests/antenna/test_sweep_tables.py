@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import antlab as al
+from antlab.antenna.sweep_tables import in_order, table_of
 from antlab.physics.circuit import reflection_coefficient, swr
 
 F = np.linspace(6.9, 7.3, 9)
@@ -141,3 +142,65 @@ def test_what_an_swr_alone_cannot_tell():
     with pytest.raises(al.units.Slip, match="on 75"):
         sweep.on(75)
     assert sweep.on(50).swr.tolist() == sweep.swr.tolist() and sweep.resonances_mhz().size == 0
+
+
+@pytest.mark.parametrize(
+    ("lines", "f_mhz", "size"),
+    [
+        (["freq (MHz),SWR,", "7.0,3,", "7.1,1,"], [7.0, 7.1], [0.5, 0]),
+        (["freq (MHz),note,SWR", "7.0,,3", "7.1,wind,1"], [7.0, 7.1], [0.5, 0]),
+        (["freq (MHz),SWR", "7.0,inf", "7.1,3"], [7.0, 7.1], [1, 0.5]),
+        (["freq (MHz),R,X", "7.0,inf,0", "7.1,150,0"], [7.0, 7.1], [1, 0.5]),
+        (["7.0 3", "7.1 1"], [7.0, 7.1], [0.5, 0]),
+        ([*["a line of the maker's"] * 99, "freq (MHz);SWR", "7.0;3", "7.1;1"], [7.0, 7.1], [0.5, 0]),
+    ],
+    ids=["a comma at the end", "an empty cell", "endless SWR", "an open end", "typed", "99 lines above"],
+)
+def test_what_a_line_may_have(lines, f_mhz, size):
+    """The numbers stay with their columns, an open end reflects all, and of what is typed nothing is lost."""
+    f, reflection, _, _, above = table_of(lines)
+    assert f.tolist() == f_mhz and np.abs(reflection) == pytest.approx(size)
+    assert len(above) == (99 if len(lines) > 99 else 0)
+
+
+@pytest.mark.parametrize(
+    ("lines", "sentence"),
+    [
+        (["wide 2.0", "7.1 1.5"], "line 1 says 'wide 2.0'"),
+        (["7.0 2.0", "frequency SWR", "7.1 1.5"], "line 2 has 'frequency'"),
+    ],
+)
+def test_no_measured_line_is_taken_for_another(lines, sentence):
+    """A word where the first frequency should be, and headings below the first numbers, are refused."""
+    with pytest.raises(al.units.Slip, match=sentence):
+        table_of(lines)
+
+
+@pytest.mark.parametrize(
+    ("gap_mhz", "told"), [(0.045, False), (0.3, True), (1.5, False)], ids=["narrow", "a gap", "another band"]
+)
+def test_a_gap_is_told_where_a_minimum_could_hide(gap_mhz, told):
+    """Over five steps and one part in a hundred of the frequency; what lies farther is another band."""
+    f = np.r_[np.arange(6.9, 7.0, 0.005), np.arange(7.0, 7.1, 0.005) + gap_mhz]
+    _, _, notes = in_order(f, np.full(f.shape, 0.3))
+    assert any("Nothing was measured between" in note for note in notes) == told
+
+
+def test_there_and_back_is_one_sweep():
+    """Swept up and down with one result it is put in order; with two results it is refused."""
+    f, size = np.array([7.0, 7.1, 7.2, 7.3, 7.3, 7.2, 7.1, 7.0]), np.array([0.4, 0.2, 0.3, 0.5])
+    rising, reflection, notes = in_order(f, np.r_[size, size[::-1]])
+    assert rising.tolist() == [7.0, 7.1, 7.2, 7.3] and reflection.tolist() == size.tolist()
+    assert notes[0] == "The frequencies are in no order: they are put in one."
+    with pytest.raises(al.units.Slip, match="two sweeps of 7 to 7.3 MHz that disagree"):
+        in_order(f, np.r_[size, size[::-1] + 0.1])
+    with pytest.raises(al.units.Slip, match="two sweeps of 7 to 7.3 MHz that disagree"):
+        in_order(np.r_[f[:4], f[:4]], np.r_[size, size + 0.1])
+    _, _, notes = in_order(np.array([7.2, 7.1, 7.1, 7.0]), np.full(4, 0.3))
+    assert notes[0] == "The frequencies fall: they are turned round."
+
+
+def test_kilohertz_as_low_as_long_waves():
+    """472 without a unit is no megahertz."""
+    f, *_, notes, _ = table_of(["f,SWR", "472,3", "479,1"])
+    assert f == pytest.approx([0.472, 0.479]) and notes == ["The frequencies have no unit: taken as kHz."]
