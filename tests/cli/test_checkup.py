@@ -349,7 +349,7 @@ def test_line_to_itself(monkeypatch):
     before = trace()
     assert said(machine.line_to_itself()).startswith("good This machine answers itself")
     portal = [b"HTTP/1.1 200 OK\r\n\r\nplease sign in"]
-    monkeypatch.setattr(machine.PageServer, "answer", lambda self, heard: portal)
+    monkeypatch.setattr(machine.PageServer, "answer", lambda self, heard, address="": portal)
     assert "mend This machine does not answer itself" in said(machine.line_to_itself())
 
     def dropped(self):
