@@ -54,5 +54,5 @@ def test_lesson_on_the_projector(projected, page):
     wide.click()
     assert page.locator(".antlab-large img").bounding_box()["width"] >= 1260, "a still as wide as the screen"
     page.keyboard.press("Escape")
-    assert not page.locator(".antlab-large").count()
+    page.locator(".antlab-large").wait_for(state="detached")
     assert large >= 1.25 * says.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")
