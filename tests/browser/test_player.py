@@ -310,3 +310,38 @@ def test_a_handle_leads_its_slider(page):
     assert root.get_attribute("data-row") == "4", "let go, it stays"
     page.keyboard.press("ArrowLeft")
     assert root.get_attribute("data-row") == "3", "the keys belong to what was held"
+
+
+IN_A_CELL = """
+globalThis.sent = [];
+const film = %s, heard = {};
+film.still.png = bytesOf(film.still.png);
+film.frames.table = bytesOf(film.frames.table);
+const model = {
+  get: (name) => ({ look: "plain", offers: {}, narrow: false, ...film })[name],
+  set() {}, save_changes() {}, off() {}, send: (message) => sent.push(message.at[1]),
+  on: (name, tell) => (heard[name] ??= []).push(tell),
+};
+globalThis.answer = () => heard["msg:custom"].forEach((tell) => tell({ answered: true }));
+for (const el of document.querySelectorAll("div")) render({ model, el });
+"""
+
+
+def test_two_places_are_asked_at_once_and_then_the_newest(page):
+    """However often the hand moves, and whichever of two views of one cell it moves in."""
+    page.set_content("<div></div><div></div>")
+    film = packed(by_hand(still={"ask": True}, frames={"rows": 1}))
+    page.add_script_tag(content=f"{SCRIPT}\n{IN_A_CELL % film}", type="module")
+    for root in page.locator(".antlab").all():
+        second = root.get_by_role("slider", name="Second", exact=True)
+        second.evaluate(
+            """one => { for (const place of [1, 2, 0, 1, 2]) {
+                one.value = place;
+                one.dispatchEvent(new Event("input"));
+            } }"""
+        )
+        assert page.evaluate("sent.splice(0)") == [1, 2]
+        page.evaluate("answer()")
+        assert page.evaluate("sent.splice(0)") == [2]
+        page.evaluate("answer(); answer()")
+        assert page.evaluate("sent") == []

@@ -370,8 +370,6 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       if (all) all.style.left = all.style.top = "";
     }
     if (choices) sized.observe(choices);
-    shown = 0;
-    placeGrips();
   }
   // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it.
   function reveal() {
@@ -561,15 +559,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     }
   }
 
-  let shown = 0; // pixels of the picture, asked for once a size: to ask lays out the whole notebook
+  let pictured = 0; // pixels that the picture is wide, asked for once a size: to ask lays out the whole notebook
   new ResizeObserver(() => {
-    shown = 0;
+    pictured = 0;
     placeGrips();
   }).observe(picture);
 
   function placeGrips() {
-    shown ||= picture.clientWidth;
-    const unit = still.width * FINE / shown; // to a pixel of the screen
+    pictured ||= picture.clientWidth;
+    const unit = still.width * FINE / pictured; // to a pixel of the screen
     grips.forEach(({ handle, mark }) => {
       const here = standing(handle, at[handle.slider]);
       mark.style.display = here && unit < Infinity ? "" : "none";
@@ -824,7 +822,7 @@ function render({ model, el }) {
   // Where the hand is: a place is reckoned with while the one before is on its way back, and the hand's newest
   // is the next. What the hand passed in between is never asked for.
   let waiting = null, away = 0;
-  const next = () => {
+  const send = () => {
     if (!waiting || away >= AT_ONCE) return;
     model.send({ at: waiting });
     waiting = null;
@@ -832,12 +830,12 @@ function render({ model, el }) {
   };
   const ask = (at) => {
     waiting = at;
-    next();
+    send();
   };
   const answered = (message) => {
     if (!message.answered) return;
-    away -= 1;
-    next();
+    away = Math.max(away - 1, 0); // what another view of the same cell asked for is answered to both
+    send();
   };
   const player = play(el, [...model.get("at")], ask, tell("look"), take, tell("narrow"));
   // In sliders and choices keys belong to them, not to the notebook's shortcuts (Shift and M merges cells), save
