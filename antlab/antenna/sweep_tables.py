@@ -136,9 +136,10 @@ def in_order(f_mhz, reflection):
 
 def _one_sweep(f, size):
     """Raise Slip where a stretch was swept twice, and not with the same result."""
-    steps = np.flatnonzero(np.diff(f))  # that lead to another frequency
-    way = np.sign(np.diff(f)[steps])
-    turns = steps[1:][way[1:] != way[:-1]]  # each is the last point of one stretch and the first of the next
+    way = np.sign(np.diff(f))
+    moves = np.flatnonzero(way)  # to another frequency
+    way = way[moves]
+    turns = moves[1:][way[1:] != way[:-1]]  # each is the last point of one stretch and the first of the next
     bounds = [0, *turns, f.size - 1]
     runs = [np.argsort(f[a : b + 1], kind="stable") + a for a, b in itertools.pairwise(bounds)]
     for one, other in itertools.pairwise(run for run in runs if run.size > 2):

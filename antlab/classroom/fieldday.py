@@ -18,6 +18,7 @@ from antlab.physics.trap import CoaxTrap
 
 TRAP = CoaxTrap(cable="RG-58", form_diameter_mm=33.4, turns=4)  # of lesson 04
 AIMS = {"low": "20m", "high": "10m", "low_mhz": 14.175, "high_mhz": 28.5}
+SHAPE = FlatTop(height_m=9)
 
 # What was built against what was planned. Guesses of what is usual; common practice, no source.
 STRETCH = 1.025  # insulated wire works as if it were so many times longer
@@ -35,7 +36,7 @@ SWEPT_MHZ = np.linspace(12, 32, 201)
 @lru_cache(maxsize=1)
 def planned():
     """The Design of the running example, with the traps of lesson 04."""
-    return design(shape=FlatTop(height_m=9), trap=TRAP, **AIMS)
+    return design(shape=SHAPE, trap=TRAP, **AIMS)
 
 
 def built(inner_m=0.0, outer_m=0.0):

@@ -69,8 +69,7 @@ def _one_wire_two_bands():
         f"{f} MHz: SWR {'over 20' if swr > 20 else format(swr, '.1f')}"
         for f, swr in zip((14.2, 28.4), wire.swr([14.2, 28.4]), strict=True)
     ]
-    shares = [np.abs(one) / np.abs(one).max() for one in currents]
-    return stills.along_wire(place, dict(zip(titles, shares, strict=True)))
+    return stills.along_wire(place, dict(zip(titles, currents, strict=True)))
 
 
 def _who_hears():

@@ -1,5 +1,7 @@
 """The club's trap joined in both ways, as bars for a slide: its coil, and what its cable has to stand."""
 
+from dataclasses import replace
+
 import matplotlib as mpl
 from matplotlib import pyplot as plt
 
@@ -7,17 +9,14 @@ from antlab.antenna.design import design
 from antlab.antenna.safety import MOST_W, check_trap_volts
 from antlab.classroom.drawing.axes import label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, BLUE, GREY, ORANGE, inches, on_paper, stroke
-from antlab.engine.shapes import FlatTop
-from antlab.physics.trap import CoaxTrap
+from antlab.classroom.fieldday import AIMS, SHAPE, TRAP
 
-PIPE = {"cable": "RG-58", "form_diameter_mm": 33.4, "turns": 4}  # of the club, lesson 04
 HOOKUPS = {"series": ("in series", BLUE), "braid": ("across the braid", ORANGE)}
-CLUB = {"low": "20m", "high": "10m", "shape": FlatTop(height_m=9), "low_mhz": 14.175, "high_mhz": 28.5}
 
 
 def inductances():
     """The coil that each hookup makes. Returns fig and its axes."""
-    coils = {name: CoaxTrap(hookup=name, **PIPE).trap.inductance_uh for name in HOOKUPS}
+    coils = {name: replace(TRAP, hookup=name).trap.inductance_uh for name in HOOKUPS}
     return _bars(coils, "coil, µH", "{:.2f} µH", most=3.4)
 
 
@@ -28,7 +27,7 @@ def cable_volts():
     """
     found, most_w = {}, MOST_W["any"]
     for name in HOOKUPS:
-        made = design(trap=CoaxTrap(hookup=name, **PIPE), power_w=most_w, **CLUB)
+        made = design(trap=replace(TRAP, hookup=name), power_w=most_w, shape=SHAPE, **AIMS)
         found[name] = check_trap_volts(made.wound, volts_peak=made.stress(made.high).volts_peak)
     peaks = {name: one.volts_peak for name, one in found.items()}
     fig, (ax,) = _bars(peaks, f"peak volts in the cable, {most_w:g} W", "{:.0f} V", most=3600)

@@ -113,7 +113,7 @@ def _plain_curves(x, xlabel, ticks, panels, size):
 def along_wire(place_m, currents, size=(4.7, 3.5)):
     """Size of the current along a wire, for paper: a panel for each setting.
 
-    place_m: (points,). currents: what is set -> (points,), share of the largest. size: of a panel, inches.
+    place_m: (points,). currents: what is set -> (points,), amperes, complex. size: of a panel, inches.
     Returns fig and the panels' axes.
     """
     with mpl.rc_context(on_paper()):
@@ -124,7 +124,8 @@ def along_wire(place_m, currents, size=(4.7, 3.5)):
                 ylabel="share of largest", span=(i / len(currents), (i + 1) / len(currents)),
                 yticks=[0, 0.5, 1],
             )  # fmt: skip
-            Part(ax, "line", place_m, current, replace(FIRST, fill=0.13)).draw()
+            share = np.abs(current) / np.abs(current).max()
+            Part(ax, "line", place_m, share, replace(FIRST, fill=0.13)).draw()
             for part in wire(ax, (0, 0), (place_m[-1], 0), size=SIGN):
                 part.draw()
             ax.text(place_m[0], 1.17, title, va="center", fontweight="bold")

@@ -39,8 +39,7 @@ def _trap_currents():
     bands = {14.2: "open", 28.5: "shut"}
     place, currents = live.trap_dipole.settings({})[1]["dipole"].current(np.array(list(bands)))
     titles = [f"{f_mhz} MHz: {trap}" for f_mhz, trap in bands.items()]
-    shares = [np.abs(one) / np.abs(one).max() for one in currents]
-    return stills.along_wire(place, dict(zip(titles, shares, strict=True)))
+    return stills.along_wire(place, dict(zip(titles, currents, strict=True)))
 
 
 DRAWINGS = {  # for slides alone
