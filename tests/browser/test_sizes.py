@@ -35,7 +35,7 @@ def book(lab):
 
 
 def test_on_a_laptop(lab, tab):
-    """At 1366 x 625 it has 55 % of the height; after Shift+Enter it and its tasks are on the screen."""
+    """At 1366 x 625 it has 55 % of the height, it and its tasks are on the screen, its lists on no words."""
     tab.set_viewport_size({"width": 1366, "height": 625})
     opened(lab, tab, book(lab))
     tab.locator(".jp-MarkdownOutput h1").click()
@@ -58,6 +58,17 @@ def test_on_a_laptop(lab, tab):
             fills(tab, view)
         tasks.click()
         tab.keyboard.press("Shift+Enter")
+    for width in (1100, 1366):  # while most of the views are out of sight
+        tab.set_viewport_size({"width": width, "height": 625})
+        tab.wait_for_timeout(300)
+    short = tab.evaluate(SHORT_OF_ROOM)
+    assert short and max(short) <= 1, "lists lie on what the view says"
+
+
+SHORT_OF_ROOM = """() => [...document.querySelectorAll(".antlab-aside")].map((view) => {
+    const high = (name) => view.querySelector(name).getBoundingClientRect().height;
+    return high(".antlab-choices") - high(".antlab-place");
+})"""
 
 
 def takes_hold(tab, view):

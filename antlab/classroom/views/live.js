@@ -362,8 +362,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     root.style.gridTemplateColumns = beside ? `${across}px minmax(0, 1fr)` : "";
     picture.style.maxWidth = beside ? "" : `${Math.max(least(box(picture).top - top) * shape, 200)}px`;
     if (beside && aside) {
+      choices.style.left = `${box(spot).left - box(view).left}px`; // first: then they break their lines
       spot.style.height = `${choices.offsetHeight}px`;
-      choices.style.left = `${box(spot).left - box(view).left}px`;
       choices.style.top = `${box(spot).top - top + view.scrollTop}px`;
     } else {
       spot.style.height = "";
