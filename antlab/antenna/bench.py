@@ -376,7 +376,7 @@ class Trimming:
         wet = replace(self.known, traps=(replace(self.known.trap, q=faults.WET_Q),))
         if np.sum(fit.misfit_of(wet, self.lengths_m, curves) ** 2) > _HARDLY * np.sum(fit.misfit**2):
             return ""
-        other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual)
+        other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual, start=fit)
         return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.7 else ""
 
     def fitted(self, *sweeps):

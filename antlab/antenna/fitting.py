@@ -29,6 +29,8 @@ _OHMS, _LOSS_DB, _LOSS_VARIES_DB = 15.0, 0.5, 0.7
 # of wire, ends, traps, ohms and decibels, to find what each does
 _NUDGES = 0.004, 0.01, 0.004, 1.0, 1.0, 0.1, 0.1
 _CLOSE = 2e-4  # of a frequency
+_LITTLE, _HARDLY = 0.01, 0.003  # that is not looked for: of a sum of squares, and of what is left of it
+_MOST_STEPS = 12
 _STEPS_LEFT = 4  # like the last one, that another start is given
 SHORTEST_M = 0.05  # that is left of a wire
 _DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
@@ -97,9 +99,9 @@ class Fit:
         """The Dipole that measures like the true one. lengths_m: inner and outer wire as cut, shape (2,)."""
         return _hung(self.plan, lengths_m, self.now.mean)
 
-    def dips(self, lengths_m, aims_mhz, near=(None, None)):
+    def dips(self, lengths_m, aims_mhz, near=(None, None), *, rough=False):
         """Frequency and reflection of the SWR minimum that belongs to each aim, by this fit: shape (2, 2)."""
-        return np.array([self.dip(band, lengths_m, aims_mhz, near[band]) for band in (0, 1)])
+        return np.array([self.dip(band, lengths_m, aims_mhz, near[band], rough=rough) for band in (0, 1)])
 
     def misfit_of(self, plan, lengths_m, curves):
         """Misfit of each band, shape (2,), of the same wires on another plan with the best ohms and loss."""
@@ -112,11 +114,11 @@ class Fit:
             least.append(np.sqrt(np.min(np.mean(off**2, axis=-1))))
         return np.array(least)
 
-    def dip(self, band, lengths_m, aims_mhz, near=None):
+    def dip(self, band, lengths_m, aims_mhz, near=None, *, rough=False):
         """The same of one band, 0 the lower and 1 the upper one: (f_mhz, size)."""
         dipole, (low, high) = self.hung(lengths_m), windows(aims_mhz)[band]
         f = np.geomspace(low, min(high, highest_mhz(dipole.length_m)), POINTS)
-        z = np.maximum(dipole.impedance(f) + self.ohms[band], 0.1)
+        z = np.maximum(dipole.impedance(f, rough=rough) + self.ohms[band], 0.1)
         return followed(f, np.abs(reflection_coefficient(z, self.z0_ohm)), near or aims_mhz[band])
 
 
@@ -171,10 +173,12 @@ def followed(f_mhz, size, near_mhz):
     return f_mhz[best] * (f_mhz[1] / f_mhz[0]) ** move, np.sqrt(max(lowest, 0.0))
 
 
-def to_curves(plan, z0_ohm, lengths_m, curves, before):
+def to_curves(plan, z0_ohm, lengths_m, curves, before, start=None):
     """The Fit to the size of the reflection around each aim.
 
-    curves: two pairs of f_mhz and size, shapes (n,). before: Usual.
+    curves: two pairs of f_mhz and size, shapes (n,). before: Usual. start: a Fit of another plan to begin
+    from; then no other beginning is tried. Searched for by rough answers of the engine; the last steps and
+    the misfit are by its full ones.
 
     >>> from antlab.antenna import fitting
     >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), low_mhz=7.1, high_mhz=14.2).dipole
@@ -198,69 +202,92 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before):
     order = np.argsort(f, kind="stable")
 
     @cache
-    def impedance(*own):
+    def impedance(rough, *own):
         z = np.empty(len(f), dtype=complex)
-        z[order] = _hung(plan, lengths_m, own).impedance(f[order])
+        z[order] = _hung(plan, lengths_m, own).impedance(f[order], rough=rough)
         return z
 
-    def off(p):
-        z = impedance(*p[:3])
+    def off(p, z):
         reflected = np.abs(
             reflection_coefficient(np.maximum(z.real + p[3:5][band], 0.5) + 1j * z.imag, z0_ohm)
         )
         return reflected * 10 ** (-p[5:][band] / 10) - size
 
-    def weighed(p):
+    def weighed(p, z):
         return np.concatenate(
             [
-                off(p) * even,
+                off(p, z) * even,
                 root @ (p[:3] - before.mean),
                 p[3:5] / _OHMS,
                 (p[5:] - _LOSS_DB) / _LOSS_VARIES_DB,
             ]
         )
 
-    def settled(p, beat=np.inf):
-        return _least(weighed, np.array([*p, _LOSS_DB, _LOSS_DB]), _NUDGES, beat)
+    def misfit(p, rough):
+        rest = off(p, impedance(rough, *p[:3]))
+        return np.array([np.sqrt(np.mean(rest[band == i] ** 2)) for i in (0, 1)])
 
-    def misfit(p):
-        return np.array([np.sqrt(np.mean(off(p)[band == i] ** 2)) for i in (0, 1)])
+    bends = []  # of the impedance, by a nudge of the wire and of the ends: what is costly
 
-    best = settled([*before.mean, 0.0, 0.0])
-    for i in (0, 1):  # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
+    def settled(p, *, rough, beat=np.inf):
+        def rest(p):
+            return weighed(p, impedance(rough, *p[:3]))
+
+        def slope(p, again):
+            z, nudges, felt = impedance(rough, *p[:3]), np.diag(_NUDGES), rough and (again or not bends)
+            if felt:
+                bends[:] = [impedance(rough, *(p + one)[:3]) - z for one in nudges[:2]]
+            longer = [weighed(p + one, z + bend) for one, bend in zip(nudges, bends, strict=False)]
+            after = np.array([*longer, *(rest(p + one) for one in nudges[2:])])
+            return ((after - weighed(p, z)) / np.array(_NUDGES)[:, None]).T, felt or not rough
+
+        return _least(rest, p, slope, beat=beat, hardly=_HARDLY, again=not rough)
+
+    nothing = [*before.mean, 0.0, 0.0, _LOSS_DB, _LOSS_DB]
+    first = nothing if start is None else [*start.now.mean, *start.ohms, *start.loss_db]
+    best = settled(np.array(first), rough=True)
+    # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
+    for i in (0, 1) if start is None else ():
         p = best[0]
-        if POOR < misfit(p)[i] < HOPELESS:
-            seen = impedance(*p[:3])[band == i][np.argmin(size[band == i])].real
-            other = np.r_[before.mean, p[3:5]]
+        if POOR < misfit(p, True)[i] < HOPELESS:
+            seen = impedance(True, *p[:3])[band == i][np.argmin(size[band == i])].real
+            other = np.r_[before.mean, p[3:5], _LOSS_DB, _LOSS_DB]
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen
-            found = settled(other, best[1] @ best[1])
+            found = settled(other, rough=True, beat=best[1] @ best[1])
             best = min(best, found, key=lambda one: one[1] @ one[1])
-    p, _, covariance = best
-    return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:], misfit(p))
+    p, _, covariance = settled(best[0], rough=False)  # the last word is the engine's
+    return Fit(plan, z0_ohm, Usual(p[:3], covariance[:3, :3]), p[3:5], p[5:], misfit(p, False))
 
 
-def _least(weighed, p, nudges, beat=np.inf):
+def _least(weighed, p, slope_at, *, beat=np.inf, hardly=0.0, again=False):
     """Where the sum of the squares of weighed(p) is least, from p on: Newton's method, Gauss's way.
 
-    nudges: of each of p, to find what it does. beat: a sum that is known; whoever is so far above it that
-    a few steps like the last one do not get there gives up. Returns p, weighed(p) and the covariance of p.
+    slope_at(p, again): of weighed, shape (n, len(p)), and whether it is that of p; if not asked again it may
+    be that of an earlier p. beat: a sum that is known; whoever is so far above it that a few steps like the
+    last one do not get there gives up. hardly: share of the sum that is no gain. again: p was looked for
+    before, and is left only for what gains. Returns p, weighed(p) and the covariance of p.
     """
     rest = weighed(p)
-    for _ in range(12):
-        slope = np.array([(weighed(p + one) - rest) / one.sum() for one in np.diag(nudges)]).T
+    for _ in range(3 if again else _MOST_STEPS):
+        slope, here = slope_at(p, again)
         step = -np.linalg.lstsq(slope, rest, rcond=None)[0]
+        if again and rest @ rest - np.sum((rest + slope @ step) ** 2) < max(_LITTLE, hardly * rest @ rest):
+            break
         for share in (1.0, 0.3):
             after = weighed(p + share * step)
             if after @ after < rest @ rest:
                 break
         else:
-            break
+            if here:
+                break
+            again = True
+            continue
         gain = rest @ rest - after @ after
         p, rest = p + share * step, after
-        if gain < 0.1:
+        little = gain < max(0.1, hardly * rest @ rest)
+        if (little and here) or rest @ rest - beat > _STEPS_LEFT * gain:
             break
-        if rest @ rest - beat > _STEPS_LEFT * gain:
-            break
+        again = not here and (little or share < 1)
     return p, rest, np.linalg.inv(slope.T @ slope)
 
 
@@ -282,7 +309,11 @@ def to_dips(plan, z0_ohm, lengths_m, dips_mhz, aims_mhz, before):
         off = np.log(fit.dips(lengths_m, aims_mhz, near=dips_mhz)[:, 0] / dips_mhz) / _DIP_NOISE
         return np.concatenate([off, root @ (p - before.mean)])
 
-    p, rest, covariance = _least(weighed, before.mean, _NUDGES[:3])
+    def slope(p, _):
+        rest, nudges = weighed(p), _NUDGES[:3]
+        return np.array([(weighed(p + one) - rest) / one.sum() for one in np.diag(nudges)]).T, True
+
+    p, rest, covariance = _least(weighed, before.mean, slope)
     misfit = np.abs(rest[:2]) * _DIP_NOISE
     return Fit(plan, z0_ohm, Usual(p, covariance), nothing, nothing, misfit)
 
@@ -304,8 +335,8 @@ def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
     """
     start, leg = np.array(lengths_m, dtype=float), float(np.sum(lengths_m))
 
-    def miss(change):
-        return np.log(wanted_mhz / fit.dips(_kept(start + leg * change), aims_mhz)[:, 0])
+    def miss(change, *, rough=False):
+        return np.log(wanted_mhz / fit.dips(_kept(start + leg * change), aims_mhz, rough=rough)[:, 0])
 
     def newton(change, slope, off, steps):
         best = change, off
@@ -328,11 +359,13 @@ def lengths_for(fit, lengths_m, wanted_mhz, aims_mhz):
         for inner in np.linspace(-0.06, 0.06, 9) * start[0] / leg * 2:
             here = np.array([inner, 0.0])
             for _ in range(2):  # the lower band: what the inner wire gives, the outer one takes
-                low = np.log(wanted_mhz[0] / fit.dip(0, _kept(start + leg * here), aims_mhz)[0])
+                dip = fit.dip(0, _kept(start + leg * here), aims_mhz, rough=True)
+                low = np.log(wanted_mhz[0] / dip[0])
                 here = np.clip(here - [0.0, low / max(slope[0, 1], 0.2)], -0.15, 0.15)
-            off = miss(here)
+            off = miss(here, rough=True)
             if np.sum(np.abs(off)) < np.sum(np.abs(best[1])):
                 best = here, off
+        best = best[0], miss(best[0])
         best = min(best, newton(best[0], slope, best[1], 4), key=lambda found: np.sum(np.abs(found[1])))
     return _kept(start + leg * best[0]), best[1]
 

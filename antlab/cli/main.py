@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import antlab.cli.quick  # noqa: F401  (before anything of Jupyter's)
 from antlab import __version__
-from antlab.cli.check import run_check
 from antlab.cli.class_table import class_arguments, run_class
 from antlab.cli.collect import collect_arguments, run_collect
 from antlab.cli.film import film_arguments, run_film
@@ -23,6 +22,13 @@ from antlab.cli.sheet import run_sheet, sheet_arguments
 from antlab.cli.tests import run_tests
 from antlab.cli.trim import run_trim, trim_arguments
 from antlab.trouble import Slip, Trouble, our_mistake, traced
+
+
+def run_check(args, rest):
+    """Say whether this machine is ready."""
+    from antlab.cli.check import run_check  # brings much along that no other command needs
+
+    return run_check(args, rest)
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from antlab.engine.mesh import against_pieces, against_slopes, against_triangles
 from antlab.engine.solution import Solution
 from antlab.units import ETA0_OHM, wavelength_m
 
-_WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three
+WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three
 _X4, _W4 = rule(4)
 _U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
 
@@ -135,11 +135,11 @@ class Fill:
         return whole
 
 
-def _stretches(f_mhz):
+def _stretches(f_mhz, widest):
     """Share out sorted frequencies into stretches narrow enough to interpolate over."""
     start = 0
     for i in range(1, len(f_mhz) + 1):
-        if i == len(f_mhz) or f_mhz[i] > _WIDEST_BAND * f_mhz[start]:
+        if i == len(f_mhz) or f_mhz[i] > widest * f_mhz[start]:
             yield slice(start, i)
             start = i
 
@@ -154,12 +154,12 @@ def _supports(f_mhz):
     return at, np.stack(weights, axis=1)
 
 
-def solve(fill, f_mhz, traps_ohm, ohm_per_m):
+def solve(fill, f_mhz, traps_ohm, ohm_per_m, widest=WIDEST_BAND):
     """The currents on an antenna, and the impedance at its feed.
 
     fill: a Fill. f_mhz: MHz, any shape. traps_ohm: complex impedance of each trap of a leg, counted from the
     feed, shape (traps, *f_mhz.shape). ohm_per_m: inner impedance of the wire, complex, shape of f_mhz.
-    Returns a Solution.
+    widest: last over first frequency of what is interpolated from three. Returns a Solution.
     What comes from Dipole was checked there: nothing is refused. Valid as Dipole is. Source: see above.
 
     >>> leg = al.mesh.mesh_of(al.FlatTop(height_m=9), (10.05,), 0.001)
@@ -172,7 +172,7 @@ def solve(fill, f_mhz, traps_ohm, ohm_per_m):
     traps, wire = traps_ohm.reshape(len(traps_ohm), f_mhz.size)[:, first], ohm_per_m.reshape(-1)[first]
     impedance = np.empty(len(rising), dtype=complex)
     current = np.zeros((len(rising), len(fill.mesh.nodes_m)), dtype=complex)
-    for part in _stretches(rising):
+    for part in _stretches(rising, widest):
         impedance[part], current[part, :-1] = _solve_stretch(fill, rising[part], traps[:, part], wire[part])
     back = back.reshape(f_mhz.shape)
     return Solution(

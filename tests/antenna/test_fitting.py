@@ -130,7 +130,7 @@ def test_a_fit_that_leaves_hardly_any_resistance():
 class Twice(Tuned):
     """With two minima on the upper band, 3 % to either side of where the one is."""
 
-    def impedance(self, f_mhz):
+    def impedance(self, f_mhz, *, rough=False):
         f, middle = np.asarray(f_mhz), self.minima_mhz[-1]
         at = middle * np.where(f < middle, 0.97, 1.03)
         return np.where(f < 10, super().impedance(f), OHMS * (1 + 1j * Q * (f / at - at / f)))
@@ -227,6 +227,31 @@ def test_the_fit_is_scipy_s(ohms, loss_db, points):
     np.testing.assert_allclose(found.now.mean, by_scipy[:3], atol=3e-3)
     np.testing.assert_allclose(found.ohms, by_scipy[3:5], atol=0.15)
     np.testing.assert_allclose(found.loss_db, by_scipy[5:], atol=0.01)
+
+
+class Roughly(Tuned):
+    """One whose rough answers are half a per cent of frequency off: 5 % of the reflection."""
+
+    def impedance(self, f_mhz, *, rough=False):
+        return super().impedance(np.asarray(f_mhz) * (1.005 if rough else 1.0))
+
+
+@pytest.mark.parametrize("true", [WIRE, ENDS, (0.03, 0.03, 0.01)])
+def test_the_last_word_is_the_engine_s(true):
+    """What is searched for by rough answers is found by full ones: the same fit, and its misfit."""
+    seen = curves(fitting._hung(tuned(), START, true))
+    full, rough = (fitting.to_curves(one, 50.0, START, seen, FIRST) for one in (tuned(), Roughly(**HUNG)))
+    assert np.max(full.misfit) < 0.006 and np.max(np.abs(rough.misfit - full.misfit)) < 0.0005
+    np.testing.assert_allclose(rough.now.mean, full.now.mean, atol=5e-4)
+
+
+def test_a_fit_from_another_one():
+    """It begins there, with the ohms and the loss found, and tries no other resistance."""
+    seen = curves(tuned(5.1), -25.0)
+    other, true = (fitting.to_curves(tuned(), 50.0, START, seen, FIRST, start=fit(ohms=ohms)) for ohms in
+                   ((12.0, 12.0), (-20.0, -20.0)))  # fmt: skip
+    np.testing.assert_allclose(true.ohms, -25, atol=1)
+    assert np.min(other.ohms) > 0 and np.min(other.misfit) > fitting.POOR
 
 
 # --- lengths that bring the minima where they are wanted

@@ -26,7 +26,7 @@ class Tuned(al.Dipole):
         up = self.trap.resonance_mhz / TRAP.resonance_mhz
         return np.array([71 / (1.4 * self.inner_m + self.outer_m) * up**0.1, 71 / self.inner_m * up**0.3])
 
-    def impedance(self, f_mhz):
+    def impedance(self, f_mhz, *, rough=False):
         f, at = np.asarray(f_mhz), self.minima_mhz
         at = np.where(f < np.sqrt(at[0] * at[-1]), at[0], at[-1])
         return OHMS * (1 + 1j * Q * (f / at - at / f))

@@ -51,9 +51,9 @@ class Tabled(al.Dipole):
 
     wires = None
 
-    def impedance(self, f_mhz):
+    def impedance(self, f_mhz, *, rough=False):
         if self.trap is None:
-            return super().impedance(f_mhz)
+            return super().impedance(f_mhz, rough=rough)
         band = int(f_mhz[0] > np.sqrt(np.prod(self.wires.aims_mhz)) * 0.999)
         f, z = self.wires.around(band, self.sections, self.trap)
         assert f == pytest.approx(f_mhz)

@@ -410,9 +410,22 @@ def test_what_is_left_of_the_kernel_is_smooth(shape):
 def test_frequencies_are_shared_out_in_stretches_of_7_percent():
     """Each begins where the one before has no room left; one frequency is a stretch of its own."""
     f = np.array([7.0, 7.2, 7.4899, 7.4901, 8.0, 14.0])
-    parts = [f[part].tolist() for part in moments._stretches(f)]
+    parts = [f[part].tolist() for part in moments._stretches(f, 1.07)]
     assert parts == [[7.0, 7.2, 7.4899], [7.4901, 8.0], [14.0]]
-    assert [*moments._stretches(np.zeros(0))] == []
+    assert [*moments._stretches(np.zeros(0), 1.07)] == []
+
+
+@pytest.mark.parametrize(("sections", "f_mhz", "most"), [((4.9, 3.3), (6.7, 7.6), 0.001),
+    ((4.9, 3.3), (13.3, 15.2), 0.001), ((2.5, 11.8), (3.5, 4.0), 0.001), ((2.5, 11.8), (26.5, 30.3), 0.01)],
+)  # fmt: skip
+def test_a_rough_answer_is_near(sections, f_mhz, most):
+    """Over 14 % in one stretch, not two: how far off the reflection is, as its docstring says."""
+    trap = al.Trap(inductance_uh=2.4, capacitance_pf=13.0 if sections[1] > 4 else 52.0)
+    dipole = al.Dipole(sections=sections, traps=(trap,), shape=al.FlatTop(height_m=9))
+    f = np.linspace(*f_mhz, 41)
+    reflections = [(z - 50) / (z + 50) for z in (dipole.impedance(f, rough=True), dipole.impedance(f))]
+    assert 1e-9 < np.max(np.abs(np.subtract(*reflections))) < most
+    assert len([*moments._stretches(f, engine_dipole._ROUGH)]) == 1
 
 
 def test_a_stretch_is_filled_at_chebyshev_s_places():
