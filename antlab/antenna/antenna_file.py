@@ -77,7 +77,7 @@ def read_antenna(path):
     path = _path(path)
     name = shown(path.name)
     data = read_named(path, most=_MOST_BYTES)
-    text = data.decode("utf-8", errors="replace")
+    text = data.decode("utf-8-sig", errors="replace")  # some editors begin a file with a mark
     ours = _MARK in text[:_BEGIN]
     try:
         content = json.loads(text, parse_constant=_no_number, parse_int=_whole, parse_float=_finite)

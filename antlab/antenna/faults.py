@@ -80,7 +80,7 @@ def in_line(fit):
 def _flatter(lost):
     return (
         f"The SWR is flatter than this antenna's can be, as if {lost} were lost in the line, or in water "
-        "in it: measure at the antenna, or move the sweep there with at_antenna."
+        "in it: measure at the antenna, and see that it is no dummy load."
     )
 
 

@@ -46,7 +46,7 @@ def trim(
 ):
     """Write into an antenna's file what was done and measured, and say what to do next.
 
-    path: of the antenna file; the only one here, when left out, or a sentence that there is none. sweeps:
+    path: of the antenna file; the only one here, when left out, or a sentence why there is none. sweeps:
     paths of files as read_sweep takes them, or Sweeps, one over both bands or one of each.
     inner_m, outer_m: what was really changed since the last measurement, per leg, metres, negative to
     shorten; 0 for nothing. traps: Traps or MeasuredTraps,
@@ -62,13 +62,14 @@ def trim(
     >>> [type(line).__name__ for line in al.read_antenna(path).log]
     ['ReadOff', 'Changed']
     """
-    if path is None:
-        try:
-            path = _own()
-        except Slip as slip:  # nothing that was asked is wrong
-            return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
-    path = Path(path)
-    antenna = before = read_antenna(path)
+    named = path is not None
+    try:
+        path = Path(path) if named else _own()
+        antenna = before = read_antenna(path)
+    except Slip as slip:
+        if named:
+            raise
+        return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     notes = []
     if undo:
         antenna = antenna.undone(date=date)

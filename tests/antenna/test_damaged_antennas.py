@@ -85,6 +85,11 @@ def test_half_written(tmp_path, share):
     assert "was it cut off" in said or "is no antenna" in said
 
 
+def test_saved_by_an_editor(tmp_path):
+    """One that begins a file with a mark has not damaged it."""
+    assert told(tmp_path, "\ufeff" + WHOLE.read_text(encoding="utf-8")).name == "mine"
+
+
 def test_strange_files(tmp_path):
     """Of a later day, of another program, no text at all, a huge nest: refused, and never put aside."""
     later, none = json.dumps(CONTENT | {"version": 99}), "is no antenna"

@@ -333,6 +333,17 @@ def test_sweeps_of_a_folder(tmp_path):
     assert "it is not written twice" in sections(al.trim(path, tmp_path / "one.s1p"))["MEASURED"]
 
 
+def test_the_only_antenna_here_is_damaged(tmp_path, monkeypatch):
+    """Who names none sees no traceback: a sentence says where the file is now, with all that is in it."""
+    monkeypatch.chdir(tmp_path)
+    half = kept(tmp_path, READ).read_text(encoding="utf-8")[:900]
+    Path("lawn.json").write_text(half, encoding="utf-8")
+    said = " ".join(al.trim().split())
+    (aside,) = tmp_path.glob("lawn.*.spoilt")
+    assert said.startswith("lawn.json is damaged: line") and f"It is now {aside.name}, and nothing" in said
+    assert aside.read_text(encoding="utf-8") == half
+
+
 def test_which_antenna_is_meant(tmp_path, monkeypatch):
     """The only one here, or in the folder above; a sentence where there is none, and where there are two."""
     (tmp_path / "deep" / "deeper").mkdir(parents=True)
