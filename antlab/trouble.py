@@ -4,6 +4,7 @@ import contextlib
 import os
 import re
 import sys
+import textwrap
 import traceback
 import warnings
 from pathlib import Path
@@ -19,6 +20,10 @@ class Trouble(Exception):
 
 class Slip(ValueError):
     """What the user did wrong, in a sentence that teaches the mend; any other error is a mistake of ours."""
+
+    def _render_traceback_(self):
+        """What IPython shows of it: in a lesson, the sentence alone."""
+        return textwrap.wrap(str(self), 80)
 
 
 def our_mistake(error):

@@ -9,6 +9,7 @@ from antlab.antenna import fitting
 from antlab.antenna.bench import Advice, MeasuredTrap
 from antlab.antenna.faults import NEAR
 from antlab.physics.trap import Trap
+from antlab.units import Slip, quoted
 
 _FEW = 12  # points around an aim, below which the lowest is read off and no curve is fitted
 TRAP_PARTS = "inductance", "capacitance"
@@ -195,6 +196,20 @@ def measured_again(log, advice):
     if advice is None or (advice.fault and not advice.measure_again):
         return log
     return log.done(advice, inner_m=0.0, outer_m=0.0)
+
+
+def check_date(name, date):
+    """A date as the log has it, which is returned. name: for the sentence. Raises Slip for anything else.
+
+    >>> from antlab.antenna.antenna_log import check_date
+    >>> check_date("date", "2026-05-01 14:30")
+    '2026-05-01 14:30'
+    """
+    try:
+        datetime.fromisoformat(date)
+    except (TypeError, ValueError):
+        raise Slip(f"{name} is like {now()}; got {quoted(date)}.") from None
+    return date
 
 
 def now():

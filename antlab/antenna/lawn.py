@@ -268,7 +268,7 @@ def with_lawn_log(antenna, text):
 
 def _lines(antenna, text):
     """Number and entry of each line between the first and the last one."""
-    lines = [(n, " ".join(line.split())) for n, line in enumerate(text[:200_000].splitlines(), 1)]
+    lines = [(n, " ".join(line.split())) for n, line in enumerate(str(text)[:200_000].splitlines(), 1)]
     lines = [(n, line) for n, line in lines if line]
     starts = [i for i, (_, line) in enumerate(lines) if _HEAD.fullmatch(line)]
     if len(starts) != 1:

@@ -1,7 +1,6 @@
 """The lines of an antenna's log as named fields of JSON, and back: measurements, changes, traps, advice."""
 
 from dataclasses import fields
-from datetime import datetime
 
 import numpy as np
 
@@ -13,7 +12,7 @@ from antlab.antenna.antenna_log import (
     Swept,
     TrapsMeasured,
     Undone,
-    now,
+    check_date,
 )
 from antlab.antenna.bench import MeasuredTrap
 from antlab.antenna.json_fields import fields_of, list_of, made, maybe_number, number_of, numbers_of, plain
@@ -90,11 +89,7 @@ def line_of(where, value):
     if not isinstance(what, str) or what not in names:
         raise Slip(f"{where} says what it is, one of {', '.join(names)}; got {quoted(what)}.")
     given = fields_of(where, value, ["date", "what", *names[what]])
-    date = given["date"]
-    try:
-        datetime.fromisoformat(date)
-    except (TypeError, ValueError):
-        raise Slip(f"date of {where} is like {now()}; got {quoted(date)}.") from None
+    date = check_date(f"date of {where}", given["date"])
     if what == "undone":
         return Undone(date=date)
     if what == "changed":

@@ -16,6 +16,7 @@ from antlab.antenna.antenna_log import (
     Swept,
     TrapsMeasured,
     Undone,
+    check_date,
     measured_again,
     now,
     replayed,
@@ -270,6 +271,7 @@ class Antenna:
         return self._longer(Undone(date=date or now()))
 
     def _longer(self, entry):
+        check_date("date", entry.date)  # or the file could not be read again
         return replace(self, log=(*self.log, entry))
 
     def save(self, path=None, *, force=False):

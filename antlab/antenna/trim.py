@@ -11,7 +11,7 @@ from antlab.antenna.bench import MeasuredTrap, trap_from_two
 from antlab.antenna.lawn import with_lawn_log
 from antlab.antenna.safety import cautions_for
 from antlab.antenna.tape import Tape
-from antlab.antenna.touchstone import read_sweep
+from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.physics.bands import band
 from antlab.physics.trap import Trap
 from antlab.trouble import COMMAND, typed
@@ -64,27 +64,28 @@ def trim(
     """
     named = path is not None
     try:
-        path = Path(path) if named else _own()
+        path = path if named else _own()
         antenna = before = read_antenna(path)
     except Slip as slip:
         if named:
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
-    notes = []
+    path, notes = Path(path), []
     if undo:
         antenna = antenna.undone(date=date)
     if from_phone is not None:
         had, antenna = len(antenna.log), with_lawn_log(antenna, from_phone)
         notes.append(_came_home(len(antenna.log) - had))
     if not (inner_m is None and outer_m is None):
-        notes += _unlike(antenna.advice, inner_m or 0.0, outer_m or 0.0)
-        antenna = antenna.changed(inner_m=inner_m or 0.0, outer_m=outer_m or 0.0, date=date)
-    if traps:
+        advice, done = antenna.advice, {"inner_m": inner_m or 0.0, "outer_m": outer_m or 0.0}
+        antenna = antenna.changed(**done, date=date)
+        notes += _unlike(advice, **done)
+    if traps := tuple(traps) if isinstance(traps, tuple | list) else (traps,):
         antenna = antenna.with_traps(*traps, date=date)
     if sweeps or low_mhz is not None or high_mhz is not None:
         if sweeps and not (low_mhz is None and high_mhz is None):
             raise Slip("give sweeps, or where the lowest SWR is, not both at once")
-        read = [read_sweep(one) if isinstance(one, str | Path) else one for one in sweeps]
+        read = [one if isinstance(one, Sweep) else read_sweep(one) for one in sweeps]
         names = [shown(Path(one).name) for one in sweeps if isinstance(one, str | Path)]
         antenna, said = _measured(antenna, read, names, low_mhz, high_mhz, date)
         notes += said

@@ -333,6 +333,26 @@ def test_sweeps_of_a_folder(tmp_path):
     assert "it is not written twice" in sections(al.trim(path, tmp_path / "one.s1p"))["MEASURED"]
 
 
+@pytest.mark.parametrize(
+    ("path", "given", "said"),
+    [
+        (5, {}, "path is the name of a file"),
+        ("lawn.json", {"inner_m": "-8 cm"}, "inner_m"),
+        ("lawn.json", {"outer_m": [1, 2]}, "outer_m"),
+        ("lawn.json", {"undo": True, "date": "yesterday"}, "date is like 20"),
+        ("lawn.json", {"traps": 14.2}, "traps are one or two"),
+        ("lawn.json", {"from_phone": 5}, "no log from the lawn"),
+    ],
+)
+def test_nonsense_is_a_slip(tmp_path, monkeypatch, path, given, said):
+    """What is no name, length, date, trap or log is refused in a sentence, and nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    before = kept(tmp_path, READ).read_text(encoding="utf-8")
+    with pytest.raises(Slip, match=said):
+        al.trim(path, **given)
+    assert Path("lawn.json").read_text(encoding="utf-8") == before
+
+
 def test_the_only_antenna_here_is_damaged(tmp_path, monkeypatch):
     """Who names none sees no traceback: a sentence says where the file is now, with all that is in it."""
     monkeypatch.chdir(tmp_path)

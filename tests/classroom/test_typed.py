@@ -75,6 +75,15 @@ def notebook():
     InteractiveShell.clear_instance()
 
 
+def test_a_slip_in_a_lesson_is_its_sentence_alone(notebook):
+    """A refusal shows no calls that led there; any other error shows them."""
+    notebook.new()
+    notebook.run("import antlab as al")
+    said = notebook.run('al.trim("none.json", "sweep.s1p")')
+    assert said == "cannot read none.json: No such file or directory"
+    assert "Traceback" in notebook.run("al.trim(none)")
+
+
 def filled(one):
     """What was typed in a try, with the right number or letter where the table leaves it open."""
     problem = lesson(one["problem"][:2]).problems.get(one["problem"])

@@ -357,6 +357,7 @@ FREE = {
     "sweep_tables.left_out_note": "writes", "own_antenna.Antenna": "refuses by design, Yard, Trap and Wire",
     "antenna_log.Swept": "data", "antenna_log.ReadOff": "data", "antenna_log.Changed": "data",
     "antenna_log.TrapsMeasured": "data", "antenna_log.Undone": "data", "antenna_log.now": "no number",
+    "antenna_log.check_date": "text",
     "antenna_log.KeptAdvice": "data", "antenna_log.replayed": "of a Trimming",
     "antenna_log.measured_again": "of a Trimming", "antenna_file.keep_antenna": "writes",
     "antenna_file.antenna_files": "names", "antenna_file.read_antenna": "no number",
