@@ -149,6 +149,18 @@ class Mesh:
         return np.sqrt((x - self.along * s) ** 2 + y**2 + (down - self.droop * s) ** 2)
 
     @cached_property
+    def bends(self):
+        """How much steeper each triangle gets at each node, per metre, shape (n, n + 1)."""
+        steep = 1 / np.diff(self.nodes_m)
+        n = len(steep)
+        bends = np.zeros((n, n + 1))
+        at = np.arange(n)
+        bends[at, at], bends[at, at + 1] = -steep, steep
+        bends[at[1:], at[1:]] -= steep[:-1]
+        bends[at[1:], at[:-1]] = steep[:-1]
+        return bends
+
+    @cached_property
     def overlap(self):
         """<f, f> of the nodes' triangles: what an impedance per metre of wire is multiplied by."""
         length = np.diff(self.nodes_m)

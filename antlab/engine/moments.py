@@ -4,14 +4,15 @@ Z_mn = j k eta <f_m, u G_A u' f_n> + (eta / jk) <f_m', G_phi f_n'>, Galerkin, th
 Sources: R. F. Harrington, Field Computation by Moment Methods, 1968; K. A. Michalski and J. R. Mosig, IEEE
 Trans. AP-45 (1997) 508 (potentials over a ground); images from images.soil_images.
 
-Three things keep it quick. The current is even, so one leg is solved for. The 1/R and R parts of the kernel,
-which are what is sharp, are integrated in closed form on a fine mesh once for a shape; all the rest is smooth
-and needs few points. And the unknowns are not the fine mesh's triangles but the shapes that the wire itself
-takes between two coarse nodes at the middle of the band (condensation), so that a few of them carry what the
-fine mesh knows.
+Four things keep it quick. The current is even, so one leg is solved for. The 1/R and R parts of the kernel,
+which are what is sharp, are integrated in closed form on a fine mesh once for a shape, along one line even
+twice; all the rest is smooth and needs few points. What the ground sends back goes, on a level wire, with one
+distance alone: it is reckoned at a few and carried over. And the unknowns are not the fine mesh's triangles
+but the shapes that the wire itself takes between two coarse nodes at the middle of the band (condensation),
+so that a few of them carry what the fine mesh knows.
 """
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -21,8 +22,9 @@ from antlab.engine.solution import Solution
 from antlab.units import ETA0_OHM, wavelength_m
 
 WIDEST_BAND, _SUPPORTS = 1.07, 3  # frequencies shared out in stretches of 7 %, each filled at three
-_X4, _W4 = rule(4)
-_U4, _W4 = _X4**2 * (3 - 2 * _X4), _W4 * 6 * _X4 * (1 - _X4)  # crowded at both ends, where 1/R is sharp
+_U3, _W3 = rule(3)
+# pairs of stops: for a wire of four waves; more by the root of a leg over its height; for one on the ground
+_STOPS, _MORE_STOPS, _MOST_STOPS = 11, 3.5, 64
 
 
 class Fill:
@@ -44,18 +46,33 @@ class Fill:
     @cached_property
     def sharp(self):
         """<f, 1/R f>, <f', 1/R f'> less the jacket's, and the same with R, over 4 pi, on the fine mesh."""
-        nodes, a = self.mesh.nodes_m, self.mesh.radius_m
-        where = points(nodes, _U4)
-        same = self._inner(where, np.full_like(where, a))
-        other = self._inner(-where * self.cos2, np.hypot(where * np.sqrt(1 - self.cos2**2), a))
+        nodes, bends, a = self.mesh.nodes_m, self.mesh.bends, self.mesh.radius_m
+        one, two = _pairs(len(nodes))
+        # by parts, twice for each of two triangles: what is left is how they bend at their nodes
+        integrals = [_integrals(nodes[two] - nodes[one], a)]
+        if not self.mesh.droop:  # the other leg goes on in the same line
+            integrals.append(_integrals(nodes[two] + nodes[one], a))
         blocks = []
-        for (vector_s, scalar_s), (vector_o, scalar_o) in zip(same, other, strict=True):
-            vector = against_triangles(vector_s + self.cos2 * vector_o, nodes, _U4, _W4)
-            scalar = against_pieces(scalar_s - scalar_o, nodes, _W4)
-            scalar = against_slopes(against_slopes(scalar, nodes).T, nodes)
-            blocks += [(vector + vector.T) / (8 * np.pi), (scalar + scalar.T) / (8 * np.pi)]
-        blocks[1] -= self.charge_log / (2 * np.pi) * self.mesh.slope_overlap
-        return blocks
+        for each in zip(*integrals, strict=True):  # of 1/R, then of R
+            twice, four_times = (_symmetric(sum(part)) for part in zip(*each, strict=True))
+            blocks += [bends @ four_times @ bends.T, -bends @ twice @ bends.T]
+        if self.mesh.droop:
+            for block, more in zip(blocks, self._sharp_at_angle(), strict=True):
+                block += more
+        blocks[1] -= 2 * self.charge_log * self.mesh.slope_overlap
+        return [(block + block.T) / (8 * np.pi) for block in blocks]
+
+    def _sharp_at_angle(self):
+        """What comes to it where the legs meet at an angle: the current's step at the feed, the other leg."""
+        nodes, bends, a = self.mesh.nodes_m, self.mesh.bends, self.mesh.radius_m
+        where = points(nodes, _U3)
+        other = self._inner(-where * self.cos2, np.hypot(where * np.sqrt(1 - self.cos2**2), a))
+        for (vector, scalar), thrice, at_feed in zip(other, _thrice(nodes, a), (a, a**3 / 3), strict=True):
+            vector = self.cos2 * against_triangles(vector, nodes, _U3, _W3)
+            vector[0] += 2 * bends @ thrice
+            vector[0, 0] += at_feed
+            scalar = against_pieces(scalar, nodes, _W3)
+            yield from (vector, -against_slopes(against_slopes(scalar, nodes).T, nodes))
 
     def _inner(self, foot, distance):
         """Closed integrals of 1/R and R over every piece, seen from a point beside the line of the wire."""
@@ -71,16 +88,26 @@ class Fill:
             yield triangle, level
 
     @cached_property
-    def _distances(self):
-        """Of each two sample points, once: along one leg, from leg to leg, in height; and both heights."""
-        s, mesh = self.mesh.samples[0], self.mesh
-        one, two = s[self._pairs[0]], s[self._pairs[1]]
-        same, other = (one - two) * mesh.along, (one + two) * mesh.along
-        return same, other, (one - two) * mesh.droop, 2 * mesh.top_m - (one + two) * mesh.droop
+    def _apart(self):
+        """Of each two sample points how far apart along the wire: on one leg, and from leg to leg."""
+        where = self.mesh.samples[0]
+        one, two = (where[each] for each in _pairs(len(where)))
+        return two - one, one + two
 
     @cached_property
-    def _pairs(self):
-        return np.triu_indices(len(self.mesh.samples[0]))
+    def _stops(self):
+        """A few distances along the wire, metres, and what carries values there over to both of _apart.
+
+        Chebyshev's points, and the polynomial through them in its barycentric form (J.-P. Berrut and L. N.
+        Trefethen, SIAM Review 46 (2004) 501).
+        """
+        ends, mesh = self.mesh.nodes_m[-1], self.mesh
+        steep = np.sqrt(ends / (mesh.top_m - ends * mesh.droop))
+        count = 2 * int(min(_STOPS + _MORE_STOPS * steep, _MOST_STOPS))  # even: then no distance is a stop
+        turns = np.pi * (np.arange(count) + 0.5) / count
+        stops, weights = ends * (1 + np.cos(turns)), (-1) ** np.arange(count) * np.sin(turns)
+        parts = [weights[:, None] / (apart - stops[:, None]) for apart in self._apart]
+        return stops, *(part / part.sum(axis=0) for part in parts)
 
     def smooth(self, k, f_mhz):
         """Both kernels less their sharp part, at the sample points.
@@ -88,25 +115,41 @@ class Fill:
         k: wave number in air, radians per metre. f_mhz: MHz, for the ground. Returns (vector, scalar),
         complex, per metre, each shape (p, p), symmetric.
         """
-        same, other, rise, heights = self._distances
-        droop, along, a2 = self.mesh.droop, self.mesh.along, self.mesh.radius_m**2
+        (near, far), mesh = self._apart, self.mesh
 
-        def rest(r):  # of exp(-jkr)/r, after 1/r and -k^2 r/2
+        def rest(away):  # of exp(-jkr)/r, after 1/r and -k^2 r/2
+            r = np.sqrt(away + mesh.radius_m**2)
             return (np.exp(-1j * k * r) - 1) / r + k * k * r / 2
 
-        own, across = rest(np.sqrt(same**2 + rise**2 + a2)), rest(np.sqrt(other**2 + rise**2 + a2))
-        vector, scalar = own + self.cos2 * across, own - across
-        depth, strength = soil_images(f_mhz, self.soil)
-        flat, charge, upright, cross = strength
-        for x, side in ((same, 1), (other, -1)):
-            r2 = x * x + (heights - 1j * depth[:, None]) ** 2
-            r = np.sqrt(r2)
-            g = np.exp(-1j * k * r) / r
-            vector += (along**2 * flat + side * droop**2 * upright) @ g
-            scalar += side * (charge @ g)
-            if side < 0 and droop:  # between legs that slope opposite ways
-                vector += 2j * droop * along / k * x * (cross @ (g * (1 + 1j * k * r) / r2))
-        return self._square(vector / (4 * np.pi)), self._square(scalar / (4 * np.pi))
+        own, across = rest(near**2), rest((far * mesh.along) ** 2 + (near * mesh.droop) ** 2)
+        both = np.stack([own + self.cos2 * across, own - across])
+        # from leg to leg, and all along a level wire, the ground's part goes with the distance along the wire
+        # alone: it is reckoned at a few distances, and carried over to all
+        stops, on_one, across = self._stops
+        from_other = self._ground(k, f_mhz, stops, stops, side=-1)
+        both += _carried(from_other, across)
+        if mesh.droop:
+            both += self._ground(k, f_mhz, near, far, side=1)
+        else:
+            both += [[1], [-1]] * _carried(from_other, on_one)
+        return tuple(_symmetric(one) for one in both / (4 * np.pi))
+
+    def _ground(self, k, f_mhz, apart, down, side):
+        """What the images add to both kernels at pairs of points, shape (2, pairs).
+
+        apart: how far along the wire, metres. down: both distances from the feed together. side: 1 for two
+        points of one leg, -1 of both.
+        """
+        droop, along = self.mesh.droop, self.mesh.along
+        depth, (flat, charge, upright, cross) = soil_images(f_mhz, self.soil)
+        x = apart * along
+        r2 = x * x + (2 * self.mesh.top_m - down * droop - 1j * depth[:, None]) ** 2
+        r = np.sqrt(r2)
+        g = np.exp(-1j * k * r) / r
+        vector = (along**2 * flat + side * droop**2 * upright) @ g
+        if side < 0 and droop:  # between legs that slope opposite ways
+            vector += 2j * droop * along / k * x * (cross @ (g * (1 + 1j * k * r) / r2))
+        return np.stack([vector, side * (charge @ g)])
 
     def condensed(self, at_mhz):
         """Natural shapes, shape (n, m), and the equations of few unknowns at each frequency, (m, m).
@@ -127,12 +170,49 @@ class Fill:
         few = (None, *(weights @ shapes for weights in samples[1:]))
         return shapes, [_stiffness(sharp, few, k, part) for k, part in zip(wave_numbers, smooth, strict=True)]
 
-    def _square(self, pairs):
-        """Values of the pairs as a symmetric matrix."""
-        one, two = self._pairs
-        whole = np.empty((len(self.mesh.samples[0]),) * 2, dtype=complex)
-        whole[one, two] = whole[two, one] = pairs
-        return whole
+
+@lru_cache(maxsize=16)
+def _pairs(size):
+    """Of so many things all pairs, also of one with itself: indices of the one and of the other."""
+    return np.triu_indices(size)
+
+
+def _symmetric(pairs):
+    """Values of all pairs as a symmetric matrix."""
+    size = int(np.sqrt(2 * len(pairs)))
+    one, two = _pairs(size)
+    whole = np.empty((size, size), dtype=pairs.dtype)
+    whole[one, two] = whole[two, one] = pairs
+    return whole
+
+
+def _integrals(x, a):
+    """Of 1/R and of R, R² = x² + a²: integrated twice, and four times, over x."""
+    x2, a2, log = x * x, a * a, np.arcsinh(x / a)
+    r = np.sqrt(x2 + a2)
+    return (
+        (x * log - r, x * (2 * x2 - 3 * a2) * log / 12 - (11 * x2 - 4 * a2) * r / 36),
+        (
+            a2 * x * log / 2 + (x2 - 2 * a2) * r / 6,
+            a2 * x * (4 * x2 - 3 * a2) * log / 48 + (6 * x2 * x2 - 83 * a2 * x2 + 16 * a2 * a2) * r / 720,
+        ),
+    )
+
+
+def _thrice(x, a):
+    """Both integrated three times."""
+    x2, a2, log = x * x, a * a, np.arcsinh(x / a)
+    r = np.sqrt(x2 + a2)
+    return (
+        (2 * x2 - a2) * log / 4 - 3 * x * r / 4,
+        a2 * (4 * x2 - a2) * log / 16 + x * (2 * x2 - 13 * a2) * r / 48,
+    )
+
+
+def _carried(values, carry):
+    """Complex values by a real matrix, without making that complex first."""
+    real, imag = np.split(np.concatenate([values.real, values.imag]) @ carry, 2)
+    return real + 1j * imag
 
 
 def _stretches(f_mhz, widest):

@@ -87,3 +87,12 @@ def test_a_leg_hangs_no_steeper_than_75_degrees():
     assert vee.droop(9.6 / 0.9655) == pytest.approx(0.9655)
     with pytest.raises(ValueError, match="stand clear"):
         vee.droop(9.6 / 0.9665)
+
+
+def test_a_triangle_bends_at_its_nodes():
+    """By its slope after a node less that before it; the first one falls from the feed, where it begins."""
+    leg = mesh.Mesh(
+        nodes_m=np.array([0.0, 0.5, 1.5, 1.75]), coarse=np.arange(4), at_traps=np.arange(0), droop=0.0,
+        top_m=9.0, radius_m=0.001,
+    )  # fmt: skip
+    assert leg.bends.tolist() == [[-2, 2, 0, 0], [2, -3, 1, 0], [0, 1, -5, 4]]

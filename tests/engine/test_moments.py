@@ -474,12 +474,69 @@ def test_currents_that_a_wire_takes_of_itself():
     np.testing.assert_allclose((stiff @ shapes)[[1, 2, 4, 5]], 0, atol=1e-12)
 
 
-def test_points_crowded_at_both_ends():
-    """Four of them, alike from both ends, the first within 1.5 %, with weights that sum up a parabola."""
-    u, w = moments._U4, moments._W4
-    assert u.shape == (4,) and u == pytest.approx(1 - u[::-1]) and w == pytest.approx(w[::-1])
-    assert [w @ u**power for power in range(3)] == pytest.approx([1, 1 / 2, 1 / 3], rel=2e-2)
-    assert u[0] < 0.015
+SHAPES = [al.FlatTop(height_m=9), al.InvertedVee(apex_m=9, ends_m=7.7)]
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=["level", "vee"])
+def test_triangles_against_each_other(shape):
+    """1/R and R between triangles and between slopes, of both legs, summed by Gauss's rule in space."""
+    leg = mesh.Mesh(
+        nodes_m=np.array([0.0, 0.5, 1.2, 2.0]), coarse=np.arange(4), at_traps=np.arange(0),
+        droop=shape.droop(2.0), top_m=9.0, radius_m=0.1,
+    )  # fmt: skip
+    nodes, cosine = leg.nodes_m, leg.along**2 - leg.droop**2
+    x, w = np.polynomial.legendre.leggauss(120)
+    s = (nodes[:-1, None] + np.diff(nodes)[:, None] * (x + 1) / 2).ravel()
+    weight = (np.diff(nodes)[:, None] * w / 2).ravel()
+    triangles = np.array([np.interp(s, nodes, one) for one in np.eye(4)[:3]]) * weight
+    piece = np.searchsorted(nodes, s) - 1
+    slopes = np.array([(np.diff(one) / np.diff(nodes))[piece] for one in np.eye(4)[:3]]) * weight
+    here = np.stack([s * leg.along, -s * leg.droop], axis=1)
+    fill, near = moments.Fill(leg, al.FREE_SPACE), (2e-3, 1e-2) if leg.droop else (2e-4, 3e-3)
+    for (vector, scalar), power in zip((fill.sharp[:2], fill.sharp[2:]), (-1, 1), strict=True):
+        own, other = (
+            np.sqrt(((here[:, None] - there) ** 2).sum(axis=-1) + leg.radius_m**2) ** power
+            for there in (here, here * [-1, 1])
+        )
+        np.testing.assert_allclose(
+            4 * np.pi * vector, triangles @ (own + cosine * other) @ triangles.T, rtol=near[0]
+        )
+        np.testing.assert_allclose(4 * np.pi * scalar, slopes @ (own - other) @ slopes.T, rtol=near[1])
+
+
+def test_integrals_of_the_kernel():
+    """Their slopes are each other, and at last 1/R and R; that of the middle one begins at 0, the feed."""
+    a, h = 0.7, 1e-3
+    x = np.linspace(-1.3, 2.1, 7)[:, None] + h * np.array([-1, 0, 1])
+    kernels = [np.hypot(x[:, 1], a) ** power for power in (-1, 1)]
+    both = zip(moments._integrals(x, a), moments._thrice(x, a), kernels, strict=True)
+    for (twice, four_times), thrice, kernel in both:
+        assert (twice @ [1, -2, 1]) / h**2 == pytest.approx(kernel, rel=1e-5)
+        assert (thrice @ [-1, 0, 1]) / (2 * h) == pytest.approx(twice[:, 1], abs=1e-6)
+        assert (four_times @ [-1, 0, 1]) / (2 * h) == pytest.approx(thrice[:, 1], abs=1e-6)
+    assert moments._thrice(np.zeros(1), a) == (0, 0)
+    assert [float(twice) for twice, _ in moments._integrals(0.0, a)] == pytest.approx([-a, -(a**3) / 3])
+
+
+@pytest.mark.parametrize("shape", [*SHAPES, al.FlatTop(height_m=1)], ids=["level", "vee", "low"])
+def test_what_the_ground_sends_back(shape):
+    """The images' sum between points in space, reckoned there or carried over from a few distances."""
+    f_mhz, soil = 28.5, al.soil("average")
+    leg = mesh.mesh_of(shape, (8.0, 6.0), 0.001)
+    k, s = 2 * np.pi * f_mhz * 1e6 / C, leg.samples[0]
+    depth, (flat, charge, upright, cross) = moments.soil_images(f_mhz, soil)
+    here, down = s * leg.along, 2 * leg.top_m - (s[:, None] + s) * leg.droop
+    found = [0.0, 0.0]
+    for side in (1, -1):
+        x = (here[:, None] - side * here)[..., None]
+        r = np.sqrt(x**2 + (down[..., None] - 1j * depth) ** 2)
+        g = np.exp(-1j * k * r) / r
+        tilted = 2j * leg.droop * leg.along / k * x * g * (1 + 1j * k * r) / r**2 if side < 0 else 0 * g
+        found[0] += (leg.along**2 * g) @ flat + side * leg.droop**2 * g @ upright + tilted @ cross
+        found[1] += side * g @ charge
+    over, free = (moments.Fill(leg, one).smooth(k, f_mhz) for one in (soil, al.FREE_SPACE))
+    for part, whole, alone in zip(found, over, free, strict=True):
+        np.testing.assert_allclose(4 * np.pi * (whole - alone), part, atol=1e-6 * abs(part).max())
 
 
 def test_a_jacket_takes_its_logarithm_off_the_potential():

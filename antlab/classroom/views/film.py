@@ -222,8 +222,11 @@ def frames(fig, scene, positions) -> Frames:
 def _pixels(part, x, y, high):
     """What a part has in its axes' units as FINE parts of a pixel: abscissas and ordinates, of one shape."""
     x, y = np.broadcast_arrays(x, y)
-    pixels = part.ax.transData.transform(np.stack([x.ravel(), y.ravel()], axis=1))
-    pixels = (pixels * [1, -1] + [0, high]) * FINE
+    data = part.ax.transData
+    if data.is_affine:  # even steps: several times as quick as point by point
+        (wide, _, left), (_, tall, low), _ = data.get_matrix()
+        return (wide * x + left) * FINE, (high - low - tall * y) * FINE
+    pixels = (data.transform(np.stack([x.ravel(), y.ravel()], axis=1)) * [1, -1] + [0, high]) * FINE
     return pixels[:, 0].reshape(x.shape), pixels[:, 1].reshape(x.shape)
 
 
