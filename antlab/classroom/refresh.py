@@ -44,8 +44,8 @@ def refresh(root, names=()):
             "name a part of a path, such as 07, figures/lobes or README."
         )
     paths = set().union(*picked.values()) if names else set(found) - {root / VERSIONS}
-    # notebooks last, since they read what is made here
-    for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path)):
+    # what reads what is made here comes after it: pictures after measurements, notebooks last
+    for path in sorted(paths, key=lambda path: (path.suffix == ".ipynb", path.suffix == ".svg", path)):
         old = path.read_text(encoding="utf-8") if path.exists() else ""
         if old != (fresh := found[path](old)):
             files.write(path, fresh.encode())

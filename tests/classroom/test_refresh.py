@@ -78,6 +78,16 @@ def test_refresh_what_is_named(checkout, monkeypatch):
         list(refresh.refresh(checkout, [checkout.name]))
 
 
+def test_what_is_read_is_made_first(tmp_path, monkeypatch):
+    """Pictures show measurements, and notebooks show both: one refresh is enough."""
+    (tmp_path / "notebooks" / "data").mkdir(parents=True)
+    (tmp_path / "figures").mkdir()
+    order = ["notebooks/data/shack.s1p", "figures/trim-log.svg", "notebooks/04.ipynb"]
+    makers = {tmp_path / name: lambda old, name=name: name for name in reversed(order)}
+    monkeypatch.setattr(refresh, "makers", lambda root: makers)
+    assert list(refresh.refresh(tmp_path)) == [tmp_path / name for name in order]
+
+
 def test_versions_are_refreshed_by_name_alone(checkout, monkeypatch):
     """A contributor with a newer NumPy refreshes a lesson, not what every first run installs."""
     path = checkout / VERSIONS
