@@ -1,0 +1,360 @@
+"""mending.py by hand reckoning: what each kind of mend offers, in what order, how far; nothing is solved."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from antlab.antenna import mending, safety
+from antlab.antenna.mending import Coil, Figures, Mend, OnForm, Wish
+from antlab.antenna.yard import Yard
+from antlab.units import Slip
+
+FIVE = {"leg_m": 10, "span_m": 16 / 0.995 + 1}  # of a leg of 10 m 8 m lie along the ground: it falls by 6 m
+
+
+def asked(*, leg_m=8.45, hung="level", heights_m=(9, 9), span_m=None, wish=(), **yard):
+    """A Wish whose Design is a leg's length alone; 0: no Design."""
+    one = Wish(yard=Yard(hung=hung, heights_m=heights_m, span_m=span_m, **yard), **dict(wish))
+    made = SimpleNamespace(dipole=SimpleNamespace(length_m=2 * leg_m), aims=())
+    vars(one)["_found"] = (made if leg_m else None, None)
+    return one
+
+
+def offered(kind, wish, wrong="room"):
+    """Words and Wish of each way of a kind."""
+    return list(mending._KINDS[kind](wish, wrong, lambda length: f"{length:.1f}"))
+
+
+def heights(ways):
+    return [(other.yard.hung, *other.yard.heights_m) for _, other in ways]
+
+
+@pytest.mark.parametrize(
+    ("wish", "drop"),
+    [
+        (asked(**FIVE), 6.0),
+        (asked(leg_m=10, span_m=13 / 0.995 + 1), np.sqrt(100 - 6.5**2)),
+        (asked(leg_m=10, span_m=30), 0.0),  # it fits level
+        (asked(leg_m=10), 0.0),  # nothing bounds it
+        (asked(leg_m=10, span_m=2 * 3.13 / 0.995 + 1), np.sqrt(100 - 3.13**2)),  # 9.498 m of 10 m
+        (asked(leg_m=10, span_m=2 * 3.12 / 0.995 + 1), np.nan),  # 9.501 m: steeper than 0.95 of its leg
+        (asked(leg_m=0, span_m=10, wish={"low": "20m"}), 0.0),  # no pair, no leg
+    ],
+)
+def test_how_far_the_ends_fall_for_the_room(wish, drop):
+    """By Pythagoras, with half a percent of the room in reserve; where it would be too steep it is no way."""
+    assert mending._drop_m(wish) == pytest.approx(drop, abs=1e-9, nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("wish", "found"),
+    [
+        (asked(**FIVE, heights_m=(12, 12)), [("vee", 12, 6.0), ("vee", 12, 5.9)]),
+        (asked(**FIVE, heights_m=(11, 12)), [("vee", 12, 6.0), ("vee", 12, 5.9)]),  # the higher support
+        (asked(**FIVE, heights_m=(9.05, 9.05)), [("vee", 9.1, 3.0)]),  # 3.05 m, down to a tenth; no lower
+        (asked(**FIVE, heights_m=(8.9, 8.9)), []),  # within reach
+        (asked(leg_m=10, span_m=4, heights_m=(20, 20)), []),  # too steep
+    ],
+)
+def test_a_vee_lets_the_ends_down_as_far_as_they_must(wish, found):
+    """Down to a tenth of a metre below what fits, and never within reach."""
+    ways = offered("vee", wish)
+    assert [(hung, pytest.approx(top, abs=0.06), low) for hung, top, low in heights(ways)] == found
+    assert all("Hang it as a vee: a pole of" in words for words, _ in ways)
+    assert offered("vee", wish, "ends") == []
+
+
+def test_a_vee_that_is_one_is_only_let_down():
+    """Who has the pole in the middle is not told to buy it."""
+    ways = offered("vee", asked(**FIVE, hung="vee", heights_m=(12, 9)))
+    assert [words for words, _ in ways] == ["Let the ends down to 6.0", "Let the ends down to 5.9"]
+
+
+def test_the_diagonal_is_offered_for_room_alone():
+    """A garden of 12 by 16 m: 20 m from corner to corner; stakes go there too, or stay unsaid."""
+    garden = {"garden_m": (12, 16), "runs_deg": 0, "leg_m": 12}
+    for span, then in ((16, pytest.approx(20)), (None, None)):
+        ((words, other),) = offered("diagonal", asked(**garden, span_m=span))
+        assert words == "Run it along the diagonal, 20.0 from corner to corner"
+        assert other.yard.span_m == then and other.yard.room_m == pytest.approx(19)
+        assert other.yard.runs_deg == pytest.approx(np.degrees(np.arctan2(12, 16)))
+    assert offered("diagonal", asked(**garden), "ends") == []
+    assert offered("diagonal", asked(leg_m=12, span_m=16)) == [], "the garden's size is not known"
+    lies = replace(asked(**garden), yard=other.yard)
+    assert offered("diagonal", lies) == [], "it runs there already"
+    nearly = asked(garden_m=(1, 20), runs_deg=0)  # the diagonal has 2.5 cm more
+    assert offered("diagonal", nearly) == [], "nobody moves two supports for a hand's breadth"
+
+
+@pytest.mark.parametrize(
+    ("wish", "wrong", "found"),
+    [
+        (asked(heights_m=(9, 2)), "ends", [("level", 9, 3)]),
+        (asked(heights_m=(2, 9)), "ends", [("level", 9, 3)]),
+        (asked(hung="vee", heights_m=(6, 0.5)), "ends", [("vee", 6, 3)]),
+        (asked(hung="vee", heights_m=(3, 2)), "ends", []),  # nothing to raise them to
+        (asked(hung="vee", heights_m=(16, 4), leg_m=10), "steep", [("vee", 16, 7)]),  # 0.9 of 10 m
+        (asked(hung="vee", heights_m=(16, 4), leg_m=10.03), "steep", [("vee", 16, 7.0)]),  # 6.973 m, up
+        (asked(hung="vee", heights_m=(12, 3), leg_m=10), "steep", [("vee", 12, 3)]),
+        (asked(hung="vee", heights_m=(11.8, 3), leg_m=10), "steep", []),  # 2.8 m is within reach
+        (asked(heights_m=(9, 9), leg_m=10), "room", []),
+    ],
+)
+def test_ends_are_raised_out_of_reach(wish, wrong, found):
+    """From the same support to where no hand reaches, or to where the legs can hang."""
+    ways = offered("ends", wish, wrong)
+    assert heights(ways) == found
+    for words, other in ways:
+        low = "Raise the lower end to" if wish.yard.hung == "level" else "Raise the ends to"
+        assert words == f"{low} {other.yard.heights_m[1]:.1f}"
+
+
+@pytest.mark.parametrize(
+    ("wish", "wrong", "found"),
+    [
+        (asked(**FIVE, hung="vee", heights_m=(8, 4)), "room", [("vee", 10.0, 4), ("vee", 10.1, 4)]),
+        (asked(**FIVE, hung="vee", heights_m=(8, 2)), "room", [("vee", 9.0, 3), ("vee", 9.1, 3)]),
+        (asked(**FIVE, heights_m=(8, 7)), "room", [("vee", 9.0, 3), ("vee", 9.1, 3)]),
+        (asked(**FIVE, heights_m=(9, 9)), "room", [("vee", 9.1, 3)]),  # 9 m are there
+        (asked(**FIVE, heights_m=(9.3, 9.3)), "room", []),
+        (asked(**FIVE, hung="vee", heights_m=(4, 4)), "room", [("vee", 10.0, 4)]),  # 6 m more, not 6.1
+        (asked(**FIVE, hung="vee", heights_m=(3.9, 3.9)), "room", [("vee", 9.9, 3.9)]),
+        (asked(**FIVE, hung="vee", heights_m=(24.5, 24)), "room", [("vee", 30.0, 24)]),  # the highest
+        (asked(leg_m=10, span_m=4), "room", []),  # too steep
+        (asked(heights_m=(9, 2)), "ends", [("level", 10, 3)]),
+        (asked(hung="vee", heights_m=(5.04, 1.58)), "ends", [("vee", 6.5, 3.0)]),  # 1.42 m, up
+        (asked(heights_m=(29, 2)), "ends", [("level", 30, 3)]),
+        (asked(heights_m=(29.5, 2)), "ends", []),
+        (asked(heights_m=(9, 9)), "heat", []),
+    ],
+)
+def test_a_higher_support(wish, wrong, found):
+    """A steeper vee in the same room, or all of it out of reach: up to 6 m more, and to 30 m."""
+    ways = offered("higher", wish, wrong)
+    assert [(hung, pytest.approx(top), pytest.approx(low)) for hung, top, low in heights(ways)] == found
+    for words, other in ways:
+        top, low = other.yard.heights_m
+        if wrong == "room":
+            assert words == f"Raise the middle to {top:.1f}, the ends {low:.1f} up"
+        else:
+            by = np.ceil(10 * (safety.LOWEST_END_M - wish.yard.lowest_m) - 1e-6) / 10
+            assert words == f"Hang all of it {by:.1f} higher"
+
+
+LEGS = {"RG-58": 8.4, "RG-174": 7.9, "RG-8X": 8.5, "RG-213": 8.1, "RG-316": 7.8} | {
+    Coil(pf): 6.5 + pf / 50 for pf in mending.CAPACITORS_PF
+}
+
+
+@pytest.fixture
+def legs(monkeypatch):
+    """About the wire that a trap asks for, by a table."""
+    monkeypatch.setattr(mending, "_leg_for", lambda wish, trap: LEGS[trap])
+
+
+def traps(ways):
+    return [other.trap for _, other in ways]
+
+
+def test_a_trap_for_a_shorter_leg(legs):
+    """The two cables that change least and still fit, then three coils; a hundredth longer may do."""
+    # made: 8.45 m with RG-58, said to be 8.4; room for 2 x 7.85: 1.01 * 7.85 - 0.05 = 7.88
+    ways = offered("trap", asked(span_m=16.7))
+    assert traps(ways) == ["RG-316", Coil(68), Coil(56), Coil(47)]
+    assert ways[0][0] == "Wind the traps of RG-316"
+    assert ways[1][0] == "Wind the traps of a coil of wire with 68 pF across it"
+    # 2 x 8.1: 8.13, which three cables are under; the two longest come
+    assert traps(offered("trap", asked(span_m=17.2)))[:3] == ["RG-213", "RG-174", Coil(68)]
+    # a vee that falls by 3 m: hypot(7.25, 3) = 7.846 again
+    vee = asked(hung="vee", heights_m=(9, 6), span_m=15.5)
+    assert traps(offered("trap", vee)) == ["RG-316", Coil(68), Coil(56), Coil(47)]
+    own = asked(span_m=16.7, wish={"trap": Coil(68)}, leg_m=7.91)  # 7.86 by the table
+    assert traps(offered("trap", own))[:2] == ["RG-316", Coil(56)]
+
+
+@pytest.mark.parametrize("wrong", ["heat", "volts"])
+def test_hot_traps_are_wound_of_thick_cable(wrong):
+    """RG-213 has 10.3 mm, RG-8X 6.15 mm, RG-58 4.95 mm; what they are wound of now is no mend."""
+    assert traps(offered("trap", asked(), wrong)) == ["RG-213", "RG-8X"]
+    assert traps(offered("trap", asked(wish={"trap": "RG-213"}), wrong)) == ["RG-8X", "RG-58"]
+    assert traps(offered("trap", asked(wish={"trap": OnForm("RG-8X", 40)}), wrong)) == ["RG-213", "RG-58"]
+
+
+def test_other_faults_and_other_traps():
+    """Three cables for a narrow band and for bands that do not pair; none for ends or a steep leg."""
+    for wrong in ("narrow", "pair"):
+        assert traps(offered("trap", asked(), wrong)) == ["RG-174", "RG-8X", "RG-213"]
+    assert offered("trap", asked(), "ends") == offered("trap", asked(), "steep") == []
+
+
+def test_a_trap_that_cannot_be_wound_fits_nowhere():
+    """It is no way, and not an error; RG-58 on 40 and 20 metres takes a leg of some 8 m."""
+    assert mending._leg_for(Wish(yard=asked().yard), "clothes line") == np.inf
+    assert 7.5 < mending._leg_for(Wish(yard=asked().yard), "RG-58") < 9.5
+
+
+@pytest.mark.parametrize(
+    ("good", "power_w", "offers"),
+    [((120, 60, 300, 90), 100, 50), ((120, 500, 300, 50), 100, 50), ((900, 900, 900, 900), 1500, 500),
+     ((120, 60, 300, 90), 50, 20), ((4, 9, 9, 9), 100, None), ((900, 900, 900, 900), 5, None)],
+)  # fmt: skip
+def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
+    """The most that is offered of all that volts and heat of both bands allow, and less than is asked."""
+    verdicts = {0: good[:2], 1: good[2:]}
+    monkeypatch.setattr(
+        mending, "_verdicts", lambda made, aim: [SimpleNamespace(good_w=one) for one in verdicts[aim]]
+    )
+    wish = asked(wish={"power_w": power_w})
+    wish.made.aims = (0, 1)
+    for wrong in ("heat", "volts"):
+        ways = offered("power", wish, wrong)
+        assert [other.power_w for _, other in ways] == ([] if offers is None else [offers])
+        assert [words for words, _ in ways] == ([] if offers is None else [f"Send with {offers} W"])
+    assert offered("power", wish, "room") == [] == offered("power", asked(leg_m=0), "heat")
+
+
+def test_one_mode_where_the_band_is_too_wide():
+    """Phone or code for a narrow band that was for all; any other where the mode does not go."""
+    modes = [other.mode for _, other in offered("mode", asked(), "narrow")]
+    assert modes == ["phone", "code"]
+    assert offered("mode", asked(wish={"mode": "phone"}), "narrow") == []
+    ways = offered("mode", asked(wish={"mode": "phone"}), "pair")
+    assert [(words, other.mode) for words, other in ways] == [
+        ("Make it for any mode", None), ("Make it for code only", "code"),
+    ]  # fmt: skip
+    assert offered("mode", asked(), "room") == []
+
+
+@pytest.mark.parametrize(
+    ("wish", "wrong", "found"),
+    [
+        # 5/6 of 142.6 m / f: 31.7 m on 80 metres, 16.6 on 40, 11.7 on 30, 8.4 on 20, 6.6 on 17, 5.6 on 15
+        (asked(), "room", ["40m 17m", "40m 30m", "40m 15m"]),  # nothing bounds it
+        (asked(span_m=16, wish={"low": "40m", "high": "20m"}), "room", ["30m 20m", "30m 17m", "30m 15m"]),
+        (asked(span_m=20, wish={"low": "80m", "high": "40m"}), "room", ["40m 30m", "40m 20m", "40m 17m"]),
+        (asked(span_m=8, wish={"low": "20m", "high": "10m"}), "room", ["17m 10m", "17m 12m", "15m 10m"]),
+        (asked(span_m=8, heights_m=(9, 6.6)), "room", ["20m 17m", "20m 15m", "20m 12m"]),  # hypot(7, 4.8)
+        (asked(span_m=8, heights_m=(9, 6.8)), "room", ["17m 15m", "17m 12m", "17m 10m"]),  # hypot(7, 4.4)
+        (asked(leg_m=0, wish={"low": "20m"}), "pair", ["20m 17m", "20m 15m", "30m 20m"]),
+        (asked(wish={"high": "30m", "mode": "phone"}), "pair", ["40m 20m", "40m 17m", "40m 15m"]),
+        (asked(), "heat", []),
+        (asked(), "narrow", []),
+    ],
+)  # fmt: skip
+def test_another_pair_of_bands(wish, wrong, found):
+    """The nearest whose lower band has room, by 5/6 of a half wave; a step of the lower band counts twice."""
+    ways = offered("pair", wish, wrong)
+    assert [f"{other.low} {other.high}" for _, other in ways] == found
+    for words, other in ways:
+        assert words == f"Make it for {other.low[:-1]} and {other.high[:-1]} metres"
+
+
+@pytest.mark.parametrize(
+    ("low_m", "words", "by_m"),
+    [(2.0, "hangs 2.0 m (6.6 ft) up, within reach: it wants 3.0 m (9.8 ft) or more", 1.0),
+     (2.99, "hangs 3.0 m (9.8 ft) up, within reach", 0.01),
+     (0.2, "hangs 0.2 m (0.7 ft) up, within", 2.8), (0.1, "high voltage, is in the ground: it", 2.9)],
+)  # fmt: skip
+def test_an_end_within_reach_is_a_fault(low_m, words, by_m):
+    """Below 3 m, by however little; at 3 m it is none."""
+    (fault,) = asked(hung="vee", heights_m=(9, low_m)).faults_of_yard()
+    assert fault.key == "ends" and words in fault.words and fault.by_m == pytest.approx(by_m)
+    assert asked(hung="vee", heights_m=(9, 3)).faults_of_yard() == ()
+
+
+def test_room_is_counted_between_the_ropes():
+    """A wire 17 m wide between supports 17.5 m apart lacks 0.5 m: each rope has half a metre."""
+    wish = asked(span_m=17.5)
+    wish.made.width_m = 17.0
+    (fault,) = wish.faults_of_yard()
+    assert (fault.key, fault.by_m) == ("room", pytest.approx(0.5))
+    assert fault.words == (
+        "It spans 17.0 m (55.8 ft); with 0.5 m (1.6 ft) of rope at each end there is room for "
+        "16.5 m (54.1 ft)."
+    )
+    assert wish.faults_of_yard(feet_first=True)[0].words.startswith("It spans 55.8 ft (17.0 m);")
+    wish.made.width_m = 16.5
+    assert wish.faults_of_yard() == ()
+
+
+@pytest.mark.parametrize(
+    ("sends", "heat"), [("carrier", "C"), ("SSB processed", "C"), ("CW", "C"), ("FT8", "C"), ("SSB", "S")]
+)
+def test_only_plain_ssb_counts_as_ssb(monkeypatch, sends, heat):
+    """Heat is judged by a carrier without a pause for all that sends longer than SSB does."""
+    monkeypatch.setattr(safety, "trap_verdicts", lambda wound, **told: ("V", "C", "S"))
+    stress = SimpleNamespace(volts_peak=1.0, watts=1.0)
+    made = SimpleNamespace(stress=lambda aim: stress, power_w=100, wound=None, sends=sends)
+    assert mending._verdicts(made, None) == ("V", heat)
+
+
+@pytest.mark.parametrize(
+    ("span", "share"),
+    [((7.0, 7.15), 0.5), ((6.9, 7.15), 0.5), ((7.24, 7.5), 0.2), ((6.0, 8.0), 1.0), ((7.4, 7.6), 0.0),
+     ((6.0, 6.9), 0.0), ((np.nan, np.nan), 0.0)],
+)  # fmt: skip
+def test_the_share_of_what_is_wanted(span, share):
+    """Only what lies in the band counts: of 7.0 to 7.3 MHz, by hand."""
+    made = SimpleNamespace(span=lambda aim: SimpleNamespace(low_mhz=span[0], high_mhz=span[1]))
+    assert mending._share_under_2(made, SimpleNamespace(edges_mhz=(7.0, 7.3))) == pytest.approx(share)
+
+
+def test_faults_of_traps_by_band(monkeypatch):
+    """Volts and heat once each, as the first band that is bad has it; of narrow bands the first alone."""
+    bad, good = safety.BAD, safety.GOOD
+    verdicts = {
+        "low": [("trap volts", good, "1"), ("heat, carrier", bad, "2")],
+        "high": [("trap volts", bad, "3"), ("heat, carrier", bad, "4")],
+    }
+    monkeypatch.setattr(
+        mending,
+        "_verdicts",
+        lambda made, aim: [
+            SimpleNamespace(about=about, mark=mark, words=words) for about, mark, words in verdicts[aim.key]
+        ],
+    )
+    shares = {"low": 0.25, "high": 0.24}
+    monkeypatch.setattr(mending, "_share_under_2", lambda made, aim: shares[aim.key])
+    aims = [SimpleNamespace(key=key, band=SimpleNamespace(label=key)) for key in ("low", "high")]
+    found = [(one.key, one.words) for one in mending._faults_of_traps(SimpleNamespace(aims=aims))]
+    narrow = ("narrow", "On high the SWR is 2 or less over 24 % of what is wanted.")
+    assert found == [("heat", "2"), ("volts", "3"), narrow]
+    shares["low"] = 0.1
+    *_, last = mending._faults_of_traps(SimpleNamespace(aims=aims))
+    assert last.words == "On low the SWR is 2 or less over 10 % of what is wanted."
+
+
+def test_what_a_mend_costs_in_words():
+    """Brackets are the difference with its sign, rounded as the number before them; no bracket for none."""
+    mend = Mend(
+        "vee",
+        "",
+        asked(),
+        None,
+        (Figures("40 metres", 200.0, 3.0, -5.0), Figures("20 metres", 300.0, 2.0, 1.0)),
+    )
+    vars(mend)["figures"] = (
+        Figures("40 metres", 150.4, 3.26, -5.7),
+        Figures("17 metres", 100.0, 2.04, -0.04),
+    )
+    assert mend.cost == (
+        "40 m: 150 kHz (−50), 3.3 W (+0.3), −5.7 dBi (−0.7)",
+        "17 m: 100 kHz, 2.0 W, 0.0 dBi",
+    )
+    assert mend.changes == (
+        "40 m: −50 kHz, heat +0.3 W, gain −0.7 dB", "17 m: 100 kHz, heat 2.0 W, gain 0.0 dBi",
+    )  # fmt: skip
+    new = Mend("pair", "", asked(), None)
+    vars(new)["figures"] = mend.figures
+    assert new.cost[0] == "40 m: 150 kHz, 3.3 W, −5.7 dBi"
+    assert new.changes[0] == "40 m: 150 kHz, heat 3.3 W, gain −5.7 dBi"
+
+
+def test_no_pair_is_told_by_its_slip():
+    """Twice the same band is a fault of the pair, in the words of design(), and the only one."""
+    wish = Wish(yard=Yard(hung="vee", heights_m=(9, 0.9)), low="20m")
+    with pytest.raises(Slip) as slip:
+        _ = wish.begin
+    assert [(fault.key, fault.words) for fault in wish.faults] == [("pair", str(slip.value))]
