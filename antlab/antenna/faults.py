@@ -87,8 +87,9 @@ def _flatter(lost):
 def in_dummy(curves):
     """What in_line says of a sweep that shows no antenna at all, before anything is fitted to it; or "".
 
-    curves: pairs of f_mhz and size of the reflection, around each aim. A dipole 5 % off its resonance
-    reflects more than twice as much, at a Q of 8 or more, which no wire is below.
+    curves: pairs of f_mhz and size of the reflection, around each aim. Source: none, an estimate by the
+    engine: of bare dipoles for 80 to 10 m, up to 6 mm thick, level or vees, 2 to 14 m up over dry to wet
+    soil, each reflects 0.4 or more somewhere within 5 % of its resonance, which 2 dB of line make 0.25.
 
     >>> f = np.linspace(6.7, 7.5, 41)
     >>> "6 dB or more" in al.faults.in_dummy([(f, np.full(41, 0.01))])

@@ -346,9 +346,25 @@ THERE = AIMS / np.exp(0.01)  # where the minima of that are
 @pytest.mark.parametrize(("share", "taken"), [(1.019, True), (0.981, True), (1.021, False), (0.979, False)])
 def test_which_dip_is_the_model_s(told, share, taken):
     """Within 2 % of it the meter is believed; a dip farther away is another, and the model has the number."""
-    advice = told([THERE[0] * share, THERE[1]], fit(**LONG))
+    advice = told([THERE[0] * share, THERE[1]], fit(**LONG, misfit=(0.013, 0.013)))
     assert not advice.fault and advice.high_mhz == pytest.approx(THERE[1])
     assert advice.low_mhz == pytest.approx(THERE[0] * (share if taken else 1), rel=3e-4)
+
+
+@pytest.mark.parametrize(
+    ("share", "misfit", "half"),
+    [(1.0018, 0.0, True), (0.9982, 0.0119, True), (1.0012, 0.0, False), (1.0018, 0.0121, False)],
+)
+def test_a_dip_beside_that_of_a_good_fit(told, share, misfit, half):
+    """Noise moves a flat dip: where a good fit has it more than 0.15 % away, halfway between is told."""
+    advice = told([THERE[0] * share, THERE[1]], fit(**LONG, misfit=(misfit, 0.0)))
+    assert advice.low_mhz == pytest.approx(THERE[0] * share ** (0.5 if half else 1), rel=3e-4)
+
+
+def test_noise_alone_does_not_say_done(told):
+    """Dips on their aims are not enough where a good fit to all of the curve is 0.6 % off."""
+    off = fit(mean=(0.006, 0.0, 0.0))
+    assert not told(AIMS, off).done and told(AIMS, replace(off, misfit=np.array([0.013, 0.013]))).done
 
 
 @pytest.mark.parametrize(
