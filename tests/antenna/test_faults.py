@@ -24,6 +24,21 @@ def test_loss_in_the_line(loss_db, said):
 
 
 @pytest.mark.parametrize(
+    ("ends", "sizes", "told"),
+    [
+        ((10.0, 11.01), (0.1, 0.02, 0.149), True), ((10.0, 11.0), (0.1, 0.02, 0.1), False),
+        ((10.0, 11.01), (0.02, 0.15, 0.02), False), ((10.0, 11.01), (0.151, 0.02, 0.02), False),
+        ((10.0, 11.01), (0.02, 0.02, 0.151), False),
+    ],
+)  # fmt: skip
+def test_a_dummy_load_is_no_antenna(ends, sizes, told):
+    """Flat over more than a tenth, on both bands: who trims by it cuts a good antenna to pieces."""
+    curve, dummy = (np.linspace(*ends, 3), np.array(sizes)), (np.linspace(10, 12, 3), np.full(3, 0.01))
+    for both in ((curve, dummy), (dummy, curve)):
+        assert bool(faults.in_dummy(both)) == told
+
+
+@pytest.mark.parametrize(
     ("ohms", "said"),
     [
         ((0.0, 17.0), ""), ((0.0, 17.2), "17 ohms too many on the upper band"),
@@ -78,7 +93,7 @@ def swept(*ends):
         (FLAT, None, [(7.0, 7.2), (6.9, 7.1)], ""),
         (FLAT, None, [(7.0, 7.2), (7.1, 7.3)], ""),
         (DOWN[::-1], None, [(7.0, 7.2), (6.99, 7.15)], ""),
-        (DOWN, None, [(7.0, 7.2), (7.15, 7.21)], ""),
+        (DOWN, None, [(7.0, 7.2), (7.1, 7.205)], ""),
         # where the curve says nothing the model is asked, half a percent within the ends
         (FLAT, 7.034, [(7.0, 7.2)], "below"),
         (FLAT, 7.036, [(7.0, 7.2)], ""),
@@ -179,8 +194,8 @@ def test_a_plain_wire_that_is_right_is_no_fault():
 
 def test_a_step_back_is_told_with_its_sign():
     """Both changes in centimetres, and which wire."""
-    words = faults.reversal("outer_m", 0.025, -0.1)
-    assert words.startswith("The outer wire was changed by +2.5 cm, and now -10.0 cm would be asked")
+    words = faults.reversal("outer_m", 0.25, -1.0)
+    assert words.startswith("The outer wire was changed by +25.0 cm, and now -100.0 cm would be asked")
 
 
 def test_near():

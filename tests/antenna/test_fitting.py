@@ -201,6 +201,64 @@ def test_42_ohms_that_look_like_60():
     assert np.max(found.misfit) < 0.012
 
 
+@pytest.mark.parametrize("points", [(81, 15), (15, 81)])
+def test_each_band_s_own_resistance_is_turned_over(points):
+    """A sweep with many points on one band and few on the other tells the ohms of both all the same."""
+    seen = [curves(tuned(5.1), -25.0, points=count)[i] for i, count in enumerate(points)]
+    found = fitting.to_curves(tuned(), 50.0, START, seen, FIRST)
+    np.testing.assert_allclose(found.ohms, -25, atol=1)
+
+
+class Thin(Tuned):
+    """With 15 ohms in place of 60."""
+
+    def impedance(self, f_mhz):
+        return super().impedance(f_mhz) - 45
+
+
+@pytest.mark.parametrize(("ohms", "loss_db"), [(-40.0, 0.0), (-40.0, 2.0), (25.0, 0.5), (60.0, 2.0)])
+def test_how_far_another_plan_is_off(ohms, loss_db):
+    """By which wet traps are told from bad joints: from -40 to 60 ohms and up to 2 dB are granted."""
+    hung = fitting._hung(tuned(), START, (0.01, 0.0, 0.0))
+    off = fit(mean=(0.01, 0.0, 0.0)).misfit_of(tuned(), START, curves(hung, ohms, loss_db))
+    assert off == pytest.approx([0, 0], abs=1e-12)
+
+
+def test_what_no_plan_is_granted():
+    """Neither more than that, on each band by itself, nor a feed of less than half an ohm."""
+    off = fit().misfit_of(tuned(), START, [curves(tuned())[0], curves(tuned(), 0, 4.0)[1]])
+    assert off[0] < 1e-12 and off[1] > 0.03
+    thin = Thin(**HUNG)
+    assert fit().misfit_of(thin, START, curves(thin, -14.5)) == pytest.approx([0, 0], abs=1e-12)
+
+
+def test_a_fit_is_compared_as_itself():
+    """Two that are alike are not asked number by number, which arrays refuse: logs hold them."""
+    assert len({FIRST, fit()}) == 2 and fit() != fit()
+    assert FIRST != fitting.usual(jacket_known=False, traps_measured=False)
+
+
+def test_a_step_that_goes_too_far_is_shortened():
+    """The arc tangent from 1.5 on: Newton's own step lands farther from nothing on the other side."""
+
+    def slope(p, again):
+        return np.diag(10 / (1 + p**2)), True
+
+    p, rest, _ = fitting._least(lambda p: 10 * np.arctan(p), np.array([1.5]), slope)
+    assert abs(p[0]) < 0.01 and abs(rest[0]) < 0.1
+
+
+@pytest.mark.parametrize(("beat", "at"), [(np.inf, 0.25), (45, 0.5), (37, 1.0)])
+def test_who_can_not_win_gives_up(beat, at):
+    """p² from 2 on: a step to 1 gains 15, the next 0.94, so that 60 or 3.8 below it is worth going on."""
+
+    def slope(p, again):
+        return np.array([[0.0], 2 * p]), True
+
+    p, _, _ = fitting._least(lambda p: np.array([10, p[0] ** 2]), np.array([2.0]), slope, beat=beat)
+    assert p[0] == pytest.approx(at, abs=1e-3)
+
+
 def least_squares(seen, ohm=15.0, loss_db=0.5, loss_varies_db=0.7, noise=0.04):
     """What is measured, and what is usual, weighed as fitting.py's head says, and left to SciPy."""
     root = np.linalg.inv(np.linalg.cholesky(FIRST.covariance))
