@@ -109,6 +109,8 @@ def test_nothing_measured_is_written_over(antenna, tmp_path):
     path = antenna.save(tmp_path / "lawn.json")
     with pytest.raises(Slip, match="exists; choose another name"):
         antenna.save(path)
+    with pytest.raises(Slip, match="exists; choose another name"):
+        antenna_file.keep_antenna(antenna, path)
     with pytest.raises(Slip, match="has 7 lines in its log, and not all are in this one"):
         replace(antenna, log=antenna.log[:3]).save(path, force=True)
     longer = antenna.changed(outer_m=-0.01)
@@ -139,6 +141,8 @@ def test_which_antennas_are_here(antenna, tmp_path, monkeypatch):
     (tmp_path / "other.json").write_text('{"antlab": "homework"}')
     assert [path.name for path in antenna_file.antenna_files(tmp_path)] == ["a.json", "b.json"]
     assert max(asked) <= 200
+    (tmp_path / "aa.json").mkdir()  # what cannot be read hides none of the others
+    assert [path.name for path in antenna_file.antenna_files(tmp_path)] == ["a.json", "b.json"]
     with pytest.raises(Slip, match="other.json is no antenna"):
         al.read_antenna(tmp_path / "other.json")
     assert (tmp_path / "other.json").exists() and al.read_antenna(tmp_path / "a.json").name == "a"
@@ -187,3 +191,37 @@ def test_the_sheet_and_the_trimming_want_one_frequency():
     f = np.concatenate([np.linspace(0.93 * one, 1.07 * one, 141) for one in said])
     measured = antenna.swept(al.Sweep(f, antenna.design.dipole.impedance(f)))
     assert measured.advice.done and abs(measured.advice.inner_m) < 0.001
+
+
+def test_a_number_of_absurd_length_is_none(tmp_path):
+    """Fifteen digits are a number, as of a later version; sixteen are damage, and said so."""
+    path = tmp_path / "lawn.json"
+    for digits, said in ((15, "later antlab"), (16, "is damaged: 1234567890123456 stands where a number b")):
+        path.write_text(f'{{"antlab": "antenna", "version": {"1234567890123456"[:digits]}}}')
+        with pytest.raises(Slip, match=said):
+            al.read_antenna(path)
+    assert not path.exists() and len(list(tmp_path.glob("lawn.*.spoilt"))) == 1
+
+
+@pytest.mark.parametrize("begin", ['{"antlab":"antenna",', '{%s"antlab": "antenna", ' % (" " * 250)])
+def test_an_antenna_that_another_program_wrote(tmp_path, begin):
+    """One without our spaces, or with many before its mark, is an antenna: damaged, it is put aside."""
+    path = tmp_path / "lawn.json"
+    path.write_text(begin + '"version": 0}')
+    with pytest.raises(Slip, match="lawn.json is damaged: version is a whole number"):
+        al.read_antenna(path)
+    assert not path.exists() and len(list(tmp_path.glob("lawn.*.spoilt"))) == 1
+
+
+def test_a_damaged_one_that_stays_where_it_is(tmp_path, monkeypatch):
+    """Where nothing may be renamed the damage is told all the same, and the file is as it was."""
+
+    def refused(path, other):
+        raise OSError(13, "Permission denied")
+
+    monkeypatch.setattr(antenna_file.os, "replace", refused)
+    path = tmp_path / "lawn.json"
+    path.write_text('{"antlab": "antenna", "version": 0}')
+    with pytest.raises(Slip, match=r"is damaged: .* It could not be put aside \(Permission denied\)\."):
+        al.read_antenna(path)
+    assert [one.name for one in tmp_path.iterdir()] == ["lawn.json"]

@@ -1,14 +1,17 @@
 """What a phone takes along agrees with the engine, and a log comes home whole or not at all."""
 
+import base64
+import struct
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 import antlab as al
-from antlab.antenna import fitting
-from antlab.antenna.antenna_log import Changed
-from antlab.antenna.lawn import mark_of, wires_of, with_lawn_log
+from antlab.antenna import fitting, lawn
+from antlab.antenna.antenna_log import Changed, ReadOff, Undone
+from antlab.antenna.bench import Advice
+from antlab.antenna.lawn import Wires, mark_of, taken_along, wires_of, with_lawn_log
 from antlab.classroom.paper.lawn import lawn_page
 from antlab.classroom.paper.sheet.job import Job
 from antlab.cli import main as cli
@@ -134,3 +137,153 @@ def test_the_page_counts_the_sag_as_the_sheet_does(antenna):
     assert f'below <span class="m">{np.floor(10 * clear) / 10:.1f} m</span>' in page
     assert f'lower by about <span class="m">{there.sag_m:.2f} m</span>' in page
     assert '<span class="m">0.15 m</span>' in page and "5 15/16 in" in page.replace("\u00a0", " ")
+
+
+def leg(inner_m, outer_m, shape=None):
+    """A dipole that nothing is asked of but its lengths and how it hangs."""
+    shape = shape or al.FlatTop(height_m=9)
+    trap = al.Trap(inductance_uh=2.5, capacitance_pf=50.25)
+    return al.Dipole(inner_m=inner_m, outer_m=outer_m, trap=trap, shape=shape)
+
+
+EDGES = [  # inner and outer wire now, and by how much they may be shorter and longer
+    ((5.0, 3.0), None, (0.8, 1.2), (0.8, 1.2)),  # 16 % of the inner one, 15 % of the leg
+    ((5.0, 1.0), None, (0.8, 0.75), (0.8, 0.9)),  # of a short outer one three quarters at the most
+    # a leg of 10 m that falls by 8.5 m, at most 0.966 of it: 0.98 (10 - 8.5 / 0.966) = 1.177 of 0.96 + 1.5 m
+    ((6.0, 4.0), al.InvertedVee(apex_m=12, ends_m=3.5), (0.459, 0.718), (0.96, 1.5)),
+]
+
+
+@pytest.mark.parametrize(("now", "shape", "less", "more"), EDGES)
+def test_what_is_rational_comes_back_as_it_is(monkeypatch, now, shape, less, more):
+    """a, b and c with one pole in the outer wire's length are known between the knots too, by a formula."""
+    less, more = np.array(less), np.array(more)
+    middle, half = np.array(now) + (more - less) / 2, (more + less) / 2
+    poles, asked = np.array([1.8 + 0.4j, -1.6 + 0.2j]), []
+
+    def abc(x, y, band):
+        rest = np.array([30 + 5 * x + 4 * y * y, 900j * (1 + 0.1 * x * x), 2000 * (1 + 0.3 * x * y)])
+        return rest / (y - poles[band])
+
+    def seen(dipole, lengths_m, aims_mhz):
+        x, y = (lengths_m - middle) / half
+        asked.append((x, y))
+        return np.array([np.tile(abc(x, y, band), (fitting.POINTS, 1)) for band in (0, 1)])
+
+    monkeypatch.setattr(lawn, "_from_the_feed", seen)
+    dipole = leg(*now, shape)
+    wires = wires_of(dipole, now, AIMS, knots=(4, 6))
+    assert len(asked) == 24 and np.max(np.abs(asked)) == pytest.approx(np.cos(np.pi / 12), abs=2e-3)
+    assert wires.middle_m - wires.half_m == pytest.approx(now - less, abs=1e-3)
+    assert wires.middle_m + wires.half_m == pytest.approx(now + more, abs=1e-3)
+    for band in (0, 1):
+        assert wires.pole[band] == pytest.approx(poles[band], abs=2e-2)
+        for x, y in ((0.0, 0.0), (-0.7, 0.9), (1.0, -1.0)):
+            f, z = wires.around(band, middle + half * (x, y), dipole.trap)
+            a, b, c = abc(x, y, band)
+            t = dipole.trap.impedance(f)
+            assert f.shape == (fitting.POINTS,) and z == pytest.approx((c + a * t) / (b + t), rel=5e-3)
+
+
+def test_lengths_beyond_are_taken_at_the_edge():
+    """Who enters another metre gets what is known nearest; the trap is as it is at those frequencies."""
+    weights = np.zeros((2, 2, 2, fitting.POINTS, 3), complex)
+    weights[0, 0], weights[1, 0, :, :, 0], weights[0, 1, :, :, 2] = (20, 300j, 4000), 2, 500
+    wires = Wires(AIMS, np.array([5.0, 3.0]), np.array([0.5, 0.25]), np.full((2, 45), 3j), weights)
+    trap = al.Trap(inductance_uh=2.5, capacitance_pf=50.25)
+    for lengths, x, y in (((5.25, 2.75), 0.5, -1), ((9, 3), 1, 0), ((1, 4), -1, 1), ((5, 2), 0, -1)):
+        f, z = wires.around(1, lengths, trap)
+        t = trap.impedance(f)
+        assert z == pytest.approx((4000 + 500 * y + (20 + 2 * x) * t) / (300j + (y - 3j) * t))
+
+
+@pytest.fixture(scope="module")
+def home(antenna):
+    """What the phone gets of one that was measured, cut, and measured again, its advice not followed yet."""
+    advice = Advice(low_mhz=7.0, high_mhz=14.0, inner_m=-0.03, outer_m=0.04)
+    read = ReadOff(date="2026-05-01 14:30", low_mhz=7.0, high_mhz=14.0, advice=advice)
+    cut = Changed(date="2026-05-01 14:40", inner_m=-0.02, outer_m=0.01)
+    return replace(antenna, log=(read, cut, replace(read, date="2026-05-01 14:50")))
+
+
+@pytest.fixture(scope="module")
+def along(home):
+    return taken_along(home, knots=(1, 3))
+
+
+def test_the_phone_begins_where_the_log_ends(along, home):
+    """Name and mark, each line's date, the lengths and steps so far, and the advice that waits."""
+    assert (along["name"], along["mark"], along["known"]) == (
+        "lawn", mark_of(home), ["2026-05-01 14:30", "2026-05-01 14:40", "2026-05-01 14:50"],
+    )  # fmt: skip
+    start = along["start"]
+    assert start["lengths_m"] == pytest.approx([5.116, 3.327]) and start["steps"] == [[-0.02, 0.01]]
+    waits = start["pending"]
+    assert (waits["inner_m"], waits["outer_m"], waits["fit"], waits["fault"]) == (-0.03, 0.04, None, "")
+    assert waits["text"] == home.advice.text and start["measured"] is True
+    assert along["aims_mhz"] == [7.151, 14.191] and along["z0_ohm"] == 50
+    assert along["trap"] == {"inductance_uh": 2.5, "capacitance_pf": 50.25, "q": 200}
+    assert along["traps_measured"] is False
+
+
+def test_what_was_undone_was_not_measured(antenna, home, monkeypatch):
+    """Then the page asks for a measurement first, as the command does."""
+    monkeypatch.setattr(lawn, "wires_of", lambda *_, **__: None)
+    monkeypatch.setattr(lawn, "packed", lambda trimming, advice, wires: {"start": {"pending": advice}})
+    undone = (home.log[0], Undone(date="2026-05-01 14:31"))
+    assert taken_along(replace(antenna, log=undone))["start"] == {"pending": None, "measured": False}
+    assert taken_along(replace(antenna, log=home.log[:1]))["start"]["measured"] is True
+
+
+def test_numbers_reach_the_phone_as_they_are(along, home):
+    """Single precision, least byte first, real and imaginary part in turn, a knot after the other."""
+    wires = wires_of(home.trimming.known, home.trimming.lengths_m, home.trimming.aims_mhz, knots=(1, 3))
+    for name, true in (("pole", wires.pole), ("weights", wires.weights)):
+        raw = base64.b64decode(along["wires"][name])
+        numbers = np.array(struct.unpack(f"<{len(raw) // 4}f", raw)).reshape(-1, 2)
+        assert numbers @ [1, 1j] == pytest.approx(true.ravel().astype(complex), rel=1e-6)
+    assert tuple(along["wires"]["knots"]) == (1, 3) and along["wires"]["points"] == 45
+
+
+def test_where_a_wire_without_traps_is_resonant(along, home):
+    """The phone's polynomial of a length is where the engine has the plain wire's lowest SWR, to 0.05 %."""
+    plain = along["plain"]
+    for x in (-1, 0.3, 1):
+        length = plain["middle_m"] + plain["half_m"] * x
+        told = np.polynomial.chebyshev.chebval(x, plain["weights"]) / length
+        f = told * (1 + np.arange(-20, 21) / 2000)
+        swr = al.Dipole(inner_m=length, shape=home.yard.shape, soil="average").swr(f)
+        assert np.argmin(swr) in (19, 20, 21)
+        assert 71 < told * length < 73, "a quarter wave, some 4 % short (a fact of the trade)"
+
+
+LINE = "2026-05-01 14:41:00 changed each leg: inner -0.001 m, outer +0.000 m"
+
+
+def test_a_log_may_have_a_thousand_lines(antenna):
+    """No more are kept in an antenna's log either; what stands behind the end is left alone."""
+    for many in (0, 1, 1000):
+        entries = lawn._lines(antenna, "\n" + log(antenna, *[LINE] * many) + "\nsent from a phone\n")
+        assert [number for number, _ in entries] == list(range(3, 3 + many))
+    with pytest.raises(Slip, match="cut off"):
+        lawn._lines(antenna, log(antenna, *[LINE] * 1001))
+    with pytest.raises(Slip, match="begins with .* once"):
+        lawn._lines(antenna, log(antenna, LINE) * 2)
+
+
+def test_lines_that_tell_the_same_are_there_once(antenna):
+    """The same cut at the same second is one; another second, another length or another kind is more."""
+    one = antenna.changed(inner_m=-0.001, date="2026-05-01 14:41:00")
+    for line, lines in ((LINE, 1), (LINE.replace("41:00", "41:01"), 2), (LINE.replace("0.001", "0.002"), 2)):
+        assert len(with_lawn_log(one, log(one, line)).log) == lines
+
+
+def test_the_mark_is_of_wires_and_aims(antenna):
+    """Another name or log has the same mark; a tenth of a millimetre or of a kilohertz another."""
+    mark = mark_of(antenna)
+    assert mark == mark_of(replace(antenna, name="other")) == mark_of(antenna.changed(inner_m=-0.1))
+    others = [
+        replace(antenna, hung_m=(5.1361, 3.317)), replace(antenna, hung_m=(5.136, 3.3171)),
+        replace(antenna, planned_mhz=(7.1511, 14.191)), replace(antenna, planned_mhz=(7.151, 14.1911)),
+    ]  # fmt: skip
+    assert len({mark, *map(mark_of, others)}) == 5 and len(mark) == 8

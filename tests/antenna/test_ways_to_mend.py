@@ -1,6 +1,7 @@
 """mending.py by hand reckoning: what each kind of mend offers, in what order, how far; nothing is solved."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from inspect import signature
 from types import SimpleNamespace
 
 import numpy as np
@@ -358,3 +359,21 @@ def test_no_pair_is_told_by_its_slip():
     with pytest.raises(Slip) as slip:
         _ = wish.begin
     assert [(fault.key, fault.words) for fault in wish.faults] == [("pair", str(slip.value))]
+
+
+def test_capacitors_are_what_a_shop_has():
+    """E12, a decade and its end, the largest first: each about 10^(1/12) times the next."""
+    values = np.array(mending.CAPACITORS_PF, float)
+    assert values[0] == 100 and values[1:] == pytest.approx(
+        [82, 68, 56, 47, 39, 33, 27, 22, 18, 15, 12]  # IEC 60063, values from memory
+    )
+    assert values == pytest.approx(100 / 10 ** (np.arange(12) / 12), rel=0.05)
+
+
+def test_start_and_wish_take_the_same_for_granted():
+    """What nobody said is one thing in both places: 100 W, a carrier, the first wire, any mode."""
+    wish = {field.name: field.default for field in fields(Wish)}
+    usual = {name: one.default for name, one in signature(mending.start).parameters.items()}
+    for name, value in {"power_w": 100, "sends": "carrier", "mode": None}.items():
+        assert usual[name] == wish[name] == value
+    assert usual["wire"] == wish["wire"]
