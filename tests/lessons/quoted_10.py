@@ -93,10 +93,10 @@ def inner_alone():
 
 
 def outer_then_inner():
-    low = said(11.0, 8.0)[0][0]
+    (low, _), words = said(11.0, 8.0)
     assert "where it should be" in said(0.0, 8.0)[1].split("\n")[0]
-    assert "where it should be" in said(11.0, 8.0)[1].split("\n")[1]
-    return low, 1e3 * (low - AIMS[0])
+    assert "where it should be" in words.split("\n")[1]
+    return low, float(re.search(r"(\d+) kHz too high", words)[1])
 
 
 QUOTED = {
@@ -133,7 +133,7 @@ QUOTED = {
     ),
     "some {:.0f} kHz low": lambda: round(550 - 5 * a_centimetre()[1], -2),
     "moves it by more than {:.0f} MHz": lambda: int(-fieldday.TRAP.sensitivity_khz()["1 turn"] / 1e3),
-    "1. {:.0f} to {:.0f} cm (3.9 to 4.7 in)": lambda: inner_alone()[:2],
+    "1. {:.1f} to {:.0f} cm (3.7 to 4.7 in)": lambda: inner_alone()[:2],
     "It has come up to {:.2f} to {:.2f} MHz": lambda: inner_alone()[2:],
     "it is at {:.2f} MHz, {:.0f} kHz too high": outer_then_inner,
 }

@@ -264,8 +264,9 @@ class _Renderer(IPythonRenderer):
     def image(self, text, url, title=None):
         path = course.course() / "notebooks" / url
         source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
-        tall = " tall" if aspect_of(path) < 1 else ""
-        return f'<figure class="picture{tall}"><img src="{source}" alt="{html.escape(text)}"></figure>'
+        aspect = aspect_of(path)
+        shape = " tall" if aspect < 1 else " broad" if aspect > 1.6 else ""
+        return f'<figure class="picture{shape}"><img src="{source}" alt="{html.escape(text)}"></figure>'
 
     def link(self, text, url, title=None):
         return f'<a href="{self.links[url]}">{text}</a>' if url in self.links else text

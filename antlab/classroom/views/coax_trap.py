@@ -115,8 +115,8 @@ def _without_a_coil(wound, resonance_mhz):
 def _size(wound):
     """What to cut, and what to mind of a bend and of foam, in few words."""
     said = (
-        f"Cable {wound.cable_length_m:.2f} m ({feet(wound.cable_length_m):.1f} ft) with pigtails, wound over "
-        f"{wound.winding_length_mm:.0f} mm"
+        f"Cable {wound.cable_length_m:.2f} m ({feet(wound.cable_length_m):.1f} ft) with pigtails, winding "
+        f"{wound.winding_length_mm:.0f} mm long"
     )
     if wound.bend < GENTLE_FORM:
         said += f"; ! tight: {wound.bend:.1f} cable diameters, {GENTLE_FORM:g} are safe"

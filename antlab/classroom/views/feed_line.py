@@ -101,7 +101,7 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
     row each. Returns the parts, and the axes of both waves together.
     """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    top, middle, low = (0.67, 0.67, 0.38) if wide else (0.81, 0.62, 0.34)
+    top, middle, low = (0.67, 0.645, 0.37) if wide else (0.81, 0.61, 0.335)
     side = 0.27 if wide else 0.5
     shack, far = (_dial(fig, span, (top, 1)) for span in ((0, side), (1 - side, 1)))
     span, rows = ((side, 1 - side), (top, 1)) if wide else ((0.04, 0.96), (middle, top))

@@ -9,7 +9,7 @@ from antlab.antenna.bench import Trimming
 from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import fieldday
 from antlab.classroom.course import course
-from antlab.classroom.drawing.axes import label, legend, two_axes
+from antlab.classroom.drawing.axes import em_of, label, legend, two_axes
 from antlab.classroom.drawing.looks import GREY, small, stroke
 from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Scene, column
 from antlab.classroom.views.knots import Between, passive
@@ -112,7 +112,8 @@ def _two_bands(fig, bands):
         legend(ax, measured=measured, folded=FIRST)
         ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
         label(ax, aim, 4.75, " aim", ha="left", va="center", fontsize=small())
-        best = np.argmin(swr, axis=1)
+        low, high = np.array(ax.get_xlim()) + 4.5 * em_of(ax) * np.array([1, -1])
+        best, dip = np.argmin(swr, axis=1), _lowest(f, swr)
         parts += [
             Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
             Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), FIRST),
@@ -120,10 +121,10 @@ def _two_bands(fig, bands):
             Part(
                 ax,
                 "text",
-                np.array([aim]),
-                np.array([3.9]),
+                column(np.clip(dip, low, high)),  # between the arms of the curve
+                np.full((len(dip), 1), 4.1),
                 replace(FIRST, size=1.4, bold=True),
-                tuple(f"{dip:.2f} MHz" for dip in _lowest(f, swr)),
+                tuple(f"{one:.2f} MHz" for one in dip),
             ),
         ]
     return parts

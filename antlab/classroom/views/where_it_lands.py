@@ -39,7 +39,7 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     corner = [(f"{name}, {hour}", *_zone(km)) for name, hour, km in zip(names, hours, skip, strict=True)]
     says = [
         f"{about}, {' '.join(zone).strip()}: the ray {lands} {miles}".strip()
-        + (f"\n{here}; {best}: {dbi}" if here else "")
+        + (f"\n{here}; {best}: {dbi}" if here else f"; {best}")
         for (about, *zone), (lands, miles, here, best, dbi) in zip(corner, told, strict=True)
     ]
     alt = (
@@ -94,7 +94,7 @@ def _told(lands, returns, gain, mine, wire_m):
             f"lands {km:.0f} km", f"({km / MILE_KM:.0f} miles)",
             f"{dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
             f"best {where} {best:g} m ({feet(best):.0f} ft)", dbi(curve.max()),
-        ) if back else ("goes through: lost", "", "", "", ""))  # fmt: skip
+        ) if back else ("goes through: lost", "", "", "no height or power helps", ""))  # fmt: skip
     return told
 
 
@@ -117,7 +117,7 @@ def _panels(fig):
     edge = 1.03 * REACH_KM
     plan = plot_axes(
         fig,
-        x=(-1.1 * REACH_KM, edge),  # words to the left; the ray lands above and below
+        x=(-1.25 * REACH_KM, edge),  # words to the left; the ray lands above and below
         y=(-edge, edge),
         span=(0.5, 1) if wide else (0, 1),
         rows=rows[3],
