@@ -111,6 +111,7 @@ def test_nothing_measured_is_written_over(antenna, tmp_path):
         antenna.save(path)
     with pytest.raises(Slip, match="exists; choose another name"):
         antenna_file.keep_antenna(antenna, path)
+    assert antenna.save(tmp_path / "new.json", force=True).exists(), "nothing is there to be lost"
     with pytest.raises(Slip, match="has 7 lines in its log, and not all are in this one"):
         replace(antenna, log=antenna.log[:3]).save(path, force=True)
     longer = antenna.changed(outer_m=-0.01)
@@ -142,7 +143,10 @@ def test_which_antennas_are_here(antenna, tmp_path, monkeypatch):
     assert [path.name for path in antenna_file.antenna_files(tmp_path)] == ["a.json", "b.json"]
     assert max(asked) <= 200
     (tmp_path / "aa.json").mkdir()  # what cannot be read hides none of the others
-    assert [path.name for path in antenna_file.antenna_files(tmp_path)] == ["a.json", "b.json"]
+    for n in (200, 201):  # where the mark ends
+        (tmp_path / f"at_{n}.json").write_text("{" + '"antlab": "antenna"'.rjust(n - 1) + "}")
+    names = [path.name for path in antenna_file.antenna_files(tmp_path)]
+    assert names == ["a.json", "at_200.json", "b.json"]
     with pytest.raises(Slip, match="other.json is no antenna"):
         al.read_antenna(tmp_path / "other.json")
     assert (tmp_path / "other.json").exists() and al.read_antenna(tmp_path / "a.json").name == "a"

@@ -1,7 +1,8 @@
 """own_antenna.py: what an antenna may be, and what its log comes to; nothing is solved, nothing fitted."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import datetime, timedelta
+from inspect import signature
 
 import pytest
 
@@ -38,6 +39,12 @@ def lawn():
         # a tenth beside the band: 7.0 / 1.1 is 6.364, 7.3 * 1.1 8.03; 14 / 1.1 12.727, 14.35 * 1.1 15.785
         ("planned_mhz", ((6.364, 14.2), (8.03, 14.2)), ((6.363, 14.2), (8.031, 14.2)), "the lower aim is"),
         ("planned_mhz", ((7.1, 12.728), (7.1, 15.785)), ((7.1, 12.727), (7.1, 15.786)), "the upper aim is"),
+        ("low_mhz", (None, 7.0, 7.3), (6.99, 7.31), "outside the 40m band, 7 to 7.3 MHz"),
+        ("high_mhz", (None, 14.0, 14.35), (13.99, 14.36), "outside the 20m band, 14 to 14.35 MHz"),
+        ("high", ("20m",), ("1m",), "1m"),
+        ("aim", ("segment",), ("best",), "aim is"),
+        ("mode", ("phone",), ("songs",), "mode is"),
+        ("licence", ("extra",), ("driver",), "licence is one of"),
         ("region", (1, 3), (2.0, True, "2"), "region"),
         ("name", ("a", "a" * 80), ("", "a" * 81, "a/b", "a\nb", 7), "name is a short one"),
         ("yard", (), (None, (9, 9)), "yard is a Yard"),
@@ -59,6 +66,18 @@ def test_how_far_each_field_goes(lawn, name, inside, outside, words):
     for value in outside:
         with pytest.raises(Slip, match=words):
             replace(lawn, **{name: value})
+
+
+def test_what_was_not_told_is_as_design_takes_it():
+    """100 W of a carrier into 50 ohms over average soil, the widest of the general licence of region 2."""
+    mine = {field.name: field.default for field in fields(al.Antenna)}
+    theirs = {name: one.default for name, one in signature(al.design).parameters.items()}
+    known = {
+        "low": "40m", "high": "20m", "power_w": 100, "z0_ohm": 50, "sends": "carrier", "soil": "average",
+        "aim": "widest", "mode": None, "licence": "general", "region": 2, "low_mhz": None, "high_mhz": None,
+    }  # fmt: skip
+    for name, value in known.items():
+        assert mine[name] == theirs[name] == value, name
 
 
 def test_what_was_not_told_is_as_planned(lawn):
@@ -128,19 +147,25 @@ def test_five_centimetres_of_a_wire_are_left(lawn, which, length):
             lawn.changed(**{which: wrong})
 
 
-def test_each_line_has_its_date(lawn):
+def test_each_line_has_its_date(lawn, monkeypatch):
     """The one that was told, else now; what is none is refused before it is in the file."""
     made = {
         "changed": lambda **date: lawn.changed(outer_m=-0.01, **date),
         "with_traps": lambda **date: lawn.with_traps(ONE, **date),
         "undone": lambda **date: replace(lawn, log=(CUT,)).undone(**date),
+        "read_off": lambda **date: lawn.read_off(low_mhz=7.0, high_mhz=14.1, **date),
+        "swept": lambda **date: lawn.swept(*SWEPT.sweeps, files=["one.s1p"], **date),
     }
+    for line in (ReadOff, Swept):
+        monkeypatch.setattr(line, "asked", lambda self, trimming: NOTHING)  # or it is fitted
     for name, make in made.items():
         assert make(date=DATE).log[-1].date == DATE, name
         today = datetime.fromisoformat(make().log[-1].date)
         assert abs(datetime.now() - today) < timedelta(minutes=2), name
         with pytest.raises(Slip, match="date is like"):
             make(date="yesterday")
+    swept = made["swept"](date=DATE).log[0]
+    assert (swept.files, swept.sweeps, swept.advice) == (("one.s1p",), SWEPT.sweeps, NOTHING)
 
 
 def test_it_is_kept_under_its_name(lawn, tmp_path, monkeypatch):
