@@ -380,8 +380,9 @@ class Trimming:
         if np.sum(fit.misfit_of(wet, self.lengths_m, curves) ** 2) > _HARDLY * np.sum(fit.misfit**2):
             return ""
         other = fitting.to_curves(wet, self.z0_ohm, self.lengths_m, curves, self._usual, start=fit)
-        alike = np.max(other.misfit) < faults.MISFIT  # or it is no such antenna either
-        return faults.WET if alike and np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.7 else ""
+        if np.max(other.misfit) > faults.MISFIT or other.now.strain(self._first) > faults.STRAIN:
+            return ""  # it is no such antenna either
+        return faults.WET if np.sum(other.misfit**2) < np.sum(fit.misfit**2) * 0.7 else ""
 
     def fitted(self, *sweeps):
         """The model that measures like these sweeps: a fitting.Fit. Raises Slip as advise_sweep does."""

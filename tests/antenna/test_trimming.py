@@ -7,7 +7,7 @@ import pytest
 from tuned import AIMS, HUNG, TRAP, Stubborn, Tuned, curves, fit, log_of, tuned
 
 import antlab as al
-from antlab.antenna import faults
+from antlab.antenna import faults, fitting
 from antlab.antenna.bench import Advice, Trimming, q_from_width, trap_from_resonance, trap_from_two
 from antlab.antenna.fitting import windows
 
@@ -447,6 +447,15 @@ def test_wet_traps(misfit, noise, wet):
     """Where the fit is poor but not hopeless, and traps of Q 15 leave less than 0.7 of its squares, and
     2.8 % of the reflection at most: where they leave more it is no such antenna either."""
     said = log_of(Lossy(**HUNG))._wet(fit(misfit=(misfit, misfit)), wet_curves(noise=noise))
+    assert said == (faults.WET if wet else "")
+
+
+@pytest.mark.parametrize(("times", "wet"), [(3.1, True), (-3.1, True), (3.3, False), (-3.3, False)])
+def test_wet_traps_of_another_antenna(monkeypatch, times, wet):
+    """Where poor traps explain the curve only with wires 3.2 times as far off as usual, they are not told."""
+    found = fit(mean=(0.012 + 0.02 * times, 0.0, 0.0), misfit=(0.001, 0.001))
+    monkeypatch.setattr(fitting, "to_curves", lambda *_, **__: found)
+    said = log_of(Lossy(**HUNG))._wet(fit(misfit=(0.02, 0.02)), wet_curves())
     assert said == (faults.WET if wet else "")
 
 
