@@ -108,6 +108,7 @@ def test_what_fits_wants_no_mend():
     """An antenna without a fault has none, and nothing is offered."""
     good = Wish(yard=Yard(hung="level", heights_m=(7.5, 7.5), span_m=18), power_w=50)
     assert good.faults == () and list(mends(good)) == []
+    assert good.begin.dipole.shape.top_m == 9, "from which the designs of all yards are followed"
 
 
 def test_half_a_metre_of_rope_is_kept():

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from antlab.antenna import mending, safety
+from antlab.antenna.design import design
 from antlab.antenna.mending import Coil, Figures, Mend, OnForm, Wish
 from antlab.antenna.yard import Yard
 from antlab.units import Slip
@@ -372,10 +373,16 @@ def test_capacitors_are_what_a_shop_has():
     assert values == pytest.approx(100 / 10 ** (np.arange(12) / 12), rel=0.05)
 
 
-def test_start_and_wish_take_the_same_for_granted():
-    """What nobody said is one thing in both places: 100 W, a carrier, the first wire, any mode."""
+def test_start_and_wish_take_for_granted_what_design_does():
+    """What nobody said is one thing in all three: 100 W, a carrier, a general licence, region 2, any mode."""
     wish = {field.name: field.default for field in fields(Wish)}
-    usual = {name: one.default for name, one in signature(mending.start).parameters.items()}
+    usual, theirs = (
+        {name: one.default for name, one in signature(made).parameters.items()}
+        for made in (mending.start, design)
+    )
     for name, value in {"power_w": 100, "sends": "carrier", "mode": None}.items():
-        assert usual[name] == wish[name] == value
-    assert usual["wire"] == wish["wire"]
+        assert usual[name] == wish[name] == theirs[name] == value, name
+    known = {"low": "40m", "high": "20m", "soil": "average", "aim": "widest", "licence": "general"}
+    for name, value in (known | {"region": 2}).items():
+        assert wish[name] == theirs[name] == value, name
+    assert usual["wire"] == wish["wire"] and wish["up_deg"] == 15
