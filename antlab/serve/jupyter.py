@@ -43,10 +43,7 @@ def lab_arguments(folder, *, port, lesson, token, browser=True, root=False):
 
 
 def clear_desk(folder):
-    """Begin a projected evening with one lesson over the whole width: no list of files, no debugger.
-
-    The list is behind Ctrl+B. What a switched-off extension is called stands in settings/projector/labconfig.
-    """
+    """Begin a projected evening with one lesson over the whole width; the list of files is behind Ctrl+B."""
     from jupyterlab_server.workspaces_handler import WorkspacesManager
 
     layout = {
@@ -56,8 +53,18 @@ def clear_desk(folder):
     }
     desk = {"data": {"layout-restorer:data": layout}, "metadata": {"id": "default"}}
     WorkspacesManager(str(folder / workspaces())).save("default", json.dumps(desk))
-    paths = [str(SETTINGS / look()), *filter(None, [os.environ.get("JUPYTER_CONFIG_PATH")])]
-    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(paths)
+
+
+def switch_off():
+    """Leave out of JupyterLab what settings/*/labconfig names; to be called before a server is started.
+
+    Plain: the three signs of a busy kernel (in the browser's tab, the toolbar, the status line), which blink
+    twice at each step of a dragged planner; to paint them takes more than half of the step. A cell's [*]
+    stays. For the projector also the debugger.
+    """
+    paths = [str(SETTINGS / part) for part in dict.fromkeys(("plain", look()))]
+    given = os.environ.get("JUPYTER_CONFIG_PATH")
+    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join([*paths, *([given] if given else [])])
 
 
 def open_lessons(folder, *, port=None, browser=True):
@@ -66,6 +73,7 @@ def open_lessons(folder, *, port=None, browser=True):
     folder, lesson = prepare(folder)
     if look() == "projector":
         clear_desk(folder)
+    switch_off()
     chosen = ports.choose_port(port)
     if not port and chosen != ports.FIRST_PORT:
         print(f"Port {ports.FIRST_PORT} is taken, so this uses {chosen}.")

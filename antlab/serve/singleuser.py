@@ -6,7 +6,7 @@ import os
 import sys
 from pathlib import Path
 
-from antlab.serve.jupyter import common_arguments
+from antlab.serve.jupyter import common_arguments, switch_off
 from antlab.serve.work import WORK_FOLDER, prepare
 from antlab.trouble import Trouble
 
@@ -41,6 +41,7 @@ def become_server(folder, arguments):
         raise Trouble(f"{sys.prefix} lacks jupyterhub: install there the version that the hub has.")
     os.umask(0o077)  # a student's work is for that student alone
     folder, lesson = prepare(folder)
+    switch_off()
     os.environ["JUPYTERHUB_DEFAULT_URL"] = f"/lab/tree/{lesson}"
     # The kernel's sockets are files that nobody else may open, not ports that every student could listen to,
     # and our kernel opens none beside them. (A path may have 107 letters, so they lie right in the home.)

@@ -31,7 +31,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.views.player import SCREEN
 from antlab.engine import heights, waves
 from antlab.physics.bands import band, soil
-from antlab.serve.jupyter import lab_arguments
+from antlab.serve.jupyter import lab_arguments, switch_off
 from antlab.serve.ports import choose_port
 
 VIEW = "height"
@@ -245,6 +245,7 @@ def main():
             nbformat.write(book, Path(folder, f"{way}.ipynb"))
         port = choose_port()
         arguments = lab_arguments(Path(folder), port=port, lesson="", token="bench", browser=False, root=True)
+        switch_off()
         one_thread = os.environ | {"OPENBLAS_NUM_THREADS": "1"}  # as the lessons are started
         server = subprocess.Popen([sys.executable, "-m", "jupyterlab", *arguments], env=one_thread)
         try:

@@ -56,6 +56,7 @@ def test_planner(lab, tab):
 
     shows(height_m=7.5, room_m=14)
     assert view.bounding_box()["height"] < 610, "all of it is on the screen at once"
+    assert not tab.locator(".jp-Notebook-ExecutionIndicator, .jp-StatusBar-Widget :text('Idle')").count()
     height.focus()
     for _ in range(12):
         tab.keyboard.press("ArrowRight")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from jupyter_client.kernelspec import KernelSpecManager
+from jupyterlab_server.config import get_static_page_config
 
 from antlab.classroom import course, typed
 from antlab.serve import jupyter, ports, work
@@ -252,6 +253,7 @@ def launched(source, monkeypatch):
     monkeypatch.setattr(LabApp, "launch_instance", lines.append)
     monkeypatch.setattr(course, "course", lambda: source)
     monkeypatch.setattr(os, "geteuid", lambda: 1000, raising=False)
+    monkeypatch.setenv("JUPYTER_CONFIG_PATH", "")
     return lines
 
 
@@ -280,6 +282,17 @@ def test_kernels_read_homework(launched, folder):
     plain, ours = (manager().get_kernel_spec("python3") for manager in (KernelSpecManager, HomeworkKernels))
     assert ours.argv == [*plain.argv, TYPED] and ours.metadata == plain.metadata
     assert TYPED.endswith(typed.__name__) and callable(typed.load_ipython_extension)
+
+
+@pytest.mark.parametrize("look", ["plain", "projector"])
+def test_what_blinks_is_left_out(launched, folder, monkeypatch, look):
+    """JupyterLab reads that the signs of a busy kernel are off, and for the projector the debugger, too."""
+    monkeypatch.setenv(course.LOOK, look)
+    jupyter.open_lessons(folder, browser=False)
+    off = {name.partition("/")[2] for name in get_static_page_config(level="all")["disabledExtensions"]}
+    blinks = {"application-extension:faviconbusy", "apputils-extension:kernel-status"}
+    assert off >= blinks | {"notebook-extension:execution-indicator"}
+    assert ("debugger-extension" in off) == (look == "projector")
 
 
 def test_root_is_told(launched, folder, monkeypatch, capsys):
