@@ -280,6 +280,30 @@ def test_two_equal_steps_are_one_lobe():
     assert wire.lobes() == [pytest.approx((20.125, 5.0))]
 
 
+@pytest.mark.parametrize(("more", "takeoff"), [(0.0, 20), (0.008, 20), (0.012, 60), (0.5, 60), (-0.5, 20)])
+def test_of_equal_lobes_the_lowest_is_the_takeoff(more, takeoff):
+    """Within a hundredth of a decibel they are equal; beyond, the stronger one counts, and has the beam."""
+    wire = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=9)).pattern(14.1)
+    up = np.arange(0, 180.25, 0.25)
+    half = np.minimum(up, 180 - up)
+    gain = np.maximum(5 - 0.1 * (half - 20) ** 2, 5 + more - 0.1 * (half - 60) ** 2)
+    wire._cut = lambda azimuth: (up, gain)
+    assert wire.takeoff_deg == pytest.approx(takeoff)
+    assert [place for place, _ in wire.lobes()] == pytest.approx([20, 60])
+    assert np.mean(wire.beamwidth_deg()) == pytest.approx(takeoff, abs=0.05)
+
+
+def test_half_a_decibel_is_not_round():
+    """Where a gain goes up and down by little the strongest direction is found all the same."""
+    wire = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=9)).pattern(14.1)
+    up = np.arange(0, 180.25, 0.25)
+    for depth, lobes in ((0.5, [(30, 5)]), (0.02, [(30, 5)]), (0.008, [(0, 5 - 0.008)])):
+        level = 5 - depth * ((np.minimum(up, 180 - up) - 30) / 60) ** 2
+        level[0] = level[-1] = 5 - depth
+        wire._cut = lambda azimuth, level=level: (up, level)
+        assert wire.lobes() == [pytest.approx(one, abs=1e-6) for one in lobes]
+
+
 @pytest.mark.parametrize(("at", "place", "top"), [(20.1, 20.1, 5.0), (19.9, 19.9, 5.0), (20.0, 20.0, 5.0)])
 def test_the_summit_of_a_parabola(at, place, top):
     """Between the table's steps, with its height; at the horizon, or beside a dead direction, at the step."""
