@@ -44,7 +44,11 @@ def phone(chromium, lesson):
 
 
 def test_lists_come_from_files_beside_the_page(phone):
-    """A list brings its own film, another one sets the first back, a missing file is a sentence."""
+    """A list brings its own film, another one sets the first back, a missing file is a sentence.
+
+    A broad picture keeps words that can be read, and is pushed sideways alone.
+    """
+    assert phone.locator("figure.broad img").first.bounding_box()["width"] > 600
     _, choices = VIEW.settings({})
     root, lists = phone.locator(".antlab"), phone.get_by_role("combobox")
     begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]

@@ -266,7 +266,8 @@ class _Renderer(IPythonRenderer):
         source = _data_uri(path.read_bytes(), IMAGES[path.suffix])
         aspect = aspect_of(path)
         shape = " tall" if aspect < 1 else " broad" if aspect > 1.6 else ""
-        return f'<figure class="picture{shape}"><img src="{source}" alt="{html.escape(text)}"></figure>'
+        keys = ' tabindex="0"' if shape else ""  # a phone's page is pushed sideways there
+        return f'<figure class="picture{shape}"{keys}><img src="{source}" alt="{html.escape(text)}"></figure>'
 
     def link(self, text, url, title=None):
         return f'<a href="{self.links[url]}">{text}</a>' if url in self.links else text
