@@ -322,7 +322,7 @@ const model = {
   set() {}, save_changes() {}, off() {}, send: (message) => sent.push(message.at[1]),
   on: (name, tell) => (heard[name] ??= []).push(tell),
 };
-globalThis.answer = () => heard["msg:custom"].forEach((tell) => tell({ answered: true }));
+globalThis.answer = () => heard["change:answered"].forEach((tell) => tell());
 for (const el of document.querySelectorAll("div")) render({ model, el });
 """
 

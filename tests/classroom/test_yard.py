@@ -10,6 +10,7 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from test_live import sent
+from traitlets import TraitError
 
 import antlab as al
 from antlab.antenna.design import Design, aim_on
@@ -250,6 +251,21 @@ def test_a_mend_is_taken():
         for name, value in before.items():
             if name != "show" and name in widget.controls:
                 widget.controls[name].value = value
+
+
+@lengths_alone
+def test_a_hand_is_answered_in_one_message(monkeypatch):
+    """What is there comes with the word that it was answered; that comes if nothing can be drawn, too."""
+    widget, told = live.planner(low="20m", high="10m"), []
+    at = widget.player.at
+    monkeypatch.setattr(widget.player, "send_state", lambda names: told.append(set(names)))
+    widget.player._follow(None, {"at": [at[0] + 1, *at[1:]]}, [])
+    assert told.pop() == {"at", "frames", "answered"} and not told
+    widget.player._follow(None, {"at": widget.player.at}, [])
+    assert told.pop() == {"answered"}
+    with pytest.raises(TraitError):
+        widget.player._follow(None, {"at": ["here"]}, [])
+    assert told == [{"answered"}]
 
 
 @lengths_alone

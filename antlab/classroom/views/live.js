@@ -832,8 +832,7 @@ function render({ model, el }) {
     waiting = at;
     send();
   };
-  const answered = (message) => {
-    if (!message.answered) return;
+  const answered = () => {
     away = Math.max(away - 1, 0); // what another view of the same cell asked for is answered to both
     send();
   };
@@ -875,7 +874,7 @@ function render({ model, el }) {
   model.on("change:look", switched);
   model.on("change:still", still);
   model.on("change:frames", frames);
-  model.on("msg:custom", answered);
+  model.on("change:answered", answered);
   model.on("comm_live_update", gone);
   kernel?.statusChanged?.connect(watch);
   return () => {
@@ -884,7 +883,7 @@ function render({ model, el }) {
     model.off("change:look", switched);
     model.off("change:still", still);
     model.off("change:frames", frames);
-    model.off("msg:custom", answered);
+    model.off("change:answered", answered);
     model.off("comm_live_update", gone);
     kernel?.statusChanged?.disconnect(watch);
     player.stop();

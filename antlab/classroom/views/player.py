@@ -315,6 +315,7 @@ class Player(anywidget.AnyWidget):
     at = traitlets.List(traitlets.Int()).tag(sync=True)
     offers = traitlets.Dict().tag(sync=True)
     taken = traitlets.List(traitlets.Int()).tag(sync=True)
+    answered = traitlets.Int(0).tag(sync=True)
     look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
     narrow = traitlets.Bool(False).tag(sync=True)
 
@@ -323,12 +324,12 @@ class Player(anywidget.AnyWidget):
         self.on_msg(self._follow)
 
     def _follow(self, _, content, buffers):
-        """Go where the hand is; the browser hears when that is done, and then asks for the next place."""
-        try:
-            with self.hold_sync():
+        """Go where the hand is; the browser hears of it in one message, and asks for the next place."""
+        with self.hold_sync():
+            try:
                 self.at = content["at"]
-        finally:
-            self.send({"answered": True})
+            finally:
+                self.answered += 1
 
 
 class Live(ipywidgets.VBox):
