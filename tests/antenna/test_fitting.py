@@ -158,6 +158,7 @@ def test_from_two_minima(true, first):
         varies = np.sqrt(np.diag(first.covariance))
         assert np.max(np.abs(found.now.mean - most_usual(seen, first)) / varies) < 0.1
     assert found.ohms.tolist() == found.loss_db.tolist() == [0, 0] and np.max(found.misfit) < 8e-4
+    assert found.misfit.shape == (2,) and found.now.covariance.shape == (3, 3)
     known = np.sqrt(np.diag(found.now.covariance)) / np.sqrt(np.diag(first.covariance))
     assert np.all(known < 1) and known[0] < 0.9  # a sweep makes nothing less certain
 
@@ -171,6 +172,7 @@ def test_from_curves(true):
     assert np.max(np.abs(found.now.mean - most_usual(hung.minima_mhz, FIRST)) / varies) < 0.15
     np.testing.assert_allclose(found.dips(START, AIMS)[:, 0], hung.minima_mhz, rtol=6e-4)
     assert np.max(np.abs(found.ohms)) < 0.5 and np.max(np.abs(found.loss_db)) < 0.1
+    assert found.now.covariance.shape == (3, 3)
     assert np.max(found.misfit) < 0.006
 
 
@@ -228,6 +230,8 @@ def test_what_no_plan_is_granted():
     """Neither more than that, on each band by itself, nor a feed of less than half an ohm."""
     off = fit().misfit_of(tuned(), START, [curves(tuned())[0], curves(tuned(), 0, 4.0)[1]])
     assert off[0] < 1e-12 and off[1] > 0.03
+    for loss_db in (2.5, -0.5):
+        assert np.all(fit().misfit_of(tuned(), START, curves(tuned(), 0, loss_db)) > 0.005)
     thin = Thin(**HUNG)
     assert fit().misfit_of(thin, START, curves(thin, -14.5)) == pytest.approx([0, 0], abs=1e-12)
 

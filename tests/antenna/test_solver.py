@@ -79,6 +79,34 @@ def test_what_a_slip_moves_by_hand(by_hand):
     assert off.tolerance["inner"] == pytest.approx(inner, rel=0.03)
 
 
+@pytest.mark.parametrize(("inner_m", "shown"), [(5.02, 71 / 5.02), (4.98, 71 / 4.98), (5.4, 0), (4.5, -1)])
+def test_what_a_meter_shows(by_hand, inner_m, shown):
+    """The lowest SWR between the sweep's points, by hand; the sweep's end where it lies beyond."""
+    it = al.design(shape=FLAT, trap=TRAP, low_mhz=7.1, high_mhz=14.2)
+    off = replace(it, dipole=replace(it.dipole, inner_m=inner_m))
+    f_mhz, _ = off.sweep(off.high)
+    assert off.lowest_mhz(off.high) == pytest.approx(f_mhz[shown] if shown in (0, -1) else shown, rel=2e-5)
+
+
+@pytest.mark.parametrize(
+    ("at", "bend", "low"), [(0.3, 0.1, 2.0), (-0.4, 3.0, 0.5), (0.0, 1.0, 0.0), (1.7, 0.2, 1)]
+)
+def test_the_lowest_of_three_points(at, bend, low):
+    """A parabola's own: where it was laid and how deep; of a straight line and of a hill the middle."""
+    assert planning.vertex(bend * (np.array([-1, 0, 1]) - at) ** 2 + low) == pytest.approx((at, low))
+    for none in ([1, 2, 3], [1, 1, 1], [1, 1.1, 1], [3, 2, 1]):
+        assert planning.vertex(none) == (0, none[1])
+
+
+def test_who_gives_a_frequency_gets_it():
+    """With a mode that has no place on that band, or a licence with none, the whole band is what it is for."""
+    for asked in ({"mode": "phone"}, {"licence": "technician"}):
+        aim = planning.aim_on("30m", 10.12, **asked)
+        assert (aim.f_mhz, aim.edges_mhz, aim.widest) == (10.12, (10.1, 10.15), False)
+    code = planning.aim_on("40m", 7.05, mode="code")
+    assert (code.f_mhz, code.edges_mhz) == (7.05, (7.025, 7.125))
+
+
 def test_a_slope_that_the_last_step_corrects():
     """It gives what the step did, and across the step what it gave before."""
     slope, step, before, after = np.diag([2.0, 3.0]), np.array([1.0, 2.0]), np.ones(2), np.array([4.0, 9.0])
