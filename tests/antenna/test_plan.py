@@ -33,8 +33,9 @@ def test_plan_says_what_the_design_says(yard):
         assert band.curve_mhz[0] <= band.edges_mhz[0] and band.curve_mhz[-1] >= band.edges_mhz[1]
         worst = max(it.dipole.swr(f, it.z0_ohm) for f in target.edges_mhz)
         assert band.worst_swr == pytest.approx(worst, rel=1e-2) and band.worst_mhz in band.wanted_mhz
-        span = it.span(target)
-        assert band.span_2 == (None if np.isnan(span.low_mhz) else (span.low_mhz, span.high_mhz))
+        for limit, told in ((2, band.span_2), (3, band.span_3)):
+            span = it.span(target, limit)
+            assert told == (None if np.isnan(span.low_mhz) else (span.low_mhz, span.high_mhz))
         np.testing.assert_allclose(
             band.curve_swr[::40], [it.dipole.swr(f, it.z0_ohm) for f in band.curve_mhz[::40]], rtol=0.015
         )

@@ -152,6 +152,51 @@ def test_who_may_stand_under_it(monkeypatch, clear_m, sends, said):
     assert ("45 % of it at most" in found["exposure_note"]) == (clear_m >= 1.8)
 
 
+@pytest.mark.parametrize(("deep_m", "clear_m"), [(0.0, 2.5), (0.6, 1.9), (3.0, 0.0)])
+def test_how_deep_a_wire_hangs_is_taken_off(monkeypatch, deep_m, clear_m):
+    """What hangs deeper leaves less room for heads, down to none; who tells of no sag has none counted."""
+    there = SimpleNamespace(distance_m=1.0, highest_clear_m=2.5, share_at=lambda height_m: height_m / 10)
+    monkeypatch.setattr(safety, "keep_away", lambda *_, **__: there)
+    design = SimpleNamespace(dipole=None, power_w=100.0, sends="carrier")
+    deep = {"deep_m": deep_m} if deep_m else {}
+    found = plan_making.exposure_of(design, SimpleNamespace(edges_mhz=(7.0, 7.2)), **deep)
+    assert found["clear_below_m"] == pytest.approx(clear_m)
+    assert found["head_share"] == (pytest.approx((1.8 + deep_m) / 10) if clear_m else np.inf)
+    assert ("nobody there while you send" in found["exposure_note"]) == (clear_m == 0)
+
+
+@pytest.mark.parametrize(
+    ("hookup", "to"), [("series", "two ends left over."), ("braid", "braid at both ends.")]
+)
+def test_how_a_coax_trap_is_joined(hookup, to):
+    """Where the wires go, and the open end that has all of the volts, which only one hook-up has."""
+    wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6, hookup=hookup)
+    made = plan_making._trap_plan(SimpleNamespace(dipole=SimpleNamespace(trap=wound.trap), wound=wound))
+    assert made.joint == f"Join the centre of one end to the braid of the other. The wires go to the {to}"
+    covered = "all of the trap's volts: cut it back and cover it" in " ".join(made.sentences)
+    assert covered == (hookup == "braid") and made.joint in made.sentences
+    assert made.pipe_mm == wound.winding_length_mm + 60 and made.across_pf is None
+    assert (made.of, made.cable, made.hookup) == (wound.cable.called, "RG-58", hookup)
+
+
+def test_what_the_volts_are_held_against():
+    """A coil's capacitor bears twice the volts; of RG-58 in series 1400 V rms bear half of them."""
+    coil = plan_making._against_rating(WOUND, 700.0)
+    assert coil["margin"] is None and "rated for 1400 V or more" in coil["trap_note"]
+    coax = plan_making._against_rating(al.CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6), 700.0)
+    assert coax["cable_volts_peak"] == 350 and coax["margin"] == pytest.approx(1400 * 2**0.5 / 350)
+    assert coax["trap_note"].startswith("That puts 350 V peak in cable rated for 1980 V peak")
+
+
+@pytest.mark.parametrize(("power_w", "about"), [(1500.0, "trap volts"), (1501.0, "licence")])
+def test_the_licence_speaks_first_where_it_has_to(power_w, about):
+    """Nothing is said of a power that is allowed; volts and heat are judged at any."""
+    design = SimpleNamespace(wound=None, power_w=power_w)
+    stress = SimpleNamespace(volts_peak=900.0, watts=3.0)
+    said = plan_making._verdicts(design, SimpleNamespace(band=al.band("40m")), stress)
+    assert [said[0].about, len(said)] == [about, 4 if about == "licence" else 3]
+
+
 def test_a_sentence():
     """A warning as a note: a capital, one full stop."""
     assert plan_making._sentence("the wire is low.") == "The wire is low."

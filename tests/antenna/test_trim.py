@@ -120,9 +120,9 @@ def test_lines_of_the_log():
     ]
     assert "Swept:" not in page_of(own(replace(SWEPT, files=(), advice=None))).split("\n\n")[0]
     assert "The log is empty." in page_of(own())
-    high = replace(SHORTER, low_mhz=None, high_mhz=13.49)
+    high = replace(SHORTER, low_mhz=None, high_mhz=12.78)
     seen = sections(page_of(own(replace(READ, advice=high))))["MEASURED"]
-    assert "40 metres: no lowest SWR" in seen and "wanted at 14.200 MHz: 5.0 % low" in seen
+    assert "40 metres: no lowest SWR" in seen and "wanted at 14.200 MHz: 10.0 % low" in seen
     many = [Changed(date=f"2026-05-01 10:{n}", inner_m=0.0, outer_m=0.0) for n in range(10, 35)]
     assert [line.split()[1] for line in page_of(own(*many)).split("\n\n")[0].splitlines()[1:]] == [
         f"10:{n}" for n in range(15, 35)
