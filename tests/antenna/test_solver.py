@@ -99,7 +99,7 @@ def test_the_lowest_of_three_points(at, bend, low):
 
 
 def test_who_gives_a_frequency_gets_it():
-    """With a mode that has no place on that band, or a licence with none, the whole band is what it is for."""
+    """With a mode that has no place on that band, or a licence with none, it is for the whole band."""
     for asked in ({"mode": "phone"}, {"licence": "technician"}):
         aim = planning.aim_on("30m", 10.12, **asked)
         assert (aim.f_mhz, aim.edges_mhz, aim.widest) == (10.12, (10.1, 10.15), False)
