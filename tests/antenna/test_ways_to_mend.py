@@ -200,7 +200,9 @@ def test_a_trap_that_cannot_be_wound_fits_nowhere():
 @pytest.mark.parametrize(
     ("good", "power_w", "offers"),
     [((120, 60, 300, 90), 100, 50), ((120, 500, 300, 50), 100, 50), ((900, 900, 900, 900), 1500, 500),
-     ((120, 60, 300, 90), 50, 20), ((4, 9, 9, 9), 100, None), ((900, 900, 900, 900), 5, None)],
+     ((120, 60, 300, 90), 50, 20), ((4, 9, 9, 9), 100, None), ((900, 900, 900, 900), 5, None),
+     *((4 * (watts,), watts + 1, watts) for watts in (5, 20, 50, 100, 200, 500, 1000, 1500)),
+     *((4 * (watts - 1,), 1501, less) for less, watts in ((100, 200), (500, 1000), (1000, 1500)))],
 )  # fmt: skip
 def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
     """The most that is offered of all that volts and heat of both bands allow, and less than is asked."""
@@ -352,6 +354,59 @@ def test_what_a_mend_costs_in_words():
     vars(new)["figures"] = mend.figures
     assert new.cost[0] == "40 m: 150 kHz, 3.3 W, −5.7 dBi"
     assert new.changes[0] == "40 m: 150 kHz, heat 3.3 W, gain −5.7 dBi"
+
+
+@pytest.mark.parametrize(
+    ("kinds", "found"),
+    [
+        # what each try leaves wrong, None where it cannot be solved; asked: too long, and too hot
+        ({"vee": [{"room"}, {"heat"}, set()]}, [None, "vee 1"]),  # one of a kind is enough
+        ({"vee": [None, {"room", "heat"}]}, [None, None]),
+        ({"vee": [{"ends"}, {"volts"}, {"steep"}, {"pair"}]}, [None] * 4),  # as bad as what it mends
+        ({"vee": [{"narrow"}], "trap": [{"heat", "narrow"}]}, ["vee 0", "trap 0"]),  # less bad may come
+        ({"vee": [set()], "pair": [set()] * 5}, ["vee 0", "pair 0", "pair 1"]),  # three at the most
+        ({"pair": [set(), {"room"}, set(), set()]}, ["pair 0", None, "pair 2"]),  # of pairs two
+        ({"vee": [set()], "trap": [set()], "mode": [set()], "pair": [set()]}, ["vee 0", "trap 0", "mode 0"]),
+        ({}, []),
+    ],
+)  # fmt: skip
+def test_which_tries_are_mends(monkeypatch, kinds, found):
+    """What mends the worst and brings nothing as bad: one of each kind, three at the most, as they come."""
+
+    def ways(kind):
+        return lambda wish, wrong, say: (
+            (f"{kind} {n} of {wrong}", SimpleNamespace(left=left)) for n, left in enumerate(kinds[kind])
+        )
+
+    monkeypatch.setattr(mending, "_KINDS", {kind: ways(kind) for kind in kinds})
+    monkeypatch.setattr(mending, "_solved", lambda other, wish: None if other.left is None else other)
+    monkeypatch.setattr(mending, "_keys", lambda other, made: other.left)
+    monkeypatch.setattr(mending, "figures", lambda made, up_deg: ("figures", up_deg))
+    wish = asked(wish={"up_deg": 20})
+    vars(wish)["faults"] = (mending.Fault("room", "", 1.0), mending.Fault("heat", ""))
+    mends = list(mending.mends(wish))
+    assert [one and one.words for one in mends] == [one and f"{one} of room" for one in found]
+    for one in filter(None, mends):
+        assert (one.key, one.wish, one.asked) == (one.words.split()[0], one.made, ("figures", 20))
+    vars(wish)["faults"] = ()
+    assert list(mending.mends(wish)) == [], "what fits wants none"
+
+
+@pytest.mark.parametrize(
+    ("shown", "words"), [({}, "3.0 m (9.8 ft)"), ({"feet_first": True}, "9.8 ft (3.0 m)"),
+                         ({"alone": True}, "3.0 m"), ({"alone": True, "feet_first": True}, "9.8 ft")]
+)  # fmt: skip
+def test_lengths_are_spoken_as_the_reader_has_them(shown, words):
+    """In words of a fault and of a mend: metres first or feet, alone where there is little room."""
+    assert mending.spoken(3, **shown) == words
+    wish = asked(heights_m=(9, 2))
+    vars(wish)["faults"] = (mending.Fault("ends", "", 1.0),)
+    vars(wish)["_found"] = (None, None)
+    ways = mending.mends(wish, **shown)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(mending, "_solved", lambda other, wish: other)
+        patch.setattr(mending, "_keys", lambda other, made: set())
+        assert next(ways).words == f"Raise the lower end to {words}"
 
 
 def test_no_pair_is_told_by_its_slip():
