@@ -3,7 +3,9 @@
 from dataclasses import fields, replace
 from datetime import datetime, timedelta
 from inspect import signature
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 import antlab as al
@@ -91,6 +93,21 @@ def test_what_was_not_told_is_as_planned(lawn):
     assert (line.cable.name, line.length_m) == ("RG-58", 20)
 
 
+@pytest.mark.parametrize("missing", ["trap", "planned_m", "planned_mhz"])
+def test_what_is_missing_is_taken_from_the_design(monkeypatch, missing):
+    """Any of the three alone has it solved: lengths to 0.1 mm, aims to 0.1 kHz."""
+    solved = SimpleNamespace(
+        wound=None, dipole=SimpleNamespace(trap=TRAP, sections=np.array([5.12344, 3.30006])),
+        aims=(7.15006, 14.19004), lowest_mhz=lambda aim: aim,
+    )  # fmt: skip
+    monkeypatch.setattr(al.Antenna, "design", solved)
+    made = al.Antenna(**LAWN | {missing: None})
+    assert (made.trap, made.planned_m, made.planned_mhz) == (TRAP, (5.1234, 3.3001), (7.1501, 14.19))
+    solved.wound = al.design_coax_trap(f_mhz=14.1, form_diameter_mm=50)
+    assert al.Antenna(**LAWN | {missing: None}).trap == solved.wound, "the recipe, where there is one"
+    assert al.Antenna(**LAWN).planned_m == LAWN["planned_m"], "all told, nothing is solved"
+
+
 @pytest.mark.parametrize(
     ("log", "stands", "measured", "cut_m"),
     [
@@ -126,6 +143,7 @@ def test_the_traps_measured_last_count(lawn):
     other = replace(TRAPS, traps=(TWO, ONE))
     assert replace(lawn, log=(TRAPS, other)).measured_traps == (TWO, ONE)
     assert replace(lawn, log=(TRAPS, other, UNDONE)).measured_traps == (ONE,)
+    assert replace(lawn, log=(TRAPS, CUT)).measured_traps == (ONE,), "a cut leaves the traps as they are"
     taken = lawn.with_traps(TRAP, TWO, date=DATE)
     assert taken.measured_traps == (MeasuredTrap(TRAP, 0.0, 0.0), TWO) and taken.log[0].advice is None
     assert taken.trimming.traps.capacitance_error == 0.04, "the worse of both"

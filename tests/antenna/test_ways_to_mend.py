@@ -1,6 +1,6 @@
 """mending.py by hand reckoning: what each kind of mend offers, in what order, how far; nothing is solved."""
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from inspect import signature
 from types import SimpleNamespace
 
@@ -441,3 +441,41 @@ def test_start_and_wish_take_for_granted_what_design_does():
     for name, value in (known | {"region": 2}).items():
         assert wish[name] == theirs[name] == value, name
     assert usual["wire"] == wish["wire"] and wish["up_deg"] == 15
+
+
+@dataclass(frozen=True)
+class Near:
+    """In place of a Design: how it hangs, its power, and by which trap it was hung anew."""
+
+    dipole: SimpleNamespace
+    power_w: float
+    by: object = None
+
+    def hung(self, shape, trap=None):
+        return Near(SimpleNamespace(shape=shape), self.power_w, trap or "as it was")
+
+
+def test_what_is_alike_is_hung_anew_and_the_rest_designed(monkeypatch):
+    """Another yard, trap or power begins from the lengths that are known; another band does not."""
+    wish, wound = asked(hung="vee", heights_m=(9, 4)), []
+    vars(wish)["_found"] = (Near(SimpleNamespace(shape=wish.yard.shape), 100.0), None)
+    monkeypatch.setattr(mending, "designed", lambda other: ("designed", other.low))
+    monkeypatch.setattr(mending, "wound", lambda f_mhz, trap: wound.append(f_mhz) or trap)
+    lower = Yard(hung="vee", heights_m=(9, 3))
+    for change, by, power in (
+        ({"power_w": 50}, None, 50.0), ({"yard": lower}, "as it was", 100.0),
+        ({"trap": "RG-213"}, "RG-213", 100.0),
+        ({"yard": lower, "trap": "RG-8X", "power_w": 20}, "RG-8X", 20.0),
+    ):  # fmt: skip
+        made = mending._solved(replace(wish, **change), wish)
+        assert (made.by, made.power_w) == (by, power) and isinstance(made.power_w, float)
+        assert made.dipole.shape == change.get("yard", wish.yard).shape
+    assert wound == pytest.approx([14.175, 14.175]), "traps are wound for the upper band"
+    assert mending._solved(replace(wish, low="30m"), wish) == ("designed", "30m")
+    assert mending._solved(replace(wish, mode="code", power_w=50), wish) == ("designed", "40m")
+
+    def refused(f_mhz, trap):
+        raise Slip("it cannot be wound")
+
+    monkeypatch.setattr(mending, "wound", refused)
+    assert mending._solved(replace(wish, trap="RG-213"), wish) is None

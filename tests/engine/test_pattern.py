@@ -293,6 +293,18 @@ def test_of_equal_lobes_the_lowest_is_the_takeoff(more, takeoff):
     assert np.mean(wire.beamwidth_deg()) == pytest.approx(takeoff, abs=0.05)
 
 
+@pytest.mark.parametrize(("soil", "up"), [("free space", 1 / 3), ("average", 1 / 6)])
+def test_power_is_summed_over_every_direction(soil, up):
+    """Gains whose mean is known: cos 2a has none, cos^2 a a half, sin^2 e a third; half above the ground."""
+    for gain, mean in (
+        (lambda e, a: 1 + np.cos(2 * a) + 0 * e, 3 * up), (lambda e, a: np.cos(a) ** 2 + 0 * e, 1.5 * up),
+        (lambda e, a: np.sin(e) ** 2 + 0 * a, up),
+    ):  # fmt: skip
+        wire = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=9), soil=soil).pattern(14.1)
+        wire._gain = lambda e, a, gain=gain: gain(np.radians(e), np.radians(a))
+        assert wire.sky_fraction == pytest.approx(mean, abs=1e-12)
+
+
 def test_half_a_decibel_is_not_round():
     """Where a gain goes up and down by little the strongest direction is found all the same."""
     wire = al.Dipole(inner_m=5.1, shape=al.FlatTop(height_m=9)).pattern(14.1)
