@@ -101,6 +101,26 @@ def test_a_film_made_by_hand_is_played(page):
     assert shown() == (0, "M7 8h0", "M0 100L20 200M40 300L50 400", ""), "a text at a gap is hidden"
 
 
+def test_a_line_is_cut_off_where_it_leaves_its_box(page):
+    """And in no other row; its box is as film.py has it."""
+    film = by_hand()
+    film["frames"]["parts"][1]["box"] = [15, 0, 1585, 800]
+    root = played(page, film)
+    line, second = root.locator("svg > path").nth(1), root.get_by_role("slider", name="Second", exact=True)
+    assert line.get_attribute("clip-path") is None, "it begins at 30"
+    root.get_by_role("slider", name="First (m)").press("Home")
+    for key, cut in (("Home", True), ("End", False), ("Home", True)):  # it begins at 0, at 20
+        second.press(key)
+        box = line.evaluate(
+            """one => {
+              const url = one.getAttribute("clip-path");
+              const rect = url && document.querySelector(url.slice(4, -1)).firstChild;
+              return rect && [...rect.attributes].map((side) => side.value);
+            }"""
+        )
+        assert box == (["15", "0", "1585", "800"] if cut else None)
+
+
 @pytest.mark.parametrize("part", ["still", "frames"])
 def test_another_version_is_refused_in_words(page, part):
     """A page or a kernel of another antlab: a sentence in place of a picture that may be wrong."""

@@ -635,14 +635,16 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       const clip = make("clipPath", { id: `antlab-${Math.random().toString(36).slice(2)}` }, svg, SVG);
       const box = make("rect", {}, clip, SVG);
       const shape = make(kind === "text" ? "text" : "path", {}, svg, SVG);
-      if (kind !== "text") shape.setAttribute("clip-path", `url(#${clip.id})`);
-      return { kind, box, shape };
+      return { kind, box, shape, cut: `url(#${clip.id})` };
     });
   }
 
+  // What is as it was is left alone, here and below: to set it again costs as much as to paint it.
+  const set = (node, name, value) => { if (node.getAttribute(name) !== String(value)) node.setAttribute(name, value); };
+
   function dress(part, i) {
     const { box, shape } = nodes[i];
-    ["x", "y", "width", "height"].forEach((name, j) => box.setAttribute(name, part.box[j]));
+    ["x", "y", "width", "height"].forEach((name, j) => set(box, name, part.box[j]));
     const look = part.kind === "text"
       ? { "font-size": part.size, "font-weight": part.bold ? "bold" : "normal", fill: part.color,
           "font-family": '"DejaVu Sans", Verdana, sans-serif', "dominant-baseline": "central",
@@ -652,14 +654,22 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
           "stroke-width": part.width, "stroke-dasharray": part.dashes.join(" ") || "none",
           "stroke-linejoin": "round",
           "stroke-linecap": part.kind === "dots" || !part.dashes.length ? "round" : "butt" };
-    for (const [name, value] of Object.entries(look)) shape.setAttribute(name, value);
+    for (const [name, value] of Object.entries(look)) set(shape, name, value);
   }
 
-  function outline({ kind, n, x, y, swing, order, smooth }) {
+  // A path as it is now; cut off at its box only where it leaves it, since that takes longer than to draw it.
+  function trace(part, i) {
+    const { shape, cut } = nodes[i], [path, leaves] = outline(part);
+    set(shape, "d", path);
+    if (leaves) set(shape, "clip-path", cut);
+    else shape.removeAttribute("clip-path");
+  }
+
+  function outline({ kind, n, x, y, swing, order, smooth, box: [left_px, top_px, wide, high] }) {
     const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
     const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
     const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
-    let path = "", pen = "M", run = [];
+    let path = "", pen = "M", run = [], leaves = false;
     for (let i = 0; i < n; i++) {
       const px = table[x0 + i];
       let py = table[y0 + i];
@@ -670,6 +680,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
         continue;
       }
       if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin + table[c0 + i] * power);
+      leaves ||= px < left_px || px > left_px + wide || py < top_px || py > top_px + high;
       if (smooth) run.push([px, py]);
       else if (kind === "dots") path += `M${px} ${py}h0`;
       else {
@@ -677,7 +688,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
         pen = "L";
       }
     }
-    return path + curve(run);
+    return [path + curve(run), leaves];
   }
 
   // A smooth curve through three points or more: at each it runs as from the point before to the one after.
@@ -694,7 +705,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
   function swing() {
     film.parts?.forEach((part, i) => {
-      if (part.swing.length) nodes[i].shape.setAttribute("d", outline(part));
+      if (part.swing.length) trace(part, i);
     });
     seas.forEach((sea) => sea.paint(turn));
     root.dataset.turn = turn.toFixed(4);
@@ -706,14 +717,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     if (!still.ask) still.sliders.forEach(({ texts }, k) => { row = row * texts.length + at[k]; });
     film.parts.forEach((part, i) => {
       const shape = nodes[i].shape;
-      if (part.kind !== "text") shape.setAttribute("d", outline(part));
+      if (part.kind !== "text") trace(part, i);
       else {
         const base = film.fixed + row * film.columns;
         const x = table[part.x.at + (part.x.fixed ? 0 : base)], y = table[part.y.at + (part.y.fixed ? 0 : base)];
         const there = x !== GAP && y !== GAP;
-        shape.setAttribute("x", x);
-        shape.setAttribute("y", y);
-        shape.textContent = there ? part.texts[row] : "";
+        const words = there ? part.texts[row] : "";
+        set(shape, "x", x);
+        set(shape, "y", y);
+        if (shape.textContent !== words) shape.textContent = words;
       }
     });
     seas.forEach((sea) => { sea.turnTo(row); sea.paint(turn); });
