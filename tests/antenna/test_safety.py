@@ -106,6 +106,8 @@ def test_average_power():
         power_w=100, mode="ssb", transmit_fraction=0.5, line_loss_db=3.0103
     ) == pytest.approx(5, rel=1e-5)
     assert safety.average_power_w(power_w=[100, 1500], mode="CW").tolist() == [40, 600]
+    assert safety.average_power_w(power_w=0, mode="CW") == 0  # who only listens
+    assert safety.average_power_w(power_w=100, mode="CW", transmit_fraction=0) == 0
 
 
 def test_trap_volts():
@@ -135,7 +137,7 @@ def test_every_caution_is_there():
     [
         (lambda: safety.average_power_w(power_w=100, mode="morse"), "known are SSB"),
         (lambda: safety.average_power_w(power_w=-1, mode="CW"), "power_w"),
-        (lambda: safety.average_power_w(power_w=100, mode="CW", transmit_fraction=30), "0 to 1"),
+        (lambda: safety.average_power_w(power_w=100, mode="CW", transmit_fraction=1.01), "0 to 1"),
         (lambda: safety.average_power_w(power_w=100, mode="CW", line_loss_db=-3), "line_loss_db"),
         (lambda: safety.exposure_limit_mw_cm2(f_mhz=0.2), "0.3 MHz"),
         (lambda: safety.exposure_limit_mw_cm2(f_mhz=7.1e6), "hertz"),
@@ -255,6 +257,18 @@ def test_which_watts_are_good():
     assert "rated for 2000 V" in safety.trap_verdicts(coil, **kind)[0].words
     unknown = safety.trap_verdicts(None, **kind)
     assert [one.mark for one in unknown] == ["!", "!", "!"] and "not known" in unknown[1].words
+
+
+@pytest.mark.parametrize(
+    ("volts", "watts", "marks"),
+    [(1000, 1.8, "✓✓"), (1000, 1.9, "✓!"), (1000, 3.6, "✓!"), (1000, 3.8, "✓✗"), (3700, 1.8, "!✓"),
+     (4000, 1.8, "✗✓"), (1979, 1.8, "✓✓"), (2000, 1.8, "!✓")],
+)  # fmt: skip
+def test_from_where_on_it_is_too_much(volts, watts, marks):
+    """By hand, at 100 W: half of 3960 V is good, all of it too much; so are 1.86 W of heat and twice that."""
+    wound = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
+    said = safety.trap_verdicts(wound, volts_peak=volts, watts=watts, power_w=100)
+    assert "".join(one.mark for one in said[:2]) == marks
 
 
 def test_200_watts_on_30_metres():
