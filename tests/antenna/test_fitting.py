@@ -252,6 +252,19 @@ def test_a_step_that_goes_too_far_is_shortened():
     assert abs(p[0]) < 0.01 and abs(rest[0]) < 0.1
 
 
+@pytest.mark.parametrize("factor", [-1.0, 1e4, 0.4])
+def test_a_slope_of_elsewhere_is_asked_anew(factor):
+    """Where it leads up, hardly down, or too far: a fit does not stop short by a slope that is an old one."""
+    asked = []
+
+    def slope(p, again):
+        asked.append(again)
+        return np.array([[10.0 if again else 10 * factor]]), again
+
+    p, _, _ = fitting._least(lambda p: 10 * p, np.array([1.0]), slope)
+    assert p[0] == pytest.approx(0, abs=1e-9) and asked[:2] == [False, True]
+
+
 @pytest.mark.parametrize(("beat", "at"), [(np.inf, 0.25), (45, 0.5), (37, 1.0)])
 def test_who_can_not_win_gives_up(beat, at):
     """p² from 2 on: a step to 1 gains 15, the next 0.94, so that 60 or 3.8 below it is worth going on."""
@@ -320,9 +333,14 @@ def test_a_fit_from_another_one():
 
 
 @pytest.mark.parametrize("wanted", [(7.1, 14.2), (7.0, 14.0), (7.3, 13.9), (6.8, 14.6), (7.2, 13.6)])
-def test_lengths_by_hand(wanted):
+def test_lengths_by_hand(monkeypatch, wanted):
     """The inner wire for the upper band, 71 over it; what the lower one then lacks, outside."""
+    asked, impedance = [], Tuned.impedance
+    monkeypatch.setattr(
+        Tuned, "impedance", lambda self, f, **how: asked.append(f) or impedance(self, f, **how)
+    )
     lengths, off = fitting.lengths_for(fit(), START, np.array(wanted), AIMS)
+    assert len(asked) <= 14  # two bands a try
     inner = 71 / wanted[1]
     assert lengths == pytest.approx([inner, 71 / wanted[0] - 1.4 * inner], abs=4e-3)
     np.testing.assert_allclose(off, 0, atol=4e-4)
