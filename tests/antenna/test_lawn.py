@@ -185,6 +185,14 @@ def test_what_is_rational_comes_back_as_it_is(monkeypatch, now, shape, less, mor
             assert f.shape == (fitting.POINTS,) and z == pytest.approx((c + a * t) / (b + t), rel=5e-3)
 
 
+@pytest.mark.parametrize(("leg_m", "top_mhz"), [(10, 28.5 * 1.07), (20, 1200 / 40)])
+def test_no_frequency_is_asked_beyond_the_engine(leg_m, top_mhz):
+    """7 % to either side of an aim; of 40 m of wire the engine knows up to 30 MHz, four waves along it."""
+    low, high = lawn._frequencies(np.array([7.15, 28.5]), (0.6 * leg_m, 0.4 * leg_m))
+    assert (low[0], low[-1]) == pytest.approx((7.15 / 1.07, 7.15 * 1.07))
+    assert (high[0], high[-1]) == pytest.approx((28.5 / 1.07, top_mhz), rel=2e-3)
+
+
 def test_lengths_beyond_are_taken_at_the_edge():
     """Who enters another metre gets what is known nearest; the trap is as it is at those frequencies."""
     weights = np.zeros((2, 2, 2, fitting.POINTS, 3), complex)
