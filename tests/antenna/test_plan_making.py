@@ -197,6 +197,19 @@ def test_the_licence_speaks_first_where_it_has_to(power_w, about):
     assert [said[0].about, len(said)] == [about, 4 if about == "licence" else 3]
 
 
+def test_a_sheet_is_written_where_it_was_asked(tmp_path, monkeypatch):
+    """Of the plan's own yard where none is named; the path comes back, and nothing is left out on the way."""
+    written = []
+    monkeypatch.setattr(plan.hooks, "write_sheet", lambda *what, **how: written.append((what, how)))
+    it, path = SimpleNamespace(yard="its own"), tmp_path / "plan.pdf"
+    assert plan.Plan.save(it, path) == path and plan.Plan.save(it, path, yard="another", antennas=3) == path
+    assert [what for what, _ in written] == [(it, path)] * 2
+    assert [how["yard"] for _, how in written] == ["its own", "another"]
+    assert [(how["antennas"], how["paper"], how["force"]) for _, how in written] == [
+        (1, "A4", False), (3, "A4", False),
+    ]  # fmt: skip
+
+
 def test_a_sentence():
     """A warning as a note: a capital, one full stop."""
     assert plan_making._sentence("the wire is low.") == "The wire is low."
