@@ -407,10 +407,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function follow(k, index) {
     at[k] = index;
     inputs[k].show();
-    if (still.ask) {
-      placeGrips();
-      ask([...at]);
-    } else if (film.rows) {
+    if (still.ask) ask([...at]); // what is taken hold of goes with the picture that comes
+    else if (film.rows) {
       tell("");
       show();
     }
@@ -574,7 +572,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       if (!here || unit === Infinity) return;
       const [a, b] = [beyond(handle, -1), beyond(handle, 1)];
       const turned = Math.atan2(b[1] - a[1], b[0] - a[0]) * 180 / Math.PI;
-      mark.setAttribute("transform", `translate(${here}) rotate(${turned.toFixed(1)}) scale(${unit.toFixed(3)})`);
+      set(mark, "transform", `translate(${here}) rotate(${turned.toFixed(1)}) scale(${unit.toFixed(3)})`);
     });
   }
 
