@@ -58,9 +58,9 @@ def clear_desk(folder):
 def switch_off():
     """Leave out of JupyterLab what settings/*/labconfig names; to be called before a server is started.
 
-    Plain: the three signs of a busy kernel (in the browser's tab, the toolbar, the status line), which blink
-    twice at each step of a dragged planner; to paint them takes more than half of the step. A cell's [*]
-    stays. For the projector also the debugger.
+    Plain: signs of a busy kernel, in the browser's tab and the status line, which blink twice at each step of
+    a dragged planner; to paint them takes longer than the step. (That of the toolbar is off by its settings;
+    a cell's [*] stays.) For the projector also the debugger.
     """
     paths = [str(SETTINGS / part) for part in dict.fromkeys(("plain", look()))]
     given = os.environ.get("JUPYTER_CONFIG_PATH")

@@ -70,7 +70,7 @@ class PageServer:
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)  # inherited by connections
         self.socket.setblocking(False)
         self.server_port = self.socket.getsockname()[1]
-        self.loop, self.over = asyncio.new_event_loop(), asyncio.Event()
+        self.loop, self.over = asyncio.SelectorEventLoop(), asyncio.Event()
 
     def __enter__(self):
         return self
@@ -107,7 +107,11 @@ class PageServer:
         """Take each connection that comes; where there is no room, the oldest goes."""
         while True:
             try:
-                connection, (address, *_) = await self.loop.sock_accept(self.socket)
+                connection, (address, *_) = self.socket.accept()
+                connection.setblocking(False)
+            except BlockingIOError:
+                await self._knock()
+                continue
             except ConnectionError:
                 continue  # it left before it was taken
             except OSError as error:
@@ -120,6 +124,15 @@ class PageServer:
             if len(self.asking) + len(self.taking) > self.most:
                 await self._make_room()
             await asyncio.sleep(0)  # a crowd at the door keeps nobody inside waiting
+
+    async def _knock(self):
+        """Wait until somebody is at the door. (sock_accept loses whoever comes as it is told to stop.)"""
+        there = self.loop.create_future()
+        self.loop.add_reader(self.socket, lambda: there.done() or there.set_result(None))
+        try:
+            await there
+        finally:
+            self.loop.remove_reader(self.socket)
 
     async def _make_room(self):
         """End the oldest of those that ask or of those that take, whichever are more; return None if none."""

@@ -96,7 +96,9 @@ def opened(lab, tab, path):
     if not tab.url.startswith(f"{lab.site}/lab"):
         tab.goto(f"{lab.site}/lab/tree/{path}?token={lab.token}&reset")
     else:
-        tab.evaluate("path => jupyterapp.commands.execute('docmanager:open', { path })", path)
+        tab.evaluate(
+            "async path => { await jupyterapp.commands.execute('docmanager:open', { path }); }", path
+        )
     tab.wait_for_selector(".jp-MarkdownOutput h1", timeout=60_000)
     tab.wait_for_function(f"({KERNEL_READY})()", timeout=60_000)
 

@@ -290,8 +290,11 @@ def test_what_blinks_is_left_out(launched, folder, monkeypatch, look):
     monkeypatch.setenv(course.LOOK, look)
     jupyter.open_lessons(folder, browser=False)
     off = {name.partition("/")[2] for name in get_static_page_config(level="all")["disabledExtensions"]}
-    blinks = {"application-extension:faviconbusy", "apputils-extension:kernel-status"}
-    assert off >= blinks | {"notebook-extension:execution-indicator"}
+    assert off >= {"application-extension:faviconbusy", "apputils-extension:kernel-status"}
+    panel = (
+        folder / work.settings() / "@jupyterlab/notebook-extension/panel.jupyterlab-settings"
+    ).read_text()
+    assert re.search(r'"executionProgress",\s+"disabled": true', panel)
     assert ("debugger-extension" in off) == (look == "projector")
 
 
