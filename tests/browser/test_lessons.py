@@ -2,7 +2,7 @@
 
 import nbformat
 import pytest
-from conftest import opened
+from conftest import KERNEL_READY, opened
 
 from antlab.files import ROOT
 
@@ -49,7 +49,6 @@ def test_lesson_by_keyboard(lab, tab, name):
     """Outputs are the stored ones, views move, nothing overlaps, is clipped or off the page. No mouse."""
     tab.set_viewport_size({"width": 1280, "height": 720})
     cells = nbformat.read(ROOT / "notebooks" / f"{name}.ipynb", as_version=4).cells
-    idle = ".jp-Notebook-ExecutionIndicator[data-status=idle]"
     opened(lab, tab, f"notebooks/{name}.ipynb")
     views = 0
     for cell in cells:
@@ -64,7 +63,7 @@ def test_lesson_by_keyboard(lab, tab, name):
             ran.wait_for_selector(".antlab-guess", timeout=60_000)
         elif "nbval-ignore-output" in cell.metadata.get("tags", ()):
             ran.wait_for_selector(".antlab input[type=range]", timeout=60_000)
-            tab.wait_for_selector(idle, timeout=60_000)
+            tab.wait_for_function(f"({KERNEL_READY})()", timeout=60_000)
             views += follows_keys(tab, ran)
         else:
             for output in cell.outputs:

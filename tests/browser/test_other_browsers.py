@@ -274,7 +274,6 @@ def test_a_live_view_in_jupyterlab(browser, lab):
     browser.size(*LAPTOP)
     lesson = handouts.lessons()[LESSON].name
     browser.open(f"{lab.site}/lab/tree/notebooks/{lesson}?token={lab.token}&reset")
-    idle = "() => document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
     browser.until("() => document.querySelector('.jp-MarkdownOutput h1') !== null", seconds=60)
     browser.until(KERNEL_READY, seconds=60)
     browser.until("() => document.activeElement.matches('.jp-Cell')", seconds=60)
@@ -293,7 +292,7 @@ def test_a_live_view_in_jupyterlab(browser, lab):
             break
     browser.press("ArrowUp")
     browser.until(IN_SIGHT, ".antlab-picture img", seconds=90)
-    browser.until(idle, seconds=60)
+    browser.until(KERNEL_READY, seconds=60)
     row = browser.until("() => document.querySelector('.antlab').dataset.row")
     accessible(browser, ".antlab-view")
     for hand, by in zip(browser.hands, (-30, 20), strict=True):
