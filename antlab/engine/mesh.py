@@ -151,14 +151,7 @@ class Mesh:
     @cached_property
     def bends(self):
         """How much steeper each triangle gets at each node, per metre, shape (n, n + 1)."""
-        steep = 1 / np.diff(self.nodes_m)
-        n = len(steep)
-        bends = np.zeros((n, n + 1))
-        at = np.arange(n)
-        bends[at, at], bends[at, at + 1] = -steep, steep
-        bends[at[1:], at[1:]] -= steep[:-1]
-        bends[at[1:], at[:-1]] = steep[:-1]
-        return bends
+        return -against_slopes(np.diff(np.eye(len(self.nodes_m)), axis=0), self.nodes_m)
 
     @cached_property
     def overlap(self):

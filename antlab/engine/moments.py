@@ -96,7 +96,9 @@ class Fill:
 
     @cached_property
     def _stops(self):
-        """A few distances along the wire, metres, and what carries values there over to both of _apart.
+        """A few distances along the wire, metres, and what carries values there over to those of _apart.
+
+        First to those from leg to leg; then to those on one leg, or None for a vee, which does without.
 
         Chebyshev's points, and the polynomial through them in its barycentric form (J.-P. Berrut and L. N.
         Trefethen, SIAM Review 46 (2004) 501).
@@ -106,8 +108,13 @@ class Fill:
         count = 2 * int(min(_STOPS + _MORE_STOPS * steep, _MOST_STOPS))  # even: then no distance is a stop
         turns = np.pi * (np.arange(count) + 0.5) / count
         stops, weights = ends * (1 + np.cos(turns)), (-1) ** np.arange(count) * np.sin(turns)
-        parts = [weights[:, None] / (apart - stops[:, None]) for apart in self._apart]
-        return stops, *(part / part.sum(axis=0) for part in parts)
+
+        def carry(apart):
+            parts = weights[:, None] / (apart - stops[:, None])
+            return parts / parts.sum(axis=0)
+
+        near, far = self._apart
+        return stops, carry(far), None if mesh.droop else carry(near)
 
     def smooth(self, k, f_mhz):
         """Both kernels less their sharp part, at the sample points.
@@ -125,9 +132,9 @@ class Fill:
         both = np.stack([own + self.cos2 * across, own - across])
         # from leg to leg, and all along a level wire, the ground's part goes with the distance along the wire
         # alone: it is reckoned at a few distances, and carried over to all
-        stops, on_one, across = self._stops
+        stops, to_other, on_one = self._stops
         from_other = self._ground(k, f_mhz, stops, stops, side=-1)
-        both += _carried(from_other, across)
+        both += _carried(from_other, to_other)
         if mesh.droop:
             both += self._ground(k, f_mhz, near, far, side=1)
         else:
