@@ -1,10 +1,7 @@
 """The three currents of a coaxial cable, on paper: two inside that cancel, one outside that a choke stops."""
 
-import matplotlib as mpl
-from matplotlib import pyplot as plt
-
 from antlab.classroom.drawing.axes import label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, inches, on_paper, stroke
+from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, still_figure, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Pen
 
 FED_A = 1.0  # up the centre, at one moment; as much comes down inside the braid
@@ -15,8 +12,7 @@ BRAID, LEG, END = 0.8, 1.1, -4.2  # half the cable's width, the dipole's height 
 
 def third_wire():
     """A dipole on the end of its cable, cut open, an arrow for each current. Returns fig and the axes."""
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9.4, 4.9))
+    with still_figure(9.4, 4.9) as fig:
         axes = [
             plot_axes(fig, x=(-3.2, 3.2), y=(-4.9, 2.6), span=span, margins_em=(0.3, 0.3, 0.3, 0.3))
             for span in ((0, 0.5), (0.5, 1))

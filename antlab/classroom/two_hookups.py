@@ -2,13 +2,10 @@
 
 from dataclasses import replace
 
-import matplotlib as mpl
-from matplotlib import pyplot as plt
-
 from antlab.antenna.design import design
 from antlab.antenna.safety import MOST_W, check_trap_volts
 from antlab.classroom.drawing.axes import label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, BLUE, GREY, ORANGE, inches, on_paper, stroke
+from antlab.classroom.drawing.looks import BLACK, BLUE, GREY, ORANGE, still_figure, stroke
 from antlab.classroom.fieldday import AIMS, SHAPE, TRAP
 
 HOOKUPS = {"series": ("in series", BLUE), "braid": ("across the braid", ORANGE)}
@@ -38,8 +35,7 @@ def cable_volts():
 
 
 def _bars(values, xlabel, told, most):
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9.4, 3.6))
+    with still_figure(9.4, 3.6) as fig:
         ax = plot_axes(fig, x=(0, most), y=(-0.6, 2.1), xlabel=xlabel, margins_em=(9.5, 1.2, 0.6, 3.4))
         ax.set_yticks([])
         ax.grid(False)

@@ -1,11 +1,9 @@
 """Why an echo is late: a wire, its image, and the way that one ray has more than the other, on paper."""
 
-import matplotlib as mpl
 import numpy as np
-from matplotlib import pyplot as plt
 
 from antlab.classroom.drawing.axes import label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, inches, on_paper, stroke
+from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, still_figure, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, Pen
 
 HIGH, ELEVATION_DEG = 1.0, 30  # of the wire, in heights, and of both rays
@@ -21,8 +19,7 @@ def two_rays(*, complete=True):
     along, across = np.array([np.cos(up), np.sin(up)]), np.array([np.sin(up), -np.cos(up)])
     wire, image = np.array([0, HIGH]), np.array([0, -HIGH])
     foot = image + 2 * HIGH * np.sin(up) * along  # as far on its way as the other ray is where it begins
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(7.6, 4.2))
+    with still_figure(7.6, 4.2) as fig:
         ax = plot_axes(fig, x=(-1.1, 4.1), y=(-1.4, 2.6), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
         ax.set_axis_off()
         ax.axhspan(-1.4, 0, color=EARTH, zorder=0)

@@ -5,6 +5,7 @@ import inspect
 
 import pytest
 from arrows import PACKAGE
+from matplotlib import pyplot as plt
 from test_house import TRIED, public_functions
 
 import antlab as al
@@ -115,10 +116,12 @@ def test_a_picture_and_a_homework_sheet_own_it_too(monkeypatch):
     """What a lesson prints, and the numbers that a student is dealt."""
     monkeypatch.setattr(sky, "hop_km", broken)
     monkeypatch.setattr(student, "lesson_of", broken)
+    before = plt.get_fignums()
     for begin in (live.where_it_lands.draw, lambda: sheet("01")):
         with pytest.raises(ValueError) as said:
             begin()
         assert said.value.__notes__[0].startswith(OURS)
+    assert plt.get_fignums() == before, "a notebook would show what is half drawn"
 
 
 def test_a_still_owns_it_too(monkeypatch, capsys):

@@ -8,6 +8,7 @@ import contextvars
 import os
 
 import matplotlib as mpl
+from matplotlib import pyplot as plt
 
 from antlab.classroom.course import LOOK, look
 
@@ -108,6 +109,21 @@ def inches(wide, high):
         return room
     scale = LOOKS[look()][2]
     return min(wide * scale, max(wide, WIDEST)), high * scale
+
+
+@contextlib.contextmanager
+def still_figure(wide, high):
+    """A figure of a still that is plain so large, inches, to be drawn upon in the look of now.
+
+    None is left half drawn, for a notebook to show, where what draws upon it fails.
+    """
+    with mpl.rc_context(on_paper()):
+        fig = plt.figure(figsize=inches(wide, high))
+        try:
+            yield fig
+        except BaseException:
+            plt.close(fig)
+            raise
 
 
 def stroke(share):

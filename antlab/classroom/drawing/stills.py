@@ -9,7 +9,7 @@ from matplotlib import patheffects
 from matplotlib import pyplot as plt
 
 from antlab.classroom.drawing.axes import legend, plot_axes
-from antlab.classroom.drawing.looks import BLACK, GREEN, GREY, ORANGE, PAPER, inches, on_paper, small
+from antlab.classroom.drawing.looks import BLACK, GREEN, GREY, ORANGE, PAPER, small, still_figure
 from antlab.classroom.drawing.parts import FIRST, PENS, Part
 from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.units import MILE_KM, feet
@@ -21,8 +21,7 @@ def to_draw_upon(task, x, y, true=None):
     task: what to draw. x, y: (share of the axis, word) of each mark. true: places and heights, 0 to 1.
     Returns fig and its axes.
     """
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(7.2, 3.1))
+    with still_figure(7.2, 3.1) as fig:
         letters = int(0.95 * fig.get_figwidth() * 72 / mpl.rcParams["font.size"] / 0.6)
         title = textwrap.fill(task, letters)
         above = 1.4 + 1.2 * (title.count("\n") + 1)
@@ -45,14 +44,14 @@ def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
     titles = [title + _when(turns, instants) for title in titles for turns in instants]
     turns_of = list(instants) * len(settings)
     settings = [setting for setting in settings for _ in instants]
-    with mpl.rc_context(on_paper()):
-        wide, high = inches(size[0] * len(settings), size[1])
+    with still_figure(size[0] * len(settings), size[1]) as fig:
+        wide, high = fig.get_size_inches()
         letters = int(wide / len(settings) * 72 / mpl.rcParams["font.size"] / 0.6)
         titles = [_in_lines(title, letters) for title in titles]
         lines = max(title.count("\n") + 1 for title in titles)
         line_inch = 1.22 * mpl.rcParams["font.size"] / 72
         head_inch = (lines + 0.5) * line_inch
-        fig = plt.figure(figsize=(wide, high + head_inch))
+        fig.set_size_inches(wide, high + head_inch)
         heads, panels = fig.subfigures(2, len(settings), height_ratios=(head_inch, high), squeeze=False)
         axes = []
         for head, panel, setting, title, turns in zip(heads, panels, settings, titles, turns_of, strict=True):
@@ -95,8 +94,7 @@ def against_distance(distance_km, panels, size=(4.7, 3.9)):
 
 
 def _plain_curves(x, xlabel, ticks, panels, size):
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(size[0] * len(panels), size[1]))
+    with still_figure(size[0] * len(panels), size[1]) as fig:
         above = 2.4 if max(map(len, panels.values())) < 4 else 3.6  # the legend has one row, or two
         for i, ((quantity, limits), curves) in enumerate(panels.items()):
             ax = plot_axes(
@@ -116,8 +114,7 @@ def along_wire(place_m, currents, size=(4.7, 3.5)):
     place_m: (points,). currents: what is set -> (points,), amperes, complex. size: of a panel, inches.
     Returns fig and the panels' axes.
     """
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(size[0] * len(currents), size[1]))
+    with still_figure(size[0] * len(currents), size[1]) as fig:
         for i, (title, current) in enumerate(currents.items()):
             ax = plot_axes(
                 fig, x=(1.1 * place_m[0], 1.1 * place_m[-1]), y=(-0.1, 1.3), xlabel="along the wire, m",

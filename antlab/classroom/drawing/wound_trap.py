@@ -9,10 +9,9 @@ from dataclasses import replace
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib import pyplot as plt
 
 from antlab.classroom.drawing.axes import em_of, plot_axes
-from antlab.classroom.drawing.looks import BLACK, GREY, inches, on_paper
+from antlab.classroom.drawing.looks import BLACK, GREY, still_figure
 from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Pen, column
 from antlab.physics.cable import cable
 
@@ -216,8 +215,8 @@ def hookups(*joints, soldered=True):
     """
     joints = joints or ("series", "braid")
     cable_mm = cable("RG-58").outer_mm
-    with mpl.rc_context(on_paper()):
-        fig, axes = plt.figure(figsize=inches(4.7 * len(joints), 3.3)), []
+    with still_figure(4.7 * len(joints), 3.3) as fig:
+        axes = []
         for i, joined in enumerate(joints):
             at = {"span": (i / len(joints), (i + 1) / len(joints))}
             axes.append(to_scale(fig, pipe_mm=50, winding_mm=25, **at))

@@ -8,9 +8,7 @@ lesson whose guess asks for a curve has that one.
 import re
 from functools import partial
 
-import matplotlib as mpl
 import numpy as np
-from matplotlib import pyplot as plt
 
 from antlab.classroom import live
 from antlab.classroom.drawing import looks
@@ -79,8 +77,7 @@ def yard(*, complete):
     made, (_, (up, _, room)) = seen_in("Corner Lot").made, THREE["Corner Lot"]
     foot = room / 2
     side, roof = foot + BESIDE_M, up + OVER_M
-    with mpl.rc_context(looks.on_paper()):
-        fig = plt.figure(figsize=looks.inches(9.2, 4.2))
+    with looks.still_figure(9.2, 4.2) as fig:
         ax = plot_axes(
             fig, x=(-side, side), y=(0, roof), margins_em=(0.3, 0.3, 0.4, 2.6), aspect="equal",
             xlabel=f"{room:g} m ({feet(room):.0f} ft) apart",

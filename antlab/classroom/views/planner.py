@@ -6,7 +6,6 @@ from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib import pyplot as plt
 
 from antlab.antenna import mending, plan_making
 from antlab.antenna.design import AIMS
@@ -19,7 +18,7 @@ from antlab.antenna.yard import Yard, compass
 from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
 from antlab.classroom.drawing.from_above import above, panel
 from antlab.classroom.drawing.keep_off import zone
-from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, inches, on_paper
+from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, still_figure
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.drawing.two_bands import lobes, share_bars, swr_curves
@@ -682,8 +681,7 @@ def _spans(made):
 
 def three_yards():
     """The course's three yards on paper: wire, lobes, and a few words. Returns fig and the yards' axes."""
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9.4, 4.8))
+    with still_figure(9.4, 4.8) as fig:
         axes = []
         for column, name in zip(fig.subfigures(1, 3), THREE, strict=True):
             head, *panels = column.subfigures(3, 1, height_ratios=(0.85, 1.3, 2.2))
@@ -709,8 +707,7 @@ def yards(*names, keep_off=False):
 
     keep_off: draw what people keep off.
     """
-    with mpl.rc_context(on_paper()):
-        fig = plt.figure(figsize=inches(9.4, 3.6))
+    with still_figure(9.4, 3.6) as fig:
         axes = []
         for column, name in zip(np.ravel(fig.subfigures(1, len(names))), names, strict=True):
             head, panel = column.subfigures(2, 1, height_ratios=(1, 2.2))
