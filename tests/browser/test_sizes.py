@@ -14,7 +14,7 @@ CALLS = (
     "live.wave_over_soil()",
     "live.height()",
     "live.half_wave_wire()",
-    'live.planner(low="20m", high="10m")',
+    'live.planner(low="40m", high="20m", height_m=7.5, room_m=18)',
 )
 TASKS = (
     "**Two tasks.** 1. How high must it hang so that little goes straight up? 2. Which height has two lobes?"

@@ -371,24 +371,38 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     }
     if (choices) sized.observe(choices);
   }
-  // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it.
+  // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it; for a second, in
+  // which offers may still come and JupyterLab scrolls to the next cell, or until the hand does anything.
   function reveal() {
     const cell = root.closest(".jp-Cell"), next = cell?.nextElementSibling, desk = cell?.closest(".jp-Notebook");
-    if (!desk || ![cell, next].some((one) => one?.classList.contains("jp-mod-active"))) return;
-    const last = next?.matches(".jp-MarkdownCell") && next.offsetHeight < 200 ? next : cell;
-    const [above, below] = beyondDesk(cell, desk, last);
-    scrollDesk(cell, desk, Math.min(Math.max(below, 0), above));
+    if (!desk || ![cell, next].some(isActive)) return;
+    const look = () => {
+      if (isHeld() || !root.isConnected) return;
+      const last = next?.matches(".jp-MarkdownCell") && next.offsetHeight < 200 ? next : cell;
+      const [above, below] = beyondDesk(cell, desk, last);
+      scrollDesk(cell, desk, Math.min(Math.max(below, 0), above));
+    };
+    const late = new ResizeObserver(look), over = new AbortController(), { signal } = over;
+    late.observe(cell);
+    scroller(cell, desk).addEventListener("scroll", look, { signal });
+    signal.addEventListener("abort", () => late.disconnect());
+    for (const own of ["wheel", "touchmove", "pointerdown", "keydown"]) addEventListener(own, () => over.abort(), { signal, capture: true });
+    setTimeout(() => over.abort(), 1000);
+    look();
   }
+  const isActive = (cell) => cell?.classList.contains("jp-mod-active");
+  const isHeld = () => root.querySelector(".antlab-held, input:active");
   // How far a view's top lies below that of the notebook, and how far the foot of something beyond its foot.
   function beyondDesk(cell, desk, last) {
     const box = (node) => node.getBoundingClientRect();
     return [box(root.closest(".antlab-view")).top - box(desk).top - 2, box(last).bottom - box(desk).bottom];
   }
-  const scrollDesk = (cell, desk, by) => { (cell.closest(".jp-WindowedPanel-outer") ?? desk).scrollTop += by; };
+  const scroller = (cell, desk) => cell.closest(".jp-WindowedPanel-outer") ?? desk;
+  const scrollDesk = (cell, desk, by) => { scroller(cell, desk).scrollTop += by; };
   // What is offered is seen, if all of the view can be, and no hand holds anything.
   function uncoverOffers() {
     const cell = root.closest(".jp-Cell"), desk = cell?.closest(".jp-Notebook");
-    if (!desk || root.querySelector(".antlab-held, input:active")) return;
+    if (!desk || isHeld()) return;
     scrollDesk(cell, desk, Math.max(Math.min(...beyondDesk(cell, desk, offers)), 0));
   }
   const sized = new ResizeObserver(() => {
