@@ -12,7 +12,7 @@ from antlab.classroom.paper import lesson_pages, pages
 from antlab.classroom.tags import CAUTION, INSTRUCTOR, tags
 from antlab.classroom.views.film import squeezed
 
-MOST_BYTES = 1_500_000  # of a lesson's page before anything is chosen
+MOST_BYTES = 1_000_000  # of a lesson's page before anything is chosen
 LESSON = "02"  # it has lists, a curve to draw and a formula
 
 
