@@ -136,9 +136,10 @@ def test_the_outer_wire_is_the_last_one():
 
 def test_where_there_is_no_trap_the_wire_goes_on():
     """A place for a trap with none in it is neither cut nor loaded: the antenna without that place."""
-    places = make(inner_m=..., outer_m=..., trap=..., sections=(5, 4.75, 6.7), traps=(None, TRAP))
-    assert places.impedance(7.1) == pytest.approx(make().impedance(7.1), rel=1e-12)
-    assert places.trap_current(7.1) == pytest.approx(make().trap_current(7.1), rel=1e-12)
+    for sections, traps in (((5, 4.75, 6.7), (None, TRAP)), ((9.75, 2.7, 4), (TRAP, None))):
+        places = make(inner_m=..., outer_m=..., trap=..., sections=sections, traps=traps)
+        assert places.impedance(7.1) == pytest.approx(make().impedance(7.1), rel=1e-12)
+        assert places.trap_current(7.1) == pytest.approx(make().trap_current(7.1), rel=1e-12)
 
 
 @pytest.mark.parametrize(("f_mhz", "stopped"), [(28.4, 0), (14.1, 1), (7.1, None)])

@@ -119,6 +119,19 @@ def test_feet_and_inches_as_a_tape_shows_them():
     assert units.feet_inches(0.2413) == "9.5 in"
 
 
+def test_feet_and_sixteenths_as_a_tape_shows_them():
+    """Protects a wire from being cut too short: up to the next sixteenth, feet and inches where there are any."""
+    said = {
+        2.603: "8 ft 6 1/2 in",
+        3.048: "10 ft 0 in",
+        0.2413: "9 1/2 in",
+        0.0127: "1/2 in",
+        10.06: "33 ft 1/8 in",
+    }
+    for length_m, words in said.items():
+        assert units.feet_sixteenths(length_m) == words
+
+
 @pytest.mark.parametrize(
     ("f_mhz", "sentence"),
     [
