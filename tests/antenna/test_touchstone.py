@@ -177,6 +177,9 @@ def test_two_ports_by_name_and_missing_files(tmp_path):
     """The name says the ports; a folder and a missing file are sentences too."""
     refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "says 12 ports", "dipole.s12p")
     refused(tmp_path, "# MHz S RI R 50\n7.1 0 0\n", "line 2 has 3 of 9 numbers", "dipole.s2p")
+    many = "# MHz S RI R 50\n" + " ".join(["7.1"] * 10)
+    refused(tmp_path, many, "line 2 has 10 numbers; two ports have 9", "dipole.s2p")
+    refused(tmp_path, many, "line 2 has 10 numbers; one port has 3", "dipole.s1p")
     for path, sentence in (
         (tmp_path, "cannot read"),
         (tmp_path / "no.s1p", "cannot read"),
