@@ -18,20 +18,30 @@ WORDS = {"A": "one", "B": "two"}
 WHO = "a-phone-of-somebody"
 
 
-@pytest.fixture(scope="module")
-def room(tmp_path_factory):
+def opened(folder):
     """A room with an open question, which is never served at once to so many as here."""
-    room = Room(tmp_path_factory.mktemp("room"), {"00": Guess("00", "?", WORDS, "B", WORDS)})
+    room = Room(folder, {"00": Guess("00", "?", WORDS, "B", WORDS)})
     room.pages = {"door": b"the phone's", "desk": b"the teacher's"}
     room.desk("POST", f"{room.desk_path}/do", "what=choose&lesson=00", "")
     room.desk("POST", f"{room.desk_path}/do", "what=open", "")
     return room
 
 
+def thinking(room):
+    """A server that only thinks."""
+    return PageServer({"index.html": b"all pages"}, "127.0.0.1", 0, ask=room.door)
+
+
+@pytest.fixture(scope="module")
+def room(tmp_path_factory):
+    """The room of the tests that leave it as it is."""
+    return opened(tmp_path_factory.mktemp("room"))
+
+
 @pytest.fixture(scope="module")
 def server(room):
-    """A server that only thinks."""
-    with PageServer({"index.html": b"all pages"}, "127.0.0.1", 0, ask=room.door) as server:
+    """Its server."""
+    with thinking(room) as server:
         yield server
 
 
@@ -91,18 +101,18 @@ def test_an_address_has_its_pace():
     assert len(pace.left) == hands.ADDRESSES
 
 
-def test_a_phone_that_makes_up_phones(room, server):
+def test_a_phone_that_makes_up_phones(tmp_path):
     """Protects memory and disk: a round has room for 300 hands; who is in it may still change."""
-    room.desk("POST", f"{room.desk_path}/do", "what=close", "")
-    room.desk("POST", f"{room.desk_path}/do", "what=open", "")
+    room = opened(tmp_path)
     room.pace = Pace(at_once=10_000)
-    room.asked[0].rounds[1] |= {f"{i:016x}": "A" for i in range(hands.MOST_HANDS - 1)}
-    target = f"{room.door_path}/hand?who={WHO}{{}}&round=0.2&letter=A"
-    assert [status(server, "POST", target.format(i)) for i in range(3)] == [200, 429, 429]
-    assert status(server, "POST", target.format(0)[:-1] + "B") == 200
-    assert room.asked[0].counts()[1] == {"A": hands.MOST_HANDS - 1, "B": 1}
-    for i in range(2 * hands.MOST_HANDS):
-        status(server, "GET", f"{room.door_path}/now?who={WHO}{i}")
+    room.asked[0].rounds[0] |= {f"{i:016x}": "A" for i in range(hands.MOST_HANDS - 1)}
+    target = f"{room.door_path}/hand?who={WHO}{{}}&round=0.1&letter=A"
+    with thinking(room) as server:
+        assert [status(server, "POST", target.format(i)) for i in range(3)] == [200, 429, 429]
+        assert status(server, "POST", target.format(0)[:-1] + "B") == 200
+        assert room.asked[0].counts()[0] == {"A": hands.MOST_HANDS - 1, "B": 1}
+        for i in range(2 * hands.MOST_HANDS):
+            status(server, "GET", f"{room.door_path}/now?who={WHO}{i}")
     assert len(room.here) <= hands.MOST_HANDS
     assert (room.folder / hands.STATE).stat().st_size < 50_000
 

@@ -120,7 +120,7 @@ def test_feet_and_inches_as_a_tape_shows_them():
 
 
 def test_feet_and_sixteenths_as_a_tape_shows_them():
-    """Protects a wire from being cut too short: up to the next sixteenth, feet and inches where there are any."""
+    """Protects a wire from being cut too short: up to the next sixteenth; feet only if there are any."""
     said = {
         2.603: "8 ft 6 1/2 in",
         3.048: "10 ft 0 in",
