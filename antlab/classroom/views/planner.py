@@ -596,8 +596,10 @@ def _yard(fig, seen):
     under, hand = (aside, 0.4 * top), "left"
     if sloping:
         under = aside - edge, max(0.7 * top, 2.4 * em * size)
-    elif not seen.level:  # clear of the lower end's, and over the person
-        under, hand = (-aside, max(0.4 * top, 1.8 + 0.9 * em * size)), "right"
+    elif not seen.level and half > 5 * em * size:  # below a leg, on the side where nobody stands
+        under = aside, max(0.3 * low, 0.75 * em * size)
+    elif not seen.level:  # beside a steep vee, clear of the lower end's
+        under, hand = (-out - 1.5 * em * size, 0.4 * top), "right"
     parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align=hand)))
     at = edge - aside, max(0.35 * low, 0.7 * em * size)
     if not sloping:
