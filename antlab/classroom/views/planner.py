@@ -598,8 +598,9 @@ def _yard(fig, seen):
         under = aside - edge, max(0.7 * top, 2.4 * em * size)
     elif not seen.level and half > 5 * em * size:  # below a leg, on the side where nobody stands
         under = aside, max(0.3 * low, 0.75 * em * size)
-    elif not seen.level:  # beside a steep vee, clear of the lower end's
-        under, hand = (-out - 1.5 * em * size, 0.4 * top), "right"
+    elif not seen.level:  # beside a steep vee, clear of the lower end's, and whole
+        whole, hand = (ax.get_xlim()[0] + 3.8 * em) * size, "right"
+        under = max(-out - 1.5 * em * size, whole), max(0.4 * top, foot + 0.8 * em * size)
     parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align=hand)))
     at = edge - aside, max(0.35 * low, 0.7 * em * size)
     if not sloping:
