@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from drawn import signs_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from yards import GARDENS, antenna, design, plain
 
@@ -53,7 +54,11 @@ def words_on(name, page="build", otherwise=False):
     job = job_of(name)
     if otherwise:
         job = replace(job, **{key: other[getattr(job, key)] for key, other in OTHERWISE.items()})
-    figure = sheet.draw_page(page, job)
+    return words_of(sheet.draw_page(page, job))
+
+
+def words_of(figure):
+    """A page as a figure, and every piece of text on it with the box that it fills, in inches."""
     figure.set_dpi(200)  # as it is saved
     renderer = FigureCanvasAgg(figure).get_renderer()
     figure.draw_without_rendering()  # puts the words in place
@@ -97,6 +102,26 @@ def test_nothing_is_clipped_or_covered(name, page, otherwise):
     over = np.all(shared > 0.03, axis=2)  # boxes are a little taller than letters
     for i, j in np.argwhere(np.triu(over, 1)):
         pytest.fail(f"{found[i][0]!r} covers {found[j][0]!r}")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_lengths_stay_in_their_columns(paper):
+    """The longest that a tape shows, of both wires, cross no line of the table that is written in."""
+    job = replace(job_of("Corner Lot"), first="feet", paper=paper, now_m=(16.126, 10.030))
+    figure, found = words_of(sheet.draw_page("build", job))
+    lengths = [(words, box) for words, _, box in found if re.fullmatch(r"\d+′ 10 15/16″", words)]
+    assert len(lengths) == 2
+    for words, (x0, y0, x1, y1) in lengths:
+        for x, low, high in columns(figure):
+            assert not (x0 - 0.01 < x < x1 + 0.01 and low < (y0 + y1) / 2 < high), words
+
+
+def columns(figure):
+    """Edges of the columns to write in: place and reach of each, inches."""
+    for one in figure.findobj(Line2D):
+        if one.get_label() == "column":
+            (x, low), (_, high) = one.get_transform().transform(one.get_xydata()) / figure.dpi
+            yield x, *sorted((low, high))
 
 
 @pytest.mark.parametrize("name", ["Corner Lot", "80/40 low ends"])

@@ -328,17 +328,24 @@ def _short(tape, *lengths_m):
         yield tape.cut(length_m).partition(" (")[0].replace(" ft", "′").replace(" in", "″")
 
 
+def _in_two(words):
+    """How wide words are in two lines at most, inches."""
+    words = words.split()
+    parted = ((" ".join(words[:i]), " ".join(words[i:])) for i in range(1, len(words) + 1))
+    return min(max(map(inches, lines)) for lines in parted)
+
+
 def _to_write_in(page, x, y, job, high):
     """What was measured, a row each time, under what is planned."""
     plan, tape = job.plan, job.tape
-    feet = tape.first == "feet"
-    shares = (0.68, *((0.76,) * 2 if feet else (0.6,) * 2), 0.77, 0.36, 0.77, 0.36)
-    widths = np.array(shares) * (page.right - x) / sum(shares)
-    edges = x + np.r_[0, np.cumsum(widths)]
     known = [["as planned", *_short(tape, plan.inner_m, plan.outer_m), *plan.trim_rows[0][3:]]]
     if job.now_m and np.abs(np.subtract(job.now_m, (plan.inner_m, plan.outer_m))).max() > 1e-3:
         known.append(["now", *_short(tape, *job.now_m), *[""] * 4])
     headings = ("date", *plan.trim_headings[1:])
+    columns = zip(headings, *known, strict=True)
+    longest = [max(_in_two(heading), *map(inches, cells)) for heading, *cells in columns]
+    widths = np.array(longest) + (page.right - x - sum(longest)) / len(longest)
+    edges = x + np.r_[0, np.cumsum(widths)]
     floor = y - 0.29
     for edge, width, words in zip(edges[:-1], widths, headings, strict=True):
         for i, line in enumerate(set_to(words, width - 0.04)):
@@ -351,7 +358,7 @@ def _to_write_in(page, x, y, job, high):
         for edge, width, words in zip(edges[:-1], widths, cells, strict=True):
             page.write(edge + width / 2, base + 0.055, words, ha="center") if words else None
     for edge in edges[1:-1]:
-        page.line([edge, edge], [base, floor], linewidth=0.5, color=GREY)
+        page.line([edge, edge], [base, floor], linewidth=0.5, color=GREY, label="column")
     return base
 
 
