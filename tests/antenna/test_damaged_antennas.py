@@ -11,6 +11,7 @@ import pytest
 import antlab as al
 from antlab.antenna.bench import Advice, Trimming
 from antlab.units import Slip
+from tests.copies import from_copy
 
 WHOLE = Path(__file__).parent / "antennas" / "version-1.json"
 CONTENT = json.loads(WHOLE.read_text(encoding="utf-8"))
@@ -109,7 +110,7 @@ def test_strange_files(tmp_path):
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory):
     """An antenna file without a log, and the antenna as it hangs."""
-    antenna = replace(al.read_antenna(WHOLE), log=(), name="fresh")
+    antenna = replace(from_copy(WHOLE), log=(), name="fresh")
     return antenna.save(tmp_path_factory.mktemp("fresh") / "fresh.json"), antenna
 
 

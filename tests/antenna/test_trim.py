@@ -14,10 +14,11 @@ from antlab.antenna.lawn import mark_of
 from antlab.antenna.safety import cautions_for
 from antlab.antenna.trim import ALONE, NO_PHASE, page_of, trap_alone
 from antlab.units import Slip
+from tests.copies import from_copy
 
 KEPT = Path(__file__).parent / "antennas" / "version-1.json"
 DAY = "2026-05-01 10:00"
-OWN = al.read_antenna(KEPT)  # 5.0024 and 3.2515 m, to be lowest at 7.1443 and 14.2 MHz
+OWN = from_copy(KEPT)  # 5.0024 and 3.2515 m, to be lowest at 7.1443 and 14.2 MHz
 SHORTER = KeptAdvice(low_mhz=7.1, high_mhz=14.055, inner_m=-0.083, outer_m=0.02)
 SWEEP = al.Sweep([7.0, 7.1, 14.0, 14.1], [50, 60, 70 - 5j, 80])
 SWEPT = Swept(date=DAY, sweeps=(SWEEP,), files=("one.s1p",), advice=SHORTER)

@@ -11,6 +11,7 @@ import pytest
 
 import antlab as al
 from antlab.cli import main as cli
+from tests.copies import from_copy
 
 KEPT = Path(__file__).parents[1] / "antenna" / "antennas" / "version-1.json"
 
@@ -19,7 +20,7 @@ KEPT = Path(__file__).parents[1] / "antenna" / "antennas" / "version-1.json"
 def fresh(tmp_path_factory):
     """An antenna without a log in its file, and a sweep of it hung 2 % too long."""
     folder = tmp_path_factory.mktemp("lawn")
-    antenna = replace(al.read_antenna(KEPT), log=())
+    antenna = replace(from_copy(KEPT), log=())
     dipole = antenna.trimming.dipole
     f = np.r_[np.linspace(6.6, 7.7, 56), np.linspace(13.2, 15.2, 56)]
     al.write_sweep(
