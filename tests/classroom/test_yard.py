@@ -244,10 +244,12 @@ def test_a_mend_is_taken():
     assert 1 <= len(offers) <= 3 and all(len(one.lines) == 2 for one in offers)
     for one in offers:
         put(widget, height_m=7.5, room_m=17.5)
-        before = widget.choices
+        before, shown, placed = widget.choices, list(widget.player.at), widget.player.placed
         widget.take(one)
         assert "It fits" in widget.player.frames["says"][0], one.words
-        assert widget.player.offers["at"] == widget.player.at
+        if widget.player.placed["number"] != placed["number"]:
+            shown = widget.player.placed["at"]
+        assert shown == widget.player.at, "the browser is told where its sliders stand now"
         for name, value in before.items():
             if name != "show" and name in widget.controls:
                 widget.controls[name].value = value
@@ -307,6 +309,64 @@ def test_feet_by_one_switch():
     assert "20.0 ft (6.1 m)" in widget.player.still["sliders"][0]["texts"]
     texts = " ".join(text for part in widget.player.frames["parts"] for text in part["texts"])
     assert "20.0 ft" in texts and "m (" not in widget.player.frames["says"][0]
+
+
+@lengths_alone
+@pytest.mark.parametrize("group", live.planner.groups)
+@pytest.mark.parametrize("along", live.planner.choices["along"])
+def test_other_units_are_the_same_yard(group, along):
+    """Whoever turns metres into feet, or back, has the lengths that they had, not the places."""
+    given = {"height_m": 7.5, "drop_m": 0.3, "room_m": 18, "width_m": 12.5, "length_m": 33, "heading": 14}
+    widget = live.planner(**given, show=group, along=along, low="20m", high="10m")
+    before, at = widget.positions, list(widget.player.at)
+    for units in ("feet", "metres") * 3:
+        widget.controls["units"].value = units
+        for slider, (name, value) in zip(
+            live.planner.sliders(**widget.choices), widget.positions.items(), strict=True
+        ):
+            assert abs(value - before[name]) <= np.diff(slider.values)[0] / 2 + 1e-9, (units, name)
+        assert widget.player.placed["at"] == widget.player.at and not widget.player.placed["said"]
+    assert widget.player.at == at and widget.player.placed["number"] == 6
+
+
+@lengths_alone
+def test_no_choice_moves_the_yard():
+    """Each entry of each list leaves lengths and direction as they were."""
+    widget = live.planner(height_m=7.5, drop_m=0.3, room_m=18, heading=14, low="40m", high="20m")
+    before = widget.positions
+    for name, control in widget.controls.items():
+        stood = control.value
+        for _, option in control.options:
+            control.value = option
+            for one, value in widget.positions.items():
+                assert value == pytest.approx(before[one], abs=0.16 if name == "units" else 1e-9), (name, one)
+        control.value = stood
+    assert widget.positions == before
+
+
+def test_what_a_range_does_not_hold_is_said():
+    """A pipe too thin for another cable becomes the thinnest there is for it, and words say so."""
+    widget = live.coax_trap(form_diameter_mm=39, turns=5, cable="RG-58")
+    widget.controls["cable"].value = "RG-213"
+    at, placed = widget.positions["form_diameter_mm"], widget.player.placed
+    assert at == live.coax_trap.sliders(cable="RG-213")[0].start and placed["at"] == widget.player.at
+    assert "Pipe 39.0 mm" in placed["said"] and f"now {at:.1f} mm" in placed["said"]
+    assert widget.positions["turns"] == 5
+    widget.controls["cable"].value = "RG-58"
+    assert widget.positions == {"form_diameter_mm": 39, "turns": 5} and not widget.player.placed["said"]
+    wire = live.half_wave_wire(f_mhz=14.2)
+    wire.controls["f_mhz"].value = 7.1
+    assert wire.positions["length_m"] == pytest.approx(21.1, abs=0.05), "half a wave stays half a wave"
+
+
+def test_a_hand_on_sliders_that_are_no_more():
+    """A place asked for while a choice was on its way is none of the sliders that came with it."""
+    widget = live.planner(height_m=7.5, room_m=18, low="20m", high="10m")
+    old, at = widget.player.placed["number"], list(widget.player.at)
+    widget.controls["units"].value = "feet"
+    stands = list(widget.player.at)
+    widget.player._follow(None, {"at": at, "placed": old}, [])
+    assert widget.player.at == stands and widget.player.answered == 1
 
 
 @lengths_alone

@@ -33,7 +33,11 @@ def _about_half_a_wave(f_mhz, wire_mm, hangs):
     whole = float(wavelength_m(f_mhz))
     step = round(whole / 1000, 2)  # so that a length can be cut as it is read
     start, stop = (round(step * round(share * whole / step), 2) for share in (0.42, 0.58))
-    return [Slider("Length", "m", start, stop, round((stop - start) / step) + 1, 0.5 * whole, digits=2)]
+    return [
+        Slider(
+            "Length", "m", start, stop, round((stop - start) / step) + 1, 0.5 * whole, digits=2, shares=True
+        )
+    ]
 
 
 @view(_about_half_a_wave, f_mhz=(3.6, 7.1, 14.2, 21.2, 28.4), wire_mm=WIRES_MM, hangs=tuple(HANGS),

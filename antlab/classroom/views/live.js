@@ -246,7 +246,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "", narrow = false;
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "", moved = "", narrow = false;
 
   if (button) {
     button.textContent = "Projector";
@@ -421,6 +421,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function follow(k, index) {
     at[k] = index;
     inputs[k].show();
+    moved = "";
     if (still.ask) ask([...at]); // what is taken hold of goes with the picture that comes
     else if (film.rows) {
       tell("");
@@ -473,12 +474,16 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     return { show: () => { all[at[k]].checked = true; }, line, all };
   }
 
-  function setStill(next) {
+  // placed: where the sliders stand now, if a choice or an offer moved them, and what could not be kept, in words.
+  function setStill(next, placed = null) {
     strange = foreign(next);
     if (strange) return tell(strange);
     still = next;
+    placed?.at.forEach((place, k) => { at[k] = place; });
+    moved = placed?.said ?? "";
     const sliderSpec = JSON.stringify(still.sliders);
     if (sliderSpec !== made) makeSliders();
+    else if (placed) inputs.forEach((one) => one.show());
     made = sliderSpec;
     root.setAttribute("aria-label", still.title);
     clockBar.hidden = !still.clock;
@@ -512,6 +517,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const refused = strange || foreign(next);
     tell(refused || next.message);
     if (refused || !next.rows) return;
+    if (moved) [message.textContent, message.hidden] = [moved, false]; // above the picture, until the hand moves
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
@@ -623,11 +629,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   }
 
   // Buttons that set the view anew: what each does, in bold, and what that costs, a line each.
-  function setOffers(lists, there) {
-    there?.forEach((place, k) => { // one was taken
-      at[k] = place;
-      inputs[k]?.show();
-    });
+  function setOffers(lists) {
     offers.replaceChildren();
     offers.hidden = !lists.length;
     lists.forEach(([words, ...lines], number) => {
@@ -845,10 +847,10 @@ function render({ model, el }) {
   const take = (number) => tell("taken")([++pressed, number]);
   // Where the hand is: a place is reckoned with while the one before is on its way back, and the hand's newest
   // is the next. What the hand passed in between is never asked for.
-  let waiting = null, away = 0;
+  let waiting = null, away = 0, placed = model.get("placed") ?? {};
   const send = () => {
     if (!waiting || away >= AT_ONCE) return;
-    model.send({ at: waiting });
+    model.send({ at: waiting, placed: placed.number });
     waiting = null;
     away += 1;
   };
@@ -874,13 +876,17 @@ function render({ model, el }) {
   let shown;
   const still = () => {
     const next = model.get("still");
-    if (next.png && next !== shown) player.setStill(shown = next);
+    if (!next.png || next === shown) return;
+    const there = model.get("placed") ?? {}, moved = there.number !== placed.number && there;
+    [shown, placed] = [next, there];
+    if (moved) waiting = null; // a place of sliders that are no more
+    player.setStill(next, moved || null);
   };
   const frames = () => {
     still(); // of one message either may be told first
     player.setFrames(model.get("frames"));
   };
-  const offers = () => player.setOffers(model.get("offers").all ?? [], model.get("offers").at);
+  const offers = () => player.setOffers(model.get("offers").all ?? []);
   const look = () => player.setLook(model.get("look"));
   const switched = () => {
     look();

@@ -58,7 +58,8 @@ class Slider:
 
     words: what each position is called, where it is no quantity; then start is 0 and stop the last one. A few
     of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
-    group is not on the screen.
+    group is not on the screen. shares: where a choice changes its range, it stays at its share of
+    that, and not at its value.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Slider:
     words: tuple = ()
     in_feet: bool = False
     shown: bool = True
+    shares: bool = False
 
     @property
     def values(self):
@@ -88,6 +90,19 @@ class Slider:
         if not self.start <= value <= self.stop:
             raise Slip(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
         return int(np.argmin(np.abs(self.values - value)))
+
+    def after(self, was, place, value):
+        """Where it stands after a choice, and whether that is about what it was.
+
+        was: the Slider before the choice, which stood at a place, for a value.
+        """
+        if self.shares and was.name == self.name:
+            return round(place * (self.count - 1) / max(was.count - 1, 1)), True
+        if self.shares:
+            return self.nearest(self.begin), True
+        found = int(np.argmin(np.abs(self.values - value)))
+        step = np.max(np.abs(np.diff(self.values)[max(found - 1, 0) : found + 1]), initial=0.0)
+        return found, bool(abs(self.values[found] - value) <= 0.5 * step + 1e-9)
 
     def text(self, value):
         """A value as it is read out, feet beside metres."""
@@ -315,6 +330,7 @@ class Player(anywidget.AnyWidget):
     at = traitlets.List(traitlets.Int()).tag(sync=True)
     offers = traitlets.Dict().tag(sync=True)
     taken = traitlets.List(traitlets.Int()).tag(sync=True)
+    placed = traitlets.Dict({"number": 0}).tag(sync=True)
     answered = traitlets.Int(0).tag(sync=True)
     look = traitlets.Enum(list(SCREENS), "plain").tag(sync=True)
     narrow = traitlets.Bool(False).tag(sync=True)
@@ -327,7 +343,8 @@ class Player(anywidget.AnyWidget):
         """Go where the hand is; the browser hears of it in one message, and asks for the next place."""
         with self.hold_sync():
             try:
-                self.at = content["at"]
+                if content.get("placed", self.placed["number"]) == self.placed["number"]:
+                    self.at = content["at"]  # else of sliders that are no more
             finally:
                 self.answered += 1
 
@@ -345,6 +362,7 @@ class Live(ipywidgets.VBox):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         self._resting = self._offering = None
         self._offered, self._setting = [], False
+        self._sliders, self._stood = (), ()  # those that the places are of; values that they stand for
         for name, options in view.offered(choices).items():
             kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
             self.controls[name] = kind(
@@ -409,8 +427,9 @@ class Live(ipywidgets.VBox):
     @property
     def positions(self):
         """Where the sliders stand, by name; in the notebook as of the last time that they were let go."""
-        names, sliders = self.view.positions, self.view.sliders(**self.choices)
-        return {n: float(s.values[i]) for n, s, i in zip(names, sliders, self.player.at, strict=True)}
+        sliders = self._sliders or self.view.sliders(**self.choices)
+        stand = zip(self.view.positions, sliders, self.player.at, strict=True)
+        return {name: float(slider.values[place]) for name, slider, place in stand}
 
     def _seen(self, make):
         """A callback whose errors are seen, for ipywidgets keeps them to itself.
@@ -437,28 +456,67 @@ class Live(ipywidgets.VBox):
         looks.projector(change["new"] == "projector")
         self._film()
 
-    def _film(self, change=None):
-        """Make and send everything: the choices are new."""
+    def _stay(self):
+        """Places of the sliders that the choices want: where steps are others, what they stood at is kept.
+
+        Returns sliders, places, the values that these stand for, and what could not be kept, in words.
+        """
+        sliders = self.view.sliders(**self.choices)
+        at = self.player.at or self.view.places({}, self.choices)
+        if not self._sliders:
+            return sliders, at, [(place, None) for place in at], ""
+        stay, stood, said = [], [], []
+        for was, now, place, (left, value) in zip(self._sliders, sliders, at, self._stood, strict=True):
+            if value is None or place != left:  # the hand has moved it
+                value = float(was.values[place])
+            there, kept = place, True
+            if (was.start, was.stop, was.count) != (now.start, now.stop, now.count):
+                there, kept = now.after(was, place, value)
+            if not kept:
+                here = now.text(now.values[there])
+                said.append(f"{now.name} {was.text(value)} is not to be had here: it is now {here}.")
+            stay.append(there)
+            stood.append((there, value))
+        return sliders, stay, stood, " ".join(said)
+
+    def _film(self, change=None, at=None):
+        """Make and send everything: the choices are new. at: places for them, else as the sliders stand."""
         if self._setting:
             return
         if change and self.view.groups:
             self._group()
-        still, moving = None, refusal("")
+        still, moving, stay = None, refusal(""), None
         try:
-            self.player.at = self.player.at or self.view.places({}, self.choices)
-            if not self.plays:
-                return
-            still, moving = self._made(self.player.at)
+            stay = (
+                self._stay()
+                if at is None
+                else (self.view.sliders(**self.choices), at, [(one, None) for one in at], "")
+            )
+            if self.plays:
+                still, moving = self._made(stay[1])
         except Slip as wrong:
             moving = refusal(wrong)
             if self.view.ask:  # sliders to get away by, as they are where the view begins
                 with contextlib.suppress(Slip):
                     still, _ = self._made(self.view.places({}, self.choices))
         with self.player.hold_sync():
+            if stay and (still or not self.plays):
+                self._place(*stay)
             if still:
                 self.player.still = still
             self.player.frames = moving
         self._offer()
+
+    def _place(self, sliders, at, stood, said):
+        """The sliders stand so; the browser is told where that is not as it stood."""
+        moved = at != self.player.at
+        self._setting, (self._sliders, self._stood) = True, (sliders, stood)
+        try:
+            self.player.at = at
+        finally:
+            self._setting = False
+        if moved or said:
+            self.player.placed = {"number": self.player.placed["number"] + 1, "at": at, "said": said}
 
     @property
     def _screen(self):
@@ -520,7 +578,7 @@ class Live(ipywidgets.VBox):
 
     def take(self, offer):
         """Do what an Offer says."""
-        self._setting = True
+        positions, self._setting = self.positions, True
         try:
             for name, value in offer.choices.items():
                 control = self.controls[name]
@@ -529,13 +587,9 @@ class Live(ipywidgets.VBox):
                 control.value = value
         finally:
             self._setting = False
-        places = self.view.places(self.positions | offer.positions, self.choices)
-        self._setting = True
-        self.player.at = places
-        self._setting = False
+        places = self.view.places(positions | offer.positions, self.choices)
         self._withdraw()
-        self.player.offers = {"all": [], "at": places}
-        self._film()
+        self._film(at=places)
 
     def _take(self, change):
         """The button of an offer was pressed: its number, after that of the press."""

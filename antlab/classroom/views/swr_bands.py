@@ -34,10 +34,29 @@ def _leg_or_height(dipole, drag, **_):
     if drag == "height":
         shape = dipole.shape
         lowest = 2.0 + shape.top_m - shape.ends_m
-        return [Slider("Height", "m", lowest, lowest + 18, 181, min(max(shape.top_m, lowest), lowest + 18))]
+        return [
+            Slider(
+                "Height",
+                "m",
+                lowest,
+                lowest + 18,
+                181,
+                min(max(shape.top_m, lowest), lowest + 18),
+                shares=True,
+            )
+        ]
     length = dipole.inner_m if drag == "inner wire" else dipole.outer_m
     return [
-        Slider(drag.capitalize() + ", each side", "m", 0.92 * length, 1.08 * length, 161, length, digits=3)
+        Slider(
+            drag.capitalize() + ", each side",
+            "m",
+            0.92 * length,
+            1.08 * length,
+            161,
+            length,
+            digits=3,
+            shares=True,
+        )
     ]
 
 
