@@ -18,6 +18,7 @@ from antlab.antenna.feeding import usual_line
 from antlab.antenna.hanging import hang
 from antlab.antenna.mending import start
 from antlab.classroom import live
+from antlab.classroom.drawing.from_above import outline
 from antlab.classroom.drawing.looks import ORANGE
 from antlab.classroom.paper import pages
 from antlab.classroom.views import planner
@@ -380,6 +381,31 @@ def test_the_garden_from_above():
     widget.controls["power_lines"].value = "yes"
     assert widget.player.frames["says"][0].startswith("Not here")
     assert list(live.planner.offers(widget.positions, widget.choices)) == []
+
+
+@lengths_alone
+@pytest.mark.parametrize("choices", [{"show": "Garden"}, {"show": "Garden", "along": "its width"}])
+@pytest.mark.parametrize("places", [(7.5, 0, 18), (28, 0, 60), (12, 4, 40), (20, 2, 10)])
+def test_all_that_may_be_reached_is_in_sight(choices, places):
+    """What falls or swings reaches all round each support: its edge is closed, no part cut off."""
+    height, drop, room = places
+    widget = live.planner(
+        height_m=height, drop_m=drop, room_m=room, heading=7, low="20m", high="10m", **choices
+    )
+    seen = planner.Seen(widget.positions, widget.choices, at_rest=False, garden=True)
+    posts = np.array([1.0, -1.0] if seen.level else [1.0, 0.0, -1.0]) * seen.plan["out_m"]
+    radius = seen.plan["falls_m"]
+    edge = outline([(one, 0.0) for one in posts], radius)
+    far = np.hypot(edge[:, None, 0] - posts, edge[:, None, 1])
+    assert far.min(axis=1) == pytest.approx(radius) and np.all(far > radius - 1e-6), "the outermost alone"
+    assert np.all(edge[0] == edge[-1]) and np.ptp(edge[:, 0]) == pytest.approx(np.ptp(posts) + 2 * radius)
+    frames = widget.player.frames
+    at = next(n for n, one in enumerate(frames["parts"]) if one["fill"] and one["color"] == ORANGE)
+    x, y = list(sent(frames, 0))[at]
+    left, top, wide, high = (one / 16 for one in frames["parts"][at]["box"])
+    assert not np.isnan([x, y]).any() and len(x) == len(edge), "drawn in one"
+    assert x.min() >= left and x.max() <= left + wide and y.min() >= top and y.max() <= top + high
+    assert max(np.ptp(x) / wide, np.ptp(y) / high) > 0.5, "and no smaller than it must be"
 
 
 @lengths_alone

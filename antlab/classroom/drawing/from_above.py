@@ -10,7 +10,7 @@ from antlab.classroom.drawing.parts import Part, Pen
 from antlab.units import FOOT_M
 
 _SIDE = 1.0  # half of the picture, in which all is drawn to fit
-_ROUND = np.radians(np.linspace(0, 360, 73))
+_WHOLE = 0.96  # of that, into which all fits where something may fall
 
 
 def panel(fig):
@@ -21,6 +21,26 @@ def panel(fig):
         )
         ax.set_axis_off()
     return fig.axes[0]
+
+
+def outline(posts, radius_m):
+    """What may be reached from any of several points on one line: its outer edge alone, closed.
+
+    posts: points, metres, each (x, y), no farther apart than twice the radius. Returns metres,
+    shape (points, 2).
+    """
+    posts = np.array(posts, dtype=float)
+    along = posts[0] - posts[1]
+    along /= np.hypot(*along)
+    across = np.array([along[1], -along[0]])
+    stand = np.sort(posts @ along)
+    turns = np.linspace(0, np.pi, 73)
+    x = np.unique(np.concatenate([at + radius_m * np.cos(turns) for at in stand]).round(9))
+    up = np.sqrt(np.clip(radius_m**2 - (x - stand[:, None]) ** 2, 0, None)).max(axis=0)
+    edge = np.concatenate(
+        [np.outer(x, along) + np.outer(up, across), (np.outer(x, along) - np.outer(up, across))[::-1]]
+    )
+    return np.concatenate([edge, edge[:1]])
 
 
 def above(ax, yard, seen):
@@ -41,8 +61,9 @@ def above(ax, yard, seen):
         corners = np.array(
             [i * wide * width + j * long * length for i, j in ((1, 1), (1, -1), (-1, -1), (-1, 1), (1, 1))]
         )
-    far = max([seen["half_m"] + 2, seen["out_m"], *np.abs(corners).ravel()])
-    scale = 0.74 * _SIDE / far
+    reach = outline(posts, seen["falls_m"])
+    far = max([seen["half_m"] + 2, *np.abs(corners).ravel() / 0.74, *np.abs(reach).ravel() / _WHOLE])
+    scale = _SIDE / far
     em = em_of(ax)
 
     def line(points, pen):
@@ -56,14 +77,12 @@ def above(ax, yard, seen):
     none, half, gap = np.full((2, 2), np.nan), seen["half_m"], np.full((1, 2), np.nan)
     fence = corners if len(corners) else none
     end = along * half
-    off, falls = seen["keep_off_m"], seen["falls_m"]
+    off = seen["keep_off_m"]
     turned = runs + np.linspace(0, np.pi, 37)
     cap = np.stack([np.cos(turned - runs), np.sin(turned - runs)], axis=1)  # around an end
     capsule = np.concatenate([[end + off * (c * across + s * along) for c, s in cap],
                               [-end - off * (c * across + s * along) for c, s in cap]])  # fmt: skip
     capsule = np.concatenate([capsule, capsule[:1]])
-    ring = np.stack([np.cos(_ROUND), np.sin(_ROUND)], axis=1)
-    reach = np.concatenate([np.concatenate([at + falls * ring, gap]) for at in posts])
     room = min(half, (yard.room_m or 2 * half) / 2) if seen["over"] else half
     over = np.concatenate([[room * along, end], gap, [-room * along, -end]]) if seen["over"] else none
     trap = along * half * seen["trap_at"]
@@ -83,7 +102,7 @@ def above(ax, yard, seen):
     north = [[right, high - 0.2 / scale], [right, high], [right - 0.04 / scale, high - 0.08 / scale],
              [np.nan] * 2, [right, high], [right + 0.04 / scale, high - 0.08 / scale]]  # fmt: skip
     parts = [
-        line(reach, Pen(ORANGE, width=0.4, dashes=(4.0, 3.0))),
+        line(reach, Pen(ORANGE, width=0.6, dashes=(4.0, 3.0), fill=0.06)),
         line(fence, Pen(GREY, width=1.0)),
         line(capsule, Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)),
         line([along * seen["out_m"], end, [np.nan] * 2, -end, -along * seen["out_m"]], Pen(GREY, width=0.5)),

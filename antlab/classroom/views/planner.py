@@ -424,8 +424,8 @@ class Seen:
         reach = np.ceil(10 * self.plan["falls_m"]) / 10
         if self.power_lines == LINES[0]:
             yield (
-                "Look up: could anything that falls or swings touch a power line? It may reach "
-                f"{self.say(reach)} from each support (dashed)."
+                "Look up: could anything that falls or swings touch a power line? It may reach all that the "
+                f"dashed line holds, {self.say(reach)} from each support."
             )
 
     def _others(self):
