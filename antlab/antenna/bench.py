@@ -18,6 +18,8 @@ _UPPER_FIRST = 0.015  # the outer wire waits until the upper band is this close
 _PART = 0.8  # of what is too long that one cut takes off: the rest is the margin
 _LONG_STEP = 0.04  # of the leg: who is told to change more measures the traps first
 _HAND_M = 0.0025  # less than a hand folds
+_BESIDE = 1.3  # from one band to the next it is more
+_TRIED, _MOST = 0.01, 0.15  # of the leg: an outer wire alone, the first one and the longest
 _FITTED = 41  # points of a sweep around each aim
 _TRAPS_SAID = 0.003  # that the traps seem off, from which on it is said
 _HARDLY = 25.0  # times the misfit with the same wires, from which on no other wires mend it: wet ones had 12
@@ -38,6 +40,11 @@ SAID = {
         "next measurement says the rest."
     ),
     "outer_later": "The outer wire comes after the upper band is right: the lower band hears both.",
+    "both": (
+        "Both wires at once, for what each does to both bands has been reckoned; without that it is the "
+        "inner wires first."
+    ),
+    "outer_alone": "The upper band is near enough: leave the inner wires as they are.",
     "wire_longer": "The wire works as if it were {percent:.1f} % longer than cut.",
     "wire_shorter": "The wire works as if it were {percent:.1f} % shorter than cut.",
     "traps_higher": "The traps seem {percent:.1f} % higher than known.",
@@ -176,6 +183,16 @@ class Advice:
     fit: fitting.Fit | None = field(default=None, repr=False, compare=False)
 
     @property
+    def short(self):
+        """The advice without reasons and cautions: what to change, or the first sentence."""
+        return " ".join(self._changes) or f"{self.text.partition('. ')[0].rstrip('.')}."
+
+    @property
+    def _changes(self):
+        both = ("inner", self.inner_m), ("outer", self.outer_m)
+        return [_words(name, m) for name, m in both if m and not self.fault]
+
+    @property
     def text(self):
         """The advice in words, with its caution."""
         if self.fault:
@@ -184,11 +201,13 @@ class Advice:
             return SAID["nearest"]
         if self.done:
             return SAID["done"]
-        said = [_words(n, m) for n, m in (("inner", self.inner_m), ("outer", self.outer_m)) if m]
+        said = self._changes
         if self.inner_m < 0 or self.outer_m < 0:
             said.append(SAID["fold"])
-        if self.inner_m and not self.outer_m:
-            said.append(SAID["outer_later"])
+        if self.inner_m:
+            said.append(SAID["both" if self.outer_m else "outer_later"])
+        else:
+            said.append(SAID["outer_alone"])
         return " ".join([*said, CAUTIONS["transmitting"]])
 
 
@@ -418,6 +437,8 @@ class Trimming:
         whole = goal - lengths
         if np.max(np.abs(whole)) < _HAND_M:
             return Advice(**seen, done=True, nearest=True, because=self._because(fit), fit=fit)
+        if off_high <= _DONE:
+            whole = self._outer_alone(fit, wanted, whole)
         change = self._careful(whole)
         if off_high > _UPPER_FIRST and change[0]:
             first = fit.dips(lengths + [whole[0], 0.0], self.aims_mhz)[1, 0]
@@ -431,6 +452,27 @@ class Trimming:
             fit=fit,
         )  # fmt: skip
         return replace(advice, **self._doubt(fit, change))
+
+    def _outer_alone(self, fit, wanted_mhz, whole_m):
+        """The change without the inner wire, which is near enough, where the outer one does; else as it was.
+
+        By the secant through two lengths of the outer wire.
+        """
+        lengths = self.lengths_m
+        most = _MOST * sum(lengths)
+
+        def off(outer_m):
+            return np.log(wanted_mhz / fit.dips(lengths + [0.0, outer_m], self.aims_mhz)[:, 0])
+
+        before, missed, now = 0.0, off(0.0), -_TRIED * sum(lengths)
+        for _ in range(3):
+            here = off(now)
+            if here[0] == missed[0]:
+                return whole_m
+            slope = (here[0] - missed[0]) / (now - before)
+            before, missed, now = now, here, float(np.clip(now - here[0] / slope, -most, most))
+        low, high = np.abs(off(now))
+        return np.array([0.0, now]) if low < _UNSURE and high <= _DONE else whole_m
 
     def _careful(self, whole_m):
         """Less than the whole way where something is cut, in whole millimetres, towards zero."""
@@ -502,8 +544,23 @@ def _most(aim_mhz, low_mhz, high_mhz, sweeps):
     """The part between two frequencies of the sweep that has most points there."""
     counts = [np.count_nonzero((sweep.f_mhz >= low_mhz) & (sweep.f_mhz <= high_mhz)) for sweep in sweeps]
     if max(counts, default=0) < 5:
-        raise Slip(f"no sweep has five points around {aim_mhz:g} MHz; sweep that band, with more points")
+        said = f"no sweep has five points around {aim_mhz:.4g} MHz; sweep that band, with more points"
+        raise Slip(said + _beside(aim_mhz, sweeps))
     return sweeps[int(np.argmax(counts))].between(low_mhz, high_mhz)
+
+
+def _beside(aim_mhz, sweeps):
+    """Where the lowest SWR lies instead, in words, if it may be this band's; or ""."""
+    seen = [dip.f_mhz for dip in (sweep.lowest() for sweep in sweeps) if dip]
+    seen = [f for f in seen if aim_mhz / _BESIDE < f < aim_mhz * _BESIDE]
+    if not seen:
+        return ""
+    there = min(seen, key=lambda f: abs(np.log(f / aim_mhz)))
+    way = "below" if there < aim_mhz else "above"
+    return (
+        f". Your lowest SWR lies at {there:.4g} MHz, {100 * abs(there / aim_mhz - 1):.0f} % {way}: look for "
+        "a mistake first, in what was typed and in the wire"
+    )
 
 
 def _one_change(name, length_m):

@@ -174,7 +174,8 @@ def packed(trimming, advice, wires):
         },
         "rules": {
             "done": bench._DONE, "upper_first": bench._UPPER_FIRST, "part": bench._PART,
-            "hand_m": bench._HAND_M, "long_step": bench._LONG_STEP, "traps_said": bench._TRAPS_SAID,
+            "hand_m": bench._HAND_M, "tried": bench._TRIED, "most": bench._MOST, "unsure": bench._UNSURE,
+            "long_step": bench._LONG_STEP, "traps_said": bench._TRAPS_SAID,
             "near": faults.NEAR, "alike": faults.ALIKE, "traps_off": faults.TRAPS_OFF,
             "slip_m": faults.SLIP_M, "nudges": fitting._NUDGES[:3], "dip_noise": fitting._DIP_NOISE,
             "close": fitting._CLOSE, "drift": fitting._DRIFT, "shortest_m": fitting.SHORTEST_M,

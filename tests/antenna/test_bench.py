@@ -422,7 +422,7 @@ TRAP = {"f_mhz": 14.2, "lower_mhz": 10.0, "added_pf": 40}
         (lambda: log_of().lengths_for([7.1, 19.0]), "measure the wires and the traps"),
         (lambda: log_of().advise_sweep(), "no sweep has five points"),
         (lambda: log_of().advise_sweep("low.s1p"), "as read_sweep returns"),
-        (lambda: log_of().advise_sweep(next(sweeps(PLAN.dipole, LOW))), f"around {HIGH:g} MHz"),
+        (lambda: log_of().advise_sweep(next(sweeps(PLAN.dipole, LOW))), f"around {HIGH:.4g} MHz"),
         (lambda: log_of().done(Advice(low_mhz=7, high_mhz=14), inner_m=-30), "nothing of the wire"),
         (lambda: log_of().done(Advice(low_mhz=7, high_mhz=14), inner_m=np.nan), "nothing of the wire"),
     ],

@@ -66,6 +66,27 @@ def test_the_outer_wire_waits(off, waits):
     assert advice.inner_m < 0 and (advice.outer_m == 0) == waits
 
 
+@pytest.mark.parametrize(
+    ("off", "alone"), [(-0.0024, True), (0.0024, True), (-0.0026, False), (0.0026, False)]
+)
+def test_an_upper_band_that_is_near_enough_keeps_its_wire(off, alone):
+    """Then the outer wire does all of it, by hand 0.8 of 1 % of 71 / 7.1 m; at more both wires change."""
+    advice = asked(AIMS * [0.99, 1 + off])
+    assert (advice.inner_m == 0) == alone and not advice.done
+    if alone:
+        assert advice.outer_m == pytest.approx(-0.8 * 0.01 * 10, abs=2e-3)
+        assert "leave the inner wires as they are" in advice.text
+    else:
+        assert "Both wires at once" in advice.text
+
+
+def test_the_inner_wire_stays_only_where_the_outer_one_does_it_alone():
+    """Where the outer wire takes part on the upper band, that would leave it: then both are changed."""
+    plan = Leaky(**HUNG)
+    advice = log_of(plan, traps=TRAP)._advice(fit(plan=plan), AIMS * [0.98, 0.998])
+    assert advice.inner_m and advice.outer_m
+
+
 class Leaky(Tuned):
     """The outer wire takes part on the upper band so much that the inner one alone does not mend it."""
 
@@ -483,3 +504,16 @@ def test_a_curve_goes_no_farther_than_the_engine():
     f = np.linspace(6.5, 15.5, 2001)
     _, (_, (there, _)), _ = log_of(tuned(25.0, 15.0)).fitted_curves(al.Sweep(f, np.full(2001, 60 + 5j)))
     assert there[-1] == pytest.approx(0.999 * 4 * 299.792458 / (1.08 * 80), abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("dip_mhz", "said"),
+    [(6.4, "lies at 6.4 MHz, 10 % below: look"), (8.0, "8 MHz, 13 % above"), (5.4, ""), (9.3, "")],
+)
+def test_a_sweep_that_misses_the_band_says_where_it_dips(dip_mhz, said):
+    """Of a dip that no other band explains, and how far off it is: a mistake is looked for first."""
+    f = np.linspace(0.97, 1.03, 21) * dip_mhz
+    sweeps = al.Sweep(f, 60 * (1 + 10j * (f / dip_mhz - dip_mhz / f))), al.Sweep(f * 2, f + 0j)
+    with pytest.raises(ValueError, match="no sweep has five points around 7.1 MHz") as slip:
+        log_of().advise_sweep(*sweeps)
+    assert said in str(slip.value) and ("lowest SWR" in str(slip.value)) is bool(said)

@@ -239,9 +239,11 @@ function makeReckoning(taken) {
     const strange = { ...stay, fault: say(untouched(log) ? "measure_traps" : "strange") };
     if (beyond(fit.mean, lengths)) return told(strange);
     const now = dips(fit.mean, lengths, measured), wanted = aims_mhz.map((aim, i) => aim * now[i] / measured[i]);
-    const goal = lengthsFor(fit.mean, lengths, wanted), whole = goal.map((one, i) => one - lengths[i]);
+    const goal = lengthsFor(fit.mean, lengths, wanted);
+    let whole = goal.map((one, i) => one - lengths[i]);
     if (beyond(fit.mean, goal)) return told(strange);
     if (largest(whole) < rules.hand_m) return told({ ...stay, done: true, nearest: true });
+    if (off[1] <= rules.done) whole = outerAlone(fit.mean, lengths, wanted, whole);
     const share = Math.min(...whole) < 0 ? rules.part : 1;
     const change = whole.map((one) => Math.trunc(1000 * share * one) / 1000);
     if (off[1] > rules.upper_first && change[0]) {
@@ -250,6 +252,20 @@ function makeReckoning(taken) {
     }
     const doubt = doubted(log, fit, change);
     return told(doubt ? { ...stay, ...doubt } : { ...stay, inner_m: change[0], outer_m: change[1] });
+  }
+
+  function outerAlone(mean, lengths, wanted, whole) {
+    const leg = sum(lengths), most = rules.most * leg;
+    const off = (outer) => dips(mean, [lengths[0], lengths[1] + outer]).map((f, i) => Math.log(wanted[i] / f));
+    let before = 0, missed = off(0), now = -rules.tried * leg;
+    for (let n = 0; n < 3; n++) {
+      const here = off(now);
+      if (here[0] === missed[0]) return whole;
+      const slope = (here[0] - missed[0]) / (now - before);
+      [before, missed, now] = [now, here, clip(now - here[0] / slope, -most, most)];
+    }
+    const [low, high] = off(now).map(Math.abs);
+    return low < rules.unsure && high <= rules.done ? [0, now] : whole;
   }
 
   const untouched = (log) => !taken.traps_measured && !log.steps.some((step) => step[0] || step[1]);
@@ -294,7 +310,7 @@ function makeReckoning(taken) {
     const text = fault ? say("fault", { fault }) : nearest ? say("nearest") : done ? say("done") : [
       ...changes,
       ...(inner_m < 0 || outer_m < 0 ? [say("fold")] : []),
-      ...(inner_m && !outer_m ? [say("outer_later")] : []),
+      say(!inner_m ? "outer_alone" : outer_m ? "both" : "outer_later"),
       say("transmitting"),
     ].join(" ");
     return { ...advice, text, brief: !fault && !done && changes.join(" ") || text };
