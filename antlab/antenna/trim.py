@@ -1,13 +1,16 @@
 """Trimming a student's own antenna by its file: what was measured goes in, one page of words comes back."""
 
+import json
 import textwrap
+from dataclasses import dataclass
+from numbers import Real
 from pathlib import Path
 
 import numpy as np
 
 from antlab.antenna.antenna_file import antenna_files, read_antenna
 from antlab.antenna.antenna_log import Changed, ReadOff, Swept, TrapsMeasured, Undone
-from antlab.antenna.bench import MeasuredTrap, trap_from_two
+from antlab.antenna.bench import Advice, MeasuredTrap, trap_from_two
 from antlab.antenna.lawn import with_lawn_log
 from antlab.antenna.safety import cautions_for
 from antlab.antenna.tape import Tape
@@ -15,7 +18,7 @@ from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.physics.bands import band
 from antlab.physics.trap import Trap
 from antlab.trouble import COMMAND, typed
-from antlab.units import INCH_M, Slip, shown
+from antlab.units import INCH_M, Slip, check_one, shown
 
 ALONE = (  # common practice, no source
     "Alone? Tell somebody where you are and when you will be back, and keep a phone on you. What takes a "
@@ -29,7 +32,7 @@ SUFFIXES = ".s1p", ".s2p", ".csv", ".tsv", ".txt"
 _SURE = SUFFIXES[:2]  # by the name alone
 _ALONE_OFF = 0.04  # coil and capacitor of a trap of which only the resonance is known (common practice)
 _UNALIKE = 0.01  # of the resonance, between the two traps of one antenna (common practice, no source)
-_WIDE = 100
+_WIDE = 80  # letters that a notebook's cell and a terminal hold
 
 
 def trim(
@@ -43,16 +46,18 @@ def trim(
     undo=False,
     from_phone=None,
     date=None,
+    command=False,
 ):
     """Write into an antenna's file what was done and measured, and say what to do next.
 
     path: of the antenna file; the only one here, when left out, or a sentence why there is none. sweeps:
     paths of files as read_sweep takes them, or Sweeps, one over both bands or one of each.
     inner_m, outer_m: what was really changed since the last measurement, per leg, metres, negative to
-    shorten; 0 for nothing. traps: Traps or MeasuredTraps,
-    one or one of each leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line
-    of the log back. from_phone: the text that the page for the lawn gave to bring home. date: text, of the
-    log. All in this order: undone, from the phone, changed, traps, measured.
+    shorten; 0 for nothing. traps: Traps or MeasuredTraps, or where each dips alone, MHz, one or one of each
+    leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line of the log back.
+    from_phone: the text that the page for the lawn gave to bring home. date: text, of the log. command:
+    whether what is typed next is told as `antlab trim` takes it, not as this call. All in this order: undone,
+    from the phone, changed, traps, measured.
     Returns one page of text. Raises Slip, and writes nothing, for what can't be read or makes no sense.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
@@ -71,6 +76,7 @@ def trim(
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     path, notes = Path(path), []
+    call = _Call(path.name if command else path.as_posix(), command)
     if undo:
         antenna = antenna.undone(date=date)
     if from_phone is not None:
@@ -81,17 +87,18 @@ def trim(
         antenna = antenna.changed(**done, date=date)
         notes += _unlike(advice, **done)
     if traps := tuple(traps) if isinstance(traps, tuple | list) else (traps,):
+        traps = (trap_alone(antenna, f_mhz=one) if isinstance(one, Real) else one for one in traps)
         antenna = antenna.with_traps(*traps, date=date)
     if sweeps or low_mhz is not None or high_mhz is not None:
         if sweeps and not (low_mhz is None and high_mhz is None):
             raise Slip("give sweeps, or where the lowest SWR is, not both at once")
         read = [one if isinstance(one, Sweep) else read_sweep(one) for one in sweeps]
         names = [shown(Path(one).name) for one in sweeps if isinstance(one, str | Path)]
-        antenna, said = _measured(antenna, read, names, low_mhz, high_mhz, date)
+        antenna, said = _measured(antenna, read, names, low_mhz, high_mhz, date, call)
         notes += said
     if antenna.log != before.log:
         antenna.save(path, force=True)
-    return page_of(antenna, notes=notes, folder=path.parent, file=path.name)
+    return page_of(antenna, notes=notes, folder=path.parent, file=call.file, command=command)
 
 
 def _came_home(count):
@@ -116,7 +123,7 @@ def _own():
     return found[0]
 
 
-def _measured(antenna, sweeps, names, low_mhz, high_mhz, date):
+def _measured(antenna, sweeps, names, low_mhz, high_mhz, date, call):
     """The antenna with a measurement in its log, and what is to be said of that."""
     notes = [f"{name}: {note}" for sweep, name in zip(sweeps, names, strict=False) for note in sweep.notes]
     for entry in antenna.standing[::-1]:
@@ -136,7 +143,7 @@ def _measured(antenna, sweeps, names, low_mhz, high_mhz, date):
     if waiting and (waiting.inner_m or waiting.outer_m):
         raise Slip(
             f"the log does not say what became of the last advice, of {antenna.measured.date}: write it "
-            f"down first, {_made(waiting)}; or 0 for both, if nothing was changed"
+            f"down first, {call.with_(made=waiting)}; or 0 for both, if nothing was changed"
         )
     if sweeps:
         return antenna.swept(*sweeps, files=names, date=date), notes
@@ -178,6 +185,7 @@ def trap_alone(antenna, *, f_mhz, lower_mhz=None, added_pf=None):
     planned = getattr(antenna.trap, "trap", antenna.trap)
     if (lower_mhz is None) != (added_pf is None):
         raise Slip("a trap's second resonance goes with the capacitor that was added: give both, or neither")
+    f_mhz = check_one("f_mhz", f_mhz, unit="megahertz")
     if lower_mhz is not None:
         return trap_from_two(f_mhz=f_mhz, lower_mhz=lower_mhz, added_pf=added_pf, q=planned.q)
     off = planned.resonance_mhz / f_mhz
@@ -206,11 +214,11 @@ def sweep_files(folder="."):
     return tuple(found)
 
 
-def page_of(antenna, *, notes=(), folder=None, file=None):
-    """What the log of an antenna says and what to do next: one page of text, 100 columns wide.
+def page_of(antenna, *, notes=(), folder=None, file=None, command=False):
+    """What the log of an antenna says and what to do next: one page of text, 80 columns wide.
 
     antenna: an Antenna. notes: sentences on what was just read. folder: where sweeps are looked for, or None.
-    file: the name of the antenna's file.
+    file: the name of the antenna's file. command: as of trim.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
     >>> from antlab.antenna.trim import page_of
@@ -221,13 +229,14 @@ def page_of(antenna, *, notes=(), folder=None, file=None):
     labels = [band(name, antenna.region).label for name in (antenna.low, antenna.high)]
     title = f"{antenna.name}: trimming, {' and '.join(labels)}"
     parts = {
-        title: [_line(entry) for entry in antenna.log[-_MOST_LINES:]] or ["The log is empty."],
+        title: [_short(antenna.advice)],
+        "The log": [_line(entry) for entry in antenna.log[-_MOST_LINES:]] or ["It is empty."],
         "Sweeps here that are not in the log": _not_yet(antenna, folder) if folder is not None else [],
         "Measured": [*_minima(antenna, labels), *notes],
         "The wires now, one leg, from eye to eye": _lengths(antenna),
         "Before you touch it": [*cautions_for("trimming").values(), ALONE],
         "Do this next": _next(antenna),
-        "Then": _then(antenna, file),
+        "Then": _then(antenna, _Call(file, command)),
     }
     return "\n\n".join(
         "\n".join([heading if heading is title else heading.upper(), *map(_wrapped, said)])
@@ -236,6 +245,7 @@ def page_of(antenna, *, notes=(), folder=None, file=None):
     )
 
 
+_NOTHING = Advice(low_mhz=None, high_mhz=None)
 _MOST_LINES = 20  # of the log, that a page shows
 
 
@@ -282,41 +292,66 @@ def _next(antenna):
     return [*said, *advice.because] if not advice.fault else said
 
 
-def _then(antenna, file):
-    advice, command = antenna.advice, f"{COMMAND} trim {typed(file)}"
+def _short(advice):
+    """What to do, before all that is to be minded."""
+    said = "Sweep both bands." if advice is None else advice.short
+    if advice is None or advice.inner_m or advice.outer_m:
+        said += " Read the whole page before you do it."
+    return said
+
+
+def _then(antenna, call):
+    advice = antenna.advice
     if advice is None:
         return [
-            f"With a file: {command} SWEEP.s1p",
-            f"With a meter that shows SWR alone: {command} --low-mhz 7.05 --high-mhz 14.1, where it is "
-            f"lowest",
+            f"With a file: {call.with_('sweep')}",
+            f"With a meter that shows SWR alone: {call.with_('dips')}, where it is lowest",
         ]
-    trap = "--trap alone=14.2MHz lower=12.1MHz added=20pF"
     if advice.measure_traps:
         return [
-            f"{command} {trap}, with what you measured: alone, and with a known capacitor across it; without "
-            "one: --trap alone=14.2MHz"
+            f"{call.with_('trap, twice')}, with what you measured: alone, and with a known capacitor across "
+            f"it; without one: {call.with_('trap')}"
         ]
+    again = f"weep again: {call.with_('sweep')}"
     if advice.nearest:
         return [
-            f"If you tuned the traps, measure each alone: {command} --made inner=0 outer=0 {trap}",
-            f"Sweep again: {command} SWEEP.s1p",
+            f"If you tuned the traps, measure each alone: {call.with_('trap, twice', made=_NOTHING)}",
+            f"S{again}",
         ]
     if advice.inner_m or advice.outer_m:
-        return [
-            f"Write down what you really did: {command} {_made(advice)}",
-            f"Sweep again: {command} SWEEP.s1p",
-        ]
-    if advice.fault:
-        return [f"When that is mended, sweep again: {command} SWEEP.s1p"]
-    return []
+        return [f"Write down what you really did: {call.with_(made=advice)}", f"S{again}"]
+    return [f"When that is mended, s{again}"] if advice.fault else []
 
 
-def _made(advice):
-    """The words on the command line that confirm an advice."""
-    return "--made " + " ".join(
-        f"{name}={100 * m:.1f}cm" if m else f"{name}=0"
-        for name, m in (("inner", advice.inner_m), ("outer", advice.outer_m))
-    )
+@dataclass(frozen=True)
+class _Call:
+    """What is typed to go on: a command's words, or a call. file: the antenna's. command: which of them."""
+
+    file: str
+    command: bool
+
+    def with_(self, *what, made=None):
+        """With what _TYPED names, behind the Advice that was followed, if any."""
+        said = [_TYPED[one][self.command] for one in what]
+        if made:
+            both = ("inner", made.inner_m), ("outer", made.outer_m)
+            words = "--made " + " ".join(f"{name}={100 * m:.1f}cm" if m else f"{name}=0" for name, m in both)
+            call = ", ".join(f"{name}_m={m:.3f}" if m else f"{name}_m=0" for name, m in both)
+            said.insert(0, words if self.command else call)
+        if self.command:
+            return " ".join([f"{COMMAND} trim {typed(self.file)}", *said])
+        return f"al.trim({', '.join([json.dumps(self.file, ensure_ascii=False), *said])})"
+
+
+_TYPED = {  # in a call, and behind the command
+    "sweep": ('"SWEEP.s1p"', "SWEEP.s1p"),
+    "dips": ("low_mhz=7.05, high_mhz=14.1", "--low-mhz 7.05 --high-mhz 14.1"),
+    "trap": ("traps=14.2", "--trap alone=14.2MHz"),
+    "trap, twice": (
+        "traps=al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)",
+        "--trap alone=14.2MHz lower=12.1MHz added=20pF",
+    ),
+}
 
 
 def _lengths(antenna):

@@ -52,7 +52,7 @@ def run_trim(args, rest):
         given["from_phone"] = None if args.from_phone is None else _text(args.from_phone)
         with unwarned():
             traps = [trap_alone(read_antenna(path), **one) for one in alone]
-            page = trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, **given)
+            page = trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, command=True, **given)
         print_safely(page)
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None

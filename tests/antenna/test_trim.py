@@ -59,10 +59,12 @@ def test_the_whole_page():
     """What was seen, how far off and to which side, the wires now, what is next, and how to write it down."""
     page = sections(page_of(own(SWEPT)))
     assert list(page) == [
-        "lawn: trimming, 40 metres and 20 metres", "MEASURED", "THE WIRES NOW, ONE LEG, FROM EYE TO EYE",
-        "BEFORE YOU TOUCH IT", "DO THIS NEXT", "THEN",
+        "lawn: trimming, 40 metres and 20 metres", "THE LOG", "MEASURED",
+        "THE WIRES NOW, ONE LEG, FROM EYE TO EYE", "BEFORE YOU TOUCH IT", "DO THIS NEXT", "THEN",
     ]  # fmt: skip
-    log, seen, wires, before, do, then = page.values()
+    short, log, seen, wires, before, do, then = page.values()
+    change = "Shorten each inner wire by 8.3 cm (3.3 in). Lengthen each outer wire by 2.0 cm (0.8 in)."
+    assert short == f"{change} Read the whole page before you do it." and do.startswith(change)
     assert log == f"{DAY} Swept, one.s1p: lowest SWR at 7.100 and 14.055 MHz"
     assert seen == (
         f"Swept, one.s1p, {DAY}. 40 metres: lowest SWR at 7.100 MHz, wanted at 7.144 MHz: 0.6 % low. "
@@ -70,16 +72,15 @@ def test_the_whole_page():
     )
     assert wires.startswith("Each inner wire: 5.003 m (16 ft 5 in); planned 5.003 m (16 ft 5 in). Each outer")
     assert all(" ".join(one.split()) in before for one in (*cautions_for("trimming").values(), ALONE))
-    assert "Shorten each inner wire by 8.3 cm" in do and "Lengthen each outer wire by 2.0 cm" in do
     assert then == (
-        "Write down what you really did: python3 -m antlab trim lawn.json --made inner=-8.3cm outer=2.0cm "
-        "Sweep again: python3 -m antlab trim lawn.json SWEEP.s1p"
+        'Write down what you really did: al.trim("lawn.json", inner_m=-0.083, outer_m=0.020) '
+        'Sweep again: al.trim("lawn.json", "SWEEP.s1p")'
     )
     lines = page_of(own(SWEPT)).splitlines()
-    assert 90 < max(map(len, lines)) <= 100 and lines[1].startswith("  2026")
+    assert 70 < max(map(len, lines)) <= 80 and lines[1].startswith("  Shorten"), "a cell holds 80 letters"
     assert any(line.startswith("    ") for line in lines)
-    lines = page_of(own(), notes=["a" * 50 + " " + "b" * 47, "a" * 90 + " --low-mhz"]).splitlines()
-    assert "  " + "a" * 50 + " " + "b" * 47 in lines and "    --low-mhz" in lines, "words stay whole"
+    lines = page_of(own(), notes=["a" * 40 + " " + "b" * 37, "a" * 70 + " --low-mhz"]).splitlines()
+    assert "  " + "a" * 40 + " " + "b" * 37 in lines and "    --low-mhz" in lines, "words stay whole"
 
 
 def test_the_wires_as_they_are_now():
@@ -109,7 +110,7 @@ def test_lines_of_the_log():
     traps = TrapsMeasured(date=DAY, traps=(trap(14.0), trap(14.1)))
     silent = replace(SHORTER, high_mhz=None)
     log = (replace(SWEPT, files=()), both, MADE, none, replace(READ, advice=silent), traps, Undone(date=DAY))
-    said = page_of(own(*log)).split("\n\n")[0].splitlines()[1:]
+    said = page_of(own(*log)).replace("\n    ", " ").split("\n\n")[1].splitlines()[1:]
     assert [" ".join(line.split(maxsplit=2)[2:]) for line in said] == [
         "Swept: lowest SWR at 7.100 and 14.055 MHz",
         "changed: each inner wire -12.7 cm (-5.0 in), each outer wire +2.5 cm (+1.0 in)",
@@ -120,12 +121,12 @@ def test_lines_of_the_log():
         "the line before was a slip",
     ]
     assert "Swept:" not in page_of(own(replace(SWEPT, files=(), advice=None))).split("\n\n")[0]
-    assert "The log is empty." in page_of(own())
+    assert sections(page_of(own()))["THE LOG"] == "It is empty."
     high = replace(SHORTER, low_mhz=None, high_mhz=12.78)
     seen = sections(page_of(own(replace(READ, advice=high))))["MEASURED"]
     assert "40 metres: no lowest SWR" in seen and "wanted at 14.200 MHz: 10.0 % low" in seen
     many = [Changed(date=f"2026-05-01 10:{n}", inner_m=0.0, outer_m=0.0) for n in range(10, 35)]
-    assert [line.split()[1] for line in page_of(own(*many)).split("\n\n")[0].splitlines()[1:]] == [
+    assert [line.split()[1] for line in page_of(own(*many)).split("\n\n")[1].splitlines()[1:]] == [
         f"10:{n}" for n in range(15, 35)
     ], "the last twenty"
 
@@ -138,27 +139,83 @@ def test_an_swr_without_phase_says_what_it_cannot_tell():
     assert NO_PHASE not in page_of(own(READ)).replace("\n    ", " ")
 
 
-TRAP = "--trap alone=14.2MHz lower=12.1MHz added=20pF"
-SWEEP_AGAIN = "Sweep again: {trim} SWEEP.s1p"
-THEN = [
-    (None, "With a file: {trim} SWEEP.s1p With a meter"),
-    ({"measure_traps": True}, "{trim} " + TRAP + ", with what you measured"),
-    ({"nearest": True, "done": True}, "If you tuned the traps, measure each alone: {trim} --made inner=0 "
-     "outer=0 " + TRAP + " " + SWEEP_AGAIN),
-    ({"inner_m": -0.05}, "Write down what you really did: {trim} --made inner=-5.0cm outer=0 " + SWEEP_AGAIN),
-    ({"outer_m": 0.0312}, "Write down what you really did: {trim} --made inner=0 outer=3.1cm " + SWEEP_AGAIN),
-    ({"fault": "A joint is open."}, "When that is mended, sweep again: {trim} SWEEP.s1p"),
-    ({"done": True}, ""),
+TRAP = "traps=al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)"
+WORDS = "--trap alone=14.2MHz lower=12.1MHz added=20pF"
+METER, ALONE_TOO = "With a meter that shows SWR alone:", "with what you measured: alone, and with a known"
+TUNED, DONE, MENDED = (
+    "If you tuned the traps, measure each alone:", "Write down what you really did:",
+    "When that is mended, sweep again:",
+)  # fmt: skip
+THEN = [  # as a call, and as words of a command
+    (None, 'With a file: {call}, "SWEEP.s1p") ' + METER + " {call}, low_mhz=7.05, high_mhz=14.1), where",
+     "With a file: {trim} SWEEP.s1p " + METER + " {trim} --low-mhz 7.05 --high-mhz 14.1, where"),
+    ({"measure_traps": True}, "{call}, " + TRAP + "), " + ALONE_TOO
+     + " capacitor across it; without one: {call}, traps=14.2)",
+     "{trim} " + WORDS + ", " + ALONE_TOO
+     + " capacitor across it; without one: {trim} --trap alone=14.2MHz"),
+    ({"nearest": True, "done": True},
+     TUNED + " {call}, inner_m=0, outer_m=0, " + TRAP + ') Sweep again: {call}, "SWEEP.s1p")',
+     TUNED + " {trim} --made inner=0 outer=0 " + WORDS + " Sweep again: {trim} SWEEP.s1p"),
+    ({"inner_m": -0.05}, DONE + " {call}, inner_m=-0.050, outer_m=0) Sweep again: {call}, ",
+     DONE + " {trim} --made inner=-5.0cm outer=0 Sweep again: {trim} SWEEP.s1p"),
+    ({"outer_m": 0.0312}, DONE + " {call}, inner_m=0, outer_m=0.031) Sweep again: ",
+     DONE + " {trim} --made inner=0 outer=3.1cm Sweep again: {trim} SWEEP.s1p"),
+    ({"fault": "A joint is open."}, MENDED + ' {call}, "SWEEP.s1p")', MENDED + " {trim} SWEEP.s1p"),
+    ({"done": True}, "", ""),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("advice", "words"), THEN, ids=[str(one and next(iter(one))) for one, _ in THEN])
-def test_what_is_typed_then(advice, words):
-    """The command that goes on from each kind of advice, and none where nothing is left to do."""
-    words = words.format(trim="python3 -m antlab trim x.json")
+@pytest.mark.parametrize(
+    ("advice", "call", "words"), THEN, ids=[str(one and next(iter(one))) for one, *_ in THEN]
+)
+def test_what_is_typed_then(advice, call, words):
+    """What goes on from each kind of advice, as it was asked; nothing where all is done."""
     log = () if advice is None else (replace(READ, advice=KeptAdvice(low_mhz=7.1, high_mhz=14.2, **advice)),)
-    assert sections(page_of(own(*log), file="x.json")).get("THEN", "").startswith(words)
-    assert words or "THEN" not in page_of(own(*log))
+    asked = {"trim": "python3 -m antlab trim x.json", "call": 'al.trim("x.json"'}
+    for command, said in ((False, call), (True, words)):
+        page = sections(page_of(own(*log), file="x.json", command=command))
+        assert page.get("THEN", "").startswith(said.format(**asked))
+        assert said or "THEN" not in page
+
+
+@pytest.mark.parametrize(
+    ("advice", "short"),
+    [(None, "Sweep both bands. Read the whole page before you do it."),
+     ({"outer_m": -0.02}, "Shorten each outer wire by 2.0 cm (0.8 in). Read the whole page before"),
+     ({"fault": "A joint is open. Look.", "inner_m": -0.02}, "Do not cut."),
+     ({"done": True}, "Both bands are where they should be."),
+     ({"nearest": True, "done": True}, "No change of length brings both bands")],
+)  # fmt: skip
+def test_what_to_do_stands_first(advice, short):
+    """In short, before half a screen of cautions, none of which is lost; behind a fault no length stands."""
+    log = () if advice is None else (replace(READ, advice=KeptAdvice(low_mhz=7.1, high_mhz=14.2, **advice)),)
+    page = sections(page_of(own(*log)))
+    assert next(iter(page.values())).startswith(short)
+    assert all(
+        " ".join(one.split()) in page["BEFORE YOU TOUCH IT"] for one in cautions_for("trimming").values()
+    )
+
+
+def test_what_is_typed_names_the_file_as_it_was_named(tmp_path, monkeypatch):
+    """A notebook's antenna may lie in the folder above: what is to be typed finds it."""
+    path = kept(tmp_path, READ)
+    (tmp_path / "notebooks").mkdir()
+    monkeypatch.chdir(tmp_path / "notebooks")
+    assert 'al.trim("../lawn.json", inner_m=-0.083' in " ".join(al.trim().split())
+    with pytest.raises(Slip, match=r'first, al.trim\("../lawn.json", inner_m=-0.083, outer_m=0.020\); or 0'):
+        al.trim("../lawn.json", low_mhz=7.0, high_mhz=14.0)
+    with pytest.raises(Slip, match="first, python3 -m antlab trim lawn.json --made inner=-8.3cm outer=2.0cm"):
+        al.trim(path, low_mhz=7.0, high_mhz=14.0, command=True)
+
+
+def test_traps_by_where_they_dip(tmp_path):
+    """A number is the frequency of a trap alone, and two are one of each leg."""
+    path = kept(tmp_path)
+    al.trim(path, traps=14.1)
+    al.trim(path, traps=(14.1, 14))
+    for line, dips in zip(al.read_antenna(path).log, ([14.1], [14.1, 14.0]), strict=True):
+        assert [one.trap.resonance_mhz for one in line.traps] == pytest.approx(dips)
+        assert line.traps[0].inductance_error == 0.04
 
 
 def test_reasons_are_told_but_not_behind_a_fault():
@@ -247,7 +304,7 @@ def test_no_sweep_is_written_twice(tmp_path):
         "\n    ", " "
     )
     other = al.Sweep(SWEEP.f_mhz, SWEEP.impedance + 1)
-    with pytest.raises(Slip, match=f"last advice, of {DAY}: .* --made inner=-8.3cm outer=2.0cm"):
+    with pytest.raises(Slip, match=f"last advice, of {DAY}: .* inner_m=-0.083, outer_m=0.020"):
         al.trim(path, other)
     with pytest.raises(Slip, match="last advice"):
         al.trim(path, al.Sweep(SWEEP.f_mhz[:3], SWEEP.impedance[:3]))
@@ -341,7 +398,9 @@ def test_sweeps_of_a_folder(tmp_path):
         ("lawn.json", {"inner_m": "-8 cm"}, "inner_m"),
         ("lawn.json", {"outer_m": [1, 2]}, "outer_m"),
         ("lawn.json", {"undo": True, "date": "yesterday"}, "date is like 20"),
-        ("lawn.json", {"traps": 14.2}, "traps are one or two"),
+        ("lawn.json", {"traps": "14.2"}, "traps are one or two"),
+        ("lawn.json", {"traps": 0}, "f_mhz"),
+        ("lawn.json", {"traps": float("nan")}, "f_mhz"),
         ("lawn.json", {"from_phone": 5}, "no log from the lawn"),
     ],
 )
