@@ -319,8 +319,14 @@ def _then(antenna, call):
             f"S{again}",
         ]
     if advice.inner_m or advice.outer_m:
-        return [f"Write down what you really did: {call.with_(made=advice)}", f"S{again}"]
+        said = [f"Write down what you really did: {call.with_(made=advice)}", f"S{again}"]
+        return [*said, f"To see what folding does: {call.view}"] if _drawn(antenna, call) else said
     return [f"When that is mended, s{again}"] if advice.fault else []
+
+
+def _drawn(antenna, call):
+    """Whether lesson 10's view can draw it, in a notebook: a sweep of the whole antenna."""
+    return not call.command and isinstance(antenna.measured, Swept)
 
 
 @dataclass(frozen=True)
@@ -329,6 +335,10 @@ class _Call:
 
     file: str
     command: bool
+
+    @property
+    def view(self):
+        return f"live.trimming(log=al.read_antenna({json.dumps(self.file, ensure_ascii=False)}))"
 
     def with_(self, *what, made=None):
         """With what _TYPED names, behind the Advice that was followed, if any."""

@@ -74,8 +74,10 @@ def test_the_whole_page():
     assert all(" ".join(one.split()) in before for one in (*cautions_for("trimming").values(), ALONE))
     assert then == (
         'Write down what you really did: al.trim("lawn.json", inner_m=-0.083, outer_m=0.020) '
-        'Sweep again: al.trim("lawn.json", "SWEEP.s1p")'
+        'Sweep again: al.trim("lawn.json", "SWEEP.s1p") '
+        'To see what folding does: live.trimming(log=al.read_antenna("lawn.json"))'
     )
+    assert "live." not in page_of(own(SWEPT), command=True) + page_of(own(READ)), "in a notebook, of a sweep"
     lines = page_of(own(SWEPT)).splitlines()
     assert 70 < max(map(len, lines)) <= 80 and lines[1].startswith("  Shorten"), "a cell holds 80 letters"
     assert any(line.startswith("    ") for line in lines)

@@ -1,6 +1,7 @@
 """The running example as measured: files that say they are invented, and a story that lesson 10 can tell."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -124,7 +125,7 @@ def test_view_between_its_supports():
     for inner, outer in ((0, 0), (6.5, 3.5), (16, 8)):
         wire = fit.hung(log.lengths_m - np.array([inner, outer]) / 100)
         f = trimming._around(log.aims_mhz)
-        z = trimming._solved(log, sweep)(np.array([inner]), np.array([outer]))[0]
+        z = trimming._solved(trimming._Measured(log, sweep))(np.array([inner]), np.array([outer]))[0]
         there = (wire.impedance(f) + fit.ohms[:, None]).ravel()
         assert al.circuit.swr(z) == pytest.approx(al.circuit.swr(there), rel=0.01)
 
@@ -139,3 +140,25 @@ def test_view_of_what_is_no_measurement():
     ):
         assert words in live.trimming(log=log, sweep=wrong).player.frames["message"]
     assert not live.trimming(log=log, sweep=sweep).player.frames["message"]
+
+
+def test_a_student_s_own_sweep_is_drawn(tmp_path):
+    """By the antenna as its file has it, swept in one or in two, also after a change and with SWR alone."""
+    own = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    true = replace(own.trimming.dipole, sections=1.016 * np.array(own.planned_m))
+    low, high = (np.linspace(0.93, 1.07, 41) * aim for aim in own.planned_mhz)
+    two = [al.Sweep(f, 50 * al.Sweep(f, true.impedance(f)).swr, phase=False) for f in (low, high)]
+    f = np.r_[low, high]
+    one = (al.Sweep(f, true.impedance(f)),)
+    for antenna in (own.swept(*two[::-1]), own.swept(*one)):
+        frames = live.trimming(log=antenna).player.frames
+        dips = [re.search(r"dip at (\S+) MHz", line)[1] for line in frames["says"][0].split("\n")]
+        advice = antenna.advice
+        assert [float(f) for f in dips] == pytest.approx([advice.low_mhz, advice.high_mhz], abs=0.01)
+    kept = al.read_antenna(antenna.changed(inner_m=-0.06).swept(*two).save(tmp_path / "lawn.json"))
+    assert not live.trimming(log=kept).player.frames["message"]
+    for wrong, words in (
+        (own, "no sweep since the last change"), (antenna.changed(inner_m=-0.06), "no sweep since"),
+        (own.swept(two[0], *one), "overlap"),
+    ):  # fmt: skip
+        assert words in live.trimming(log=wrong).player.frames["message"]

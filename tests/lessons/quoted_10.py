@@ -4,6 +4,7 @@ import re
 from functools import cache
 
 import antlab as al
+from antlab.antenna import bench
 from antlab.antenna.bench import proportional_m, trap_from_resonance
 from antlab.classroom import fieldday, live
 from antlab.classroom.views.player import SCREEN
@@ -122,6 +123,7 @@ QUOTED = {
         2,
         rule()[0],
     ),
+    "once the upper band is within {:.1f} %. Without it, keep the order": lambda: 100 * bench._UPPER_FIRST,
     "| in each inner wire | {:.0f} kHz | {:.0f} kHz |": lambda: a_centimetre()[:2],
     "| in each outer wire | {:.0f} kHz | not at all |": lambda: a_centimetre()[2],
     "it should do {:.0f} kHz on 10 metres": by_the_rule,

@@ -1,11 +1,13 @@
 """What folding back does: the measured sweep, and where its dips go as the hand folds the wires."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
+from antlab.antenna.antenna_log import Swept
 from antlab.antenna.bench import Trimming
+from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import fieldday
 from antlab.classroom.course import course
@@ -23,6 +25,7 @@ SLIDERS = (
     Slider("Outer wires folded by", "cm", 0, 8.0, 17, 0),
 )
 KNOTS = 5, 3  # foldings that are truly solved
+HALF = 2.4  # of where a dip is, in large type: ems
 REACH, POINTS = 0.04, 161  # of each band: to either side of its aim, and frequencies
 
 
@@ -34,14 +37,48 @@ def example():
     return log, read_sweep(course() / "notebooks" / "data" / "antenna-1.s1p")
 
 
+def _own(antenna):
+    """The log of a student's own antenna, and what was swept last, both bands in one Sweep."""
+    if not isinstance(antenna.measured, Swept):
+        raise Slip("no sweep since the last change is in this antenna's log: give al.trim one first")
+    return antenna.trimming, _joined(*antenna.measured.sweeps)
+
+
+@lru_cache(maxsize=4)
+def _joined(*sweeps):
+    first, *more = sorted(sweeps, key=lambda sweep: sweep.f_mhz[0])
+    for other in more:
+        if other.f_mhz[0] <= first.f_mhz[-1]:
+            raise Slip("these two sweeps overlap: give log, a Trimming, and one sweep over both bands")
+        both = first, other.on(first.z0_ohm)
+        f, z = (np.concatenate([getattr(one, name) for one in both]) for name in ("f_mhz", "impedance"))
+        first = Sweep(f, z, first.z0_ohm, phase=first.phase and other.phase)
+    return first
+
+
+@dataclass(frozen=True, eq=False)
+class _Measured:
+    """A log and a sweep, known again by being the same ones: a log out of a file has no hash."""
+
+    log: Trimming
+    sweep: Sweep
+
+    def __eq__(self, other):
+        return self.log is other.log and self.sweep is other.sweep
+
+    def __hash__(self):
+        return hash((id(self.log), id(self.sweep)))
+
+
 def _around(aims_mhz):
     """Frequencies about each aim, shape (aims, POINTS)."""
     return np.multiply.outer(aims_mhz, np.linspace(1 - REACH, 1 + REACH, POINTS))
 
 
 @lru_cache(maxsize=4)
-def _solved(log, sweep):
-    """Impedance about both aims as the wires are folded back."""
+def _solved(measured):
+    """Impedance about both aims as the wires are folded back. measured: _Measured."""
+    log, sweep = measured.log, measured.sweep
     seen = [min(sweep.between(*f[[0, -1]]).dips(), key=lambda dip: dip.swr, default=None)
             for f in _around(log.aims_mhz)]  # fmt: skip
     if None in seen:
@@ -60,13 +97,19 @@ def trimming(fig, inner_cm, outer_cm, *, log=None, sweep=None):
     """Fold and see.
 
     A measured sweep, and where its dips go when wires are folded back, by a model fitted to it. The running
-    example's first sweep, or a Trimming and a Sweep of your own.
+    example's first sweep, or one of your own: log, your antenna as read_antenna() gives it, or a Trimming and
+    a Sweep.
     """
     if log is None and sweep is None:
         log, sweep = example()
+    if isinstance(log, Antenna) and sweep is None:
+        log, sweep = _own(log)
     if not isinstance(log, Trimming) or not isinstance(sweep, Sweep):
-        raise Slip("give both: log, a Trimming, and sweep, what read_sweep made of your file")
-    swr = circuit.swr(passive(_solved(log, sweep)(inner_cm, outer_cm)), log.z0_ohm)
+        raise Slip(
+            "give both: log, a Trimming, and sweep, what read_sweep made of your file; or log alone, what "
+            "read_antenna made of your antenna's"
+        )
+    swr = circuit.swr(passive(_solved(_Measured(log, sweep))(inner_cm, outer_cm)), log.z0_ohm)
     bands, lines = [], []
     for aim, f, there in zip(log.aims_mhz, _around(log.aims_mhz), np.split(swr, 2, axis=1), strict=True):
         names = (one.label for one in map(band, BANDS) if one.low_mhz <= aim <= one.high_mhz)
@@ -111,9 +154,12 @@ def _two_bands(fig, bands):
     for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
         legend(ax, measured=measured, folded=FIRST)
         ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
-        label(ax, aim, 4.75, " aim", ha="left", va="center", fontsize=small())
-        low, high = np.array(ax.get_xlim()) + 4.5 * em_of(ax) * np.array([1, -1])
+        said = f"{aim:.3f}".rstrip("0").rstrip(".")
+        label(ax, aim, 4.75, f"aim {said} ", ha="right", va="center", fontsize=small())
+        half = HALF * em_of(ax)
+        low, high = np.array(ax.get_xlim()) + half * np.array([1, -1])
         best, dip = np.argmin(swr, axis=1), _lowest(f, swr)
+        beside = np.where(dip <= aim, np.minimum(dip, aim - half), np.maximum(dip, aim + half))
         parts += [
             Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
             Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), FIRST),
@@ -121,10 +167,10 @@ def _two_bands(fig, bands):
             Part(
                 ax,
                 "text",
-                column(np.clip(dip, low, high)),  # between the arms of the curve
+                column(np.clip(beside, low, high)),  # between the arms of the curve, off the aim
                 np.full((len(dip), 1), 4.1),
                 replace(FIRST, size=1.4, bold=True),
-                tuple(f"{one:.2f} MHz" for one in dip),
+                tuple(f"{one:.2f}" for one in dip),
             ),
         ]
     return parts
