@@ -372,17 +372,29 @@ class Mend:
 
     @property
     def changes(self):
-        """The same in short, a line each: what is more or less, with its sign; of a band that is new all."""
+        """The same in short, a line each: what is more or less, with its sign; of a band that is new all.
+
+        What stays is left out. The heat is that of each trap.
+        """
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
-            told = f"{now.width_khz:.0f} kHz, heat {now.heat_w:.1f} W, gain {now.gain_dbi:z.1f} dBi"
-            if was and was.band == now.band:
-                khz, watts, gain = (
-                    getattr(now, one) - getattr(was, one) for one in ("width_khz", "heat_w", "gain_dbi")
-                )
-                told = f"{khz:+z.0f} kHz, heat {watts:+z.1f} W, gain {gain:+z.1f} dB"
-            lines.append(f"{now.band.replace(' metres', ' m')}: {told}".replace("-", "−"))
+            name, old = now.band.replace(" metres", " m"), was and was.band == now.band
+            told = []
+            for one, words, digits in _SHORT:
+                value = round(getattr(now, one) - (getattr(was, one) if old else 0), digits)
+                if value or not old:
+                    told.append(
+                        words.format(f"{value:{'+' if old else ''}z.{digits}f}", "dB" if old else "dBi")
+                    )
+            lines.append(
+                f"{name}{'' if old else ', new'}: {', '.join(told) or 'as before'}".replace("-", "−")
+            )
         return tuple(lines)
+
+
+_SHORT = (  # of Figures: what, in how few words, digits after the point
+    ("width_khz", "{} kHz", 0), ("heat_w", "each trap {} W", 1), ("gain_dbi", "gain {} {}", 1),
+)  # fmt: skip
 
 
 def _change(now, was, name, digits):
@@ -484,10 +496,18 @@ def _drop_m(wish):
 
 
 def _diagonal(wish, wrong, say):
-    """Corner to corner, where the garden's size is known."""
+    """All the room that the garden has along the wire, or corner to corner, where its size is known."""
     yard = wish.yard
     if wrong != "room" or yard.garden_m is None:
         return
+    if yard.span_m is not None and yard.chord_m > yard.span_m + 0.1:
+        lies = abs(yard.toward_deg - yard.diagonal_deg) < 1e-6
+        words = (
+            f"Room along the diagonal: {say(yard.chord_m)}"
+            if lies
+            else f"Room from fence to fence: {say(yard.chord_m)}"
+        )
+        yield words, replace(wish, yard=replace(yard, span_m=yard.chord_m))
     turned = replace(yard, runs_deg=yard.diagonal_deg, span_m=None)
     if turned.chord_m > yard.chord_m + 0.1:
         words = f"Run it along the diagonal, {say(turned.chord_m)} from corner to corner"
@@ -564,14 +584,16 @@ def _higher(wish, wrong, say):
         ends = max(low if yard.hung == "vee" else lowest, lowest)
         for one in (apex, apex + 0.1):
             if top < one <= min(top + RAISED_M, HIGHEST_M):
-                yield (
-                    f"Raise the middle to {say(one)}, the ends {say(ends)} up",
-                    _hung(wish, "vee", one, ends),
-                )
+                words = f"Take a taller pole, {say(one)}, the ends {say(ends)} up"
+                if yard.hung == "level":
+                    words = (
+                        f"Hang it as a vee: a taller pole, {say(one)}, in the middle, the ends {say(ends)} up"
+                    )
+                yield words, _hung(wish, "vee", one, ends)
     elif wrong == "ends":
         by = lowest - low
         if by <= RAISED_M and top + by <= HIGHEST_M:
-            words = f"Hang all of it {say(np.ceil(10 * by - 1e-9) / 10)} higher"
+            words = f"Hang all of it {say(np.ceil(10 * by - 1e-9) / 10)} higher, on taller supports"
             yield words, _hung(wish, yard.hung, *(np.ceil(10 * (h + by) - 1e-9) / 10 for h in yard.heights_m))
 
 

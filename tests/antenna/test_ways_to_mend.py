@@ -83,6 +83,16 @@ def test_the_diagonal_is_offered_for_room_alone():
         assert other.yard.span_m == then and other.yard.room_m == pytest.approx(19)
         assert other.yard.runs_deg == pytest.approx(np.degrees(np.arctan2(12, 16)))
     assert offered("diagonal", asked(**garden), "ends") == []
+    for runs, words in (
+        (0, "Room from fence to fence: 16.0"),
+        (other.yard.runs_deg, "Room along the diagonal: 20.0"),
+    ):
+        (told, wider), *_ = offered("diagonal", asked(**garden | {"runs_deg": runs}, span_m=15))
+        assert told == words and wider.yard.span_m == wider.yard.chord_m, "more room than was said is there"
+    nearer = asked(**garden, span_m=15.95)
+    assert len(offered("diagonal", nearer)) == 1, (
+        "of what the supports take, all is counted but a hand's breadth"
+    )
     assert offered("diagonal", asked(leg_m=12, span_m=16)) == [], "the garden's size is not known"
     lies = replace(asked(**garden), yard=other.yard)
     assert offered("diagonal", lies) == [], "it runs there already"
@@ -139,10 +149,12 @@ def test_a_higher_support(wish, wrong, found):
     for words, other in ways:
         top, low = other.yard.heights_m
         if wrong == "room":
-            assert words == f"Raise the middle to {top:.1f}, the ends {low:.1f} up"
+            vee = f"Hang it as a vee: a taller pole, {top:.1f}, in the middle, the ends {low:.1f} up"
+            higher = f"Take a taller pole, {top:.1f}, the ends {low:.1f} up"
+            assert words == (vee if wish.yard.hung == "level" else higher)
         else:
             by = np.ceil(10 * (safety.LOWEST_END_M - wish.yard.lowest_m) - 1e-6) / 10
-            assert words == f"Hang all of it {by:.1f} higher"
+            assert words == f"Hang all of it {by:.1f} higher, on taller supports"
 
 
 LEGS = {"RG-58": 8.4, "RG-174": 7.9, "RG-8X": 8.5, "RG-213": 8.1, "RG-316": 7.8} | {
@@ -348,12 +360,15 @@ def test_what_a_mend_costs_in_words():
         "17 m: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "40 m: −50 kHz, heat +0.3 W, gain −0.7 dB", "17 m: 100 kHz, heat 2.0 W, gain 0.0 dBi",
-    )  # fmt: skip
+        "40 m: −50 kHz, each trap +0.3 W, gain −0.7 dB",
+        "17 m, new: 100 kHz, each trap 2.0 W, gain 0.0 dBi",
+    )
+    vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
+    assert mend.changes == ("40 m: gain +0.2 dB", "20 m: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
-    assert new.cost[0] == "40 m: 150 kHz, 3.3 W, −5.7 dBi"
-    assert new.changes[0] == "40 m: 150 kHz, heat 3.3 W, gain −5.7 dBi"
+    assert new.cost[0] == "40 m: 200 kHz, 3.0 W, −4.8 dBi"
+    assert new.changes[0] == "40 m, new: 200 kHz, each trap 3.0 W, gain −4.8 dBi"
 
 
 @pytest.mark.parametrize(

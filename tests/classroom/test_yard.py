@@ -384,6 +384,27 @@ def test_the_garden_from_above():
 
 
 @lengths_alone
+@pytest.mark.parametrize("units", ["metres", "feet"])
+def test_the_diagonal_that_was_asked_for_is_had(units):
+    """Who says the garden's size, as told, is offered all of its diagonal, though Room says less."""
+    asks = {"height_m": 6.1, "drop_m": 3, "room_m": 15, "low": "40m", "high": "20m", "units": units}
+    assert any("say the garden's size under Garden" in line for line in lines(live.planner(**asks)))
+    widget = live.planner(**asks, width_m=15, length_m=15, along="its diagonal", show="Garden")
+    for show in ("Supports", "Garden"):
+        says = " ".join(lines(widget, show))
+        assert "say the garden's size" not in says
+        assert re.search(
+            r"The garden has (21\.2 m|69\.\d ft) .* along the wire; Room says (15\.0 m|49\.0 ft)", says
+        )
+    first = next(one for one in live.planner.offers(widget.positions, widget.choices) if one)
+    assert first.words in ("Room along the diagonal: 21.2 m", "Room along the diagonal: 69.3 ft")
+    assert not first.choices, "the garden was said already"
+    widget.take(first)
+    assert 21 < widget.positions["room_m"] < 22 and "It fits" in widget.player.frames["says"][0]
+    assert not [line for line in lines(widget) if "Room says" in line]
+
+
+@lengths_alone
 @pytest.mark.parametrize("choices", [{"show": "Garden"}, {"show": "Garden", "along": "its width"}])
 @pytest.mark.parametrize("places", [(7.5, 0, 18), (28, 0, 60), (12, 4, 40), (20, 2, 10)])
 def test_all_that_may_be_reached_is_in_sight(choices, places):

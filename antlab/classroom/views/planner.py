@@ -12,7 +12,7 @@ from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
-from antlab.antenna.safety import LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
+from antlab.antenna.safety import BAD, LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.yard import Yard, compass
 from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
@@ -54,7 +54,10 @@ _SMALL = 0.45  # of a small yard
 # of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
 _ASK = "Its diagonal may do: say the garden's size under Garden."
-_COST = "What mends it, if anything, is on a button, with kHz under an SWR of 2, heat in a trap, and gain."
+_COST = (
+    "What mends it, if anything, is on a button, with what changes: kHz under an SWR of 2, heat of each "
+    "trap, gain to the friend."
+)
 
 
 def shape_of(height_m, drop_m):
@@ -159,8 +162,9 @@ def _settings(wish, positions, choices):
     """Positions and choices that a mended wish differs in, as the planner takes them."""
     (top, ends), yard = wish.yard.heights_m, wish.yard
     moved = {"height_m": max(top, ends), "drop_m": abs(top - ends)}
-    if yard.span_m is not None:
-        moved["room_m"] = min(yard.span_m, 60.0)
+    if yard.span_m is not None:  # a place of the slider that has all of it
+        rooms = _controls(**choices)[2].values
+        moved["room_m"] = float(rooms[min(np.searchsorted(rooms, yard.span_m - 1e-6), len(rooms) - 1)])
     chosen = {
         "low": wish.low, "high": wish.high, "trap_cable": wish.trap, "power_w": int(wish.power_w),
         "mode": wish.mode or "any",
@@ -374,7 +378,7 @@ class Seen:
         if show == "Parts":
             return [self._trap(), _power(made), *head[:1], self._sizes()]
         if show == "Garden":
-            return [*head[:1], *self._garden(), *([] if self.faults else [self._others()])]
+            return [*head[:1], *self._unused(), *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
             return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
         mean = self.wish.yard.mean_note
@@ -385,10 +389,19 @@ class Seen:
             told = [one.words for one in self.faults]
             if any(one.key == "room" for one in self.faults) and self.wish.yard.garden_m is None:
                 told.append(_ASK)
+            told += self._unused()
             return told if self.made is None else [*told, _COST]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It fits: {self.say(width)} of the {self.say(room)} that ropes leave."
         return [fits]
+
+    def _unused(self):
+        """What the garden has along the wire and Room does not say, where that is wanted: a line, or none."""
+        yard = self.wish.yard
+        if any(one.key == "room" for one in self.faults) and (yard.chord_m or 0) > yard.span_m + 0.1:
+            yield (
+                f"The garden has {self.say(yard.chord_m)} along the wire; Room says {self.say(yard.span_m)}."
+            )
 
     def _sizes(self):
         inner, outer = self.dipole.inner_m, self.dipole.outer_m
@@ -470,7 +483,12 @@ def _power(made):
     told = [f"{one.mark} {one.about} {one.short}" for one in worst.values()]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam")
-    return f"Traps at {made.power_w:g} W: {'; '.join(told)}"
+    means = {MIND: "mind that", BAD: "too much"}
+    shown = [
+        f"{mark} {words}" for mark, words in means.items() if any(one.mark == mark for one in worst.values())
+    ]
+    legend = f" ({', '.join(shown)})" if shown else ""
+    return f"Traps at {made.power_w:g} W{legend}: {'; '.join(told)}"
 
 
 def _panels(fig, garden):
