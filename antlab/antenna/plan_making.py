@@ -29,6 +29,10 @@ from antlab.physics.circuit import swr
 from antlab.physics.trap import CoaxTrap, CoilTrap
 
 TRAP_WITHIN = 0.01  # of its frequency: how near a trap is to be, measured alone (common practice, no source)
+OPEN_END = (  # of the centre, across the braid; tested against a ladder: tests/classroom/test_wound_trap.py
+    "The open end of the centre has all of the trap's volts to the braid beside it, and over twice as many "
+    "to the outward wire: cut it back and cover it."
+)
 _BLANK_ROWS = 4
 _ASKED = 41  # frequencies of the part that is wanted
 _CHOKE = Note(
@@ -303,7 +307,7 @@ def _trap_plan(design):
             + ("the two ends left over." if wound.hookup == "series" else "the braid at both ends."),
         )
         if wound.hookup == "braid":
-            wind += ("The open end of the centre has all of the trap's volts: cut it back and cover it.",)
+            wind += (OPEN_END,)
     else:
         wind = (
             f"Two alike: {wound.turns:.2f} turns of {wound.wire_mm:g} mm bare wire, {wound.pitch_mm:g} mm "

@@ -14,7 +14,7 @@ from matplotlib.text import Text
 from yards import GARDENS, antenna, design, plain
 
 import antlab as al
-from antlab.antenna import safety
+from antlab.antenna import plan_making, safety
 from antlab.antenna.feeding import CHOKES, at_shack
 from antlab.antenna.lawn import taken_along
 from antlab.antenna.tape import Tape
@@ -238,7 +238,7 @@ def test_the_joint_is_drawn(hookup):
     }
     assert words.count("centre") == {"series": 2, "braid": 1}[hookup] and words.count("braid") == 2
     line = plain(" ".join(words))
-    assert ("centre has all of the trap's volts" in line) == ("cover it" in line) == (hookup == "braid")
+    assert (plan_making.OPEN_END in line) == ("cover it" in line) == (hookup == "braid")
 
 
 def test_whole_turns_where_they_do():

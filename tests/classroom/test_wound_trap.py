@@ -1,11 +1,14 @@
 """The trap as it is wound: what the drawing joins is what the circuit joins, and sizes are to scale."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 
 import antlab as al
+from antlab.antenna.plan_making import OPEN_END
 from antlab.classroom.drawing import looks
 from antlab.classroom.drawing.parts import Part
 from antlab.classroom.drawing.wound_trap import (
@@ -87,7 +90,9 @@ def test_each_conductor_has_its_name(joined):
     _, parts = drawn(joined)
     said = [part.texts[0].rstrip(":") for part in parts if part.kind == "text"]
     assert said.count("centre") == 2 and said.count("braid") == 2
-    assert {"to the feed", "outward"} <= {*said} and ("cover it" in said) == (joined == "braid")
+    assert {"to the feed", "outward", "near", "far"} <= {*said} and ("cover it" in said) == (
+        joined == "braid"
+    )
     assert not CENTRE.dashes and BRAID.dashes and BRAID.width > 2 * CENTRE.width
 
 
@@ -121,8 +126,8 @@ def test_all_pipes_and_turns_have_room(cable):
                 assert np.all((x >= left) & (x <= right)) and np.all((y >= low) & (y <= high))
 
 
-def ladder_ohm(wound, joined, f_mhz, count=40):
-    """Ohms between the antenna's two wires, the cable cut into short pieces and joined as a net list says.
+def ladder_volts(wound, joined, f_mhz, count=40):
+    """Volts of each end to the outward wire at 1 A, the cable in short pieces, joined as a net list says.
 
     Each piece's two conductors lie in the field of all pieces of the coil alike; the field inside the braid
     is the centre's alone; between centre and braid lies the cable's capacitance, across the coil its own.
@@ -160,9 +165,34 @@ def ladder_ohm(wound, joined, f_mhz, count=40):
     keep = np.arange(len(whole)) != node["outward"]  # which is the ground of it all
     drive = np.zeros(len(whole))
     drive[node["feed"]] = 1
-    return np.linalg.solve(whole[np.ix_(keep, keep)], drive[keep])[
-        node["feed"] - (node["outward"] < node["feed"])
-    ]
+    volts = np.insert(np.linalg.solve(whole[np.ix_(keep, keep)], drive[keep]), node["outward"], 0)
+    return {name: complex(volts[at]) for name, at in node.items()}
+
+
+def ladder_ohm(*given):
+    """Ohms between the antenna's two wires."""
+    return ladder_volts(*given)["feed"]
+
+
+@pytest.mark.parametrize("share", [0.5, 0.98, 1.02])
+@pytest.mark.parametrize(("pipe", "turns"), [(33.4, 4), (63, 6)])
+def test_volts_at_the_open_end(pipe, turns, share):
+    """All of the trap's volts to the braid beside it, over twice as many to the outward wire.
+
+    So it is across the braid, and the plan and the lesson say both. In series half of them lie in the cable.
+    The near end has a little more, by the field inside the braid.
+    """
+    wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=pipe, turns=turns, hookup="braid")
+    volts = ladder_volts(wound, "braid", share * wound.resonance_mhz)
+    beside, far = (volts["near centre"] - volts[name] for name in ("near braid", "far braid"))
+    assert wound.volts_share == 1 < abs(beside / volts["feed"]) < 1.12
+    assert 2 < abs(far / volts["feed"]) < 2.12
+    assert "all of the trap's volts to the braid beside it, and over twice as many to the outward" in OPEN_END
+    wound = replace(wound, hookup="series")
+    volts = ladder_volts(wound, "series", share * wound.resonance_mhz)
+    for end in ("near", "far"):
+        inside = volts[f"{end} centre"] - volts[f"{end} braid"]
+        assert abs(inside / volts["feed"]) == pytest.approx(wound.volts_share, abs=0.03)
 
 
 @pytest.mark.parametrize("hookup", ["series", "braid"])
@@ -185,8 +215,8 @@ def test_the_wrong_joint_has_no_coil_left():
         wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=pipe, turns=turns)
         f = np.array([wound.resonance_mhz])
         left = ladder_ohm(wound, WRONG, float(f[0])).imag
-        _, (said,), *_ = _without_a_coil([wound], f)
-        assert said == f"{left:.0f} Ω on {f[0]:.2f} MHz" or abs(float(said.split()[0]) / left - 1) < 0.05
+        _, (said,), (where,), _ = _without_a_coil([wound], f)
+        assert abs(float(said.removesuffix(" Ω")) / left - 1) < 0.05 and where == f"on {f[0]:.2f} MHz"
         assert 0 < left < 30 < abs(wound.trap.impedance(f[0])) / 1000
         near = [ladder_ohm(wound, WRONG, share * f[0]).imag for share in (0.5, 1, 1.5)]
         assert near == sorted(near), "and nothing resonates near there"

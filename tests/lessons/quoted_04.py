@@ -8,7 +8,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 import antlab as al
-from antlab.classroom.views.coax_trap import coax_trap
+from antlab.classroom.views.coax_trap import _resonant, coax_trap
 from antlab.classroom.views.trap_choice import AIMS, HANGS
 from antlab.physics.trap import GENTLE_FORM, TIGHTEST_FORM
 
@@ -98,6 +98,11 @@ def cable_volts(hookup):
     return al.safety.check_trap_volts(made.wound, volts_peak=15**0.5 * made.stress(made.high).volts_peak)
 
 
+def over_twice():
+    """Volts, rounded down, at the open end across the braid; see test_volts_at_the_open_end."""
+    return 100 * (2 * club("braid").stress(club("braid").high).volts_peak // 100)
+
+
 def kilowatt_volts():
     """Close in series, broken down across the braid: claims in words, asked of the numbers."""
     series, braid = cable_volts("series"), cable_volts("braid")
@@ -138,13 +143,17 @@ def dragged():
 
 
 def on_twenty():
-    """Pipes of the slider that bring five, six and seven turns nearest to the middle of the 20-metre band."""
-    middle, pipes = al.band("20m").middle_mhz, coax_trap.sliders(cable="RG-58")[0].values
+    """Pipes of the slider that bring five and six turns into the band, in the view's own words.
 
-    def off(pipe, turns):
-        return abs(al.CoaxTrap(cable="RG-58", form_diameter_mm=pipe, turns=turns).resonance_mhz - middle)
-
-    return tuple(min(pipes, key=lambda pipe, n=turns: off(pipe, n)) for turns in (5, 6, 7))
+    None does seven: between which two they pass over it.
+    """
+    pipes, band = coax_trap.sliders(cable="RG-58")[0].values, al.band("20m")
+    wound = [[al.CoaxTrap(cable="RG-58", form_diameter_mm=p, turns=n) for p in pipes] for n in (5, 6, 7)]
+    says = [_resonant([one.trap for one in row])[1] for row in wound]
+    five, six, seven = ([p for p, said in zip(pipes, row, strict=True) if said == band.label] for row in says)
+    above = [p for p, one in zip(pipes, wound[2], strict=True) if one.resonance_mhz > band.high_mhz]
+    assert not seven and wound[2][len(above)].resonance_mhz < band.low_mhz
+    return *five, *six, above[-1], pipes[len(above)]
 
 
 QUOTED = {
@@ -169,6 +178,7 @@ QUOTED = {
     "where {:.1f} % are lost instead of {:.1f} %": lost_on_twenty,
     "in series the cable sees {:.0f} V, too close for wet weather; across the braid {:.0f} V": kilowatt_volts,
     "less reactance than told: in series up to {:.0f} %, across the braid up to {:.0f} %": off_resonance,
+    "its open end and the outward wire over {:.0f} V": over_twice,
     "1400 V rms, which is {:.0f} V at the peak": lambda: sqrt(2) * LINE.max_volts_rms,
     "in series gets {:.0f} W with a steady carrier, the other {:.0f} W": lambda: (
         kilowatt_heat("series"),
@@ -176,7 +186,10 @@ QUOTED = {
     ),
     "The first is {:.1f} % above the measurement, the second {:.1f} %": measured,
     "brings {:.1f} MHz down to {:.1f} MHz, two millimetres of pipe to {:.1f} MHz": dragged,
-    "Five turns on {:.0f} mm, six on {:.0f} mm, seven on {:.0f} mm": on_twenty,
+    "Five turns on {:.0f} mm, six on {:.0f} mm. Seven on none: on {:.0f} mm they are above the band, on "
+    "{:.0f} mm below": on_twenty,
+    "The view's {:.2f} MHz belong to 33 mm": lambda: dragged()[0],
+    "52 mm long and so {:.1f} mm a turn": lambda: 52 / 10,
 }
 GIVEN = [
     "RG-58, 4.95 mm thick",

@@ -2,7 +2,8 @@
 
 Pipe, turns and cable are to scale, in millimetres. What is soldered lies spread out under the pipe, in widths
 of the letter m, to be read however thin the pipe is; in truth the joint is as short as the winding.
-The centre is a thin line, the braid a thick one of short dashes, and a black dot is solder.
+The centre is a thin line, the braid a thick one of short dashes, a black dot is solder, and a ring a hole.
+Near is the cable's end toward the feed, far the other one.
 """
 
 from dataclasses import replace
@@ -23,6 +24,7 @@ HOLE = 0.22  # of the pipe's thickness: how far up its front the cable goes into
 # In widths of the letter m, sideways: from the middle to the joint's end, at least; from one conductor to the
 # other; from there to the antenna's wire, and on to the pipe's end.
 JOINT, APART, ASIDE, PAST = 2.9, 3.7, 3.1, 0.6
+BESIDE = 2.7  # from the jacket's end to the middle of the cable end's name
 # Downwards from the pipe: to the jacket's end, to what ends before the joint, to the joint, to all words.
 JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 4.4, 5.8
 ABOVE = 1.9  # for the words over the pipe
@@ -80,7 +82,7 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
         up = _height(pipe, hidden)
         parts += [
             _line(ax, replace(EDGE, dashes=(3, 2)), x, up, x, 0),
-            _ring(ax, x * front, up, thick / 2, 0.6),
+            _ring(ax, x * front, up, thick / 2, 0.0),
             _cable(ax, x, -0.1 * thick, side * split, -JACKET * em, thick),
             _line(ax, WIRE, side * reach, tied, side * wire, tied),
             _ring(ax, side * wire, tied, 0.2 * em, 0.0),
@@ -92,6 +94,9 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
     parts += _open(ax, ends, tied, em) if joined == OPEN else _joined(ax, joined, ends, tied, em)
     for words, x, align in (("to the feed", -reach, "left"), ("outward", reach, "right")):
         parts.append(_words(ax, x, top, words, Pen(BLACK, align=align)))
+    for end in ("near", "far"):  # between the jacket's end and the antenna's wire
+        x = ends[end] + np.sign(ends[end]) * BESIDE * em
+        parts.append(_words(ax, x, -0.7 * em, end, Pen(BLACK, bold=True)))
     beside, less = (wire + half + thick / 2) / 2, max(0.96, LEAST_PT / mpl.rcParams["font.size"])
     for x, y, size, texts in (
         (0 * pipe, top, 1.0, said[0]), (-beside, 0.36 * pipe, less, said[1]),

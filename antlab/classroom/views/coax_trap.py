@@ -18,16 +18,16 @@ from antlab.physics.trap import GENTLE_FORM, OFFERED_FORM, CoaxTrap
 from antlab.units import feet
 
 LONGEST_MM = 105.0  # of any winding
+PIPES = 26  # a millimetre apart; with more of them a page weighs over a megabyte
 LINES = ("80m", "40m", "20m", "10m")  # bands whose middles are drawn
 
 
 def _pipe_and_turns(cable, **_):
     thick = known_cable(cable).outer_mm
     thinnest = np.ceil(1.1 * OFFERED_FORM * thick)
-    step, count = (2, 23) if 30 < thinnest < 60 else (1, 27)
     most = min(12, int(LONGEST_MM / thick))
     return [
-        Slider("Pipe", "mm", thinnest, thinnest + (count - 1) * step, count, thinnest),
+        Slider("Pipe", "mm", thinnest, thinnest + PIPES - 1, PIPES, thinnest),
         Slider("Cable", "turns", 2.5, most, 2 * most - 4, 4),
     ]
 
@@ -51,8 +51,8 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     if hookup == WRONG:
         marks = _without_a_coil(wound, resonance)
         says = [
-            f"{big}, no trap: {left}, where the right joint blocks\n{_size(one)}"
-            for big, left, one in zip(*marks[:2], wound, strict=True)
+            f"{big}, no trap: {left} {where}, where the right joint blocks\n{_size(one)}"
+            for big, left, where, one in zip(*marks[:3], wound, strict=True)
         ]
     else:
         marks = _resonant(circuits)
@@ -69,8 +69,9 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
         "with four bands."
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]
+    between = (ax.get_xlim()[1] + 1.5 * em_of(ax)) / 2  # the words over the turns and "outward"
     handles = [
-        Handle("form_diameter_mm", ax, -6 * em_of(ax), raised + form_diameter_mm),  # beside the words
+        Handle("form_diameter_mm", ax, between, raised + form_diameter_mm),
         Handle("turns", ax, 1.3 * half, raised + form_diameter_mm * 0.6),
     ]
     return Scene(parts, says, alt, handles=handles)
@@ -108,8 +109,9 @@ def _without_a_coil(wound, resonance_mhz):
     """
     long = [one.wound_length_m for one in wound]
     left = line_impedance(0, cable=wound[0].cable, length_m=long, f_mhz=resonance_mhz)
-    here = [f"{abs(z):.0f} Ω on {f:.2f} MHz" for z, f in zip(left, resonance_mhz, strict=True)]
-    return ["no coil left"] * len(wound), here, [""] * len(wound), ["it blocks nothing"] * len(wound)
+    here = [f"{abs(z):.0f} Ω" for z in left]
+    where = [f"on {f:.2f} MHz" for f in resonance_mhz]
+    return ["no coil left"] * len(wound), here, where, ["it blocks nothing"] * len(wound)
 
 
 def _size(wound):
@@ -129,7 +131,7 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
     """A trap as it is wound, what it is in large type, and its resonance on a dial.
 
     wound: the traps, a row each. resonance_mhz: (rows,). marks: words from large to small, each (rows,).
-    Returns the drawing's axes, how far up each pipe is moved, to stand in their middle, and the parts.
+    Returns the drawing's axes, how far up each pipe is moved, towards their middle, and the parts.
     """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
     places = ({"span": (0, 0.68)}, {"span": (0.68, 1)}) if wide else ({"rows": (0.5, 1)}, {"rows": (0, 0.5)})
@@ -155,7 +157,7 @@ def _picture(fig, wound, hookup, resonance_mhz, marks):
         ax, *sizes, cable_mm=cable.outer_mm, called=cable.name, joined=hookup,
         most=most.stop,
     )  # fmt: skip
-    raised = (pipe.stop - column([one.form_diameter_mm for one in wound])) / 2
+    raised = (pipe.stop - column([one.form_diameter_mm for one in wound])) / 4
     parts = [replace(part, y=part.y + raised) for part in parts]
     for up, size, said in zip((6.0, 4.1, 2.5, 1.2), (1.7, 1.3, 1.0, 1.0), marks, strict=True):
         at = zero + 60 * np.exp(up * em)

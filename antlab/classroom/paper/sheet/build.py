@@ -8,7 +8,7 @@ from matplotlib.patches import Rectangle
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.parts import joined
 from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
-from antlab.antenna.plan_making import TRAP_WITHIN
+from antlab.antenna.plan_making import OPEN_END, TRAP_WITHIN
 from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
@@ -190,8 +190,7 @@ def _wind(page, x, top, job):
     if trap.joint:
         y = _as_wound(page, x, y, trap) - 0.02
         if trap.hookup == "braid":
-            words = "The open end of the centre has all of the trap's volts: cut it back and cover it."
-            y = page.paragraph(x, y, page.column, words)
+            y = page.paragraph(x, y, page.column, OPEN_END)
     else:
         y = page.paragraph(x, y, page.column, f"Across each coil {trap.across_pf:g} pF, at short leads.")
     slips = ", ".join(f"{what} {in_khz(khz)}" for what, khz in trap.sensitivity_khz.items())
