@@ -223,7 +223,8 @@ def test_widget_and_its_choices():
     assert widget.player.frames["says"][55].startswith("80 metres:")
     assert widget.player.frames["table"] != before["table"]
     assert widget.player.still["png"] == still["png"]
-    assert repr(widget).startswith("Live view: Height and takeoff")
+    first, second = repr(widget).split("\n")
+    assert first.startswith("Live view: Height and takeoff") and second == "Run this cell again to drag it."
 
 
 def test_impossible_settings_say_so_and_recover():

@@ -78,7 +78,12 @@ const STYLE = `
 .antlab-beside .antlab-clock { gap: 3px; }
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
-@media (pointer: fine) { .antlab-many input { height: 30px; } .antlab-beside > .antlab-many input { height: 23px; } }
+@media (pointer: fine) {
+  .antlab-many input { height: 30px; }
+  .antlab-beside > .antlab-many input { height: 26px; }
+  .antlab-beside:not(.antlab-projector) > .antlab-many input::-webkit-slider-thumb { width: 24px; height: 24px; margin-top: -8px; }
+  .antlab-beside:not(.antlab-projector) > .antlab-many input::-moz-range-thumb { width: 20px; height: 20px; }
+}
 @media (pointer: coarse) { .antlab-clock button, .antlab-named label { min-height: 44px; } }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }

@@ -417,7 +417,7 @@ class Live(ipywidgets.VBox):
         self._above.children = shown
 
     def __repr__(self):
-        return f"Live view: {self.view.title} (run this cell in JupyterLab to drag it)"
+        return f"Live view: {self.view.title}\nRun this cell again to drag it."
 
     @property
     def choices(self):
