@@ -560,13 +560,45 @@ def test_too_low_for_that_power():
     assert "nobody stands under it" in widget.player.frames["says"][0]
 
 
+@pytest.mark.parametrize(
+    ("asked", "verdict"),
+    [
+        ({"power_w": 50}, "It fits."),
+        ({"power_w": 1500}, "It fits, but read on."),  # too hot, and too near
+        ({"power_w": 50, "room_m": 6}, "Not yet."),
+        ({"power_w": 50, "high": "20m"}, "Not yet."),
+        ({"power_w": 50, "power_lines": "yes"}, "Not here."),
+    ],
+)
+def test_a_verdict_comes_first(asked, verdict):
+    """In a word or two, before all that is to be read; never a bare yes where something is too much."""
+    widget = live.planner(**{"low": "20m", "high": "10m", "height_m": 7.5, "room_m": 14} | asked)
+    for show in live.planner.groups:
+        widget.controls["show"].value = show
+        first, *more = widget.player.frames["says"][0].split("\n")
+        assert first == verdict and more, show
+
+
+def test_marks_have_their_words():
+    """What ! and ✗ mean stands where they stand."""
+    power = {
+        watts: lines(live.planner(low="20m", high="10m", power_w=watts), "Parts")[1]
+        for watts in (5, 200, 1500)
+    }
+    assert "(" not in power[5] and "✓" in power[5]
+    assert power[1500].startswith("Traps at 1500 W (") and "✗ too much)" in power[1500]
+    for said_ in power.values():
+        head, body = said_.split(": ", 1)
+        assert ("! mind that" in head, "✗ too much" in head) == ("! " in body, "✗ " in body)
+
+
 def test_what_takes_long_waits_for_the_hand():
     """In a kernel a drag is followed without it, and it comes once when the hand rests."""
     widget = live.planner(low="20m", high="10m", room_m=14)
 
     async def drag():
         sent_ = []
-        widget.player.observe(lambda change: sent_.append(change["new"]["says"][0].split("\n")[2]), "frames")
+        widget.player.observe(lambda change: sent_.append(change["new"]["says"][0].split("\n")[3]), "frames")
         for height in (8, 8.1, 8.2):
             put(widget, height_m=height, room_m=14)
         await asyncio.sleep(REST_S + 1)

@@ -256,7 +256,8 @@ def planner(
         parts += _electrical(panels, seen)
     if show == "Garden":
         parts += above(panel(panels[2]), seen.wish.yard, seen.plan)
-    return Scene(parts, ["\n".join(seen.lines(show))], seen.alt, handles=held)
+    says = "\n".join([seen.verdict, *seen.lines(show)])
+    return Scene(parts, [says], seen.alt, handles=held)
 
 
 class Seen:
@@ -327,6 +328,20 @@ class Seen:
         return ""
 
     @property
+    def verdict(self):
+        """Whether it can be built here, in a word or two."""
+        if self.power_lines == LINES[2]:
+            return "Not here."
+        if self.faults or self.made is None:
+            return "Not yet."
+        under = not self.away or self.keep_off[1] >= HEAD_M
+        return (
+            "It fits."
+            if under and not any(one.mark == BAD for one in _worst(self.made))
+            else "It fits, but read on."
+        )
+
+    @property
     def plan(self):
         """What is drawn of it from above, metres and words."""
         yard = self.wish.yard
@@ -361,9 +376,7 @@ class Seen:
         """What stands beside the picture while a group is shown, what matters first."""
         made = self.made
         if self.power_lines == LINES[2]:
-            return [
-                "Not here: nothing of it may ever touch a power line, even if it falls. Find another place."
-            ]
+            return ["Nothing of it may ever touch a power line, even if it falls. Find another place."]
         head = self._head()
         if made is None or (self.faults and show in ("Supports", KEEP)):
             return head
@@ -392,7 +405,7 @@ class Seen:
             told += self._unused()
             return told if self.made is None else [*told, _COST]
         width, room = float(self.made.width_m), self.wish.yard.room_m
-        fits = f"It fits: {self.say(width)} of the {self.say(room)} that ropes leave."
+        fits = f"It spans {self.say(width)} of the {self.say(room)} that ropes leave."
         return [fits]
 
     def _unused(self):
@@ -451,7 +464,8 @@ class Seen:
         said = f"Others stay {self.say(far)} off (dotted)"
         if clear < HEAD_M:
             return f"{said}, nobody stands under it: too low for {watts}"
-        return f"{said}; below {self.say(clear)} they may be anywhere; {watts}"
+        below = f"below {self.say(clear)}, where the field is computed too, they may be anywhere"
+        return f"{said}, as at the worst place; {below}; {watts}"
 
     @property
     def alt(self):
@@ -470,8 +484,8 @@ class Seen:
         )
 
 
-def _power(made):
-    """What its watts do to traps and licence, on the worse band of each, in a line. made: a Design."""
+def _worst(made):
+    """What to think of its watts for traps and licence, on the worse band: Verdicts. made: a Design."""
     worst = {}
     for aim in made.aims:
         here = made.stress(aim)
@@ -480,13 +494,17 @@ def _power(made):
         for one in (*trap_verdicts(made.wound, **trap)[1:], *([licence] if licence else ())):
             if one.about not in worst or one.good_w < worst[one.about].good_w:
                 worst[one.about] = one
-    told = [f"{one.mark} {one.about} {one.short}" for one in worst.values()]
+    return list(worst.values())
+
+
+def _power(made):
+    """What its watts do to traps and licence, in a line. made: a Design."""
+    worst = _worst(made)
+    told = [f"{one.mark} {one.about} {one.short}" for one in worst]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam")
     means = {MIND: "mind that", BAD: "too much"}
-    shown = [
-        f"{mark} {words}" for mark, words in means.items() if any(one.mark == mark for one in worst.values())
-    ]
+    shown = [f"{mark} {words}" for mark, words in means.items() if any(one.mark == mark for one in worst)]
     legend = f" ({', '.join(shown)})" if shown else ""
     return f"Traps at {made.power_w:g} W{legend}: {'; '.join(told)}"
 
