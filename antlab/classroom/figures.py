@@ -84,8 +84,8 @@ def _who_hears():
             gain = heights.half_wave_gain_dbi(up, np.array([9.0]), f_mhz=f, soil=soil("average"))[0]
             if np.isfinite(skip := here.skip_km(f)):
                 curves[name] = np.where(far >= skip, gain, np.nan)
-        panels[f"{when}: gain that way, dBi", (-20, 10)] = curves
-    return stills.against_distance(far, panels)
+        panels["gain that way, dBi", (-20, 10), when.capitalize()] = curves
+    return stills.against_distance(far, panels, size=(4.7, 4.2))
 
 
 def _build_sheet():

@@ -20,7 +20,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
 from antlab.classroom.views.film import FINE, points
 from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
-from antlab.classroom.views.player import PHONE, SCREEN, Slider, view
+from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
 from antlab.physics import circuit, lengths, sky
 
@@ -387,8 +387,36 @@ def test_where_it_lands_is_the_engine_s():
         assert f"lands {here.hop_km(angle):.0f} km" in says
         assert ("no skip zone" in says) == (here.skip_km(f_mhz) == 0)
     lost = one.film(SCREEN, one.defaults, [79, 2, 0], still=False)[1]["says"][0]
-    assert lost.endswith("goes through: lost; no height or power helps")
+    assert "goes through: lost; no height or power helps" in lost
     assert not sky.at("noon").returns(14.175, elevation_deg=80)
+
+
+@pytest.mark.parametrize("look", (SCREEN, PROJECTOR, PHONE))
+def test_where_it_lands_is_drawn_true(look):
+    """The ray leaves at its angle over level ground, and comes down within the rings, which say how far."""
+    one = live.where_it_lands
+    _, frames = one.film(look, one.defaults)
+    height = one.figure(look).bbox.height
+    rings = ("400 km", "4000 km")
+    (outer,) = [i for i, part in enumerate(frames["parts"]) if {*part["texts"]} == {*rings}]
+    edge = [*sent(frames, 0)][outer][0, 0]
+    tops = []
+    for row in range(4, frames["rows"], 8):  # 20 metres at noon
+        angle, lands = 1 + row // 8, sky.hop_km(1 + row // 8)
+        parts = [*zip(frames["parts"], (at.T for at in sent(frames, row)), strict=True)]
+        (ray,) = [at for part, at in parts if part["kind"] == "line" and len(at) == 3]
+        across, down = ray[1] - ray[0]
+        assert np.degrees(np.arctan2(-down, across)) == pytest.approx(angle, abs=0.4)
+        assert (ray[:2] >= 0).all() and ray[1, 1] < height
+        tops.append(ray[1])
+        said = {part["texts"][row] for part, at in parts if part["texts"] and np.isfinite(at).all()}
+        assert rings[int(lands > 400)] in said and rings[int(lands <= 400)] not in said
+        assert "cousin" in said or lands > 500
+        *_, (_, dots) = (one for one in parts if one[0]["kind"] == "dots" and one[0]["color"] == BLUE)
+        if sky.at("noon").returns(14.175, elevation_deg=angle):
+            assert np.ptp(dots[:, 1]) / 2 < edge - dots[0, 0], "within the outer ring"
+    steps = np.hypot(*np.diff(tops, axis=0).T)
+    assert steps.max() < 17 and steps.min() > 0.5, "a hand turns it by small steps, and never jumps"
 
 
 def test_a_narrow_window_has_a_phones_picture():

@@ -8,7 +8,7 @@ ASKED = [
     ("Which ray comes down at the cousin", "where_it_lands", COUSIN, r"^71°$"),
     ("Which ray comes down at the cousin", "where_it_lands", COUSIN, r"^lands 197 km$"),
     ("How high should the wire hang for that", "where_it_lands", COUSIN, r"^best at 8.5 m \(28 ft\)$"),
-    ("What has become of 20 metres", "where_it_lands", {"when": 1}, r"^closed:$"),
+    ("What has become of 20 metres", "where_it_lands", {"when": 1}, r"^closed: nothing returns$"),
     ("Of 40", "where_it_lands", {"when": 1, "band": 1}, r"^skip zone 941 km$"),
     ("Which band reaches the cousin now", "where_it_lands", {"when": 1, "band": 0}, r"^no skip zone$"),
 ]

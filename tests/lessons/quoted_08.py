@@ -128,7 +128,16 @@ def farm_loss():
     return farm_dbi(0.18) - farm_dbi(0.02)
 
 
+def steep_enough():
+    """A 20-metre ray that would land at the cousin's goes through at noon."""
+    noon = sky.at("noon")
+    assert not noon.returns(14.175, elevation_deg=sky.elevation_for_km(200))
+    return 200
+
+
 QUOTED = {
+    "closer within {:.0f} km ({:.0f} miles)": lambda: both(where_it_lands.NEAR_KM),
+    "A 20-metre ray steep enough for {:.0f} km goes through": steep_enough,
     "cousin 200 km ({:.0f} miles) away": lambda: 200 / MILE_KM,
     "from 1000 km ({:.0f} miles) and more": lambda: 1000 / MILE_KM,
     "some 300 km ({:.0f} miles) up": lambda: 300 / MILE_KM,

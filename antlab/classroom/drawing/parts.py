@@ -88,10 +88,10 @@ class Part:
         elif self.kind == "dots":
             self.ax.plot(x, y, "o", markersize=self.width_pt, markeredgewidth=0, color=color)
         elif np.isfinite(x + y).any():
+            x, y = curved(x, y) if self.smooth else (x, y)
             if pen.fill:
                 self.ax.fill(x, y, color=pen.color, alpha=pen.fill, linewidth=0)
             dashes = (0, pen.dashes) if pen.dashes else "solid"
-            x, y = curved(x, y) if self.smooth else (x, y)
             self.ax.plot(x, y, linewidth=self.width_pt, linestyle=dashes, solid_capstyle="round", color=color)
 
 

@@ -78,7 +78,8 @@ def _when(turns, instants):
 def against_height(height_m, panels, size=(4.7, 3.9)):
     """Plain curves against height, for paper, feet below metres: a panel for each quantity.
 
-    height_m: (points,). panels: (what is drawn, its limits) -> curves, as {name: (points,)}.
+    height_m: (points,). panels: (what is drawn, its limits, and a title or not) -> curves, as
+    {name: (points,)}.
     size: of a panel, inches. Returns fig and the panels' axes.
     """
     ticks = np.arange(0, height_m[-1] + 1, 5)
@@ -96,12 +97,16 @@ def against_distance(distance_km, panels, size=(4.7, 3.9)):
 def _plain_curves(x, xlabel, ticks, panels, size):
     with still_figure(size[0] * len(panels), size[1]) as fig:
         above = 2.4 if max(map(len, panels.values())) < 4 else 3.6  # the legend has one row, or two
-        for i, ((quantity, limits), curves) in enumerate(panels.items()):
+        for i, ((quantity, limits, *title), curves) in enumerate(panels.items()):
+            roof = above + 1.6 * len(title)
             ax = plot_axes(
                 fig, x=(0, x[-1]), y=limits, xlabel=xlabel, ylabel=quantity,
-                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, above, 4.8),
+                span=(i / len(panels), (i + 1) / len(panels)), margins_em=(4.4, 1.6, roof, 4.8),
             )  # fmt: skip
             ax.set_xticks(*ticks)
+            over = {"xytext": (0, above * mpl.rcParams["font.size"]), "textcoords": "offset points"}
+            for words in title:
+                ax.annotate(words, (0, 1), xycoords="axes fraction", fontweight="bold", **over)
             for curve, pen in zip(curves.values(), PENS, strict=False):
                 ax.plot(x, curve, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "-")
             legend(ax, **dict(zip(curves, PENS, strict=False)))

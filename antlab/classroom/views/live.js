@@ -356,7 +356,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const room = high - Math.max(before + offered, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
-    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : 12.5) * em;
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : still.heard && !still.clock ? 8 : 12.5) * em; // no words to stand there
     const lines = (still.heard ? 0 : 1.4 * em * (film.says?.[0].split("\n").length ?? 0)) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));

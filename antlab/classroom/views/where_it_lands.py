@@ -1,12 +1,12 @@
 """An evening's sky: where a ray lands, who cannot hear it, and which height would have served it best."""
 
-from dataclasses import replace
 from functools import lru_cache
 
+import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import dbi, em_of, label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREEN, GREY, ORANGE, small, stroke
+from antlab.classroom.drawing.axes import dbi, plot_axes
+from antlab.classroom.drawing.looks import BLACK, BLUE, GREEN, GREY, ORANGE, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
 from antlab.engine import heights
@@ -17,14 +17,17 @@ MHZ = {"80 metres": 3.7, "40 metres": 7.15, "20 metres": 14.175, "10 metres": 28
 WHEN = ("noon", "night")  # of sky.HOURS
 HEIGHTS_M = np.arange(heights.LOWEST_M, heights.HIGHEST_M + 0.1, 0.5)
 DRAWN = slice(0, None, 2)  # of these, in the curve
-REACH_KM, LAYER_KM = 3700.0, sky.at("noon").layer_km
+LAYER_KM = sky.at("noon").layer_km
+COUSIN_KM = 200.0
+BEGIN, UNDER, OVER = 1.8, 3.7, 1.1  # room left of you, under you, over the layer; widths of the letter m
+NEAR_KM, FAR_KM = 400.0, 4000.0  # how far the map goes: where the ray lands within the first, and else
 
 
 @view(
     Slider("Takeoff angle", "°", 1, 90, 90, 45, digits=0),
     Slider("Band", "", 0, 3, 4, 2, words=tuple(MHZ)),
     Slider("When", "", 0, 1, 2, 0, words=WHEN),
-    size=((9.8, 4.9), (3.9, 6.6)), work="hanging", heard=True, wire_m=(9.0, 5.0, 7.5, 12.0, 20.0),
+    size=((10.95, 4.9), (3.9, 7.0)), work="hanging", heard=True, wire_m=(5.0, 7.5, 9.0, 12.0, 20.0),
 )  # fmt: skip
 def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     """Where it lands."""
@@ -36,22 +39,28 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     returns = highest >= [MHZ[name] for name in names]
     skip = np.array([_skip_km(*one) for one in zip(names, hours, strict=True)])
     told = _told(lands, returns, gain, mine, wire_m)
-    corner = [(f"{name}, {hour}", *_zone(km)) for name, hour, km in zip(names, hours, skip, strict=True)]
+    edge = np.where(lands <= NEAR_KM, NEAR_KM, FAR_KM)
+    corner = [
+        (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km))
+        for name, hour, to, km in zip(names, hours, edge, skip, strict=True)
+    ]
     says = [
         f"{about}, {' '.join(zone).strip()}: the ray {lands} {miles}".strip()
         + (f"\n{here}; {best}: {dbi}" if here else f"; {best}")
-        for (about, *zone), (lands, miles, here, best, dbi) in zip(corner, told, strict=True)
+        + f"; {scale}"
+        for (about, scale, *zone), (lands, miles, here, best, dbi) in zip(corner, told, strict=True)
     ]
     alt = (
-        "Above, the round earth from the side: a ray leaves at the takeoff angle; the layer turns it, or "
-        "lets it through. Beside it rings of distance around you: the zone within which nothing comes "
-        "down, and where this ray lands, to both sides of the wire. Below, the gain at this angle from each "
-        "height."
+        "Above, the round earth from the side, closer the nearer the ray comes down: it leaves at the "
+        "takeoff angle over your horizon; the layer turns it, or lets it through. Beside it two rings of "
+        "distance around you: the zone within which nothing comes down, where this ray lands, to both sides "
+        f"of the wire, and a cousin {COUSIN_KM:.0f} km away. Below, the gain at this angle from each height."
     )
     side, words, curve, plan = _panels(fig)
     apex, parts = _ray(side, elevation_deg, lands, returns, skip)
     parts += (
-        _map(plan, lands, returns, skip, corner)
+        _landing(side, told)
+        + _map(plan, lands, returns, skip, edge, corner)
         + _words(words, told)
         + _curve(curve, gain, mine, returns, wire_m, [one[-1] for one in told])
     )
@@ -80,7 +89,7 @@ def _zone(skip_km):
     if skip_km == 0:
         return "no skip zone", ""
     if skip_km == np.inf:
-        return "closed:", "nothing returns"
+        return "closed: nothing returns", ""
     return f"skip zone {skip_km:.0f} km", f"({skip_km / MILE_KM:.0f} miles)"
 
 
@@ -99,126 +108,202 @@ def _told(lands, returns, gain, mine, wire_m):
 
 
 def _panels(fig):
-    """Axes for the earth from the side, for words, for gain against height, and for the map."""
+    """Axes for the earth from the side, for words, for gain against height, and for the map.
+
+    Of all but the gain a unit is the width of the letter m; the map's middle is where you are.
+    """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    left = (0, 0.5) if wide else (0, 1)
+    left, right = ((0, 0.53), (0.53, 1)) if wide else ((0, 1), (0, 1))
     rows = (
-        ((0.68, 1), (0.4, 0.68), (0, 0.4), (0, 1))
+        ((0.48, 1), (0.33, 0.48), (0, 0.33), (0, 1))
         if wide
-        else ((0.84, 1), (0.72, 0.84), (0.52, 0.72), (0, 0.52))
+        else ((0.735, 1), (0.665, 0.735), (0.51, 0.665), (0, 0.51))
     )
-    bare = {"margins_em": (0.3, 0.3, 0.2, 0.2)}
-    side = plot_axes(fig, x=(-2450, 2300), y=(-560, 640), span=left, rows=rows[0], aspect="equal", **bare)
-    words = plot_axes(fig, x=(0, 1), y=(0, 3), span=left, rows=rows[1], **bare)
-    curve = plot_axes(
-        fig, x=(0, HEIGHTS_M[-1]), y=(-20, 12), span=left, rows=rows[2], xlabel="height, m", ylabel="dBi",
-        yticks=[-20, -10, 0, 10], margins_em=(4.4, 2.4, 0.4, 3.2),
-    )  # fmt: skip
-    edge = 1.03 * REACH_KM
-    plan = plot_axes(
-        fig,
-        x=(-1.25 * REACH_KM, edge),  # words to the left; the ray lands above and below
-        y=(-edge, edge),
-        span=(0.5, 1) if wide else (0, 1),
-        rows=rows[3],
-        aspect="equal",
-        **bare,
-    )
-    for ax in (side, words, plan):
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    bare = {"x": (0, 1), "y": (0, 1), "margins_em": (0.2, 0.2, 0.1, 0.1)}
+    side, words, plan = axes = [
+        plot_axes(fig, span=span, rows=rows[i], **bare) for i, span in ((0, left), (1, left), (3, right))
+    ]
+    for ax in axes:
+        ax.set(xlim=(0, ax.bbox.width / em), ylim=(0, ax.bbox.height / em))
         ax.set_axis_off()
+    across, high = _limits(plan)
+    radius = _radius(plan)
+    plan.set(xlim=(-radius - 0.2, across - radius - 0.2), ylim=(-radius - 0.2, high - radius - 0.2))
+    curve = plot_axes(
+        fig, x=(0, HEIGHTS_M[-1]), y=(-20, 12), span=left, rows=rows[2], ylabel="dBi",
+        yticks=[-20, -10, 0, 10], margins_em=(4.4, 3.0, 0.4, 1.8),
+    )  # fmt: skip
     return side, words, curve, plan
 
 
+def _limits(ax):
+    """How wide and high axes are, in their own units."""
+    return np.ptp(ax.get_xlim()), np.ptp(ax.get_ylim())
+
+
+def _radius(ax):
+    """The map's outer ring: its words stand to the right of it, and two lines over it."""
+    across, high = _limits(ax)
+    return min((across - 5.2) / 2, (high - 3.4) / 2)
+
+
+def _camera(ax, elevation_deg, lands):
+    """How the earth is seen: units a kilometre, and how high your ground is, each (rows, 1).
+
+    The ray up to the layer is as long at each angle, so that it turns like the hand of a clock; but what is
+    farthest away stays in the picture, and so does the ground as it falls away.
+    """
+    across, high = _limits(ax)
+    along = column(lands / 2 / sky.EARTH_KM)
+    leg = np.hypot(
+        (sky.EARTH_KM + LAYER_KM) * np.sin(along), (sky.EARTH_KM + LAYER_KM) * np.cos(along) - sky.EARTH_KM
+    )
+    scale = np.maximum((high - UNDER - OVER) / leg, (across - BEGIN - 1.2) / 3500)
+    right = (across - BEGIN) / scale
+    falls = sky.EARTH_KM - np.sqrt(sky.EARTH_KM**2 - right**2)
+    ground = np.clip(1.7 + scale * falls, UNDER, high - OVER - scale * LAYER_KM)
+    return scale, ground
+
+
 def _ray(ax, elevation_deg, lands, returns, skip):
-    """The round earth from the side, true to scale, and one ray. Returns its highest place, and the parts."""
-    tilt = np.radians(19)  # the middle of the picture, seen from the antenna
+    """The round earth from the side, level where you are, and one ray. Returns its top, and the parts."""
+    scale, level = _camera(ax, elevation_deg, lands)
+    across, high = _limits(ax)
+    rows = len(lands)
 
     def place(along_km, high_km):
-        angle = along_km / sky.EARTH_KM - tilt
-        return (sky.EARTH_KM + high_km) * np.sin(angle), (sky.EARTH_KM + high_km) * np.cos(
-            angle
-        ) - sky.EARTH_KM
+        angle, far = along_km / sky.EARTH_KM, sky.EARTH_KM + high_km
+        return BEGIN + scale * far * np.sin(angle), level + scale * (far * np.cos(angle) - sky.EARTH_KM)
 
-    along = np.linspace(-300, 4500, 200)
-    ground = place(along, 0)
-    ax.fill_between(*ground, -600, color=EARTH, zorder=0)
-    ax.plot(*ground, color=BLACK)
-    ax.plot(*place(along, LAYER_KM), color=GREEN, linewidth=stroke(0.8), dashes=THIRD.dashes)
-    label(ax, *place(tilt * sky.EARTH_KM, LAYER_KM + 130), "F2 layer", THIRD, ha="center", va="center")
-    for km in range(1000, 4001, 1000):
-        ax.plot(*place(np.array([km, km]), np.array([0, -40])), color=BLACK, linewidth=stroke(0.4))
-        lean = {"rotation": np.degrees(tilt - km / sky.EARTH_KM), "rotation_mode": "anchor"}  # as the ground
-        label(
-            ax,
-            *place(km, -75),
-            f"{km} km" if km == 1000 else f"{km}",
-            ha="center",
-            va="top",
-            fontsize=small(),
-            **lean,
+    def surface(x, high_km):
+        """How high the ground, or a layer over it, is in the picture; x: units."""
+        return level + scale * (
+            np.sqrt((sky.EARTH_KM + high_km) ** 2 - ((x - BEGIN) / scale) ** 2) - sky.EARTH_KM
         )
-    far, zone = column(lands), column(np.minimum(skip, 4500.0))
+
+    x = np.linspace(0, across, 12)
+    soil = np.hstack([x, [across + 1, -1]]), np.hstack([surface(x, 0), np.full((rows, 2), -1)])
+    sight = np.array([BEGIN, across - 4.8])
+    name = np.array([across - 4.4])
+    step = column(np.where(lands <= NEAR_KM, 200, np.where(lands < 1500, 500, 1000)))
+    step = np.where(scale * step > 3.5, step, np.where(step == 200, 500, 1000))  # where type is large
+    marks = step * np.where(column(lands) < 2200, [1, 2, np.nan], [1, 2, 3])
+    mx, my = place(marks, 0)
+    low = my - 0.95 - 0.9 * marks / sky.EARTH_KM
+    if high < 11:  # where type is large, off the words in the earth
+        low[(low < 2) & (mx < 21)] = np.nan
+    signs = [
+        Part(ax, "text", mx[:, [i]], low[:, [i]],
+             Pen(BLACK, size=0.9), tuple(f"{km:.0f}{'' if i else ' km'}" for km in step[:, 0] * (i + 1)))
+        for i in range(marks.shape[1])
+    ]  # fmt: skip
+    cousin = place(column([COUSIN_KM]), 0)
+    mast = cousin[1] + [0, 0.9]
+    named = np.where(scale * COUSIN_KM > 2.1, cousin[1] + 0.6, np.nan)
+    far, zone = column(lands), np.minimum(column(skip), 1.1 * across / scale)
     here, there, apex = place(0 * far, 0), place(far, 0), place(far / 2, LAYER_KM)
     beyond = [a + 0.5 * (a - h) for a, h in zip(apex, here, strict=True)]
     back = column(returns) > 0
     end = [np.where(back, t, b) for t, b in zip(there, beyond, strict=True)]
-    deaf = place(zone * np.linspace(0, 1, 13), 0)
+    deaf = place(zone * np.linspace(0, 1, 8), 0)
     ends = [np.hstack([h, np.where(back, t, np.nan)]) for h, t in zip(here, there, strict=True)]
+    turn = np.radians(column(elevation_deg)) * np.linspace(0, 1, 5)
+    arc = BEGIN + 2 * np.cos(turn), level + 2 * np.sin(turn)
     return (apex[0][:, 0], apex[1][:, 0]), [
+        Part(ax, "line", *soil, Pen(BLACK, width=0.7, fill=0.12)),
+        Part(ax, "line", sight, level + [0, 0], Pen(GREY, width=0.4, dashes=(4.0, 4.0))),
+        Part(ax, "line", x, surface(x, LAYER_KM), Pen(GREEN, width=0.8, dashes=THIRD.dashes)),
+        Part(ax, "text", name, surface(name, LAYER_KM) + 0.75, Pen(GREEN, align="left"),
+             ("F2 layer",) * rows),
         Part(ax, "line", *deaf, Pen(ORANGE, width=2.2)),
+        Part(ax, "dots", mx, my, Pen(GREY, width=0.5)),
+        *signs,
+        Part(ax, "line", cousin[0] + [0, 0], mast, Pen(BLACK, width=0.8)),
+        Part(ax, "text", cousin[0] + 0.4, named, Pen(BLACK, bold=True, align="left"), ("cousin",) * rows),
+        Part(ax, "line", *arc, Pen(BLUE, width=0.5), smooth=True),
         Part(ax, "line", *(np.hstack(three) for three in zip(here, apex, end, strict=True)), FIRST),
         Part(ax, "dots", *ends, Pen(BLACK)),
-        Part(ax, "text", here[0], here[1] - 180, Pen(BLUE, bold=True, size=1.2),
+        Part(ax, "text", here[0], here[1] - 1.1, Pen(BLUE, bold=True, size=1.2),
              tuple(f"{one:.0f}°" for one in elevation_deg)),
     ]  # fmt: skip
 
 
-def _map(ax, lands, returns, skip, corner):
-    """Rings of distance around you; the wire runs across, and the ray lands above and below it."""
-    turn = np.radians(np.arange(0, 361, 10))
-    round_ = np.radians(np.arange(0, 361, 3))
-    zero, words = np.zeros((len(skip), 1)), []
-    for km in (1000, 2000, 3000):
-        ax.plot(km * np.cos(round_), km * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        x, y = zero + 0.65 * km - 500, zero - 0.72 * km  # off the ray, on their ring
-        for side, align, said in ((-1, "right", f"{km} km"), (1, "left", f"{km / MILE_KM:.0f} mi")):
-            pen = Pen(GREY, size=0.85, align=align)
-            words.append(Part(ax, "text", side * x, y, pen, (said,) * len(skip)))
-    ax.plot([-260, 260], [0, 0], color=BLACK, linewidth=stroke(1.2))
-    beside = column(np.where(skip < 1300, np.maximum(skip, 200), 200)) + 130  # past the ring of the skip zone
-    words.append(Part(ax, "text", beside, zero, Pen(BLACK, align="left"), ("you",) * len(skip)))
-    radius = column(np.minimum(skip, REACH_KM))
-    far = np.where(returns, lands, np.nan)[:, None]
-    em = em_of(ax)
-    left, top, bottom = ax.get_xlim()[0] + 0.2 * em, ax.get_ylim()[1], ax.get_ylim()[0]
-    looks = {  # in the corners, off the rings
-        bottom + 0.7 * em: Pen(BLACK, bold=True, align="left"),
-        top - 0.8 * em: Pen(ORANGE, size=1.2, align="left"),
-        top - 2.2 * em: Pen(ORANGE, align="left"),
-    }
+def _landing(ax, told):
+    """Where the ray lands, in the earth below it."""
+    looks = {0.4: Pen(BLUE, bold=True, size=1.4, align="left"), 12.6: Pen(BLUE, align="left")}
     return [
-        Part(ax, "line", radius * np.cos(turn), radius * np.sin(turn), replace(SECOND, fill=0.2)),
+        Part(ax, "text", np.array([x]), np.array([0.95]), pen, tuple(lines))
+        for (x, pen), lines in zip(looks.items(), list(zip(*told, strict=True))[:2], strict=True)
+    ]
+
+
+def _map(ax, lands, returns, skip, edge, corner):
+    """Rings of distance around you; the wire runs across, and the ray lands above and below it."""
+    outer, turn = _radius(ax), np.radians(np.arange(0, 361, 20))
+    round_ = np.radians(np.arange(0, 361, 3))
+    rows, words = len(skip), []
+    for share in (0.5, 1):
+        reach = share * outer
+        ax.plot(reach * np.cos(round_), reach * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
+        for y, unit_km, unit in ((0.65, 1, "km"), (-0.65, MILE_KM, "mi")):
+            unit = unit if share == 1 or outer > 9.4 else ""
+            said = tuple(f"{share * km / unit_km:.0f} {unit}".strip() for km in edge)
+            words.append(
+                Part(
+                    ax,
+                    "text",
+                    np.array([reach + 0.3]),
+                    np.array([y]),
+                    Pen(GREY, size=0.95, align="left"),
+                    said,
+                )
+            )
+    ax.plot([-0.65, 0.65], [0, 0], color=BLACK, linewidth=stroke(1.2))
+    per_km = outer / column(edge)
+    radius, far = column(skip) * per_km, np.where(returns, lands, np.nan)[:, None] * per_km
+    beside = np.where(radius < 3, np.maximum(radius, 0.65), 0.65) + 0.25  # off the border of the zone
+    under = np.where(beside + 2 > 0.5 * outer, -radius - 0.6, 0)  # or off the ring
+    you = np.where(under < 0, 0.3, beside), under
+    inside = np.where(radius <= outer, radius, np.nan)  # of a larger zone no border is seen
+    near = column(np.where(edge == NEAR_KM, COUSIN_KM, np.nan)) * per_km
+    top = ax.get_ylim()[1]
+    left, right = ax.get_xlim()
+    looks = (
+        (left + 0.2, top - 0.75, Pen(BLACK, bold=True, align="left")),
+        (right - 0.2, top - 0.75, Pen(GREY, size=0.95, align="right")),
+        (left + 0.2, top - 2.2, Pen(ORANGE, size=1.2, align="left")),
+        (left + 12.9, top - 2.2, Pen(ORANGE, align="left")),
+    )
+    deaf, circle = np.minimum(radius, outer), (np.cos(turn), np.sin(turn))
+    return [
+        Part(ax, "line", *(deaf * one for one in circle), Pen(ORANGE, width=0, fill=0.2), smooth=True),
+        Part(ax, "line", *(inside * one for one in circle), SECOND, smooth=True),
         *words,
-        Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
-        Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.4)),
-        *(
-            Part(ax, "text", np.array([left]), np.array([y]), pen, tuple(words))
-            for (y, pen), words in zip(looks.items(), zip(*corner, strict=True), strict=True)
+        Part(ax, "text", *you, Pen(BLACK, align="left"), ("you",) * rows),
+        Part(ax, "line", 0.55 * circle[0], near + 0.55 * circle[1], Pen(BLACK, width=0.6)),
+        Part(
+            ax, "text", np.array([-1.0]), near + 0.7, Pen(BLACK, bold=True, align="right"), ("cousin",) * rows
         ),
-    ]  # fmt: skip
+        Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
+        Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.2)),
+        *(
+            Part(ax, "text", np.array([x]), np.array([y]), pen, tuple(lines))
+            for (x, y, pen), lines in zip(looks, zip(*corner, strict=True), strict=True)
+        ),
+    ]
 
 
 def _words(ax, told):
-    """What is told of a ray, large: a line of axes each."""
+    """What is told of a ray besides, a line of axes each."""
+    _, high = _limits(ax)
     looks = {
-        (0.02, 2.45): Pen(BLUE, bold=True, size=1.4, align="left"),
-        (0.99, 2.45): Pen(BLUE, size=0.85, align="right"),
-        (0.02, 1.4): Pen(BLACK, align="left"),
-        (0.02, 0.4): Pen(GREEN, bold=True, size=1.25, align="left"),
+        0.75 * high: Pen(BLACK, align="left"),
+        0.27 * high: Pen(GREEN, bold=True, size=1.25, align="left"),
     }
     return [
-        Part(ax, "text", np.array([x]), np.array([y]), pen, tuple(lines))
-        for ((x, y), pen), lines in zip(looks.items(), list(zip(*told, strict=True))[:4], strict=True)
+        Part(ax, "text", np.array([0.4]), np.array([y]), pen, tuple(lines))
+        for (y, pen), lines in zip(looks.items(), list(zip(*told, strict=True))[2:4], strict=True)
     ]
 
 
@@ -228,8 +313,9 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     seen = np.where(column(returns) > 0, gain, np.nan)
     best = HEIGHTS_M[at][:, None], seen[np.arange(len(seen)), at][:, None]
     ticks = np.arange(15, HEIGHTS_M[-1] + 1, 15)
-    ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} ({feet(one):.0f} ft)" for one in ticks)])
+    ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} m ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
+    lost = np.where(column(returns) > 0, np.nan, -5.0)
     return [
         Part(ax, "line", HEIGHTS_M[DRAWN], seen[:, DRAWN].clip(-40), Pen(GREY)),
         Part(
@@ -241,7 +327,13 @@ def _curve(ax, gain, mine, returns, wire_m, told):
         ),
         Part(ax, "dots", *best, Pen(GREEN, width=1.2)),
         Part(
-            ax, "text", np.maximum(best[0] - 0.6, 8), 0 * best[0] - 16, Pen(GREEN, align="right"), tuple(told)
+            ax,
+            "text",
+            np.maximum(best[0] - 0.6, 8),
+            np.where(best[1] < -8, 2.0, -16.0) + 0 * best[1],  # off the curve
+            Pen(GREEN, align="right"),
+            tuple(told),
         ),
+        Part(ax, "text", np.array([15.0]), lost, Pen(BLACK), ("lost from every height",) * len(mine)),
         Part(ax, "dots", np.array([float(wire_m)]), own, Pen(BLACK, width=1.2)),
     ]
