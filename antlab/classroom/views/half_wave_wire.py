@@ -17,12 +17,12 @@ from antlab.engine.dipole import Dipole
 from antlab.engine.shapes import FlatTop
 from antlab.physics import circuit
 from antlab.physics.bands import BANDS, FREE_SPACE, band
-from antlab.units import feet, wavelength_m
+from antlab.units import wavelength_m
 
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)
-FAR, LAWN = "far from everything", "7.5 m (25 ft) up, average soil"
+FAR, LAWN = "far from all", "7.5 m (25 ft) up"  # short, so that their list shows all of them
 HANGS = {FAR: {"soil": FREE_SPACE}, LAWN: {"shape": FlatTop(height_m=7.5)}}
-KNOTS = 5, 9  # of the length, of the frequency
+KNOTS = 5, 11  # of the length, of the frequency
 ASIDE = 0.22  # how far from the middle frequencies go
 SWEPT, DRAWN = 1761, 11  # how many they are, and how many there are to a point of the curve
 WORST = 5.0  # the largest SWR that is drawn
@@ -52,16 +52,13 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0, hangs=FAR):
     voltage = np.sign(place) * np.cos(inward)
     over, z = _swept(f_mhz, wire_mm, hangs, length_m)
     swr, here = circuit.swr(z, 50), z[:, SWEPT // 2]
-    dip_mhz, least = over[swr.argmin(axis=1)], swr.min(axis=1)
+    dip_mhz, least = _lowest(over, swr), swr.min(axis=1)
     wide_mhz = (swr <= 2).sum(axis=1) * (over[1] - over[0])
     off = 100 * (length_m * k / np.pi - 1)
     says = [
-        f"{a:.2f} m ({feet(a):.1f} ft), {_off(b, 'below half a wave', 'above half a wave')}, {hangs}. "
-        f"On {f_mhz} MHz: {ohms(c)}, SWR {d:.1f}\n"
-        f"Lowest SWR {e:.1f} at {f:.2f} MHz; 2 or less over {g:.2f} MHz"
-        for a, b, c, d, e, f, g in zip(
-            length_m, off, here, swr[:, SWEPT // 2], least, dip_mhz, wide_mhz, strict=True
-        )
+        f"{_off(a).capitalize()}, {hangs}. On {f_mhz} MHz: {ohms(b)}, SWR {c:.1f}\n"
+        f"Lowest {d:.1f} at {e:.2f} MHz, 2 or less over {f:.2f} MHz"
+        for a, b, c, d, e, f in zip(off, here, swr[:, SWEPT // 2], least, dip_mhz, wide_mhz, strict=True)
     ]
     alt = (
         "Along the wire the current is largest at the feed and nothing at the ends, the voltage the other "
@@ -74,9 +71,20 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0, hangs=FAR):
     return Scene(parts, says, alt, handles=[Handle("length_m", along, length_m / 2, 0.0)])
 
 
-def _off(percent, short, long):
+def _off(percent):
     """How far from half a wave, in words."""
-    return f"{abs(percent):.1f} % {long if percent > 0 else short}" if abs(percent) > 0.05 else "half a wave"
+    return (
+        f"{abs(percent):.1f} % {'long' if percent > 0 else 'short'}" if abs(percent) > 0.05 else "half a wave"
+    )
+
+
+def _lowest(f_mhz, swr):
+    """Where the dip of each row is lowest: by the parabola through the lowest point and those beside it."""
+    at = swr.argmin(axis=1).clip(1, len(f_mhz) - 2)
+    left, here, right = (
+        np.take_along_axis(swr, column(at + i).astype(int), axis=1)[:, 0] for i in (-1, 0, 1)
+    )
+    return f_mhz[at] + (f_mhz[1] - f_mhz[0]) * (left - right) / (2 * (left - 2 * here + right))
 
 
 _WIRE = {"y": (-1.15, 2.7), "xlabel": "along the wire, m", "yticks": [], "margins_em": (0.9, 1.2, 0.6, 3.4)}
@@ -127,7 +135,7 @@ def _wire(ax, place_m, current, voltage, length_m, reactance_ohm, off):
         *words(ax, zero - 0.1 * edge, zero + 1.22, "current", FIRST),
         *words(ax, half * 0.92, zero + 1.22, "voltage", SECOND),
         Part(ax, "text", zero, zero + 2.4, mark, shown),
-        Part(ax, "text", zero, zero + 1.77, mark, tuple(_off(one, "short", "long") for one in off)),
+        Part(ax, "text", zero, zero + 1.77, mark, tuple(map(_off, off))),
     ]
 
 
@@ -142,8 +150,7 @@ def _dip(ax, f_mhz, swr, dip_mhz, least, wide_mhz, wanted_mhz):
         ax.axvspan(one.low_mhz, one.high_mhz, ymax=0.63, color=EARTH, zorder=0)
     ax.plot([wanted_mhz] * 2, [1, WORST], color=GREY, linewidth=stroke(0.4))
     ax.axhline(2, color=GREY, linewidth=stroke(0.4))
-    edge = max([wanted_mhz, *(one.high_mhz for one in meant)])
-    label(ax, edge, 1.1, f" {wanted_mhz} MHz", ha="left", va="center", fontsize=small())
+    label(ax, wanted_mhz, 1.1, f" {wanted_mhz} MHz", ha="left", va="center", fontsize=small())
     label(ax, f_mhz[1], 1.85, "SWR 2", va="top", fontsize=small())
     middle, mark = column(0 * dip_mhz + wanted_mhz), replace(FIRST, bold=True, size=LARGE)
     said = (10.4, "dip {:.2f} MHz", dip_mhz), (6.8, "{:.2f} MHz wide", wide_mhz)
