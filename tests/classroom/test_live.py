@@ -415,8 +415,9 @@ def test_where_it_lands_is_drawn_true(look):
         *_, (_, dots) = (one for one in parts if one[0]["kind"] == "dots" and one[0]["color"] == BLUE)
         if sky.at("noon").returns(14.175, elevation_deg=angle):
             assert np.ptp(dots[:, 1]) / 2 < edge - dots[0, 0], "within the outer ring"
-    steps = np.hypot(*np.diff(tops, axis=0).T)
-    assert steps.max() < 17 and steps.min() > 0.5, "a hand turns it by small steps, and never jumps"
+    (across, down) = np.diff(tops, axis=0).T
+    assert across.max() < -1 and across.min() > -8, "a hand turns it by even steps, and never jumps"
+    assert down.max() < 0.5, "and never has to turn back"
 
 
 def test_a_narrow_window_has_a_phones_picture():

@@ -151,19 +151,15 @@ def _radius(ax):
 def _camera(ax, elevation_deg, lands):
     """How the earth is seen: units a kilometre, and how high your ground is, each (rows, 1).
 
-    The ray up to the layer is as long at each angle, so that it turns like the hand of a clock; but what is
-    farthest away stays in the picture, and so does the ground as it falls away.
+    The ray's top goes along the upper edge by even steps, so that a hand can turn it; the layer over you
+    stays at that edge. From the flattest ray on the picture comes closer, until the layer fills it.
     """
     across, high = _limits(ax)
-    along = column(lands / 2 / sky.EARTH_KM)
-    leg = np.hypot(
-        (sky.EARTH_KM + LAYER_KM) * np.sin(along), (sky.EARTH_KM + LAYER_KM) * np.cos(along) - sky.EARTH_KM
-    )
-    scale = np.maximum((high - UNDER - OVER) / leg, (across - BEGIN - 1.2) / 3500)
-    right = (across - BEGIN) / scale
-    falls = sky.EARTH_KM - np.sqrt(sky.EARTH_KM**2 - right**2)
-    ground = np.clip(1.7 + scale * falls, UNDER, high - OVER - scale * LAYER_KM)
-    return scale, ground
+    top_km = (sky.EARTH_KM + LAYER_KM) * np.sin(lands / 2 / sky.EARTH_KM)
+    flattest = (across - BEGIN - 1.2) * 1920 / 3500  # km to the side: its top, and where it comes down
+    even = flattest * (1 - elevation_deg / 90) / np.maximum(top_km, 1e-6)
+    scale = column(np.where(elevation_deg < 90, even, np.inf)).clip(max=(high - UNDER - OVER) / LAYER_KM)
+    return scale, high - OVER - scale * LAYER_KM
 
 
 def _ray(ax, elevation_deg, lands, returns, skip):
@@ -188,7 +184,8 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     name = np.array([across - 4.4])
     step = column(np.where(lands <= NEAR_KM, 200, np.where(lands < 1500, 500, 1000)))
     step = np.where(scale * step > 3.5, step, np.where(step == 200, 500, 1000))  # where type is large
-    marks = step * np.where(column(lands) < 2200, [1, 2, np.nan], [1, 2, 3])
+    marks = step * np.array([1, 2, 3])
+    marks = np.where(marks <= np.maximum(1.1 * column(lands), NEAR_KM), marks, np.nan)
     mx, my = place(marks, 0)
     low = my - 0.95 - 0.9 * marks / sky.EARTH_KM
     if high < 11:  # where type is large, off the words in the earth
@@ -200,7 +197,8 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     ]  # fmt: skip
     cousin = place(column([COUSIN_KM]), 0)
     mast = cousin[1] + [0, 0.9]
-    named = np.where(scale * COUSIN_KM > 2.1, cousin[1] + 0.6, np.nan)
+    under = scale * COUSIN_KM * np.tan(np.radians(column(elevation_deg))) > 1.3  # the ray
+    named = np.where(under, cousin[1] + 0.6, np.nan)
     far, zone = column(lands), np.minimum(column(skip), 1.1 * across / scale)
     here, there, apex = place(0 * far, 0), place(far, 0), place(far / 2, LAYER_KM)
     beyond = [a + 0.5 * (a - h) for a, h in zip(apex, here, strict=True)]
