@@ -2,6 +2,7 @@
 
 import asyncio
 import re
+import threading
 
 import numpy as np
 import pytest
@@ -269,6 +270,38 @@ def test_a_hand_is_answered_in_one_message(monkeypatch):
     with pytest.raises(TraitError):
         widget.player._follow(None, {"at": ["here"]}, [])
     assert told == [{"answered"}]
+
+
+@lengths_alone
+def test_two_threads_do_not_hold_each_other_back(monkeypatch):
+    """A hand's place is answered in one thread after the other: else its picture would never be sent."""
+    widget, busy, on, sent_ = live.planner(low="20m", high="10m"), threading.Event(), threading.Event(), []
+    at, row = widget.player.at, widget._row
+
+    def slowly(*args, **kwargs):
+        busy.set()
+        on.wait(5)
+        row(*args, **kwargs)
+
+    monkeypatch.setattr(widget, "_row", slowly)
+    monkeypatch.setattr(
+        widget.player, "send_state", lambda key=None: sent_.append((list(widget.player.at), set(key or ())))
+    )
+    hands = [
+        threading.Thread(target=widget.player._follow, args=(None, {"at": [at[0] + by, *at[1:]]}, []))
+        for by in (1, 2)
+    ]
+    hands[0].start()
+    busy.wait(5)
+    hands[1].start()
+    hands[1].join(0.2)
+    on.set()
+    for hand in hands:
+        hand.join(10)
+    assert [(one[0], {"at", "frames", "answered"} <= keys) for one, keys in sent_] == [
+        (at[0] + 1, True), (at[0] + 2, True),
+    ]  # fmt: skip
+    assert widget.player.answered == 2
 
 
 @lengths_alone

@@ -337,11 +337,17 @@ class Player(anywidget.AnyWidget):
 
     def __init__(self, **values):
         super().__init__(**values)
+        self.lock = (
+            threading.RLock()
+        )  # JupyterLab's messages come in a thread of their own, but for the first
         self.on_msg(self._follow)
 
     def _follow(self, _, content, buffers):
-        """Go where the hand is; the browser hears of it in one message, and asks for the next place."""
-        with self.hold_sync():
+        """Go where the hand is; the browser hears of it in one message, and asks for the next place.
+
+        What is held back by two threads at once would never be sent: one waits for the other.
+        """
+        with self.lock, self.hold_sync():
             try:
                 if content.get("placed", self.placed["number"]) == self.placed["number"]:
                     self.at = content["at"]  # else of sliders that are no more
@@ -360,7 +366,7 @@ class Live(ipywidgets.VBox):
 
     def __init__(self, view, wanted, choices):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
-        self._resting = self._offering = None
+        self._resting = self._offering = self._ways = self._last = None
         self._offered, self._setting = [], False
         self._sliders, self._stood = (), ()  # those that the places are of; values that they stand for
         for name, options in view.offered(choices).items():
@@ -438,6 +444,10 @@ class Live(ipywidgets.VBox):
         """
 
         def callback(change):
+            with self.player.lock:
+                seen(change)
+
+        def seen(change):
             below = []
             try:
                 make(change)
@@ -537,23 +547,25 @@ class Live(ipywidgets.VBox):
         if self._resting:
             self._resting.cancel()
             self._resting = None
+        last = self._last = object()
         if not self._figure:  # nothing to draw upon yet
             return self._film()
         loop = _loop() if self.view.rests else None
         self._row(at_rest=loop is None)
         if loop:
             self._withdraw()
-            self._resting = loop.call_later(REST_S, self._seen(lambda _: self._rest()), None)
+            self._resting = loop.call_later(REST_S, self._seen(lambda _: self._rest(last)), None)
 
-    def _rest(self):
-        self._row()
-        self._offer()
+    def _rest(self, last):
+        if last is self._last:  # else the hand moved on, in another thread, as this one began
+            self._row()
+            self._offer()
 
     def _withdraw(self):
         """What was offered is no more."""
         if self._offering:
             self._offering.cancel()
-        self._offering, self._offered = None, []
+        self._offering, self._ways, self._offered = None, None, []
         if self.player.offers.get("all"):
             self.player.offers = {"all": []}
 
@@ -563,9 +575,11 @@ class Live(ipywidgets.VBox):
         loop = _loop() if self.view.offers else None
         if not loop:
             return
-        ways = self.view.offers(self.positions, self.choices)
+        ways = self._ways = self.view.offers(self.positions, self.choices)
 
         def look_further(_):
+            if ways is not self._ways:
+                return  # withdrawn, in another thread
             self._offering = None
             for found in ways:
                 if found:
