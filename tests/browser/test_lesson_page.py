@@ -13,6 +13,10 @@ pytestmark = pytest.mark.browser
 LESSON, VIEW = "02", lesson_pages.live.VIEWS["half_wave_wire"]
 
 
+MORE = """[...document.querySelectorAll("figure.picture")].map((one) =>
+  [one.scrollWidth > one.clientWidth, getComputedStyle(one, "::before").content])"""
+
+
 @pytest.fixture(scope="module")
 def lesson(tmp_path_factory):
     """The page, with the films for a wide window and for the first entry of its first list alone."""
@@ -46,9 +50,11 @@ def phone(chromium, lesson):
 def test_lists_come_from_files_beside_the_page(phone):
     """A list brings its own film, another one sets the first back, a missing file is a sentence.
 
-    A broad picture keeps words that can be read, and is pushed sideways alone.
+    A broad picture keeps words that can be read, and is pushed sideways alone; it says that there is more.
     """
     assert phone.locator("figure.broad img").first.bounding_box()["width"] > 600
+    broad = [hint for more, hint in phone.evaluate(MORE) if more]
+    assert broad and {*broad} == {f'"{lesson_pages.WORDS["swipe"]}"'}
     _, choices = VIEW.settings({})
     root, lists = phone.locator(".antlab"), phone.get_by_role("combobox")
     begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]
@@ -68,6 +74,7 @@ def test_lists_come_from_files_beside_the_page(phone):
     assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
     phone.set_viewport_size({"width": 1366, "height": 625})
     phone.locator(".antlab img[width='900']").wait_for()
+    assert {*map(tuple, phone.evaluate(MORE))} == {(False, "none")}, "a wide screen shows all of it"
 
 
 def test_guess_is_kept_and_laid_beside_the_answer(phone):

@@ -49,6 +49,7 @@ WORDS = {
     "the lesson itself, in JupyterLab.",
     "note": "Nothing has to be run on this page: what a cell says stands below its code, which is folded. To "
     "change the code, open this lesson in JupyterLab.",
+    "swipe": "Swipe the picture: more to the right →",
     "sheet": "A sheet to read. Its numbers are those of the example; numbers of your own, and the check of "
     "your answers, are in JupyterLab.",
 }
