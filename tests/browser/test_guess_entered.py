@@ -147,3 +147,11 @@ def test_beside_the_answer(shown, monkeypatch, look):
     assert dashes[0] != "none" and dashes[1] == "none"
     assert "yours" in page.locator("svg[role=img]").get_attribute("aria-label")
     assert (page.locator(".antlab-projector").count() == 1) == (look == "projector")
+
+
+@pytest.mark.parametrize("heights", [(), (0, 50, None, None, None, None, None, None, None, None, None)])
+def test_the_key_names_what_is_there(shown, heights):
+    """Where nothing was drawn, nothing is called yours."""
+    entry._here["02"] = entry.Guessed("B", heights)
+    page = shown(al.guess("02").beside_answer().widget())
+    assert page.locator(".mine-key").is_visible() == bool(heights) and page.locator(".true-key").is_visible()

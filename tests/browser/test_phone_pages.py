@@ -105,6 +105,18 @@ def test_served_to_a_phone(site, chromium):
             assert phone.request.get(site + link.get_attribute("href")).ok
 
 
+@pytest.mark.parametrize("name", ["feed_line", "coax_trap"])
+def test_full_screen(folder, phone, name):
+    """All of the picture, its lowest axis too, is on the phone's screen; the words are below."""
+    phone.goto((folder / f"{name}.html").as_uri())
+    phone.get_by_role("button", name="Full screen").tap()
+    phone.wait_for_function("document.fullscreenElement")
+    phone.wait_for_timeout(300)
+    picture, says = (phone.locator(f".antlab-{one}").bounding_box() for one in ("picture", "says"))
+    assert picture["y"] > 0 and picture["y"] + picture["height"] <= 844 and picture["width"] > 340
+    assert says["y"] >= picture["y"] + picture["height"]
+
+
 @pytest.mark.parametrize("size", [(390, 844), (1280, 800)])
 def test_poster(folder, chromium, size):
     """From disk without network: its codes are there, black on white, and nothing is wider than the screen.

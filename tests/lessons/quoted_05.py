@@ -59,10 +59,20 @@ def second_question():
 
 
 def third_question():
-    """A line without loss has one SWR, wherever the shack is."""
+    """A line without loss has one SWR, wherever the shack is; the ohms swing as far as that allows."""
     on = {"cable": feed_line.NO_LOSS, "f_mhz": 28.5}
     assert np.allclose(cable.swr_along_line(150, distance_m=np.arange(10, 41), **on), 3)
+    ohms = abs(cable.line_impedance(150, length_m=np.arange(10, 41), **on))
+    assert max(ohms) > 5 * min(ohms)
     return ()
+
+
+def turned():
+    """Ohms on 7.1 MHz after three quarters of a wave, and after half of one, to the metre."""
+    on = {"cable": feed_line.NO_LOSS, "f_mhz": 7.1}
+    wave_m = feed_line.NO_LOSS.velocity_factor * wavelength_m(7.1)
+    assert (round(0.75 * wave_m), round(wave_m / 2)) == (21, 14)
+    return tuple(abs(cable.line_impedance(150, length_m=np.array([21, 14]), **on)))
 
 
 def lower_band():
@@ -97,6 +107,7 @@ def air_choke():
     ohms = 2 * np.pi * 14.2 * coil.solenoid_uh(**size)
     outside = -700j  # the braid's outside, like a capacitor
     assert abs(outside + 1j * ohms) < abs(outside) < abs(outside + 4000)
+    assert ohms < 1000, "the weaker cure: not some thousand ohms"
     return round(ohms, -1)
 
 
@@ -135,7 +146,8 @@ QUOTED = {
     "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
     "Pull the shack to {} m (121 ft): there the cable eats half": half_lost,
-    "3. Nothing: without loss the SWR is the same everywhere": third_question,
+    "is the same everywhere. But the ohms swing": third_question,
+    "without loss on 7.1 MHz: {:.0f} Ω at 21 m (69 ft), {:.0f} Ω at 14 m (46 ft)": turned,
     "The shack's meter shows {:.1f}, the antenna's {:.1f}. The antenna gets {:.0f} W of the {:.0f} W fed "
     "in": first_question,
     "It shows {:.1f}, and many a radio is content. The antenna gets nothing: {:.0f} W": second_question,

@@ -42,15 +42,19 @@ def two_axes(fig, first, second, share=0.5, widest=1.2, over_em=0.0):
     return [plot_axes(fig, **span, **given) for span, given in zip(spans, (first, second), strict=True)]
 
 
-def legend(ax, **pens):
-    """Name curves that cross too often to carry their names, by their dashes, above the axes."""
+def legend(ax, *, right=False, **pens):
+    """Name curves that cross too often to carry their names, by their dashes, above the axes.
+
+    right: at their right end, where something else stands at the left.
+    """
     lines = [
         Line2D([], [], color=p.color, linewidth=stroke(p.width), linestyle=(0, p.dashes) if p.dashes else "-")
         for p in pens.values()
     ]
     em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.width
     ax.legend(
-        lines, pens, loc="lower center", bbox_to_anchor=(0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
+        lines, pens, loc="lower right" if right else "lower center",
+        bbox_to_anchor=(1 if right else 0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
         ncols=len(pens) if len(pens) < 4 else 2, frameon=False, fontsize=small(),
         handlelength=1.8, handletextpad=0.5, columnspacing=0.8,
     )  # fmt: skip

@@ -140,7 +140,7 @@ function axes(root, { curve, places, words, answer }, draw) {
       dot.setAttribute("aria-valuenow", heights[i] ?? 0);
       dot.setAttribute("aria-valuetext", set ? filled(words.height, { height: heights[i] }) : words.empty);
     });
-    clear?.toggleAttribute("hidden", !heights.some((one) => one != null));
+    for (const one of [clear, drawn]) one?.toggleAttribute("hidden", !heights.some((height) => height != null));
   }
 
   function change(next) {
@@ -166,7 +166,7 @@ function axes(root, { curve, places, words, answer }, draw) {
     change(next);
   }
 
-  let clear;
+  let clear, drawn; // the key's word for what was drawn stands where something was
   if (draw) {
     let last = null;
     const put = (event) => {
@@ -206,6 +206,7 @@ function axes(root, { curve, places, words, answer }, draw) {
       const sample = make("svg", { class: "told", width: 46, height: 14, style: "display: inline-block; margin: 0 6px 0 0" }, one, SVG);
       make("path", { class: kind, d: "M2 7H44" }, sample, SVG);
       one.append(`${word}   `);
+      if (kind === "mine") drawn = one;
     }
   }
   let laid = 0; // the width for which it was laid out: a new line of words is no reason to lose the focus

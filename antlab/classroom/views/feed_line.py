@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.axes import em_of, label, legend, plot_axes
-from antlab.classroom.drawing.looks import BLACK, BLUE, ORANGE, quiet, small, stroke
+from antlab.classroom.drawing.looks import BLACK, BLUE, ORANGE, quiet, stroke
 from antlab.classroom.drawing.parts import FIRST, FOURTH, SECOND, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import cable as lines
@@ -41,21 +42,23 @@ def feed_line(fig, line_m, antenna, weather, *, cable="RG-58", f_mhz=28.5):
     )  # and where the line ends, and half way there
     place_m = np.column_stack([np.tile(place_m, (len(line_m), 1)), (whole_m + line_m) / 2, line_m])
     volts = np.empty((2, *place_m.shape), complex)
-    swr, watts = np.empty((len(line_m), 2)), np.empty((len(line_m), 3))
+    swr, watts, seen = np.empty((len(line_m), 2)), np.empty((len(line_m), 3)), np.empty(len(line_m), complex)
     for wet in (0, 1):
         some = np.round(weather) == wet
+        as_it_is = _worse(line, WET if wet else 1.0)
         volts[:, some], swr[some], watts[some] = _waves(
-            _worse(line, WET if wet else 1.0), f_mhz, place_m[some], line_m[some], load[some]
+            as_it_is, f_mhz, place_m[some], line_m[some], load[some]
         )
+        seen[some] = lines.line_impedance(load[some], cable=as_it_is, length_m=line_m[some], f_mhz=f_mhz)
     state = ["" if line == NO_LOSS else f", {WEATHER[round(w)]}" for w in weather]
     called = [
         f"{m:.0f} m ({feet(m):.0f} ft) of {line.name}{how}" for m, how in zip(line_m, state, strict=True)
     ]
     says = [
-        f"SWR {_swr(s[0])} in the shack, {_swr(s[1])} at the antenna\n"
+        f"SWR {_swr(s[0])} in the shack, {_swr(s[1])} at the antenna. The radio sees {_parts(z)}\n"
         f"Of 100 W forward {w[2]:.0f} W come back. "
         f"Of the {100 - w[2]:.0f} W fed in {w[0]:.0f} W reach the antenna, {w[0] / max(100 - w[2], 1e-9):.0%}"
-        for s, w in zip(swr, watts, strict=True)
+        for s, w, z in zip(swr, watts, seen, strict=True)
     ]
     alt = (
         "A cable from the shack, on the left, to the antenna, on the right. A wave runs to the antenna and "
@@ -63,7 +66,8 @@ def feed_line(fig, line_m, antenna, weather, *, cable="RG-58", f_mhz=28.5):
         "at some places than at others. Above, a meter shows the SWR at either end, and a bar where 100 W "
         "go: into the antenna, into the cable's warmth, and back into the shack."
     )
-    picture, sums = _picture(fig, place_m, volts, line_m, names, swr, watts, called)
+    ohms = [f"radio sees {_ohms(abs(one))}" for one in seen]
+    picture, sums = _picture(fig, place_m, volts, line_m, names, swr, watts, called, ohms)
     return Scene(picture, says, alt, handles=[Handle("line_m", sums, -line_m, 0.0)])
 
 
@@ -94,24 +98,43 @@ def _swr(swr):
     return "∞" if swr > 99 else f"{swr:.1f}"
 
 
-def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
+def _ohms(size):
+    """Ohms as they are said, three digits of them at most."""
+    if size < 1000:
+        return f"{size:.0f} Ω"
+    return f"{size / 1e3:.1f} kΩ" if size < 1e5 else "∞ Ω"
+
+
+def _parts(z):
+    """An impedance in words: its resistance, and what it is like beyond that."""
+    beyond = round(z.imag)
+    like = "a coil" if beyond > 0 else "a capacitor"
+    return _ohms(z.real) + (f" and {_ohms(abs(z.imag))} like {like}" if beyond else "")
+
+
+def _em(fig):
+    """The width of the letter m, in dots."""
+    return mpl.rcParams["font.size"] / 72 * fig.dpi
+
+
+def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called, ohms):
     """Two meters and a bar of watts above, the waves on the line below.
 
-    What each of them is stands with _waves. antennas: of ANTENNAS. called: the line's name, a
-    row each. Returns the parts, and the axes of both waves together.
+    What each of them is stands with _waves. antennas: of ANTENNAS. called: the line's name, and
+    ohms: what the radio sees, a row each. Returns the parts, and the axes of both waves together.
     """
     wide = fig.bbox.width > 1.2 * fig.bbox.height
-    top, middle, low = (0.67, 0.645, 0.37) if wide else (0.81, 0.61, 0.335)
+    top, middle, low = (0.7, 0.69, 0.335) if wide else (0.81, 0.61, 0.32)
     side = 0.27 if wide else 0.5
     shack, far = (_dial(fig, span, (top, 1)) for span in ((0, side), (1 - side, 1)))
     span, rows = ((side, 1 - side), (top, 1)) if wide else ((0.04, 0.96), (middle, top))
     bar = plot_axes(fig, x=(0, 100), y=(0, 5), span=span, rows=rows, margins_em=(0.2, 0.2, 0.2, 0.2))
     bar.set_axis_off()
     ends = {"x": (-REACH_M - 1, 1), "ylabel": "volts", "margins_em": (4.4, 0.8, 1.6, 0.2)}
-    moving = plot_axes(fig, y=(-120, 205), yticks=[-100, 0, 100], rows=(low, middle), **ends)
+    moving = plot_axes(fig, y=(-115, 190 if wide else 205), yticks=[-100, 0, 100], rows=(low, middle), **ends)
     ends["margins_em"] = (4.4, 0.8, 0.4, 1.9 if wide else 3.2)
     sums = plot_axes(fig, y=(-215, 215), yticks=[-200, 0, 200], rows=(0, low), **ends)
-    legend(moving, **{"runs to the antenna": FIRST, "comes back": SECOND, "together": TOGETHER})
+    legend(moving, right=wide, **{"there": FIRST, "back": SECOND, "together": TOGETHER})
     ticks = np.arange(10, REACH_M + 1, 10 if wide else 20)
     between = " " if wide else "\n"
     sums.set_xticks([*-ticks, 0], [*(f"{tick} m{between}({feet(tick):.0f} ft)" for tick in ticks), "0"])
@@ -122,26 +145,41 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, called):
         ax.set_xlim(-REACH_M - room, 1)
         ax.axvline(0, color=BLACK, linewidth=stroke(1.2))
     thin = replace(TOGETHER, width=0.4)
-    name = np.array([-REACH_M - 0.8 * room]), np.array([165.0])
-    ax, row = (moving, 165.0) if wide else (sums, -185.0)
+    row = 155.0 if wide else 165.0
+    name = np.array([-REACH_M - 0.8 * room]), np.array([row])
+    ax, row = (moving, row) if wide else (sums, -185.0)
+    if wide:  # below the shack's meter
+        left = moving.transData.inverted().transform((0.4 * _em(fig), 0))[0]
+        sees = (
+            moving,
+            np.array([left]),
+            np.array([190 + 0.75 * _em(fig) * np.ptp(moving.get_ylim()) / moving.bbox.height]),
+            "left",
+        )
+    else:
+        sees = bar, np.array([100.0]), np.array([0.4]), "right"
     open_end = ["open end" if name == "fallen off" else "antenna" for name in antennas]
-    return [
-        *_along(moving, place_m, there, FIRST),
-        *_along(moving, place_m, back, SECOND),
-        *_along(sums, place_m, np.abs(both), thin),
-        *_along(sums, place_m, -np.abs(both), thin),
-        *_along(sums, place_m, both, TOGETHER),
-        *(
-            Part(one, "line", end + [0, 0], np.array([one.get_ylim()[0], top]), Pen(BLACK, width=1.2))
-            for one, top in ((moving, 120), (sums, sums.get_ylim()[1]))  # below the line's name
-        ),
-        Part(moving, "text", end - 0.5, 0 * end, Pen(quiet(), align="right"), ("shack",) * len(end)),
-        Part(moving, "text", *name, Pen(BLACK, align="left", size=0.95), tuple(called)),
-        Part(ax, "text", np.array([-0.6]), np.array([row]), Pen(quiet(), align="right"), tuple(open_end)),
-        *_needle(shack, "shack", swr[:, 0]),
-        *_needle(far, "antenna", swr[:, 1]),
-        *_bar(bar, watts),
-    ], sums
+    return (
+        [
+            *_along(moving, place_m, there, FIRST),
+            *_along(moving, place_m, back, SECOND),
+            *_along(sums, place_m, np.abs(both), thin),
+            *_along(sums, place_m, -np.abs(both), thin),
+            *_along(sums, place_m, both, TOGETHER),
+            *(
+                Part(one, "line", end + [0, 0], np.array([one.get_ylim()[0], top]), Pen(BLACK, width=1.2))
+                for one, top in ((moving, 120), (sums, sums.get_ylim()[1]))  # below the line's name
+            ),
+            Part(moving, "text", end - 0.5, 0 * end, Pen(quiet(), align="right"), ("shack",) * len(end)),
+            Part(moving, "text", *name, Pen(BLACK, align="left", size=0.95), tuple(called)),
+            Part(ax, "text", np.array([-0.6]), np.array([row]), Pen(quiet(), align="right"), tuple(open_end)),
+            Part(*sees[:1], "text", *sees[1:3], Pen(BLACK, align=sees[3], bold=True, size=1.2), tuple(ohms)),
+            *_needle(shack, "shack", swr[:, 0]),
+            *_needle(far, "antenna", swr[:, 1]),
+            *_bar(bar, watts),
+        ],
+        sums,
+    )
 
 
 def _along(ax, place_m, volts, pen):
@@ -160,7 +198,7 @@ def _bar(ax, watts):
     """Where 100 W forward go, from the left: antenna, warmth, back; above it what is fed in."""
     arrives, fed = watts[:, :1], 100 - watts[:, 2:]
     whole, none = np.full_like(fed, 100), 0 * fed
-    label(ax, 100, 4.6, "forward 100 W", ha="right", va="center", fontsize=small())
+    label(ax, 100, 4.6, "forward 100 W", Pen(BLACK), ha="right", va="center")
     ax.plot([0, 0, 100, 100], [3.75, 4.0, 4.0, 3.75], color=quiet(), linewidth=stroke(0.35))
     thin = Pen(quiet(), width=0.35)
 
@@ -203,9 +241,7 @@ def _dial(fig, span, rows):
     for swr in (1, 1.5, 2, 3, 5, np.inf):
         x, y = _pointing(circuit.reflection_of_swr(swr))
         ax.plot([0.9 * x, x], [0.9 * y, y], color=BLACK, linewidth=stroke(0.5))
-        label(
-            ax, 1.24 * x, 1.22 * y, _swr(swr).removesuffix(".0"), ha="center", va="center", fontsize=small()
-        )
+        label(ax, 1.33 * x, 1.2 * y, _swr(swr).removesuffix(".0"), Pen(BLACK), ha="center", va="center")
     return ax
 
 
@@ -219,7 +255,7 @@ def _needle(ax, name, swr):
     x, y = _pointing(circuit.reflection_of_swr(swr))
     zero = 0 * column(x)
     return [
-        Part(ax, "line", column(x) * [0, 0.95], column(y) * [0, 0.95], SECOND),
+        Part(ax, "line", column(x) * [0, 0.95], column(y) * [0, 0.95], Pen(BLACK, width=1.2)),
         Part(
             ax,
             "text",

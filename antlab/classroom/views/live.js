@@ -74,6 +74,12 @@ const STYLE = `
 .antlab-tabbed .antlab-beside > .antlab-says { grid-area: 4 / 2; }
 .antlab-tabbed .antlab-beside > .antlab-place { grid-area: 8 / 2; align-self: end; }
 :is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; }
+@media (max-width: 560px) { /* a phone's full screen: the picture whole, what it says in words below */
+  :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) { display: flex; flex-direction: column; }
+  :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) > .antlab-says { order: 1; }
+  :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) > .antlab-bar { order: 2; }
+  :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) > .antlab-picture { align-self: stretch; width: 100%; }
+}
 .antlab-clock { display: flex; flex-wrap: wrap; gap: 6px; margin: 2px 0; }
 .antlab-clock button { min-height: 36px; min-width: 5em; }
 .antlab-beside .antlab-clock { gap: 3px; }
