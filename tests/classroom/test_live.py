@@ -22,6 +22,7 @@ from antlab.classroom.views.film import FINE, points
 from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
 from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
+from antlab.classroom.views.tuned_circuit import OFF
 from antlab.physics import circuit, lengths, sky
 
 VIEWS = pages.views()
@@ -117,6 +118,28 @@ def test_height_says_what_the_engine_says():
         assert int(takeoff) == pytest.approx(wire.takeoff_deg, abs=0.6)
         assert int(count) == len(wire.lobes())
         assert int(width) == pytest.approx(high - low, abs=0.7)
+
+
+@pytest.mark.parametrize(("inductance_uh", "capacitance_pf"), [(4, 100), (0.5, 25), (8, 400)])
+def test_a_narrower_peak_looks_narrower(inductance_uh, capacitance_pf):
+    """With more Q its dots come nearer on the screen; five widths to each side are in sight all the same.
+
+    Beside it stands the peak of the start, to the same scale: lower or higher than it at the chart's edge.
+    """
+    pairs = {"inductance_uh": np.full(5, inductance_uh), "capacitance_pf": np.full(5, capacitance_pf)}
+    q = live.tuned_circuit.sliders()[2].values
+    scene = live.tuned_circuit.scene(live.tuned_circuit.figure(SCREEN), **pairs, q=q)
+    close = scene.parts[-1].ax
+    (dots,) = (part.x for part in scene.parts if part.ax is close and part.kind == "dots")
+    assert np.all(np.diff(np.ptp(dots, axis=1)) < -0.01)
+    assert np.all(5 * np.ptp(dots, axis=1) <= close.get_xlim()[1] + 1e-9)
+    curves = [part for part in scene.parts if part.ax is close and part.x is OFF]
+    began, now = (part.y[:, -1] for part in curves)
+    wider = circuit.resonance_mhz(inductance_uh=inductance_uh, capacitance_pf=capacitance_pf) / q
+    start = circuit.resonance_mhz(inductance_uh=4, capacitance_pf=100) / 200
+    seen = np.isfinite(began)
+    assert seen.sum() > 2
+    assert np.array_equal(now[seen] > began[seen] + 1e-3, wider[seen] > 1.001 * start)
 
 
 def test_other_views_say_what_their_formulas_say():

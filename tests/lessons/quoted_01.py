@@ -38,6 +38,16 @@ def within_a_hundredth():
     return rule, F0_MHZ
 
 
+def with_its_ohms():
+    """The top of the poor pair, and where, with its 100 Ω on every frequency in place of its Q."""
+    f_mhz = np.linspace(4, 12, 8001)
+    coil = 100 + 1j * circuit.coil_reactance_ohm(f_mhz=f_mhz, inductance_uh=4)
+    capacitor = 1j * circuit.capacitor_reactance_ohm(f_mhz=f_mhz, capacitance_pf=100)
+    ohms = abs(coil * capacitor / (coil + capacitor))
+    assert abs(100 * 2 - circuit.coil_reactance_ohm(f_mhz=F0_MHZ, inductance_uh=4)) < 1, "a Q of 2 there"
+    return ohms.max(), f_mhz[ohms.argmax()]
+
+
 def at_half_power():
     """Share of the top that the circuit itself still has half its rule's width beside the resonance."""
     edge = F0_MHZ * (1 + 0.5 / 200)
@@ -73,9 +83,10 @@ QUOTED = {
     "1. It halves, from {:.2f} to {:.2f} MHz": lambda: (
         F0_MHZ, circuit.resonance_mhz(inductance_uh=4, capacitance_pf=400)
     ),
-    "hardly anything is left, {:.0f} % of the swing. Half is left after {:.2f} · Q swings": lambda: (
+    "{:.0f} % of the swing. Half the swing, a quarter of the energy, is left after {:.2f} · Q": lambda: (
         100 * circuit.ring_left(turns=200, q=200), half_left(200) / 200
     ),
+    "the coil's 100 Ω stay instead, the top is {:.0f} Ω at {:.2f} MHz": with_its_ohms,
     "With a Q of 200 after {:.0f} swings, with 25 after {:.1f}": lambda: (half_left(200), half_left(25)),
     "within a hundredth of the rule's {:.0f} Ω at {:.2f} MHz": within_a_hundredth,
     "needle is twice as tall, {:.0f} kΩ": lambda: ohms_at_resonance(8, 50, 200) / 1e3,

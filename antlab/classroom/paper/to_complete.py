@@ -25,7 +25,10 @@ from antlab.classroom.views.planner import THREE, seen_in
 from antlab.classroom.views.player import SCREENS
 from antlab.units import feet
 
-INKS = {"blue": looks.BLUE, "orange": looks.ORANGE, "green": looks.GREEN, "black": looks.BLACK}
+INKS = {
+    "blue": looks.BLUE, "orange": looks.ORANGE, "green": looks.GREEN, "black": looks.BLACK,
+    "grey": looks.GREY,
+}  # fmt: skip
 BESIDE_M, OVER_M = 1.5, 2.0  # of the squares, what is more than the yard needs
 
 

@@ -30,7 +30,8 @@ def ringing(fig, inductance_uh, capacitance_pf, q):
     charge = 1 - 1j * loss / (2 * np.pi)  # it begins full and without a current, also where the loss counts
     current = 1j / creeps
     says = [
-        f"{f:.2f} MHz: half is left after {turns(n)} swings, a hundredth after {turns(m)}\n"
+        f"{f:.2f} MHz: half the swing (a quarter of the energy) is left after {turns(n)} swings, "
+        f"a hundredth after {turns(m)}\n"
         f"Seen ten million times slower, heard ten thousand times: {hz:.0f} Hz"
         for f, n, m, hz in zip(f0, half, np.log(100) / loss, 1e6 * f0 / SLOW_EAR, strict=True)
     ]
@@ -85,6 +86,8 @@ def _picture(fig, charge, current, f0_mhz, loss, half, sizes):
     )  # fmt: skip
     chart.grid(visible=False)
     chart.axhline(0, color=GREY, linewidth=stroke(0.4))
+    chart.spines["left"].set_bounds(-1.1, 1.1)  # the words above it may be as wide as the chart
+    label(chart, LONGEST, -0.95, "dashed: left now", ha="right", va="center", fontsize=small())
     parts = [
         *_circuit(drawn, charge, current, f0_mhz, sizes), *_energy(energy, charge, current),
         *_chart(chart, loss, half),
@@ -119,7 +122,7 @@ def _circuit(ax, charge, current, f0_mhz, sizes):
     y = np.concatenate([np.broadcast_to(one, high.shape) for one in corners], axis=1)
     for at, word, ends in ((BARS[0], "charge", "+−"), (BARS[1], "current", "↑↓")):
         edge = {"x": 0.0, "ha": "left"} if at < 0.5 else {"x": 1.0, "ha": "right"}
-        label(ax, edge["x"], MIDDLE - REACH - 0.13, word, INK, ha=edge["ha"], va="center", fontsize=small())
+        label(ax, edge["x"], MIDDLE - REACH - 0.13, word, INK, ha=edge["ha"], va="center")
         for end, sign in zip(ends, (1, -1), strict=True):
             label(ax, at, MIDDLE + sign * (REACH + 0.05), end, INK, ha="center", va="center")
     label(ax, LEFT + 0.04, 0.27, "capacitor", THIRD, va="center", fontsize=small())

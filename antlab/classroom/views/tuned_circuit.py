@@ -6,32 +6,33 @@ import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.axes import KILOHMS, label, two_axes
-from antlab.classroom.drawing.looks import BLACK, GREY, small
+from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column, words
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
-NEAR, YTOP, LARGE = (
-    5,
-    1.85,
-    1.5,
-)  # widths to each side; of the peak; how much larger than other type marks are
-OFF = NEAR * np.sinh(np.linspace(-3, 3, 61)) / np.sinh(3)  # in widths: crowding at the top, where it is round
+START = 4, 100, 200  # µH, pF and Q with which it begins
+NEAR, YTOP, LARGE = 5, 1.85, 1.5  # widths to each side at least; of the peak; how much larger marks are
+OFF = np.sinh(np.linspace(-3, 3, 61)) / np.sinh(
+    3
+)  # shares of either side: crowding at the top, where it is round
+Q_LEAST, OVER = 25, 3  # of the slider; how far over the needle's tip, in ohms, its handle stands
+ROUND = np.array([1, 1.5, 2, 3, 4, 5, 6, 8])
 HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
 WIDE = {
-    "x": (1, 60), "y": (5, 3e5), "xlabel": "frequency, MHz", "ylabel": "impedance, Ω", "xscale": "log",
+    "x": (1, 60), "y": (5, 1e6), "xlabel": "frequency, MHz", "ylabel": "impedance, Ω", "xscale": "log",
     "yscale": "log", **KILOHMS,
 }  # fmt: skip
 CLOSE = {
-    "x": (-NEAR, NEAR), "y": (0, YTOP), "xlabel": "off the resonance", "yticks": [0, 1],
+    "x": (-1, 1), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 1],
     "yticklabels": ["0", "top"], "margins_em": (2.6, 0.9, 1.6, 3.4),
 }  # fmt: skip
 
 
 @view(
-    Slider("Coil", "µH", 0.5, 8, 9, 4, log=True),
-    Slider("Capacitor", "pF", 25, 400, 17, 100, log=True, digits=0),
-    Slider("Coil's Q", "", 25, 400, 5, 200, log=True, digits=0),
+    Slider("Coil", "µH", 0.5, 8, 9, START[0], log=True),
+    Slider("Capacitor", "pF", 25, 400, 17, START[1], log=True, digits=0),
+    Slider("Coil's Q", "", Q_LEAST, 400, 5, START[2], log=True, digits=0),
     size=((9.0, 4.6), (3.9, 5.0), (4.68, 5.3)), work="winding",
 )  # fmt: skip
 def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
@@ -44,8 +45,9 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     # Points crowd at the peak: evenly spaced within it, and far away evenly on the logarithmic axis.
     steep = np.sinh(np.linspace(-1, 1, 61) * np.arcsinh(40 * q)[:, None]) / q[:, None]
     f = np.clip(f0[:, None] * (steep / 2 + np.sqrt(steep**2 / 4 + 1)), 0.9, 70)
-    there = f0[:, None] * (1 + OFF / q[:, None])
-    near = _ohms(np.maximum(there, 0.1), q, parts) / (x0 * q)[:, None]
+    # The better the coil, the more widths to each side, so that what is narrower looks narrower.
+    side = NEAR * width * np.maximum(q / Q_LEAST, 1) ** (1 / 3)
+    near, began = _top(f0, side, q, parts), _top(*_began(len(q), side))
     says = [
         f"{'Resonance' if c >= 10 else 'By the rules: resonance'} {a:.2f} MHz, where coil and capacitor have "
         f"{b:.0f} Ω each\nImpedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz"
@@ -54,19 +56,32 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     alt = (
         "Impedance against frequency, twice. First, both axes logarithmic: the coil's reactance rises, the "
         "capacitor's falls; where they cross, the impedance of the pair rises to a peak Q times as high. "
-        "Then the peak alone, five widths to each side: two dots mark half power by the rule."
+        "Then the peak alone: two dots mark half power by the rule; thin, to the same scale, the peak as "
+        "it was at the start."
     )
     wide, close = two_axes(fig, WIDE, CLOSE, share=0.52)
-    drawn = _all(wide, f, _ohms(f, q, parts), f0, x0, q) + _peak(
-        close, np.where(there > 0.1, near, np.nan), x0, q, width
-    )
+    drawn = _all(wide, f, _ohms(f, q, parts), f0, x0, q) + _peak(close, near, began, side, x0, q, width)
     handles = [
         # Where the coil's line, and the capacitor's, has so many ohms.
         Handle("inductance_uh", wide, HELD[0] * f0 / x0, HELD[0]),
         Handle("capacitance_pf", wide, f0 * x0 / HELD[1], HELD[1]),
-        Handle("q", wide, f0, x0 * q),
+        Handle("q", wide, f0, x0 * q * OVER),
     ]
     return Scene(drawn, says, alt, handles=handles)
+
+
+def _began(rows, side_mhz):
+    """What _top takes of the pair with which the view begins, to a side of now."""
+    inductance_uh, capacitance_pf, q = (np.full(rows, float(one)) for one in START)
+    parts = {"inductance_uh": inductance_uh, "capacitance_pf": capacitance_pf}
+    return circuit.resonance_mhz(**parts), side_mhz, q, parts
+
+
+def _top(f0_mhz, side_mhz, q, parts):
+    """The pair's impedance OFF a side from its resonance, as share of the rule's top; NaN below 0.1 MHz."""
+    there = f0_mhz[:, None] + OFF * side_mhz[:, None]
+    top = q * circuit.coil_reactance_ohm(f_mhz=f0_mhz, inductance_uh=parts["inductance_uh"])
+    return np.where(there > 0.1, _ohms(np.maximum(there, 0.1), q, parts) / top[:, None], np.nan)
 
 
 def _ohms(f_mhz, q, parts):
@@ -99,32 +114,53 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
     ]
 
 
-def _peak(ax, near, reactance_ohm, q, width_mhz):
+def _peak(ax, near, began, side_mhz, reactance_ohm, q, width_mhz):
     """The peak alone, and by the rule how high it is and where half the power is; returns the parts.
 
-    near: impedance as share of the rule's top, (rows, points at OFF). The rest (rows,), as in _all.
+    near, began: impedance as share of the rule's top, now and at the start, (rows, points at OFF). side_mhz:
+    how far the axes go. The rest (rows,), as in _all.
     """
-    ax.set_xticks([-NEAR, 0, NEAR], ["", "", ""])
-    ax.xaxis.labelpad = 1.2 * mpl.rcParams["font.size"]  # room for numbers that move
-    label(ax, 0.8, np.sqrt(0.5), "half\npower", va="center", fontsize=small())
-    zero, dots = column(0 * q), np.array([-0.5, 0.5])
-    mark, half = replace(FIRST, bold=True, size=LARGE), np.sqrt(0.5)
+    ax.set_xticks([0], [""])
+    ax.xaxis.labelpad = 1.1 * mpl.rcParams["font.size"]  # room for numbers that move
+    label(ax, 0.22, np.sqrt(0.5), "half\npower", va="center")
+    zero, half = column(0 * q), np.sqrt(0.5)
+    dots = column(width_mhz / side_mhz) * [-0.5, 0.5]
+    ends = column(_round(0.75e3 * side_mhz))  # where words have room
+    mark, at = replace(FIRST, bold=True, size=LARGE), ends / column(1e3 * side_mhz) * [-1, 1]
     marks = [
         (1.63, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
         (1.3, [f"{_width(width)} wide" for width in width_mhz]),
     ]
-    sides = [[f"{side}{_width(NEAR * width)}" for width in width_mhz] for side in "−+"]
-    below = -1.2 * mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
     return [
-        Part(ax, "line", dots[[0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),
+        Part(ax, "line", OFF, began, Pen(GREY, width=0.7)),
+        *(
+            Part(ax, "text", zero - 0.97, zero + half + up * em, Pen(GREY, align="left"), (said,) * len(q))
+            for up, said in ((0.6, "thin: at"), (-0.6, "the start"))
+        ),
+        Part(ax, "line", dots[:, [0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", OFF, near, FIRST),
-        Part(ax, "dots", dots, np.full(2, half), FIRST),
+        Part(ax, "dots", dots, np.full(2, half), replace(FIRST, width=0.8)),
         *(Part(ax, "text", zero, zero + up, mark, tuple(said)) for up, said in marks),
         *(
-            Part(ax, "text", zero + at, zero + below, Pen(BLACK, size=0.96, align=align), tuple(said))
-            for at, align, said in zip((-NEAR, NEAR), ("left", "right"), sides, strict=True)
+            Part(ax, "line", x, em * np.array([0, 0.3]), Pen(BLACK, width=0.3))
+            for x in (at[:, :1] * [1, 1], at[:, 1:] * [1, 1])
+        ),
+        *(
+            Part(ax, "text", x, zero - 0.8 * em, Pen(BLACK, size=0.96), tuple(said))
+            for x, said in (
+                (at[:, :1], [f"−{one:.0f}" for one in ends[:, 0]]),
+                (zero, ["0"] * len(q)),
+                (at[:, 1:], [f"+{one:.0f}" for one in ends[:, 0]]),
+            )
         ),
     ]
+
+
+def _round(khz):
+    """The largest of the ROUND numbers, with their noughts, that is not over a number; shape as khz."""
+    ten = 10 ** np.floor(np.log10(khz))
+    return ten * ROUND[np.searchsorted(ROUND, khz / ten, side="right") - 1]
 
 
 def _width(mhz):
