@@ -55,6 +55,8 @@ def test_buttons_are_large_and_named(shown, wide):
         button.click()
         assert button.get_attribute("aria-checked") == "true" and page.evaluate("state.letter") == letter
     assert group.locator("[aria-checked=true]").count() == 1
+    sign = group.locator("[aria-checked=true]").evaluate("one => getComputedStyle(one, '::after').content")
+    assert sign == '" ●"', "what is chosen is not yet right, as a tick would say"
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 

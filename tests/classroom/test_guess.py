@@ -190,6 +190,13 @@ def test_the_answer_takes_up_what_was_said(number):
     assert plain(guess.sentences[guess.right]) in entry.answered(guess, "")
 
 
+def test_who_guesses_too_late_is_told_how(work):
+    """Whoever ran the last cell before a letter was pressed hears that it wants to be run again."""
+    assert al.guess("01").beside_answer().widget().says[1] == entry.WORDS["again"]
+    al.guess("01").widget().letter = "A"
+    assert entry.WORDS["again"] not in al.guess("01").beside_answer().widget().says
+
+
 def test_both_curves_in_words():
     """Who can't see the picture hears both at its marks; who drew nothing hears the true one alone."""
     guess = read_guess("02")

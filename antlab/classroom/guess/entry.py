@@ -30,6 +30,7 @@ WORDS = {
     "gone": "The kernel was restarted: run this cell again (Shift+Enter) to change your guess.",
     "you said": "You said {letter}: {words}.",
     "you did not": "You have entered no guess.",
+    "again": "Press a letter at the beginning of the lesson and run this cell again.",
     "right": "Right is {letter}: {words}.",
     "yours": "yours",
     "true": "as it is",
@@ -127,7 +128,8 @@ class Beside(_Shown):
 
     def __init__(self, guess):
         super().__init__(guess)
-        self.says = answered(guess, self.letter)
+        first, *then = answered(guess, self.letter)
+        self.says = [first, *([] if self.letter in guess.options else [WORDS["again"]]), *then]
         curve = true_curve(guess)
         told = {"curve": curve and [*zip(*(one.round(4).tolist() for one in curve), strict=True)]}
         self.about = self.about | {"answer": told | {"alt": compared(guess, self.drawn)}}

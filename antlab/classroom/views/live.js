@@ -56,7 +56,7 @@ const STYLE = `
 .antlab-beside > .antlab-picture { grid-area: 4 / 1 / 9 / 2; width: 100%; min-width: 0; }
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
-.antlab-beside > .antlab-says { grid-area: 6 / 2; font-size: max(0.9em, 16px); line-height: 1.25; }
+.antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
 .antlab-tabbed .antlab-says::first-line { font-size: 1.25em; font-weight: bold; }
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
