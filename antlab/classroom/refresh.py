@@ -156,25 +156,25 @@ class Kernel:
 
 
 def tidy(notebook):
-    """The text of a notebook without what varies: no widget state, no times, counts from 1, META alone kept.
+    """The text of a notebook without what varies: no widget state, no times, META alone kept.
+
+    No counts either: a cell that the reader has not run yet shows none.
 
     Raises Slip for an output too varied or heavy to store.
     """
     notebook.metadata, notebook.nbformat_minor = ABOUT, 5
-    count = 0
     for cell in notebook.cells:
         cell.metadata = {key: value for key, value in cell.metadata.items() if key in META}
         if cell.cell_type == "markdown":
             cell.source = with_alt(cell.source)
         if cell.cell_type == "code":
-            count += 1
-            cell.execution_count = count
+            cell.execution_count = None
             ignored = IGNORED in cell.metadata.get("tags", ())
-            cell.outputs = [] if ignored else [_plain(output, cell, count) for output in cell.outputs]
+            cell.outputs = [] if ignored else [_plain(output, cell) for output in cell.outputs]
     return nbformat.writes(notebook)
 
 
-def _plain(output, cell, count):
+def _plain(output, cell):
     if output.output_type == "error":  # asked for by the tag raises-exception; the way there has paths in it
         output.traceback = [f"{output.ename}: {output.evalue}"]
     if "data" in output:
@@ -185,5 +185,5 @@ def _plain(output, cell, count):
             )
         output.metadata = {}
     if output.output_type == "execute_result":
-        output.execution_count = count
+        output.execution_count = None
     return output
