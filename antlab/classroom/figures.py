@@ -194,8 +194,8 @@ FIGURES = {
     "trim-log": Still(
         lambda: live.trimming.draw((0, 0), (10.5, 2)),
         "SWR on 20 metres above and on 10 metres below, measured (dotted) and foretold (solid). Left, "
-        "nothing folded, the two nearly agree, and their dips lie left of the aims. Right, with 10.5 and 2 cm "
-        "folded back, both solid dips lie close to the aims.",
+        "nothing folded, the two nearly agree, and their dips lie left of the aims. Right, with 10.5 and 2 "
+        "cm folded back, both solid dips lie close to the aims.",
     ),
 }
 
