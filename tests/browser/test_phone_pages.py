@@ -1,12 +1,14 @@
 """Phone pages at phone size, from disk with no network and served to a room; touch, keys and mouse."""
 
 import copy
+import io
 import threading
 from contextlib import contextmanager
 
 import numpy as np
 import pytest
 from film import agrees, said
+from PIL import Image
 
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
@@ -115,6 +117,21 @@ def test_full_screen(folder, phone, name):
     picture, says = (phone.locator(f".antlab-{one}").bounding_box() for one in ("picture", "says"))
     assert picture["y"] > 0 and picture["y"] + picture["height"] <= 844 and picture["width"] > 340
     assert says["y"] >= picture["y"] + picture["height"]
+
+
+@pytest.mark.parametrize("name", ["feed_line", "coax_trap"])
+def test_the_knob_is_whole(folder, page, name):
+    """On a laptop, by the mouse, with all controls close together: its ring is there below as above."""
+    page.set_viewport_size({"width": 1366, "height": 625})
+    page.goto((folder / f"{name}.html").as_uri())
+    page.locator(".antlab-beside .antlab-many input[type=range]").first.wait_for()
+    box = page.locator(".antlab-many input[type=range]").first.bounding_box()
+    clip = box | {"y": box["y"] - 4, "height": box["height"] + 8}
+    seen = np.asarray(Image.open(io.BytesIO(page.screenshot(clip=clip))).convert("RGB")).astype(int)
+    dark = (abs(seen - [0x0B, 0x3D, 0x91]).sum(axis=2) < 60).sum(axis=1)
+    rows, middle = np.flatnonzero(dark), np.flatnonzero(dark == dark.max()).mean()
+    assert rows[-1] - rows[0] >= 22, "large enough for a hand"
+    assert rows[-1] - middle == pytest.approx(middle - rows[0], abs=1.5)
 
 
 @pytest.mark.parametrize("size", [(390, 844), (1280, 800)])
