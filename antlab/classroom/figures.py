@@ -98,7 +98,7 @@ def _build_sheet():
 FIGURES = {
     "waves-to-scale": Still(
         lambda: live.one_wave.draw(7.1, 14.2),
-        "A person, a car, a bus and a house, and to the same scale one wave with a half-wave wire below it. "
+        "A house, a bus, a car and a person, and to the same scale one wave with a half-wave wire below it. "
         "On 7.1 MHz the wire is longer than car and bus together; on 14.2 MHz wave and wire are half as "
         "long, and the wire is a little shorter than the bus.",
     ),

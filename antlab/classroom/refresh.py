@@ -176,7 +176,8 @@ def tidy(notebook):
 
 def _plain(output, cell):
     if output.output_type == "error":  # asked for by the tag raises-exception; the way there has paths in it
-        output.traceback = [f"{output.ename}: {output.evalue}"]
+        named = "" if output.ename == Slip.__name__ else f"{output.ename}: "  # as a lesson shows it
+        output.traceback = [named + output.evalue]
     if "data" in output:
         if odd := set(output.data) - KEPT:
             raise Slip(

@@ -3,11 +3,14 @@
 import json
 import os
 import secrets
+from pathlib import Path
 
 from antlab.classroom.course import look
 from antlab.serve import ports
 from antlab.serve.work import SETTINGS, prepare, settings, workspaces
 from antlab.trouble import expanded, print_safely
+
+EXTENSIONS = Path(__file__).with_name("labextensions")
 
 
 def common_arguments(folder, *, lesson):
@@ -23,6 +26,7 @@ def common_arguments(folder, *, lesson):
         # (As defaults, in overrides.json, font sizes do nothing: they are read from user settings only.)
         f"--LabApp.user_settings_dir={folder / settings()}",
         f"--LabApp.workspaces_dir={folder / workspaces()}",
+        f"--LabApp.extra_labextensions_path={EXTENSIONS}",  # what a page does before any cell was run
     ]
 
 

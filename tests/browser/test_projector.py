@@ -32,6 +32,11 @@ def test_lesson_on_the_projector(projected, page):
     inches = float(re.search(r'<svg [^>]*width="([\d.]+)pt"', drawn)[1]) / 72
     assert wide.evaluate("one => one.naturalWidth") == pytest.approx(96 * inches, abs=1)
     assert (projected.folder / "figures" / "lobes-split.svg").read_text(encoding="utf-8") == drawn
+    wide.click()
+    assert page.locator(".antlab-large img").bounding_box()["width"] >= 1260, "before any cell was run"
+    page.keyboard.press("Escape")
+    page.locator(".antlab-large").wait_for(state="detached")
+    page.locator(".jp-MarkdownOutput h1").click()
     view = page.locator(".jp-CodeCell", has_text="live.height").locator(".antlab")
     for _ in range(30):
         page.keyboard.press("Shift+Enter")
@@ -50,9 +55,4 @@ def test_lesson_on_the_projector(projected, page):
     assert picture.bounding_box()["height"] >= 0.54 * 720 and view.bounding_box()["width"] > 1000
     button.press("Enter")
     view.get_by_role("button", name="Projector", pressed=False).wait_for()
-    wide.scroll_into_view_if_needed()
-    wide.click()
-    assert page.locator(".antlab-large img").bounding_box()["width"] >= 1260, "a still as wide as the screen"
-    page.keyboard.press("Escape")
-    page.locator(".antlab-large").wait_for(state="detached")
     assert large >= 1.25 * says.evaluate("one => parseFloat(getComputedStyle(one).fontSize)")

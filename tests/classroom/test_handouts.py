@@ -94,6 +94,7 @@ def test_every_kind_of_cell_and_output():
     made = {
         "a = 1 < 2\na": [new_output("execute_result", {"text/plain": "True & so"})],
         "wrong()": [error],
+        "slip()": [new_output("error", ename="Slip", evalue="20 looks like feet", traceback=["20 looks"])],
         "formula()": [new_output("display_data", {"text/latex": "$\\displaystyle \\frac{c}{\\lambda}$"})],
         "live.height()": [new_output("display_data", {"text/plain": "widget", stills.STILL: still})],
         "live.planner()": [new_output("display_data", {stills.STILL: wrong})],
@@ -113,6 +114,7 @@ def test_every_kind_of_cell_and_output():
         assert words not in text
     for words in ("a = 1 &lt; 2", "True &amp; so", "ValueError: 7100 looks like kHz", "plan.save()", "said"):
         assert words in text
+    assert ">20 looks like feet<" in text, "a slip by its sentence alone, as JupyterLab shows it"
     assert len(page.all("math", "display")) == 2 and "$" not in page.words
     for words in ("takeoff <90°>", "too low", "Height (2 to 30 m) and Room; choose soil", "2 m, soil: wet"):
         assert words in page.words

@@ -40,6 +40,22 @@ def flat_top():
     return heights.lobe_figures(elevation, gain)[0][0]
 
 
+def two_lobes():
+    """What the words of the wave view say at 10.5 m: one lobe on 40 metres, on 20 two; the strongest."""
+    says = [
+        live.wave_over_soil.still(SCREEN, {"upper": upper}, live.wave_over_soil.defaults)[1].says[0]
+        for upper in (0, 1)
+    ]
+    assert "\n1 lobe," in says[0] and "10.50 m (34 ft)" in says[1]
+    return float(re.search(r"\n2 lobes, the strongest at (\d+)°", says[1])[1])
+
+
+def mistuned():
+    """The SWR of the low wire, its ohms over 50, and the reactance that it has too."""
+    wire = low("average")
+    return wire.swr(7.1), wire.impedance(7.1).real / 50, -wire.impedance(7.1).imag
+
+
 def least_up(soil):
     """Where the wave view shows the least straight up over a soil: height, share of a wave."""
     slider = live.wave_over_soil.sliders(**live.wave_over_soil.defaults)[0]
@@ -113,6 +129,7 @@ QUOTED = {
     "42 / 84 = 0.5. That is a lobe at {:.0f}°": lambda: degrees(asin(42 / 84)),
     "42 / 42 = 1. That is {:.0f}°": lambda: degrees(asin(42 / 42)),
     "Over soil the picture said {:.0f}°": flat_top,
+    "there are two lobes, the strongest at {:.0f}°": two_lobes,
     "42 / 28 = {:.1f}.": lambda: 42 / 28,
     "{:.0f}° it is": lambda: lobe(al.PERFECT_GROUND)[0],
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
@@ -124,6 +141,7 @@ QUOTED = {
         low("average").impedance(7.1).real,
         low("average").impedance(7.1).real * sky() / 100,
     ),
+    "The SWR is {:.1f}, not 55.5 / 50 = {:.1f}, for {:.0f} Ω of reactance": mistuned,
     "It is {:.1f} % high": thin,
     "it bounces at 5° about {:.0f} m": lambda: 21 / np.tan(radians(5)),
     "C. Yes: {:.1f} Ω, and with an SWR of {:.1f}": lambda: (

@@ -34,7 +34,9 @@ def friendly():
 def off_the_ends():
     """Decibels less along the wire at 15° on 20 metres, at the height of the guess; none straight up."""
     assert abs(club_dbi(11, 14.175, 90) - club_dbi(11, 14.175, 90, azimuth_deg=0)) < 0.01
-    return at_15(11, 14.175) - club_dbi(11, 14.175, 15, azimuth_deg=0)
+    less = [at_15(up, 14.175) - club_dbi(up, 14.175, 15, azimuth_deg=0) for up in (11, 12, 14, 17, 20)]
+    assert less == sorted(less), "higher up still less"
+    return less[0]
 
 
 def flat_top():
@@ -95,6 +97,9 @@ def too_low():
 
 
 def loss_of_height():
+    low, high = ([at_15(up, f) for up in range(2, 51)] for f in (14.175, 28.5))
+    (best, gap), (later, far) = ((2 + np.argmax(one[:30]), 12 + np.argmin(one[10:])) for one in (high, low))
+    assert best == 11 and gap == 20 and abs(later - 2 * best) <= 1 and abs(far - 2 * gap) <= 1
     return at_15(11, 28.5) - at_15(20, 28.5)
 
 
@@ -114,9 +119,11 @@ def view(band):
 
 
 def low_enough():
-    height, takeoff, _ = view("10")
-    first = np.argmax(np.round(takeoff) <= 15)
-    return height[first], view("20")[1][first]
+    """The lowest height that reads 15° on 10 metres, what 20 metres reads there; and that at 10 m, as 15°."""
+    (height, takeoff, _), low = view("10"), view("20")[1]
+    first, ten = np.argmax(np.round(takeoff) <= 15), np.argmin(np.abs(height - 10))
+    assert np.round(takeoff[ten]) == 15
+    return height[first], low[first], low[ten]
 
 
 def best_and_worst():
@@ -136,9 +143,9 @@ QUOTED = {
     ),
     "1. At {:.1f} m (34.4 ft) and {:.2f} m (17.2 ft)": two_lobes,
     "2. At {:.1f} to {:.2f} m (34.4 to 36.9 ft); at 20.25 m (66.4 ft) it is -{:.1f} dBi": best_in_the_wave,
-    "3. At {:.1f} m (31 ft), and on 20 metres it is {:.0f}°": low_enough,
+    "3. From {:.1f} m (31 ft) on, where 20 metres reads {:.0f}°; at 10 m (33 ft) that is {:.0f}°": low_enough,
     "a friendly club {:.0f} km ({:.0f} miles) to the north": friendly,
-    "From 11 m (36 ft) up it sends {:.0f} dB less off its ends, at 15° on 20 metres": off_the_ends,
+    "At 11 m (36 ft) it sends {:.0f} dB less off its ends, at 15° on 20 metres": off_the_ends,
     "What returns leaves a little lower, below {:.0f}°": corner_lot,
     "half, by {:.0f} dB": lambda: 10 * np.log10(2),
     "1.05 | straight up | 0.525 | {:.0f}°": lambda: by_hand(10.5, 5),
@@ -168,4 +175,5 @@ GIVEN = [
     "too steep for 28.5 MHz at noon",
     "metres reads 15°",
     "over the top, past 90°",
+    "dashed curve for 15°",
 ]

@@ -132,12 +132,6 @@ const STYLE = `
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
 .antlab [hidden] { display: none; }`;
 
-// For the page, which keeps no view that is scrolled away.
-const LARGE = `
-.jp-RenderedMarkdown img[src*="/figures/"] { cursor: zoom-in; }
-.antlab-large { inset: 0; width: 100vw; height: 100vh; max-width: none; max-height: none; margin: 0; padding: 0; border: 0; overflow: auto; background: #fff; }
-.antlab-large img { display: block; width: 100%; cursor: zoom-out; }`;
-
 function make(tag, attributes, parent, space) {
   const node = space ? document.createElementNS(space, tag) : document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
@@ -830,23 +824,6 @@ function showStills(notebook, look) {
   });
 }
 
-// A click on a still shows it as wide as the window, to be read; another one, or Escape, leads back.
-function enlarge(event) {
-  const still = event.target.closest?.('.jp-RenderedMarkdown img[src*="/figures/"]');
-  if (!still) return;
-  const page = make("dialog", { class: "antlab-large" }, document.body);
-  make("img", { src: still.src, alt: still.alt }, page);
-  page.addEventListener("click", () => page.close());
-  page.addEventListener("close", () => page.remove());
-  page.showModal();
-}
-
-function makeLarge() {
-  make("style", {}, document.head).textContent = LARGE;
-  document.addEventListener("click", enlarge);
-  return true;
-}
-
 const AT_ONCE = 2; // places that the kernel is asked for
 
 // A notebook: anywidget's model brings the film, and sends the sliders' places back.
@@ -904,7 +881,6 @@ function render({ model, el }) {
     look();
     showStills(el.closest(".jp-Notebook"), model.get("look"));
   };
-  globalThis[Symbol.for("antlab.enlarge")] ??= makeLarge();
   const gone = () => player.gone("The kernel was restarted: run this cell again (Shift+Enter) to drag the view.");
   const watch = (_, status) => /restarting|dead|terminating/.test(status) && gone();
   const kernel = model.widget_manager?.kernel;

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.axes import em_of, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
@@ -22,11 +22,13 @@ def one_wave(fig, f_mhz):
         for f, w in zip(f_mhz, whole, strict=True)
     ]
     alt = (
-        "To scale: a person, a car, a bus and a house; above them one wave and a wire half as long. The "
-        "higher the frequency, the shorter both."
+        "To scale: a house, a bus, a car and a person; above them one wave and a wire half as long. The wire "
+        "begins where the house does, and is drawn once more, thin, where the bus begins. The higher the "
+        "frequency, the shorter all of them."
     )
     parts = _picture(fig, f_mhz, whole)
-    return Scene(parts, says, alt, handles=[Handle("f_mhz", parts[0].ax, whole / 2, WIRE)])
+    ax = parts[0].ax
+    return Scene(parts, says, alt, handles=[Handle("f_mhz", ax, whole / 2 + 1.6 * em_of(ax), WIRE)])
 
 
 def _beside(f_mhz):
@@ -37,11 +39,13 @@ def _beside(f_mhz):
 
 
 WIRE = 10.0  # height of the wire in the picture
+BUS = 18.0  # where it begins; the house begins where the wire does
+LAID = 4.2  # height of the wire laid at the bus
 TO_SCALE = {  # outlines, metres
-    "you": ((2, 2, 2.6, 2.6), (0, 1.8, 1.8, 0)),
-    "car": ((8.5, 8.5, 9.7, 10.5, 12, 13, 13), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
-    "bus": ((16, 16, 28, 28), (0, 3, 3, 0)),
-    "house": ((33, 33, 38.5, 44, 44), (0, 4.8, 8, 4.8, 0)),
+    "house": ((0, 0, 5.5, 11, 11), (0, 4.8, 8, 4.8, 0)),
+    "bus": ((BUS, BUS, BUS + 12, BUS + 12), (0, 3, 3, 0)),
+    "car": ((37, 37, 38.2, 39, 40.5, 41.5, 41.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
+    "you": ((50, 50, 50.6, 50.6), (0, 1.8, 1.8, 0)),
 }
 
 
@@ -69,5 +73,6 @@ def _picture(fig, f_mhz, wavelength_m):
         Part(ax, "line", whole * [0, 1], np.array([22.0, 22.0]), Pen(GREY, width=0.4)),
         Part(ax, "text", 0 * whole, 29.5 + 0 * whole, left, waves),
         Part(ax, "line", whole * [0, 0.5], np.array([WIRE, WIRE]), replace(SECOND, dashes=(), width=1.6)),
+        Part(ax, "line", BUS + whole * [0, 0.5], np.array([LAID, LAID]), Pen(ORANGE, width=0.7)),
         Part(ax, "text", 0 * whole, 13.6 + 0 * whole, replace(left, color=ORANGE), wires),
     ]

@@ -68,7 +68,8 @@ def _picture(fig, over_m, curves, here, says, alt):
     mirror, ohms, watts = curves
     feed, sky = two_axes(
         fig,
-        {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "at the feed, Ω"},
+        {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "at the feed, Ω",
+         "yticks": [0, 25, 50, 75, 100]},
         {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "to the sky, W",
          "yticks": [0, 50, 100]},
     )  # fmt: skip

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab.classroom.drawing.axes import dbi, plot_axes
+from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
 from antlab.classroom.drawing.looks import BLACK, EARTH, GREY
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene, Waves, column
 from antlab.classroom.views.player import Slider, view
@@ -17,7 +17,7 @@ from antlab.units import feet, wavelength_m
 SHOWN = ("both", "direct wave", "echo")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
-SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0
+SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture; where there is room above, its top is higher
 BRIGHTEST = 1.6  # V/m for 1 W times the root of the steps: what comes from a wire high up, well off it
 
 
@@ -30,7 +30,7 @@ def _sliders(low, high, **_):
     ]
 
 
-@view(_sliders, size=((9.0, 5.5), (3.9, 2.5)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+@view(_sliders, size=((9.0, 5.5), (3.9, 2.6)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
       low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
     """The wave over the soil.
@@ -82,7 +82,8 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         *_wire(ax, column(height_m), shown, whole),
         *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, way, there),
     ]
-    return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, 0.0, height_m)])
+    # Beside the wire: a low one would have its image under the lower arrow.
+    return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, em_of(ax), height_m)])
 
 
 def _rooted(direct):
@@ -91,8 +92,10 @@ def _rooted(direct):
 
 
 def _axes(fig):
-    ax = plot_axes(fig, x=(-SIDE_M, SIDE_M), y=(-DEEP_M, TOP_M), margins_em=(0.1, 0.1, 0.1, 0.1),
-                   aspect="equal")  # fmt: skip
+    top = max(TOP_M, 2 * SIDE_M * fig.bbox.height / fig.bbox.width - DEEP_M)
+    ax = plot_axes(
+        fig, x=(-SIDE_M, SIDE_M), y=(-DEEP_M, top), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal"
+    )
     ax.set_axis_off()
     ax.axhspan(-DEEP_M, 0, color=EARTH, zorder=0)
     return ax
@@ -129,23 +132,27 @@ def _lobes(ax, elevation_deg, gain_dbi, takeoff_deg):
 
 def _wire(ax, high, shown, whole_m):
     """The wire and its image, and how long a wave is. high: (rows, 1). Returns the parts."""
-    here, zero = Pen(BLACK, align="left"), 0 * high
+    here, zero, em = Pen(BLACK, align="left"), 0 * high, em_of(ax)
     image = np.where(column(shown) == 1, np.nan, -high)
+    named = np.minimum(image, high - 2.3 * em)  # below the arrows of a low wire, with a line to its image
+    leader = np.hstack([image, np.where(named < image, named, np.nan)])
     ground = np.array([-SIDE_M, SIDE_M]), np.array([0.0, 0.0])
     left = -0.97 * SIDE_M  # of a bar as long as a wave
     bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.3 * DEEP_M + np.array([2.0, -2, 0, 0, -2, 2])
-    said = tuple(f"one wave {w:.1f} m ({feet(w):.0f} ft)" for w in whole_m)
+    said = tuple(f"wave {w:.1f} m ({feet(w):.0f} ft)" for w in whole_m)
     return [
         Part(ax, "line", *ground, Pen(BLACK, width=0.7)),
         Part(ax, "line", zero + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
         Part(ax, "line", zero + [0, 0], image * [0, 1], Pen(GREY, width=0.4, dashes=(2.0, 2.0))),
         Part(ax, "dots", zero, high, Pen(BLACK, width=1.2)),
-        Part(ax, "text", zero - 3, high, replace(here, align="right"), ("wire",) * len(high)),
+        Part(ax, "text", zero - 0.65 * em, np.maximum(high, 0.8 * em), replace(here, align="right"),
+             ("wire",) * len(high)),
+        Part(ax, "line", zero + [0, 0.5 * em], leader, Pen(GREY, width=0.4)),
         Part(ax, "dots", zero, image, Pen(GREY, width=1.2)),
-        Part(ax, "text", zero + 3, image, replace(here, bold=True, size=1.2),
+        Part(ax, "text", zero + 0.65 * em, named, replace(here, bold=True, size=1.2),
              tuple(f"image, {h:.2f} m" for h in high[:, 0])),
         Part(ax, "line", *bar, Pen(BLACK, width=0.6)),
-        Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, replace(here, size=0.85), said),
+        Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, here, said),
     ]  # fmt: skip
 
 
@@ -158,12 +165,13 @@ def _answers(ax, both, lobes, share, toward_deg, way, there):
                     pen, tuple(words))  # fmt: skip
 
     large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
-    edge = 0.98 * SIDE_M
+    edge, em = 0.98 * SIDE_M, em_of(ax)
+    upper, lower = (ax.get_ylim()[1] - down * em for down in (1.1, 2.6))  # a line, and the one below it
     ray = [np.where(column(both) > 0, one, np.nan) for one in _around(np.array([0, TIP_M + 3]), toward_deg)]
     return [
-        text(-edge, 0.92 * TOP_M, large, lobes, both),
-        text(-edge, 0.79 * TOP_M, less, [f"{one:.2f} wave up" for one in share]),
-        text(edge, 0.92 * TOP_M, replace(large, align="right"), there, both),
-        text(edge, 0.79 * TOP_M, replace(less, align="right"), [way] * rows, both),
+        text(-edge, upper, large, lobes, both),
+        text(-edge, lower, less, [f"{one:.2f} wave up" for one in share]),
+        text(edge, upper, replace(large, align="right"), there, both),
+        text(edge, lower, replace(less, align="right"), [way] * rows, both),
         Part(ax, "line", *ray, Pen(BLACK, width=0.6, dashes=(3.0, 2.0))),
     ]
