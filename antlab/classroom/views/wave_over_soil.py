@@ -30,7 +30,7 @@ def _sliders(low, high, **_):
     ]
 
 
-@view(_sliders, size=((9.0, 5.5), (3.9, 2.6)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+@view(_sliders, size=((9.0, 5.5), (3.9, 2.7)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
       low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
     """The wave over the soil.
