@@ -374,7 +374,7 @@ class Mend:
     def changes(self):
         """The same in short, a line each: what is more or less, with its sign; of a band that is new all.
 
-        What stays is left out. The heat is that of each trap.
+        What stays is left out. The watts are of heat in each trap, the decibels of gain.
         """
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
@@ -386,14 +386,12 @@ class Mend:
                     told.append(
                         words.format(f"{value:{'+' if old else ''}z.{digits}f}", "dB" if old else "dBi")
                     )
-            lines.append(
-                f"{name}{'' if old else ', new'}: {', '.join(told) or 'as before'}".replace("-", "−")
-            )
+            lines.append(f"{'' if old else 'new '}{name}: {', '.join(told) or 'as before'}".replace("-", "−"))
         return tuple(lines)
 
 
 _SHORT = (  # of Figures: what, in how few words, digits after the point
-    ("width_khz", "{} kHz", 0), ("heat_w", "each trap {} W", 1), ("gain_dbi", "gain {} {}", 1),
+    ("width_khz", "{} kHz", 0), ("heat_w", "trap {} W", 1), ("gain_dbi", "{} {}", 1),
 )  # fmt: skip
 
 
@@ -527,7 +525,7 @@ def _vee(wish, wrong, say):
         if lower >= lowest:
             words = f"Let the ends down to {say(lower)}"
             if wish.yard.hung == "level":
-                words = f"Hang it as a vee: a pole of {say(top)} in the middle, the ends {say(lower)} up"
+                words = f"Hang it as a vee: pole {say(top)}, ends {say(lower)} up"
             yield words, _hung(wish, "vee", top, lower)
 
 
@@ -584,11 +582,9 @@ def _higher(wish, wrong, say):
         ends = max(low if yard.hung == "vee" else lowest, lowest)
         for one in (apex, apex + 0.1):
             if top < one <= min(top + RAISED_M, HIGHEST_M):
-                words = f"Take a taller pole, {say(one)}, the ends {say(ends)} up"
+                words = f"Take a taller pole, {say(one)}, ends {say(ends)} up"
                 if yard.hung == "level":
-                    words = (
-                        f"Hang it as a vee: a taller pole, {say(one)}, in the middle, the ends {say(ends)} up"
-                    )
+                    words = f"Hang it as a vee: a taller pole, {say(one)}, ends {say(ends)} up"
                 yield words, _hung(wish, "vee", one, ends)
     elif wrong == "ends":
         by = lowest - low

@@ -305,6 +305,19 @@ def test_two_threads_do_not_hold_each_other_back(monkeypatch):
 
 
 @lengths_alone
+def test_the_newest_place_counts_whichever_comes_first():
+    """JupyterLab's threads may bring two places the wrong way round: the picture is of the slider's."""
+    widget = live.planner(low="20m", high="10m")
+    at = list(widget.player.at)
+    for number, by in ((1, 1), (3, 3), (2, 2)):
+        content = {"at": [at[0] + by, *at[1:]], "sender": "a view", "number": number}
+        widget.player._follow(None, content, [])
+    assert widget.player.at[0] == at[0] + 3 and widget.player.answered == 3
+    widget.player._follow(None, {"at": at, "sender": "another view of the cell", "number": 1}, [])
+    assert widget.player.at == at
+
+
+@lengths_alone
 def test_they_are_looked_for_when_the_hand_rests():
     """In a kernel offers come one by one, and go when the hand moves on."""
 

@@ -53,6 +53,7 @@ const STYLE = `
 .antlab-beside > .antlab-sliders { grid-row: 1; }
 .antlab-beside > .antlab-message { grid-row: 2; }
 .antlab-beside > .antlab-offers { grid-area: 9 / 1 / 10 / 3; }
+.antlab-full.antlab-beside > .antlab-offers { grid-area: 7 / 2; grid-template-columns: 1fr; }
 .antlab-beside > .antlab-picture { grid-area: 4 / 1 / 9 / 2; width: 100%; min-width: 0; }
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
@@ -102,8 +103,9 @@ const STYLE = `
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 @media print { .antlab-handle { display: none; } }
-.antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 6px; margin: 2px 0 4px; }
-.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 2px 6px; border-color: #0b3d91; }
+.antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
+.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 4px; border-color: #0b3d91; }
+.antlab-offers button div { word-spacing: -1px; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }
@@ -352,7 +354,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const high = cell ? box(cell.closest(".jp-Notebook")).height : innerHeight;
     const page = root.closest("figure"); // among the words of a lesson's page
     const before = cell ? top - box(cell).top : isFull() ? top : page ? top - box(page).top : top + scrollY;
-    const offered = tabs ? 5 * em : 0; // room for what it may come to offer, below
+    const offered = tabs && !isFull() ? 5 * em : 0; // room for what it may come to offer, below
     const room = high - Math.max(before + offered, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
     // Of the window it has 55 % at least, where that is there at all.
     const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
@@ -363,6 +365,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const beside = wide > 30 * em &&
       Math.min(wide - side - gap, left * shape) > Math.min(wide, (left - lines - (aside ? 2.4 * em : 0)) * shape);
     root.classList.toggle("antlab-beside", beside);
+    root.classList.toggle("antlab-full", isFull()); // there it is offered beside the picture
     view?.classList.toggle("antlab-aside", Boolean(beside && aside));
     const across = Math.floor(Math.max(Math.min(wide - side - gap, least(box(picture).top - top) * shape), 0.4 * wide));
     root.style.gridTemplateColumns = beside ? `${across}px minmax(0, 1fr)` : "";
@@ -836,10 +839,11 @@ function render({ model, el }) {
   const take = (number) => tell("taken")([++pressed, number]);
   // Where the hand is: a place is reckoned with while the one before is on its way back, and the hand's newest
   // is the next. What the hand passed in between is never asked for.
-  let waiting = null, away = 0, placed = model.get("placed") ?? {};
+  const sender = Math.random().toString(36).slice(2);
+  let waiting = null, away = 0, asked = 0, placed = model.get("placed") ?? {};
   const send = () => {
     if (!waiting || away >= AT_ONCE) return;
-    model.send({ at: waiting, placed: placed.number });
+    model.send({ at: waiting, placed: placed.number, sender, number: ++asked });
     waiting = null;
     away += 1;
   };

@@ -55,8 +55,8 @@ _SMALL = 0.45  # of a small yard
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
 _ASK = "Its diagonal may do: say the garden's size under Garden."
 _COST = (
-    "What mends it, if anything, is on a button, with what changes: kHz under an SWR of 2, heat of each "
-    "trap, gain to the friend."
+    "What mends it, if anything, is on a button, with what changes: kHz under an SWR of 2, W of heat in each "
+    "trap, dB to the friend."
 )
 
 
@@ -586,7 +586,7 @@ def _yard(fig, seen):
     if seen.level:
         ties = (middle - slope * edge, middle + slope * edge)  # of the left support and of the right one
         posts = line(thick, (-edge, 0), (-edge, ties[0]), nan, (edge, 0), (edge, ties[1]))
-        mast = line(thick, (0, 0), (0, 0))
+        mast = line(thick, nan, nan)
         ropes = line(
             thin, (-edge, ties[0]), (-half, middle - slope * half), nan, (half, end), (edge, ties[1])
         )
@@ -642,7 +642,7 @@ def _yard(fig, seen):
     if not sloping:
         most = (ax.get_xlim()[1] - 3.3 * em) * size  # whole, on a phone too
         side = min(max(edge, half) + 0.5 * em * size, most)
-        at = (side if seen.drop else np.nan), max(0.5 * low, 0.7 * em * size)
+        at = (side if seen.drop else np.nan), max(0.5 * low, 1.3 * em * size)  # over the hand on the ground
     ends = spoken(max(low, 0), seen.feet_first, alone=True)
     parts.append(word(*at, ends, Pen(BLACK, align="right" if sloping else "left")))
     parts.append(
@@ -655,7 +655,8 @@ def _yard(fig, seen):
     )
     person = Pen(GREY, width=0.2, fill=0.9)
     parts.append(line(person, (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0)))
-    parts.append(word(-1, -1.1 * size, "you", Pen(GREY, size=0.96)))
+    # beside the hand that moves the wire, which comes down there
+    parts.append(word(min(-0.7, -0.8 * em * size), -1.1 * size, "you", Pen(GREY, size=0.96, align="right")))
     dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
     away, clear = seen.keep_off
     left = middle - slope * half if seen.level else low

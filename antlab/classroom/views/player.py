@@ -340,16 +340,21 @@ class Player(anywidget.AnyWidget):
         self.lock = (
             threading.RLock()
         )  # JupyterLab's messages come in a thread of their own, but for the first
+        self._newest = {}  # number of the newest place that a hand asked for, by who sent it
         self.on_msg(self._follow)
 
     def _follow(self, _, content, buffers):
         """Go where the hand is; the browser hears of it in one message, and asks for the next place.
 
-        What is held back by two threads at once would never be sent: one waits for the other.
+        What is held back by two threads at once would never be sent: one waits for the other. And one may
+        come later that was asked for before: it is answered, and nobody goes there.
         """
         with self.lock, self.hold_sync():
             try:
-                if content.get("placed", self.placed["number"]) == self.placed["number"]:
+                sender, there = content.get("sender"), self.placed["number"]
+                number, newest = content.get("number", 0), self._newest.get(sender, 0)
+                self._newest[sender] = max(number, newest)
+                if number >= newest and content.get("placed", there) == there:
                     self.at = content["at"]  # else of sliders that are no more
             finally:
                 self.answered += 1
