@@ -26,7 +26,7 @@ class Part:
     >>> from antlab.antenna.parts import Part
     >>> wire = Part(what="wire", why="two legs", length_m=10.2, spare=0.1)
     >>> wire.used(), wire.bought(), wire.bought(antennas=3)
-    ('10.20 m (33 ft 6 in)', '12 m (37 ft)', '34 m (111 ft)')
+    ('10.20 m (33 ft 6 in)', '12 m (39 ft)', '34 m (112 ft)')
     """
 
     what: str

@@ -125,7 +125,8 @@ def _trim_steps(design, low, high):
         f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
         f"({low.label} {in_khz(inner[0])}).",
         f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
-        "Legs alike; fold four fifths of what seems right, the joint too; measure again.",
+        "Legs alike; fold four fifths of what seems right, the joint too; measure again. Too high: let the "
+        "fold out.",
         f"Off the plan? Traps 1 % high: {low.label} {in_khz(trap[0])}, {high.label} {in_khz(trap[1])}. "
         f"Hung a tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
     )
@@ -242,7 +243,7 @@ def _reach_note(shape):
         yield Note(
             "reach",
             f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them "
-            f"to {safety.LOWEST_END_M:g} m or more, or fence them off (common practice, no source).",
+            f"to {Tape().keep(safety.LOWEST_END_M)} or more, or fence them off (common practice, no source).",
         )
 
 

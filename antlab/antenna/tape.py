@@ -1,11 +1,13 @@
 """Lengths as a builder reads them off a tape: metres or feet first, rounded to the side that does no harm."""
 
 import math
+import re
 from dataclasses import dataclass
 
-from antlab.units import INCH_M, Slip, feet, feet_sixteenths, quoted
+from antlab.units import FOOT_M, INCH_M, MILE_KM, Slip, feet, feet_sixteenths, quoted
 
 UNITS = ("metres", "feet")
+_PAIR = re.compile(r"([\d.]+ (?:mm|cm|m)) \((\d[^()]* (?:ft|in))\)")  # metres first
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,6 +32,10 @@ class Tape:
         one, other = (metric, imperial) if self.first == "metres" else (imperial, metric)
         return f"{one} ({other})"
 
+    def turned(self, words):
+        """Words in which lengths stand metres first, in this tape's order."""
+        return _PAIR.sub(lambda pair: self.both(*pair.groups()), words)
+
     def cut(self, length_m, digits=3):
         """To cut by: never less than the length, by a part of 10^-digits m and a sixteenth of an inch."""
         return self.both(f"{rounded_up(length_m, 10.0**-digits):.{digits}f} m", feet_sixteenths(length_m))
@@ -50,8 +56,18 @@ class Tape:
         return self.both(f"{tenths / 10:.1f} m", f"{foot} ft")
 
     def buy(self, length_m):
-        """As it is sold: rounded up to whole metres and whole feet."""
-        return self.both(f"{rounded_up(length_m, 1):.0f} m", f"{rounded_up(feet(length_m), 1):.0f} ft")
+        """As it is sold: rounded up to whole metres, or feet; in brackets about the same, and enough too."""
+        if self.first == "feet":
+            foot = rounded_up(feet(length_m), 1)
+            metres = max(round(foot * FOOT_M, 1), rounded_up(length_m, 0.1))
+            return f"{foot:.0f} ft ({metres:.1f} m)"
+        metres = rounded_up(length_m, 1)
+        foot = max(round(float(feet(metres))), rounded_up(feet(length_m), 1))
+        return f"{metres:.0f} m ({foot:.0f} ft)"
+
+    def far(self, far_km):
+        """How far a signal goes, kilometres, to a hundred of them or of miles."""
+        return self.both(f"{round(far_km, -2):.0f} km", f"{round(far_km / MILE_KM, -2):.0f} miles")
 
     def thick(self, length_mm):
         """A thickness or a short length, millimetres; inches to a hundredth."""

@@ -1,5 +1,6 @@
 """Ropes, sag, feed line and parts: statics and similar triangles by hand, and never on the unsafe side."""
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -42,7 +43,15 @@ def test_what_is_kept_is_rounded_away_from_harm():
     """Distances up, heights to stay under down; what is bought, up."""
     tape = Tape(first="feet")
     assert tape.keep(2.31) == "8 ft (2.4 m)" and tape.under(2.39) == "7 ft (2.3 m)"
-    assert tape.buy(9.2) == "31 ft (10 m)" and Tape().buy(9.0) == "9 m (30 ft)"
+    assert tape.buy(9.2) == "31 ft (9.4 m)" and Tape().buy(9.0) == "9 m (30 ft)"
+    said = "At 2.20 m (7 ft 2.6 in), 61 mm (2.40 in); 5 mm (not a length), 3 m."
+    assert tape.turned(said) == "At 7 ft 2.6 in (2.20 m), 2.40 in (61 mm); 5 mm (not a length), 3 m."
+    assert Tape().turned(said) == said and tape.far(1400) == "900 miles (1400 km)"
+    for length_m in np.arange(0.05, 40, 0.07):
+        for words in (tape.buy(length_m), Tape().buy(length_m)):
+            metres, foot = (float(re.search(rf"([\d.]+) {unit}", words)[1]) for unit in ("m", "ft"))
+            assert min(metres, foot * 0.3048) > length_m - 1e-9, "either is enough"
+            assert abs(metres - foot * 0.3048) < 0.31, "and they are about the same"
 
 
 @pytest.mark.parametrize(

@@ -107,8 +107,8 @@ def test_spare_and_rounding():
     """Lengths by a share, pieces by a number and once more for each four antennas, always rounded up."""
     rope = Part(what="rope", why="", length_m=9.2, spare=0.1)
     assert rope.used() == "9.20 m (30 ft 2 in)" and rope.spare_words() == "10 %"
-    assert rope.bought() == "11 m (34 ft)" and rope.bought(12) == "122 m (399 ft)"
-    assert rope.bought(tape=Tape(first="feet")) == "34 ft (11 m)"
+    assert rope.bought() == "11 m (36 ft)" and rope.bought(12) == "122 m (400 ft)"
+    assert rope.bought(tape=Tape(first="feet")) == "34 ft (10.4 m)"
     plug = Part(what="plug", why="", count=2, spare=1)
     assert (plug.used(), plug.spare_words()) == ("2", "1")
     assert [plug.bought(n) for n in (1, 3, 4, 5, 8, 12)] == ["3", "7", "9", "12", "18", "27"]

@@ -17,7 +17,9 @@ def test_ends_within_reach(ends_m, said):
     """Below 3 m people reach the ends, which carry high voltage: the plan says so, and what to do."""
     notes = [*plan_making._reach_note(al.FlatTop(height_m=ends_m))]
     assert [note.key for note in notes] == (["reach"] if said else [])
-    assert not said or "2.99 m (9 ft 9.7 in)" in notes[0].words and "to 3 m or more" in notes[0].words
+    assert (
+        not said or "2.99 m (9 ft 9.7 in)" in notes[0].words and "to 3.0 m (10 ft) or more" in notes[0].words
+    )
 
 
 def band(worst_swr=1.5, span_2=(7.0, 7.2)):
@@ -175,7 +177,7 @@ def test_how_a_coax_trap_is_joined(hookup, to):
     assert made.joint == f"Join the centre of one end to the braid of the other. The wires go to the {to}"
     covered = plan_making.OPEN_END in made.sentences
     assert covered == (hookup == "braid") and made.joint in made.sentences
-    assert made.pipe_mm == wound.winding_length_mm + 60 and made.across_pf is None
+    assert made.pipe_mm == wound.winding_length_mm + 100 and made.across_pf is None
     assert (made.of, made.cable, made.hookup) == (wound.cable.called, "RG-58", hookup)
 
 

@@ -10,6 +10,7 @@ import pytest
 from drawn import signs_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.lines import Line2D
+from matplotlib.patches import Polygon
 from matplotlib.text import Text
 from yards import GARDENS, antenna, design, plain
 
@@ -259,6 +260,14 @@ def test_how_to_measure_a_trap(name):
     assert ("Too low: unwind a little" in words) == (trap.turns is not None)
 
 
+def test_a_pipe_is_a_hand_longer_than_its_winding():
+    """As lesson 10 says: two holes for the wire near each end have room beside the turns."""
+    trap = job_of("Corner Lot").plan.trap
+    long = np.ceil(trap.winding_length_mm + 100)
+    assert f"{long:.0f} mm ({long / 25.4:.2f} in) of pipe" in said("Corner Lot")
+    assert "two more near each end of the pipe bear the wire" in said("Corner Lot")
+
+
 # --- what it does
 
 
@@ -279,6 +288,46 @@ def test_people_keep_off():
     assert clear < 1.8 and job_of("two trees").hanging.sag_m > 1
 
 
+def test_a_sloping_wire_slopes_where_people_keep_off():
+    """Drawn from the side as it hangs, to one scale up and along; its zone goes down with its lower end."""
+    job = job_of("two trees")
+    drawn = [one for axes in words_on("two trees")[0].axes for one in (*axes.lines, *axes.patches)]
+    lines = [one.get_xydata() for one in drawn if isinstance(one, Line2D) and one.get_linewidth() == 1]
+    wire = next(line for line in lines if len(line) == 3)
+    (away, low), (far, high) = job.hanging.ends
+    across, up = np.diff(wire, axis=0).T
+    assert up / across == pytest.approx([(high - low) / (far - away)] * 2, rel=1e-3) and high - low > 1
+    zones = [one.get_xy() for one in drawn if isinstance(one, Polygon) and one.get_linestyle() == ":"]
+    (zone,) = (one for one in zones if one[:, 0].min() < wire[0, 0] < wire[-1, 0] < one[:, 0].max())
+    left, right = zone[zone[:, 0] < wire[0, 0]], zone[zone[:, 0] > wire[-1, 0]]
+    assert left[:, 1].max() < right[:, 1].max(), "it slopes as the wire does"
+
+
+def test_what_one_trims_by_is_marked():
+    """The dot is the curve's lowest point, and carries the frequency of the table to write in."""
+    for name in ("Corner Lot", "mismatched"):
+        plan, words = job_of(name).plan, said(name, "buy")
+        plots = [axes for axes in words_on(name, "buy")[0].axes if axes.axison]
+        for band, plot, cell in zip(plan.bands, plots, (5, 3), strict=True):
+            ((x, y),) = next(line.get_xydata() for line in plot.lines if line.get_marker() == "o")
+            assert y == min(band.curve_swr) and f"lowest at {plan.trim_rows[0][cell]}" in words
+            assert f"{x:.3f} MHz" == plan.trim_rows[0][cell]
+            assert f"{band.lowest_swr:.2f} at {x:.3f} MHz: trim by that" in words
+
+
+@pytest.mark.parametrize("name", ["two trees", "roof in feet", "80/40 low ends"])
+def test_feet_first_is_feet_first_everywhere(name):
+    """Also in notes, which a plan writes in metres, at the scale bar and where a signal lands."""
+    job = replace(job_of(name), first="feet")
+    for page in sheet.PAGES:
+        words = plain(" ".join(text.get_text() for text in sheet.draw_page(page, job).findobj(Text)))
+        assert not re.findall(r"[\d.]+ (?:mm|cm|m|km) \(\d[^()]*(?:ft|in|miles)\)", words)
+        assert "m to scale" not in words and ("ft to scale" in words) == (page == "build")
+    notes = " ".join(note.words for note in job.notes)
+    assert ("44 ft (13.5 m) up" in notes) == (name == "two trees")
+    assert ("raise them to 10 ft (3.0 m) or more" in notes) == (name == "80/40 low ends")
+
+
 def test_the_shack_sees_what_the_line_leaves():
     """Loss and SWR by cable.py; the watts to the sky are what both leave, rounded down."""
     job = job_of("two trees")
@@ -289,7 +338,9 @@ def test_the_shack_sees_what_the_line_leaves():
         assert there.loss_db == pytest.approx(float(lost), abs=0.01) and there == at_shack(band, line)
         assert there.worst_swr < band.worst_swr and f"{there.swr:.2f}, {there.worst_swr:.1f}" in words
         assert f"{int(100 * band.shares['sky'] / 10 ** (lost / 10))} W" in words
-    assert "RG-213, 25.00 m (82 ft)." in words and "(taken; none was told)" in said("Corner Lot")
+    assert "RG-213, 25.00 m (82 ft)." in words and "taken as usual; yours by antlab plan --feed" in said(
+        "Corner Lot"
+    )
 
 
 def test_it_sends_across_the_wire():
@@ -313,6 +364,7 @@ def test_trimming_in_centimetres_and_inches():
     assert f"inner 1 cm (1 in) longer a leg {round(high):+d} ({round(2.54 * high):+d})" in words
     told = float(re.search(r"100 kHz too low on 20 metres: (\S+) cm", words)[1])
     assert 0 <= 80 / abs(high) - told < 0.1, "never more than four fifths"
+    assert "Too high: let the fold out." in words
 
 
 def test_what_was_measured_and_cut_is_there():

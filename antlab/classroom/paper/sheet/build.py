@@ -38,7 +38,7 @@ def draw_build(job):
     low.lower(low.top - below - low.bottom)
     body = Page(job.paper, low.figure)
     ends, room = _columns(body, body.top, job), body.top - HEAD - body.bottom - below
-    notes = [note for note in job.plan.notes if note.key not in PLACED]
+    notes = [note for note in job.notes if note.key not in PLACED]
     spare = room - (body.top - _noted(body, ends, notes, body.top - room + SHORTEST_DRAWING))
     body.lower(HEAD + spare)  # which leaves room for the drawing
     head, plan = Page(job.paper, low.figure), job.plan
@@ -183,8 +183,8 @@ def _wind(page, x, top, job):
     words = (
         f"Cut for each {length} of {trap.of}, and {pipe} of pipe that is {tape.thick(trap.form_diameter_mm)} "
         f"thick. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart in its middle let the "
-        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; a "
-        f"hole near each end of the pipe bears the wire. Wind {_turns(trap)}"
+        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; two "
+        f"more near each end of the pipe bear the wire. Wind {_turns(trap)}"
     )
     y = page.paragraph(x, y, page.column, words) - 0.02
     if trap.joint:
@@ -235,7 +235,7 @@ def _feed(page, x, top, job):
         f"straight away from the wire {USUAL}."
     )
     y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
-    told = "" if line.told else " (taken; none was told)"
+    told = "" if line.told else ", taken as usual; yours by antlab plan --feed and --feed-length"
     words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
     if joined(choke_for(plan), line):
         words += " Plugged to the choke, sealed."
@@ -300,7 +300,7 @@ def _trim(page, top, job):
         f"{_measured(job.traps_mhz)}",
         f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
         f"Fold back four fifths of what seems right, the joint too; measure again. So, 100 kHz too low on "
-        f"{high}: {fold} of each inner wire.",
+        f"{high}: {fold} of each inner wire. Too high: let the fold out.",
     )
     under = y
     for number, words in enumerate(steps, 1):

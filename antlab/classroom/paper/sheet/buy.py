@@ -15,7 +15,7 @@ from antlab.physics.sky import hop_km
 
 LOW_ANGLE = 20
 BEYOND = 0.12  # of a band's width, drawn to either side of it
-CURVE_HIGH = 1.2
+CURVE_HIGH = 1.17
 NOT_COUNTED = (
     "Not counted: the supports and what holds them, the earth and the lightning protection that your local "
     "code asks for, and tools: tape measure, saw, drill, knife, soldering iron, glasses for the eyes, a line "
@@ -34,7 +34,7 @@ def draw_buy(job):
     left = _trap_alone(page, page.left, _heights(page, page.left, y, job) - 0.05, job)
     right = page.heading(page.second, y, page.column, "Notes")
     others = (choke.sentence(job.plan, job.tape) for choke in chokes_for(job.plan)[1:])
-    said = [note.words for note in job.plan.notes]
+    said = [note.words for note in job.notes]
     for words in said + [f"Another choke, a gamble: {one}" for one in others]:
         right = page.paragraph(page.second, right, page.column, words) - 0.03
     assert min(left, right) > page.bottom, "the page is too short"
@@ -91,21 +91,21 @@ def _curves(page, top, plan):
         ax = page.plot_axes(x + 0.15, y - CURVE_HIGH, page.column - 0.15, CURVE_HIGH)
         f, swr = np.array(band.curve_mhz), np.array(band.curve_swr)
         low, high_mhz = band.edges_mhz
-        beyond = BEYOND * (high_mhz - low)  # twice that around the resonance, which has words to it
-        first = min(low - beyond, band.f_mhz - 2 * beyond)
-        last = max(high_mhz + beyond, band.f_mhz + 2 * beyond)
-        top_swr = max(5, int(band.swr) + 2)
+        beyond = BEYOND * (high_mhz - low)  # twice that around the lowest SWR, which has words to it
+        there, least = band.lowest_mhz, band.lowest_swr
+        first = min(low - beyond, there - 2 * beyond)
+        last = max(high_mhz + beyond, there + 2 * beyond)
+        top_swr = max(5, int(least) + 2)
         ax.set(xlim=(first, last), ylim=(0.8, top_swr), yticks=range(1, top_swr + 1))
         ax.axvspan(low, high_mhz, color=EARTH, alpha=0.6, linewidth=0, zorder=0)
         mark_band(ax, band.edges_mhz, band.allowed_mhz, band.wanted_mhz)
         ax.plot(f, swr, color=pen.color, linestyle=(0, pen.dashes) if pen.dashes else "solid")
-        ax.plot(band.f_mhz, band.swr, "o", color=BLACK, markersize=4.5)
-        free = 3.5 if band.swr < 2.5 else 1.5  # where the curve is not
-        ax.plot([band.f_mhz] * 2, [band.swr, free], color=BLACK, linewidth=0.6)
+        ax.plot(there, least, "o", color=BLACK, markersize=4.5)
+        free = 3.5 if least < 2.5 else 1.5  # where the curve is not
+        ax.plot([there] * 2, [least, free], color=BLACK, linewidth=0.6)
         ax.text(
-            band.f_mhz, free, f" {band.f_mhz:.3f} MHz ", ha="center",
-            va="bottom" if free > band.swr else "top",
-        )  # fmt: skip
+            there, free, f" lowest at {there:.3f} MHz ", ha="center", va="bottom" if free > least else "top"
+        )
         ticks = MaxNLocator(nbins=7, steps=[1, 2, 5, 10]).tick_values(first, last)
         near = 0.03 * (last - first)  # so that no number leaves the page
         ax.set_xticks(ticks[(ticks > first + near) & (ticks < last - near)])
@@ -122,12 +122,12 @@ def _served(page, top, plan, tape):
     ends = []
     for x, band in zip((page.left, page.second), plan.bands, strict=True):
         rows = [
-            ("at resonance", f"{band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
+            ("lowest SWR", f"{band.lowest_swr:.2f} at {band.lowest_mhz:.3f} MHz: trim by that"),
+            ("at resonance", f"{band.f_mhz:.3f} MHz, {band.resistance_ohm:.0f} Ω, SWR {band.swr:.2f}"),
             ("made for", span(band.wanted_mhz)),
             ("SWR there", f"up to {band.worst_swr:.1f}" + ": tuner" * (band.worst_swr > TOO_HIGH)),
             ("under 2:1", span(band.span_2)),
-            ("others keep off", tape.keep(band.keep_away_m)),
-            ("you keep off", tape.keep(band.keep_away_you_m)),
+            ("keep off: others, you", ", ".join(map(tape.keep, (band.keep_away_m, band.keep_away_you_m)))),
         ]
         ends.append(page.table(x, top, (1.0, page.column - 1.0), rows))
     return min(ends)
@@ -156,8 +156,8 @@ def _heights(page, x, top, job):
         page.line([right - 2 * other + 0.1, right], [y - 0.125, y - 0.125], linewidth=0.5, color=GREY)
     y = page.table(x, y - LINE - 0.02, (first, *(other,) * 6), rows, bold=(0, *own)) - 0.03
     words = (
-        f"Strongest: degrees up, broadside. {LOW_ANGLE}° lands about "
-        f"{round(float(hop_km(LOW_ANGLE)), -2):.0f} km off, steeper nearer, if the sky returns it. "
+        f"Strongest: degrees up, broadside. {LOW_ANGLE}° lands about {tape.far(float(hop_km(LOW_ANGLE)))} "
+        "off, steeper nearer, if the sky returns it. "
         "Bold: your height."
     )
     return page.paragraph(x, y, page.column, words)

@@ -8,6 +8,7 @@ from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY
 from antlab.classroom.drawing.parts import Pen
 from antlab.classroom.drawing.signs import wire
 from antlab.classroom.paper.sheet.page import LINE, inches
+from antlab.units import FOOT_M
 
 BESIDE = 2.3  # inches for the words beside a vee
 STUB, LEAST_WIDE = 0.35, 4.1  # of a shortened pole; of a level wire's drawing, for the words in it
@@ -39,12 +40,15 @@ def _legs(page, plan, feed, ends):
     return [feed + share * (end - feed) for end in ends]
 
 
-def _scale_bar(page, scale, but=""):
-    """In the head, to the right."""
-    long = next(n for n in (10, 5, 2, 1) if n * scale < 0.75)
+def _scale_bar(page, tape, scale, but=""):
+    """In the head, to the right. scale: inches a metre."""
+    unit, steps = "m", (10, 5, 2, 1)
+    if tape.first == "feet":
+        unit, steps, scale = "ft", (30, 20, 10, 5, 3, 1), scale * FOOT_M
+    long = next(n for n in steps if n * scale < 0.75)
     y = page.top - 0.36
     page.line([page.right - long * scale, page.right], [y, y], linewidth=2)
-    words = f"{long} m to scale{but}"
+    words = f"{long} {unit} to scale{but}"
     page.write(page.right - long * scale - 0.08, y - 0.03, words, ha="right", color=GREY)
 
 
@@ -84,7 +88,7 @@ def _draw_vee(page, job, bottom, top):
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
     words = f"{'stake to stake' if there.stakes else 'post to post'} {tape.place(2 * there.tie_m)}"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
-    _scale_bar(page, scale)
+    _scale_bar(page, tape, scale)
 
 
 def _beside(page, said, x, side, top):
@@ -136,7 +140,7 @@ def _draw_level(page, job, bottom, top):
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
     words = f"supports {least}{tape.place(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
-    _scale_bar(page, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
+    _scale_bar(page, tape, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
 
 
 def _pole(page, x, ground, up, broken):

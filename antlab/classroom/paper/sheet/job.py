@@ -1,6 +1,6 @@
 """What a sheet is to show, and how."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from antlab.antenna.feeding import FeedLine, at_shack, usual_line
@@ -48,6 +48,11 @@ class Job:
     def tape(self):
         """How lengths are written."""
         return Tape(first=self.first)
+
+    @cached_property
+    def notes(self):
+        """The plan's notes, lengths in the tape's order."""
+        return tuple(replace(note, words=self.tape.turned(note.words)) for note in self.plan.notes)
 
     @cached_property
     def hanging(self):

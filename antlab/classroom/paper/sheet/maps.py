@@ -21,15 +21,12 @@ def draw_from_the_side(page, job, x, top, wide, high):
     plan, away = job.plan, keep_away_m(job.plan)
     clear = job.hanging.clear_below_m(plan)
     half = plan.width_m / 2
-    scale = min(wide / 2 / (half + away), high / (plan.top_m + away))
+    left, right = job.hanging.ends
+    scale = min(wide / 2 / (half + away), high / (max(plan.top_m, left[1], right[1]) + away))
     middle, ground = x + wide / 2, top - high - 0.04
-    for side in (-1, 1):
-        legs = np.array([(0, plan.top_m), (side * half, plan.ends_m)]) * scale + (middle, ground)
-        page.line(*legs.T, color=BLUE, linewidth=1.0)
-    across, up = zone(
-        *((-half, plan.ends_m), (0, plan.top_m), (half, plan.ends_m)), away,
-        above=np.floor(10 * clear) / 10, deep=job.hanging.deep_m,
-    )  # fmt: skip
+    wire = left, (0, plan.top_m), right
+    page.line(*(np.array(wire) * scale + (middle, ground)).T, color=BLUE, linewidth=1.0)
+    across, up = zone(*wire, away, above=np.floor(10 * clear) / 10, deep=job.hanging.sag_m)
     page.ax.fill(across * scale + middle, up * scale + ground, **DOTTED)
     page.line([x, x + wide], [ground] * 2, linewidth=1)
     page.line([middle + 0.04] * 2, [ground, ground + HEAD_M * scale], color=BLACK, linewidth=1.5)
