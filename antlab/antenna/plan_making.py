@@ -108,7 +108,7 @@ def hanging_of(design, *, yard=None, line=None):
 
     >>> from antlab.antenna.plan_making import hanging_of
     >>> round(hanging_of(al.design("40m", "20m", shape=al.FlatTop(height_m=9), span_m=20)).sag_m, 1)
-    0.7
+    0.8
     """
     return _hanging(_to_hang(design), yard, line)
 

@@ -341,6 +341,8 @@ def test_trees_of_two_heights():
     """12 and 15 m: drawn aslant, counted as level at their mean, and the words say so."""
     widget = live.planner(height_m=15, drop_m=3, room_m=30, lower="one end")
     assert "Counted as level, 13.5 m" in widget.player.frames["says"][0]
+    in_feet = live.planner(height_m=15, drop_m=3, room_m=30, lower="one end", units="feet")
+    assert "Counted as level, 44 ft (13." in in_feet.player.frames["says"][0]
     design = al.design("40m", "20m", shape=al.FlatTop(height_m=13.5), trap=on_a_pipe(14.175, "RG-58"))
     assert said(widget)["inner"] == pytest.approx(design.dipole.inner_m, abs=0.011)
     wire = list(sent(widget.player.frames, 0))[3]

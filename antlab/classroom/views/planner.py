@@ -14,6 +14,7 @@ from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import BAD, LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
 from antlab.antenna.safety import MODES as SENT
+from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
 from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
 from antlab.classroom.drawing.from_above import above, panel
@@ -394,7 +395,7 @@ class Seen:
             return [*head[:1], *self._unused(), *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
             return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
-        mean = self.wish.yard.mean_note
+        mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
         return [*head, _power(made), self._others(), self._sizes(), *([mean] if mean else [])]
 
     def _head(self):
