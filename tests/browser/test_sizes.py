@@ -21,13 +21,13 @@ TASKS = (
 )
 
 
-def book(lab):
+def book(lab, calls=CALLS):
     """A notebook of views, each with its tasks in the cell after it."""
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
     code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None}
     words = {"cell_type": "markdown", "metadata": {}}
     cells = [words | {"source": "# Sizes"}, code | {"source": "from antlab.classroom import live"}]
-    cells += [one for call in CALLS for one in (code | {"source": call}, words | {"source": TASKS})]
+    cells += [one for call in calls for one in (code | {"source": call}, words | {"source": TASKS})]
     cells = [cell | {"id": f"c{i}"} for i, cell in enumerate(cells)]
     text = json.dumps({"cells": cells, "metadata": kernel, "nbformat": 4, "nbformat_minor": 5})
     (lab.folder / "notebooks" / "sizes.ipynb").write_text(text, encoding="utf-8")
@@ -103,6 +103,35 @@ def fills(tab, view):
     view.get_by_role("button", name="Full screen").wait_for()
     tab.wait_for_timeout(300)
     assert view.locator(".antlab-picture").bounding_box()["width"] == pytest.approx(small["width"], abs=2)
+
+
+def test_a_ray_is_turned(lab, tab):
+    """Drawn to the left it grows steeper, step by step; on a hall's full screen all its controls are seen."""
+    tab.set_viewport_size({"width": 1280, "height": 720})
+    opened(lab, tab, book(lab, ["live.projector(); live.where_it_lands(elevation_deg=15)"]))
+    tab.locator(".jp-MarkdownOutput h1").click()
+    for _ in range(3):
+        tab.keyboard.press("Shift+Enter")
+    view = tab.locator(".antlab")
+    view.locator("img").wait_for(timeout=60_000)
+    tab.wait_for_timeout(300)
+    slider, box = view.get_by_role("slider"), view.locator(".antlab-handle circle").bounding_box()
+    x, y, angles = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, []
+    tab.mouse.move(x, y)
+    tab.mouse.down()
+    for step in range(1, 31):
+        tab.mouse.move(x - 3 * step, y - step / 2)
+        angles.append(int(slider.input_value()))
+    tab.mouse.up()
+    assert angles == sorted(angles) and angles[-1] > angles[0] + 25
+    assert max(b - a for a, b in zip(angles, angles[1:], strict=False)) <= 4
+    view.get_by_role("button", name="Full screen").press("Enter")
+    view.get_by_role("button", name="Leave full screen").wait_for()
+    tab.wait_for_timeout(300)
+    shown = tab.locator(".antlab-view").locator("select, input, .antlab-picture, .antlab-bar button").all()
+    boxes = [one.bounding_box() for one in shown]
+    assert len(boxes) > 9 and all(box["y"] >= 0 and box["y"] + box["height"] <= 720 for box in boxes)
+    tab.keyboard.press("Escape")
 
 
 @pytest.mark.parametrize("size", [(390, 844), (844, 390)])

@@ -369,7 +369,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     view?.classList.toggle("antlab-aside", Boolean(beside && aside));
     const across = Math.floor(Math.max(Math.min(wide - side - gap, least(box(picture).top - top) * shape), 0.4 * wide));
     root.style.gridTemplateColumns = beside ? `${across}px minmax(0, 1fr)` : "";
-    picture.style.maxWidth = beside ? "" : `${Math.max(least(box(picture).top - top) * shape, 200)}px`;
+    const below = isFull() ? bar.offsetHeight + 12 : 0; // a full screen is not pushed up and down
+    picture.style.maxWidth = beside ? "" : `${Math.max(least(box(picture).top - top + below) * shape, 200)}px`;
     if (beside && aside) {
       choices.style.left = `${box(spot).left - box(view).left}px`; // first: then they break their lines
       spot.style.height = `${choices.offsetHeight}px`;
