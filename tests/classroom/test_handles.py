@@ -58,3 +58,25 @@ def test_handles_can_be_held(name, look):
         begins.append(path[place] / FINE)
     for i, one in enumerate(begins):
         assert all(np.hypot(*(one - other)) > APART_PX for other in begins[:i])
+
+
+@pytest.mark.parametrize("look, shown_px", [(SCREENS["plain"], 555), (PHONE, 346)], ids=["screen", "phone"])
+def test_a_low_wire_and_its_image_are_told_apart(look, shown_px):
+    """At 3 m the hand's arrows lie beside wire and image, its name below them, the large words over it all."""
+    view = live.wave_over_soil
+    still, frames = view.film(look, view.defaults, view.places({"height_m": 3}, view.defaults))
+    scale = shown_px / still["width"] / FINE
+
+    def shown(part):
+        return points(frames, part, 0)[0] * scale
+
+    parts = frames["parts"]
+    called = {one["texts"][0]: i for i, one in enumerate(parts) if one["kind"] == "text"}
+    dots = [i for i, one in enumerate(parts) if one["kind"] == "dots"]
+    hand = points(frames, 0, 0, among="handles")[0] * scale
+    assert shown(called["image, 3.00 m"])[1] - hand[1] > 20 + 6, "an arrow's tip, and half of its type"
+    for dot in dots:
+        assert hand[0] - shown(dot)[0] > 6 + parts[dot]["width"] * scale / 2, "half an arrow, half a dot"
+    if look is PHONE:
+        top = min(np.nanmin(points(frames, i, 0)[:, 1]) for i, one in enumerate(parts) if one["fill"] == 0.15)
+        assert shown(called["0.07 wave up"])[1] < top * scale
