@@ -477,6 +477,10 @@ def strong(x, f_mhz):
         ({"mode": "speech"}, "mode"),
         ({"region": 4}, "region"),
         ({"licence": "technician"}, "technician.*no phone or code on 20m"),
+        (
+            {"low": "20m", "high": "10m", "shape": al.InvertedVee(apex_m=12, ends_m=3)},
+            "cannot fall from 12 m",
+        ),
     ],
 )
 def test_refused_with_a_sentence_that_helps(arguments, words):

@@ -123,11 +123,16 @@ def changed(before, after):
 
 
 def statement(node):
-    """First and last line of the smallest statement a node is in; for a function's head all of it."""
+    """First and last line of the smallest statement a node is in; for a function's head all of it.
+
+    What decorates a class is its head alone: whoever makes the class reaches it, at import.
+    """
     while node.parent is not None and not node.type.endswith("_stmt") and node.type not in (
         "expr_stmt", "simple_stmt", "decorated", "funcdef", "classdef",
     ):  # fmt: skip
         node = node.parent
+    if node.type == "decorated" and node.children[-1].type == "classdef":
+        return node.start_pos[0], node.children[-1].start_pos[0]
     suite = next((child for child in getattr(node, "children", ()) if child.type == "suite"), None)
     if suite is None or node.type == "funcdef":
         return node.start_pos[0], node.end_pos[0]

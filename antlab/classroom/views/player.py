@@ -337,9 +337,7 @@ class Player(anywidget.AnyWidget):
 
     def __init__(self, **values):
         super().__init__(**values)
-        self.lock = (
-            threading.RLock()
-        )  # JupyterLab's messages come in a thread of their own, but for the first
+        self.lock = threading.RLock()  # JupyterLab's messages come in a thread of their own, save the first
         self._newest = {}  # number of the newest place that a hand asked for, by who sent it
         self.on_msg(self._follow)
 
