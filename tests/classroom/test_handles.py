@@ -62,7 +62,7 @@ def test_handles_can_be_held(name, look):
 
 @pytest.mark.parametrize("look, shown_px", [(SCREENS["plain"], 555), (PHONE, 346)], ids=["screen", "phone"])
 def test_a_low_wire_and_its_image_are_told_apart(look, shown_px):
-    """At 3 m the hand's arrows lie beside wire and image, its name below them, the large words over it all."""
+    """At 3 m the hand's arrows lie beside wire and image, its name below them, the large words above."""
     view = live.wave_over_soil
     still, frames = view.film(look, view.defaults, view.places({"height_m": 3}, view.defaults))
     scale = shown_px / still["width"] / FINE
