@@ -82,9 +82,7 @@ def test_height_view(lab, tab):
     # what is saved says in words what was there, for the day when this kernel is gone
     tab.keyboard.press("Control+s")
     book = lab.folder / "notebooks" / "live-views.ipynb"
-    wait_until(
-        lambda: "Live view: Height and takeoff angle (run this cell" in book.read_text(encoding="utf-8")
-    )
+    wait_until(lambda: "Run this cell again to drag it." in book.read_text(encoding="utf-8"))
     assert "widget-view" not in book.read_text(encoding="utf-8")
 
     # the mouse, while the kernel is at work on something else
