@@ -155,7 +155,7 @@ def _two_bands(fig, bands):
         legend(ax, measured=measured, folded=FIRST)
         ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
         said = f"{aim:.3f}".rstrip("0").rstrip(".")
-        label(ax, aim, 4.75, f"aim {said} ", ha="right", va="center", fontsize=small())
+        label(ax, aim, 3.95, f"aim {said} ", ha="right", va="center", fontsize=small())
         half = HALF * em_of(ax)
         low, high = np.array(ax.get_xlim()) + half * np.array([1, -1])
         best, dip = np.argmin(swr, axis=1), _lowest(f, swr)
@@ -168,7 +168,7 @@ def _two_bands(fig, bands):
                 ax,
                 "text",
                 column(np.clip(beside, low, high)),  # between the arms of the curve, off the aim
-                np.full((len(dip), 1), 4.1),
+                np.full((len(dip), 1), 4.62),
                 replace(FIRST, size=1.4, bold=True),
                 tuple(f"{one:.2f}" for one in dip),
             ),
