@@ -53,6 +53,7 @@ def test_buttons_are_large_and_named(shown, wide):
         box = button.bounding_box()
         assert box["height"] >= 44 and box["width"] >= 44
         button.click()
+        assert button.bounding_box()["height"] == box["height"], "its sign stands beside the letter"
         assert button.get_attribute("aria-checked") == "true" and page.evaluate("state.letter") == letter
     assert group.locator("[aria-checked=true]").count() == 1
     sign = group.locator("[aria-checked=true]").evaluate("one => getComputedStyle(one, '::after').content")

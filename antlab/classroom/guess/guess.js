@@ -10,9 +10,9 @@ const STYLE = `
 .antlab-letters { display: flex; flex-wrap: wrap; gap: 10px; }
 .antlab-guess button { min-height: 48px; font: inherit; color: #111; background: #fff; border: 2px solid #4f5660;
   border-radius: 8px; padding: 2px 14px; cursor: pointer; }
-.antlab-letters button { flex: 1; min-width: 56px; max-width: 140px; min-height: 56px; font-size: 1.4em; font-weight: bold; }
+.antlab-letters button { flex: 1; white-space: nowrap; padding: 2px 4px; min-width: 56px; max-width: 140px; min-height: 56px; font-size: 1.4em; font-weight: bold; }
 .antlab-guess button[aria-checked=true] { color: #fff; background: var(--ink); border: 4px solid #111; }
-.antlab-guess button[aria-checked=true]::after { content: " ●"; }
+.antlab-guess button[aria-checked=true]::after { content: " ●"; font-size: 0.6em; vertical-align: 0.2em; }
 .antlab-guess :focus-visible { outline: 3px solid #993300; outline-offset: 2px; }
 .antlab-guess.antlab-projector :focus-visible { outline-width: 5px; }
 .antlab-task { font-weight: bold; margin-top: 14px !important; }
