@@ -186,3 +186,10 @@ def test_a_page_of_slides():
     offline = handouts.project(notebook, deck)
     assert not re.search(r"\bhttps?:[^\s\"'<>]*", offline) and "href" not in offline
     assert pages.OURS in offline and "default-src 'none'" in offline
+
+
+def test_a_wave_runs_out_in_circles():
+    """On a slide, which is wider than the view, a metre up is as long as one to the side."""
+    fig, _ = live.wave_over_soil.still(slides.LOOK, {}, live.wave_over_soil.defaults)
+    (wide, _, _), (_, tall, _), _ = fig.axes[0].transData.get_matrix()
+    assert wide == pytest.approx(tall)

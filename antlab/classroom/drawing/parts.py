@@ -153,8 +153,8 @@ class Waves:
         half = self.side(row, turn)
         whole = np.concatenate([half[:, :0:-1], half], axis=1) / self.full
         shades = mpl.colors.LinearSegmentedColormap.from_list("waves", [ORANGE, "white", BLUE])
-        self.ax.imshow(whole, shades, vmin=-1, vmax=1, extent=self.extent, origin="lower", aspect="auto",
-                       interpolation="bilinear", zorder=0)  # fmt: skip
+        self.ax.imshow(whole, shades, vmin=-1, vmax=1, extent=self.extent, origin="lower",
+                       aspect=self.ax.get_aspect(), interpolation="bilinear", zorder=0)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

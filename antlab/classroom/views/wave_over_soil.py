@@ -17,7 +17,7 @@ from antlab.units import feet, wavelength_m
 SHOWN = ("both", "direct wave", "echo")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
-SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture; where there is room above, its top is higher
+SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture, or more where there is room
 BRIGHTEST = 1.6  # V/m for 1 W times the root of the steps: what comes from a wire high up, well off it
 
 
@@ -92,10 +92,9 @@ def _rooted(direct):
 
 
 def _axes(fig):
-    top = max(TOP_M, 2 * SIDE_M * fig.bbox.height / fig.bbox.width - DEEP_M)
-    ax = plot_axes(
-        fig, x=(-SIDE_M, SIDE_M), y=(-DEEP_M, top), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal"
-    )
+    shape = fig.bbox.height / fig.bbox.width
+    side, top = max(SIDE_M, (TOP_M + DEEP_M) / shape / 2), max(TOP_M, 2 * SIDE_M * shape - DEEP_M)
+    ax = plot_axes(fig, x=(-side, side), y=(-DEEP_M, top), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
     ax.set_axis_off()
     ax.axhspan(-DEEP_M, 0, color=EARTH, zorder=0)
     return ax
@@ -117,7 +116,7 @@ def _lobes(ax, elevation_deg, gain_dbi, takeoff_deg):
     field = np.concatenate([field, field[:, -2::-1]], axis=1)[:, ::6]
     angle = np.r_[elevation_deg, 180 - elevation_deg[-2::-1]][::6]
     rim = _around(RIM_M, angle)
-    outside = np.array([-1, -1, 1, 1]) * 1.2 * SIDE_M, np.array([0, 1.2, 1.2, 0]) * TOP_M
+    outside = np.array([-1, -1, 1, 1]) * 2 * SIDE_M, np.array([0, 1.2, 1.2, 0]) * TOP_M
     blank = [np.r_[inner, outer] for inner, outer in zip(rim, outside, strict=True)]
     ring = np.hstack([TIP_M * field + RIM_M * (1 - field), np.full((len(field), len(angle[::2])), RIM_M)])
     ring = _around(np.where(both, ring, np.nan), np.r_[angle, angle[::-2]])
@@ -136,8 +135,8 @@ def _wire(ax, high, shown, whole_m):
     image = np.where(column(shown) == 1, np.nan, -high)
     named = np.minimum(image, high - 2.3 * em)  # below the arrows of a low wire, with a line to its image
     leader = np.hstack([image, np.where(named < image, named, np.nan)])
-    ground = np.array([-SIDE_M, SIDE_M]), np.array([0.0, 0.0])
-    left = -0.97 * SIDE_M  # of a bar as long as a wave
+    ground = np.array(ax.get_xlim()), np.array([0.0, 0.0])
+    left = 0.97 * ground[0][0]  # of a bar as long as a wave
     bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.3 * DEEP_M + np.array([2.0, -2, 0, 0, -2, 2])
     said = tuple(f"wave {w:.1f} m ({feet(w):.0f} ft)" for w in whole_m)
     return [
@@ -165,7 +164,7 @@ def _answers(ax, both, lobes, share, toward_deg, way, there):
                     pen, tuple(words))  # fmt: skip
 
     large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
-    edge, em = 0.98 * SIDE_M, em_of(ax)
+    edge, em = 0.98 * ax.get_xlim()[1], em_of(ax)
     upper, lower = (ax.get_ylim()[1] - down * em for down in (1.1, 2.6))  # a line, and the one below it
     ray = [np.where(column(both) > 0, one, np.nan) for one in _around(np.array([0, TIP_M + 3]), toward_deg)]
     return [
