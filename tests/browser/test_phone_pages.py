@@ -128,7 +128,7 @@ def test_the_knob_is_whole(folder, page, name):
     box = page.locator(".antlab-many input[type=range]").first.bounding_box()
     clip = box | {"y": box["y"] - 4, "height": box["height"] + 8}
     seen = np.asarray(Image.open(io.BytesIO(page.screenshot(clip=clip))).convert("RGB")).astype(int)
-    dark = (abs(seen - [0x0B, 0x3D, 0x91]).sum(axis=2) < 60).sum(axis=1)
+    dark = (abs(seen - [11, 61, 145]).sum(axis=2) < 60).sum(axis=1)
     rows, middle = np.flatnonzero(dark), np.flatnonzero(dark == dark.max()).mean()
     assert rows[-1] - rows[0] >= 22, "large enough for a hand"
     assert rows[-1] - middle == pytest.approx(middle - rows[0], abs=1.5)
