@@ -342,6 +342,11 @@ const model = {
   set() {}, save_changes() {}, off() {}, send: (message) => sent.push(message.at[1]),
   on: (name, tell) => (heard[name] ??= []).push(tell),
 };
+globalThis.come = (next) => {
+  Object.assign(film, next);
+  for (const name of ["still", "frames"]) heard[`change:${name}`].forEach((tell) => tell());
+};
+globalThis.film = film;
 globalThis.answer = () => heard["change:answered"].forEach((tell) => tell());
 for (const el of document.querySelectorAll("div")) render({ model, el });
 """
@@ -365,3 +370,29 @@ def test_two_places_are_asked_at_once_and_then_the_newest(page):
         assert page.evaluate("sent.splice(0)") == [2]
         page.evaluate("answer(); answer()")
         assert page.evaluate("sent") == []
+
+
+def test_a_choice_moves_the_sliders_and_says_what_it_could_not_keep(page):
+    """The kernel tells where they stand on other steps; a hand that moves on takes the word away."""
+    page.set_content("<div></div>")
+    film = packed(by_hand(still={"ask": True}, frames={"rows": 1}))
+    page.add_script_tag(content=f"{SCRIPT}\n{IN_A_CELL % film}", type="module")
+    root = page.locator(".antlab")
+    second = root.get_by_role("slider", name="Second", exact=True)
+    assert second.input_value() == "0" and root.locator(".antlab-message").is_hidden()
+    page.evaluate(
+        """() => {
+            const [first, second] = film.still.sliders, sliders = [first, { ...second, texts: [..."vwxyz"] }];
+            const placed = { number: 1, at: [1, 4], said: "It is now z." };
+            come({ still: { ...film.still, sliders }, placed });
+        }"""
+    )
+    assert second.input_value() == "4" and second.get_attribute("aria-valuetext") == "z"
+    assert root.get_by_role("slider", name="First", exact=False).input_value() == "1"
+    assert root.locator(".antlab-message").inner_text() == "It is now z."
+    assert root.locator(".antlab-picture").is_visible(), "the picture stays"
+    second.press("ArrowLeft")
+    page.evaluate("() => come({ frames: { ...film.frames } })")
+    assert root.locator(".antlab-message").is_hidden() and second.input_value() == "3"
+    page.evaluate("() => come({ still: { ...film.still } })")
+    assert second.input_value() == "3", "an old word moves nothing"
