@@ -151,15 +151,13 @@ FIGURES = {
     ),
     "trap-two-bands": Still(
         lambda: live.trap_dipole.draw(14.2, 28.5),
-        "Current along a wire with a trap in each half. On 14.2 MHz it runs to the ends, with a small bend "
-        "at the traps, each a coil of 148 ohms. On 28.5 MHz it falls to almost nothing at the traps, whose "
-        "ohms, below, stand as a needle at that frequency.",
+        "Current along a wire with traps. On 14.2 MHz it runs to the ends, with a small bend at the traps, "
+        "each a coil of 148 ohms. On 28.5 MHz it all but ends there; below, their ohms stand as a needle.",
     ),
     "trap-choices": Still(
-        lambda: live.trap_choice.draw((1.25, 28.5), (5, 28.5)),
-        "SWR on the 20-metre band (above) and the 10-metre band (below) with two kinds of trap. With a coil "
-        "of 1.25 microhenries the upper dip is wide and the lower one narrow; with 5 microhenries it is the "
-        "other way round.",
+        lambda: live.trap_choice.draw((1.25, 28.47), (5, 28.47)),
+        "SWR on both bands. With a coil of 1.25 microhenries the dip is wide on 20 metres and narrow on 10; "
+        "with 5 microhenries it is the other way round.",
     ),
     "coax-hookups": Still(
         hookups,

@@ -204,7 +204,7 @@ def test_every_slider_has_a_name_and_every_value_a_text(name):
         assert ("ft" in slider.text(slider.begin)) == (slider.unit == "m")
 
 
-@pytest.mark.parametrize(("coil", "tuned"), [(1.0, 28.5), (1.62, 27.3), (5.0, 26.5)])
+@pytest.mark.parametrize(("coil", "tuned"), [(1.0, 28.47), (1.62, 27.3), (5.0, 26.79)])
 def test_trap_choice_between_its_supports(coil, tuned):
     """Lengths, loss, volts and SWR for traps that were not asked for, against solving for them."""
     trap = al.Trap(
@@ -214,16 +214,24 @@ def test_trap_choice_between_its_supports(coil, tuned):
     scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), np.array([coil]), np.array([tuned]))
     words = scene.says[0].replace("\n", " ")
     said = re.search(
-        r"side (\S+) \+ (\S+) m .* over (\d+) kHz .* 20 metres (\S+) %, 10 metres (\S+) %"
+        r"side (\S+) \+ (\S+) m .* over (\d+) kHz, .* over (\d+) kHz .* 20 metres (\S+) %, 10 metres (\S+) %"
         r".*: (\d+) and (\d+) V",
         words,
     )
-    inner, outer, width, low, high, volts, more_volts = map(float, said.groups())
+    inner, outer, *widths, low, high, volts, more_volts = map(float, said.groups())
     assert (inner, outer) == pytest.approx((made.dipole.inner_m, made.dipole.outer_m), abs=0.008)
-    assert width == pytest.approx(made.span(made.low).width_khz, rel=0.01)
+    assert widths == pytest.approx([made.span(aim).width_khz for aim in made.aims], rel=0.01)
     for aim, lost, peak in ((made.low, low, volts), (made.high, high, more_volts)):
         assert lost == pytest.approx(100 * (1 - made.efficiency(aim)), abs=0.1)
         assert peak == pytest.approx(made.stress(aim).volts_peak, rel=0.005)
+
+
+def test_trap_choice_draws_a_curve_as_far_as_the_picture_goes():
+    """The 10-metre curve begins and ends at the picture's edges, or above them; no coil leaves it in mid-air."""
+    scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), np.array([5.0]), np.array([28.47]))
+    _, curve = (part for part in scene.parts if part.kind == "line" and part.y.ndim == 2 and part.y.max() > 2)
+    ax = curve.ax
+    assert curve.y[0, 0] > ax.get_ylim()[1] and curve.x[-1] == ax.get_xlim()[1]
 
 
 @pytest.mark.parametrize("cable", live.coax_trap.choices["cable"])

@@ -1,9 +1,13 @@
 """What lesson 03 asks of its views, and what answers it in the picture; see test_asked."""
 
 ASKED = [
-    ("does less than a tenth get past", "trap_dipole", {"f_mhz": 27.7}, r"^[89] %$"),
-    ("does less than a tenth get past", "trap_dipole", {"f_mhz": 28.9}, r"^1\d %$"),
+    ("current beyond the traps under a tenth", "trap_dipole", {"f_mhz": 27.7}, r"^beyond: [89] %$"),
+    ("current beyond the traps under a tenth", "trap_dipole", {"f_mhz": 28.9}, r"^beyond: 1\d %$"),
     ("What does the SWR say to that", "trap_dipole", {"f_mhz": 21.2}, r"^SWR over 20$"),
     ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 5}, r"^7\.62 m \(25\.0 ft\) long$"),
-    ("both bands lose the same", "trap_choice", {"inductance_uh": 2.75}, r"^5\.\d W of heat$"),
+    ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 5}, r"^10 metres: 867 kHz$"),
+    ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 5}, r"^8\.6 W of heat, 813 V$"),
+    ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 1}, r"^2\.3 W of heat, 145 V$"),
+    ("no frequency has an SWR of 2", "trap_choice", {"tuned_mhz": 27.0}, r"^10 metres: SWR over 2$"),
+    ("both bands lose the same", "trap_choice", {"inductance_uh": 2.75}, r"^5\.\d W of heat, \d+ V$"),
 ]

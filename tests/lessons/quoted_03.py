@@ -1,13 +1,16 @@
 """Numbers quoted in lesson 03; see test_notebooks."""
 
+import re
+from dataclasses import replace
 from functools import lru_cache
-from math import pi, sqrt
+from math import ceil, pi, sqrt
 
 import numpy as np
 
 import antlab as al
 from antlab.antenna.design import span_under
 from antlab.classroom import live
+from antlab.classroom.views.player import SCREEN
 from antlab.classroom.views.shared import EXAMPLE
 from antlab.classroom.views.trap_choice import AIMS, HANGS
 
@@ -34,7 +37,7 @@ def volts(aim, **trap):
 BELOW = {"capacitance_pf": 27.8}
 BIG = {
     "inductance_uh": 5.0,
-    "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=5)),
+    "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.47, inductance_uh=5)),
 }
 
 
@@ -62,6 +65,61 @@ def beyond(f_mhz):
     return size[..., np.abs(place) > 1.02 * EXAMPLE.inner_m].max(axis=-1) / size.max(axis=-1)
 
 
+def plain_beyond():
+    """The same of a plain half-wave wire for 14.175 MHz, beyond where the trap would be."""
+    place, current = plain().current(14.175)
+    size = np.abs(current)
+    return 100 * size[..., np.abs(place) > 1.02 * EXAMPLE.inner_m].max() / size.max()
+
+
+def air():
+    """What is beyond a trap that lets nothing through, per cent.
+
+    What comes through the real trap is against that below the trap's frequency, and with it above.
+    """
+    place, shut = replace(EXAMPLE, trap=replace(EXAMPLE.trap, q=1e6)).current(EXAMPLE.trap.resonance_mhz)
+    shut = np.ravel(shut)
+    size = np.abs(shut) / np.abs(shut).max()
+    assert size[np.argmin(np.abs(place - EXAMPLE.inner_m))] < 0.002
+    middle, out = np.argmin(np.abs(place)), np.argmin(np.abs(place - 3))
+    _, now = EXAMPLE.current(np.array([28.1, 28.9]))
+    through = now[:, out] / now[:, middle] - shut[out] / shut[middle]
+    against = (through / (shut[out] / shut[middle])).real
+    assert against[0] < -0.5 and against[1] > 0.5
+    return 100 * size[np.abs(place) > 1.02 * EXAMPLE.inner_m].max()
+
+
+@lru_cache(maxsize=4)
+def seen(inductance_uh):
+    """What the view says of a coil: metres, and two numbers each of kHz, heat and volts."""
+    at = np.array([inductance_uh]), np.array([28.47])
+    scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), *at)
+    (long,) = (part.texts[0] for part in scene.parts if part.texts and part.texts[0].endswith("long"))
+    said = re.search(
+        r"over (\d+) kHz, 10 metres over (\d+) kHz.*metres (\S+) %, 10 metres (\S+) %.*: (\d+) and (\d+) V",
+        scene.says[0].replace("\n", " "),
+    )
+    khz, heat, volts = np.reshape([float(one) for one in said.groups()], (3, 2))
+    return {"m": float(long.split()[0]), "khz": khz, "heat": heat, "volts": volts}
+
+
+def from_end_to_end(what, side=None):
+    """Of the view, at its least and at its most coil."""
+    return tuple(seen(uh)[what] if side is None else seen(uh)[what][side] for uh in (1.0, 5.0))
+
+
+def never_below():
+    """With the trap 5 % below no frequency on or near 10 metres has an SWR of 2."""
+    made = club(**BELOW)
+    assert made.dipole.swr(np.linspace(27.0, 30.0, 301)).min() > 2
+    return ()
+
+
+def tenfold(peak):
+    """What 1500 W make of volts at 100 W, rounded up."""
+    return 10 * ceil(sqrt(15) * peak / 10)
+
+
 def shut_mhz():
     f = live.trap_dipole.sliders(dipole=EXAMPLE)[0].values
     inside = f[beyond(f) < 0.1]
@@ -80,7 +138,7 @@ def equal_loss():
     traps = [
         {
             "inductance_uh": uh,
-            "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.5, inductance_uh=uh)),
+            "capacitance_pf": float(al.circuit.capacitance_for_pf(f_mhz=28.47, inductance_uh=uh)),
         }
         for uh in coils
     ]
@@ -147,67 +205,77 @@ QUOTED = {
         plain_khz(),
         round(club().span(club().low).width_khz, -1),
     ),
-    "On 10 metres it is {:.0f} kHz": lambda: round(club().span(club().high).width_khz, -1),
+    "On 10 metres it is {:.0f} kHz of {:.0f}": lambda: (
+        club().span(club().high).width_khz,
+        1e3 * (al.band("10m").high_mhz - al.band("10m").low_mhz),
+    ),
     "The 10-metre band is {:.0f} kHz wide": lambda: 1e3 * (al.band("10m").high_mhz - al.band("10m").low_mhz),
+    "beyond the traps flows {:.0f} % of the largest current, as far out in a plain wire {:.0f} %": lambda: (
+        100 * beyond(14.2),
+        plain_beyond(),
+    ),
+    "Its frequency is {:.2f} MHz": lambda: club().dipole.trap.resonance_mhz,
+    "on 28.50 the view shows {:.0f} kΩ": lambda: abs(EXAMPLE.trap.impedance(28.5)) / 1e3,
     "On 29.5 MHz the SWR is {:.1f}": lambda: club().dipole.swr(29.5),
     "the wall must fall to a quarter, and on 14.25 MHz X must stay": poorer,
-    "goes on to {:.1f} MHz": lambda: al.band("10m").high_mhz,
     "On 21.2 MHz the trap is a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(21.2).imag,
-    "a little heat, here {:.1f} % in both traps and the wire": lambda: lost("low"),
+    "a little heat, here {:.1f} % in traps and wire": lambda: lost("low"),
     "half of it the trap is still a coil of {:.0f} Ω": lambda: club().dipole.trap.impedance(HALF).imag,
     "would make some {:.0f} W": lambda: round(15 * club(q=50).stress(club(q=50).high).watts, -2),
-    "27.8 pF, which puts it on {:.1f} MHz, {:.0f} % down": lambda: (
-        club(**BELOW).dipole.trap.resonance_mhz,
-        100 * (1 - club(**BELOW).dipole.trap.resonance_mhz / club().dipole.trap.resonance_mhz),
+    "27.8 pF, on {:.1f} MHz": lambda: club(**BELOW).dipole.trap.resonance_mhz,
+    "But {:.0f} % below": lambda: (
+        100 * (1 - club(**BELOW).dipole.trap.resonance_mhz / club().dipole.trap.resonance_mhz)
     ),
-    "lost on 10 metres | {:.1f} % | {:.1f} %": lambda: (lost("high"), lost("high", **BELOW)),
-    "on 10 metres | {:.0f} V | {:.0f} V": lambda: (
-        round(volts("high"), -1),
-        round(volts("high", **BELOW), -1),
-    ),
-    "best SWR on 10 metres | {:.1f} | {:.1f}": lambda: (
+    "no frequency has an SWR of 2": never_below,
+    "lost | {:.1f} % | {:.1f} %": lambda: (lost("high"), lost("high", **BELOW)),
+    "volts across a trap | {:.0f} V | {:.0f} V": lambda: (volts("high"), volts("high", **BELOW)),
+    "best SWR | {:.1f} | {:.1f}": lambda: (
         club().dipole.swr(28.5),
         club(**BELOW).dipole.swr(28.5),
     ),
-    "The difference on 10 metres is {:.2f} dB": lambda: (
-        10 * np.log10((100 - lost("high", **BELOW)) / (100 - lost("high")))
-    ),
+    "The heat makes {:.2f} dB": lambda: 10 * np.log10((100 - lost("high", **BELOW)) / (100 - lost("high"))),
     "Trap {:.2f} MHz, published 7.2: {:.1f} % apart": lambda: (
         OLD.resonance_mhz,
         100 * (1 - OLD.resonance_mhz / 7.2),
     ),
     "Inner wire {:.0f} % longer than published, outer wire {:.0f} % shorter": old_lengths,
     "the {:.0f} Ω between 12 and 15 m (39 and 49 ft) up, the {:.0f} Ω at 25 m": where_old_agrees,
-    "1500 W make {:.0f} V of our {:.0f} V": lambda: (
-        round(sqrt(15) * volts("high"), -2),
-        round(volts("high"), -1),
+    "1500 W make {:.0f} V of our {:.0f} V, and {:.0f} V of the {:.0f} V": lambda: (
+        tenfold(volts("high")),
+        volts("high"),
+        tenfold(volts("low", **BIG)),
+        volts("low", **BIG),
     ),
     "1. Between {:.1f} and {:.1f} MHz": shut_mhz,
     "2. At the traps, and the feed": at_the_traps,
-    "3. With 5 µH the antenna is {:.2f} m (5.6 ft) shorter": lambda: (
-        club().dipole.length_m - club(**BIG).dipole.length_m
-    ),
-    "{:.0f} kHz instead of {:.0f} kHz": lambda: (
-        club(**BIG).span(club(**BIG).low).width_khz,
-        club().span(club().low).width_khz,
-    ),
-    "{:.1f} % of heat instead of {:.1f} %": lambda: (lost("low", **BIG), lost("low")),
+    "Even a perfect gap leaves {:.0f} %": air,
+    "the wire shrinks from {:.2f} to {:.2f} m": lambda: from_end_to_end("m"),
+    "the width on 20 metres from {:.0f} to {:.0f} kHz": lambda: from_end_to_end("khz", 0),
+    "the heat on 10 from {:.1f} to {:.1f} W": lambda: from_end_to_end("heat", 1),
+    "On 10 metres the width grows from {:.0f} to {:.0f} kHz": lambda: from_end_to_end("khz", 1),
+    "on 20 the heat from {:.1f} to {:.1f} W": lambda: from_end_to_end("heat", 0),
+    "the volts from {:.0f} to {:.0f}": lambda: from_end_to_end("volts", 0),
+    "past the {:.0f} or so on 10": lambda: round(np.mean(from_end_to_end("volts", 1)), -1),
     "on 14.2 MHz of {:.0f} Ω": lambda: EXAMPLE.trap.impedance(14.2).imag,
     "and the SWR is 2 or less over a sixth of it": sixth,
-    "4. At about {:.1f} µH, with {:.0f} % on each": equal_loss,
+    "4. At about {:.1f} µH, with {:.0f} W on each": equal_loss,
 }
 GIVEN = [
     "heat is what 100 watts leave",
     "a coil of 1.25 µH and a capacitor of 25 pF",
+    "called 28.5 here",
     "Shut, on 28.5 MHz",
     "Open, on 14.25 MHz",
     "A plain wire for 14.175 MHz",
     "a steady 100 W. With 1500 W the poor trap",
     "Stop at 21.2 MHz",
     "On 21.2 MHz the wire behaves like one whole wave",
-    "Keep 28.5 MHz and drag",
-    "3 dB are twice the power, and 1 dB is about the least",
-    "| in the band | 5 % below |",
+    "Keep 28.47 MHz and drag",
+    "3 dB are twice the power, 1 dB is about the least",
+    "on 10 metres | in the band | 5 % below |",
+    "From 1 to 5 µH",
+    "of a 5 µH trap",
+    "works against that below 28.47 MHz",
     "traps of 8.2 µH and 60 pF",
     "the trap on 7.2 MHz, close to 60 Ω on 80 metres and 75 Ω on 40",
     "for a steady 100 W. Volts grow",

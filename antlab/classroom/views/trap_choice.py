@@ -24,12 +24,13 @@ from antlab.units import feet
 HANGS = FlatTop(height_m=9)  # as the course's example
 SLIDERS = (
     Slider("Coil", "µH", 1.0, 5.0, 37, 1.25, log=True, digits=2),
-    Slider("Trap tuned to", "MHz", 26.5, 28.5, 21, 28.5),
+    Slider("Trap tuned to", "MHz", 26.79, 28.47, 25, 28.47, digits=2),  # with 25 pF, and down from there
 )
-NEAR_MHZ = np.linspace(13.6, 14.75, 47), np.linspace(27.8, 29.7, 41)
-FROM_MHZ = 26.4  # the upper band's picture begins below all that a trap can be tuned to
+NEAR_MHZ = np.linspace(13.6, 14.75, 93), np.linspace(26.9, 29.7, 281)  # so fine that widths are true
+DRAWN = 2, 5  # of these points every so many
+FROM_MHZ = 26.7  # the upper band's picture begins below all that a trap can be tuned to
 WIRE_EM, WIRE_M = 4.2, 9.9  # room for the wire above both, in widths of the letter m, and its longest
-KNOTS = 5, 3  # coils and tunings that are truly solved; between them within 1 % in SWR
+KNOTS = 5, 4  # coils and tunings that are truly solved; between them within 1 % in SWR
 
 
 @lru_cache(maxsize=1)
@@ -65,23 +66,26 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
         for f, rows in zip(NEAR_MHZ, (low, high), strict=True)
     )
     names = [band(AIMS[side]).label for side in ("low", "high")]
+    wide = [[f"{w:.0f} kHz" if w > 0 else "" for w in row] for row in (widths, high_widths)]
     says = [
-        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); {names[0]}: SWR 2 or less over "
-        f"{w:.0f} kHz\nLost as heat: {names[0]} {100 * c:.1f} %, {names[1]} {100 * d:.1f} %; on a trap at "
-        f"100 W: {e:.0f} and {f:.0f} V peak"
-        for (a, b, c, d, e, f), w in zip(solved[:, :6].real, widths, strict=True)
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); SWR 2 or less: {names[0]} over "
+        f"{w}, {names[1]} {f'over {h}' if h else 'nowhere'}\nLost as heat: {names[0]} {100 * c:.1f} %, "
+        f"{names[1]} {100 * d:.1f} %; on a trap at 100 W: {e:.0f} and {f:.0f} V peak"
+        for (a, b, c, d, e, f), w, h in zip(solved[:, :6].real, *wide, strict=True)
     ]
     alt = (
         f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "
         "larger coil narrows the lower band and widens the upper one. Above, the wire to scale."
     )
-    sweeps = list(zip(NEAR_MHZ, (low, high), strict=True))
+    sweeps = [(f[::n], row[:, ::n]) for f, row, n in zip(NEAR_MHZ, (low, high), DRAWN, strict=True)]
     parts = swr_curves(fig, sweeps, names, above_em=3.9, over_em=WIRE_EM)
     axes = fig.axes[:2]
     axes[1].set_xlim(FROM_MHZ, NEAR_MHZ[1][-1])
-    for ax, name, wide, lost in zip(axes, names, (widths, high_widths), solved[:, 2:4].real.T, strict=True):
-        found = [f"{name}: {w:.0f} kHz" if w > 0 else f"{name}: never" for w in wide]
-        parts += marks(ax, found, [f"{100 * one:.1f} W of heat" for one in lost], sizes=(1.05, 1.2))
+    heat, peaks = solved[:, 2:4].real.T, solved[:, 4:6].real.T
+    for ax, name, row, lost, volts in zip(axes, names, wide, heat, peaks, strict=True):
+        found = [f"{name}: {w or 'SWR over 2'}" for w in row]
+        told = [f"{100 * share:.1f} W of heat, {peak:.0f} V" for share, peak in zip(lost, volts, strict=True)]
+        parts += marks(ax, found, told, sizes=(1.2, 1.2), aside_em=-1.8)
     tuned, rows = column(tuned_mhz), len(says)
     parts += [
         Part(axes[1], "line", tuned + [0, 0], np.array([1.0, 5.0]), replace(THIRD, width=0.7)),
@@ -100,7 +104,8 @@ def _wire(fig, inner_m, outer_m):
     share = 1 - WIRE_EM * mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.height
     ax = plot_axes(fig, x=(-0.3, WIRE_M), y=(0, 1), rows=(share, 1), margins_em=(0.4, 0.4, 0.2, 0.2))
     ax.set_axis_off()
-    level, said = 0 * column(leg) + 0.2, tuple(f"{2 * a:.2f} m ({feet(2 * a):.1f} ft) long" for a in leg)
+    level, whole_m = 0 * column(leg) + 0.2, np.round(2 * leg, 2)  # its feet are those of what is shown
+    said = tuple(f"{one:.2f} m ({feet(one):.1f} ft) long" for one in whole_m)
     return Handle("inductance_uh", ax, 2 * leg, 0.2), [
         *wire(ax, (column(leg), level), (column(2 * leg), level), trap_at=inner_m / leg, size=SIGN),
         Part(ax, "text", column(leg), level + 0.55, Pen(BLACK, size=1.5, bold=True), said),

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from antlab.classroom.drawing.axes import KILOHMS, label, two_axes
+from antlab.classroom.drawing.axes import KILOHMS, em_of, label, two_axes
 from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, ORANGE, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column, marks
 from antlab.classroom.drawing.signs import SIGN, wire
@@ -51,7 +51,7 @@ def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
         *_current(along, place, share, np.abs(place[most])),
         Part(chart, "line", column(f_mhz) + [0, 0], np.array([5.0, 1e5]), Pen(GREY, width=0.5)),
         Part(chart, "dots", column(f_mhz), column(np.abs(trap)), SECOND),
-        *marks(along, [f"{100 * b:.0f} %" for b in beyond], ["gets past the traps"] * len(f_mhz)),
+        *marks(along, [f"beyond: {100 * b:.0f} %" for b in beyond], ["of the largest current"] * len(f_mhz)),
         *marks(chart, match, [f"trap {_ohms(t)}" for t in np.abs(trap)], sizes=(1.5, 1.1), aside_em=-1.8),
     ]
     return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, 7.0)])
@@ -83,14 +83,14 @@ def _axes(fig, dipole, half_m, over):
         if high > low and one.high_mhz - one.low_mhz > WIDE_BAND * one.middle_mhz:
             chart.axvspan(low, high, ymax=0.8, color=EARTH, linewidth=0, zorder=0)
             wide.append(one)
-    for one in wide:  # the last of them says metres, and ends where the axis does
+    for one in wide:  # the last of them says metres, and ends in the margin
         at = (
-            {"x": chart.get_xlim()[1], "ha": "right"}
+            {"x": chart.get_xlim()[1] + em_of(chart), "ha": "right"}
             if one == wide[-1]
             else {"x": one.middle_mhz, "ha": "center"}
         )
         words = one.label if one == wide[-1] else one.label.split()[0]
-        label(chart, at["x"], NAMES, words, ha=at["ha"], va="center", fontsize=small())
+        label(chart, at["x"], NAMES, words, ha=at["ha"], va="center", fontsize=small(), annotation_clip=False)
     for part in wire(along, (0, 0), (half_m, 0), trap_at=dipole.inner_m / half_m, size=SIGN):
         part.draw()
     for side in (-1, 1):
