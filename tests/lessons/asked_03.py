@@ -8,6 +8,6 @@ ASKED = [
     ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 5}, r"^10 metres: 867 kHz$"),
     ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 5}, r"^8\.6 W of heat, 813 V$"),
     ("Which numbers grow, which shrink", "trap_choice", {"inductance_uh": 1}, r"^2\.3 W of heat, 145 V$"),
-    ("no frequency has an SWR of 2", "trap_choice", {"tuned_mhz": 27.0}, r"^10 metres: SWR over 2$"),
+    ("no SWR comes down to 2", "trap_choice", {"tuned_mhz": 27.0}, r"^10 metres: SWR over 2$"),
     ("both bands lose the same", "trap_choice", {"inductance_uh": 2.75}, r"^5\.\d W of heat, \d+ V$"),
 ]

@@ -203,7 +203,7 @@ QUOTED = {
     "Ours is {:.2f} m": lambda: club().dipole.length_m,
     "below 2 over {:.0f} kHz, ours over {:.0f} kHz": lambda: (
         plain_khz(),
-        round(club().span(club().low).width_khz, -1),
+        club().span(club().low).width_khz,
     ),
     "On 10 metres it is {:.0f} kHz of {:.0f}": lambda: (
         club().span(club().high).width_khz,
@@ -226,14 +226,14 @@ QUOTED = {
     "But {:.0f} % below": lambda: (
         100 * (1 - club(**BELOW).dipole.trap.resonance_mhz / club().dipole.trap.resonance_mhz)
     ),
-    "no frequency has an SWR of 2": never_below,
+    "no SWR comes down to 2": never_below,
     "lost | {:.1f} % | {:.1f} %": lambda: (lost("high"), lost("high", **BELOW)),
     "volts across a trap | {:.0f} V | {:.0f} V": lambda: (volts("high"), volts("high", **BELOW)),
     "best SWR | {:.1f} | {:.1f}": lambda: (
         club().dipole.swr(28.5),
         club(**BELOW).dipole.swr(28.5),
     ),
-    "The heat makes {:.2f} dB": lambda: 10 * np.log10((100 - lost("high", **BELOW)) / (100 - lost("high"))),
+    "The heat costs {:.2f} dB": lambda: 10 * np.log10((100 - lost("high", **BELOW)) / (100 - lost("high"))),
     "Trap {:.2f} MHz, published 7.2: {:.1f} % apart": lambda: (
         OLD.resonance_mhz,
         100 * (1 - OLD.resonance_mhz / 7.2),
