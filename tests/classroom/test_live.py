@@ -227,7 +227,7 @@ def test_trap_choice_between_its_supports(coil, tuned):
 
 
 def test_trap_choice_draws_a_curve_as_far_as_the_picture_goes():
-    """With the largest coil the 10-metre curve begins above the picture and ends at its edge: none is in mid-air."""
+    """With the largest coil the 10-metre curve begins above the picture and ends at its edge."""
     scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), np.array([5.0]), np.array([28.47]))
     _, curve = (part for part in scene.parts if part.kind == "line" and part.y.ndim == 2 and part.y.max() > 2)
     ax = curve.ax
