@@ -59,7 +59,7 @@ def _parts(page, top, job):
     """The list: what, for what, used, spare, to buy for one, and for a class; with a box to tick."""
     y = page.heading(page.left, top, page.wide, "Parts")
     many = job.antennas > 1
-    widths = (1.75, 1.45, 1.3, 0.45, 1.2, 1.3) if many else (2.3, 2.3, 1.3, 0.5, 1.0)
+    widths = (1.75, 1.45, 1.3, 0.45, 1.2, 1.3) if many else (2.25, 2.25, 1.3, 0.5, 1.15)
     edges = page.left + 0.2 + np.r_[0, np.cumsum(widths) * (page.wide - 0.2) / sum(widths)]
     heads = ["what", "for", "used", "spare", "buy for one", *([f"buy for {job.antennas}"] if many else [])]
     for j, words in enumerate(heads):
