@@ -587,7 +587,7 @@ def _yard(fig, seen):
     if seen.level:
         ties = (middle - slope * edge, middle + slope * edge)  # of the left support and of the right one
         posts = line(thick, (-edge, 0), (-edge, ties[0]), nan, (edge, 0), (edge, ties[1]))
-        mast = line(thick, nan, nan)
+        mast = line(thick, (-edge, 0), (-edge, 0))  # none: a post's foot hides it
         ropes = line(
             thin, (-edge, ties[0]), (-half, middle - slope * half), nan, (half, end), (edge, ties[1])
         )
