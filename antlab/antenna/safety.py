@@ -425,10 +425,9 @@ def check_trap_volts(wound, *, volts_peak):
 
     wound: a CoaxTrap. volts_peak: across the whole trap, peak, from trap_stress. Returns a VoltsCheck.
     Raises Slip for anything but a CoaxTrap and for values that are not positive.
-    Source: half the trap's voltage lies in the cable in the series hook-up, all of it in the braid hook-up;
-    ratings as marked in the cable's source. It says nothing of the bare open end of the braid hook-up, which
-    has all of it to the braid beside it, and over twice as much to the outward wire: see
-    CoaxTrap.volts_share.
+    Source: a little over half of the trap's voltage lies in the cable in the series hook-up, a little over
+    all of it in the braid hook-up, see CoaxTrap.volts_share; ratings as marked in the cable's source. It says
+    nothing of the bare open end of the braid hook-up, which has the trap's voltage more to the outward wire.
 
     >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
     >>> round(float(al.safety.check_trap_volts(wound, volts_peak=1000).margin), 1)

@@ -12,7 +12,7 @@ from antlab.physics.cable import KNOWN_MHZ, Cable
 from antlab.physics.cable import cable as known_cable
 from antlab.physics.cable import loss_db as cable_loss_db
 from antlab.physics.coil import check_turns, solenoid_uh, wire_resistance_ohm_per_m
-from antlab.units import Slip, broadcasts, check_frequency, check_one, check_positive
+from antlab.units import C_M_S, Slip, broadcasts, check_frequency, check_one, check_positive
 
 LOWEST_TRAP_MHZ, HIGHEST_TRAP_MHZ = 0.5, 100.0
 # form over cable diameter: refused below the first, warned of below the second (common practice, no source)
@@ -301,14 +301,21 @@ class CoaxTrap(_Wound):
 
     @property
     def volts_share(self):
-        """Part of the trap's voltage that lies between centre and braid: a half, or all of it.
+        """The most of the trap's voltage that lies between centre and braid: at the cable's near end.
 
-        In the braid hook-up the centre's open end is as far below the joint as the outward wire is above it:
-        between these two lies twice the trap's voltage (both conductors lie in one field). That is the first
-        step; the field inside the braid raises what lies at the near end, to 0.53 in series, and to 1.11 and
-        2.11 across the braid (four turns of RG-58; tested: tests/classroom/test_wound_trap.py).
+        Source: both conductors lie in one field, so that between them a wave stands as on a line open at its
+        near end: 1 / (1 + cos βl) in series, a little over a half, and 1 / cos βl across the braid, a little
+        over all; βl is the cable's length in radians on the trap's own frequency, and lower bands have less
+        (derived from the line equations; tested against a ladder: tests/classroom/test_wound_trap.py).
+        Across the braid the centre's open end is as far below the joint as the outward wire is above it:
+        between these two lies the trap's own voltage more.
+
+        >>> round(float(al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40).volts_share), 2)
+        0.52
         """
-        return 0.5 if self.hookup == "series" else 1.0
+        speed = C_M_S * self.cable.velocity_factor
+        turned = np.cos(2e6 * np.pi * self.resonance_mhz * self.wound_length_m / speed)
+        return float(1 / (1 + turned) if self.hookup == "series" else 1 / turned)
 
     def _parts(self):
         """Inductance and capacitance of the plain coil and cable: the circuit of the braid hook-up."""

@@ -111,11 +111,14 @@ def test_average_power():
 
 
 def test_trap_volts():
-    """RG-58 stands 1400 V rms (MIL-C-17G as reported): half the trap's volts in series, all on the braid."""
+    """RG-58 stands 1400 V rms (MIL-C-17G as reported): half the trap's volts in series, all on the braid.
+
+    A little more by the line: ten turns on 42 mm have 0.515 and 1.06 at the near end (the same ladder).
+    """
     series = design_coax_trap(f_mhz=7.1, form_diameter_mm=42)
     braid = design_coax_trap(f_mhz=7.1, form_diameter_mm=42, hookup="braid")
     fine = safety.check_trap_volts(series, volts_peak=1500)
-    assert fine.volts_peak == 750 and fine.allowed_peak == pytest.approx(1980, abs=0.5)
+    assert fine.volts_peak == pytest.approx(773, abs=4) and fine.allowed_peak == pytest.approx(1980, abs=0.5)
     assert "fine" in fine.note
     assert "too close" in safety.check_trap_volts(braid, volts_peak=1500).note
     assert "break down" in safety.check_trap_volts(braid, volts_peak=2500).note
@@ -235,12 +238,13 @@ def test_what_a_trap_sheds():
 def test_which_watts_are_good():
     """By hand: half the rating is good, volts go with the root of the power and heat with the power itself.
 
-    Series RG-58 bears 1980 V peak: 1000 V across the trap, 500 in the cable, at 100 W, is good to 392 W.
+    Series RG-58 bears 1980 V peak: 1000 V across the trap, of which six turns on 40 mm have 519 in the
+    cable by the ladder of tests/classroom/test_wound_trap.py, at 100 W, is good to 364 W.
     """
     wound = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
     kind = {"volts_peak": 1000, "watts": 2.0, "power_w": 100}
     volts, carrier, ssb = safety.trap_verdicts(wound, **kind)
-    assert (volts.mark, volts.short) == ("✓", "good to 390 W")
+    assert (volts.mark, volts.short) == ("✓", "good to 360 W")
     sheds = safety.shed_w(wound)
     assert 1.8 < sheds < 2  # so that 100 W, which makes 2 W, is a little too much, and SSB a fifth of that
     assert (carrier.mark, carrier.short) == ("!", "only to 93 W") and 100 * sheds / 2 == pytest.approx(
@@ -262,10 +266,13 @@ def test_which_watts_are_good():
 @pytest.mark.parametrize(
     ("volts", "watts", "marks"),
     [(1000, 1.8, "✓✓"), (1000, 1.9, "✓!"), (1000, 3.6, "✓!"), (1000, 3.8, "✓✗"), (3700, 1.8, "!✓"),
-     (4000, 1.8, "✗✓"), (1979, 1.8, "✓✓"), (2000, 1.8, "!✓")],
+     (4000, 1.8, "✗✓"), (1900, 1.8, "✓✓"), (1915, 1.8, "!✓")],
 )  # fmt: skip
 def test_from_where_on_it_is_too_much(volts, watts, marks):
-    """By hand, at 100 W: half of 3960 V is good, all of it too much; so are 1.86 W of heat and twice that."""
+    """By hand, at 100 W: half of 3815 V is good, all of it too much; so are 1.86 W of heat and twice that.
+
+    Of 1000 V 519 lie in the cable, as above.
+    """
     wound = CoaxTrap(cable="RG-58", form_diameter_mm=40, turns=6)
     said = safety.trap_verdicts(wound, volts_peak=volts, watts=watts, power_w=100)
     assert "".join(one.mark for one in said[:2]) == marks

@@ -177,22 +177,26 @@ def ladder_ohm(*given):
 @pytest.mark.parametrize("share", [0.5, 0.98, 1.02])
 @pytest.mark.parametrize(("pipe", "turns"), [(33.4, 4), (63, 6)])
 def test_volts_at_the_open_end(pipe, turns, share):
-    """All of the trap's volts to the braid beside it, over twice as many to the outward wire.
+    """Over all of the trap's volts to the braid beside it, over twice as many to the outward wire.
 
-    So it is across the braid, and the plan and the lesson say both. In series half of them lie in the cable.
-    The near end has a little more, by the field inside the braid.
+    So it is across the braid, and the plan and the lesson say both. In series a little over half of them lie
+    in the cable. Nowhere is less told than the ladder has, but for what one frequency of the band has more.
     """
     wound = al.CoaxTrap(cable="RG-58", form_diameter_mm=pipe, turns=turns, hookup="braid")
     volts = ladder_volts(wound, "braid", share * wound.resonance_mhz)
     beside, far = (volts["near centre"] - volts[name] for name in ("near braid", "far braid"))
-    assert wound.volts_share == 1 < abs(beside / volts["feed"]) < 1.12
-    assert 2 < abs(far / volts["feed"]) < 2.12
+    told = wound.volts_share
+    assert 1 < abs(beside / volts["feed"]) < 1.01 * told and told < 1.12
+    assert 2 < abs(far / volts["feed"]) < 1.01 * (told + 1)
+    if share > 0.9:
+        assert abs(beside / volts["feed"]) == pytest.approx(told, rel=0.01)
     assert "all of the trap's volts to the braid beside it, and over twice as many to the outward" in OPEN_END
     wound = replace(wound, hookup="series")
     volts = ladder_volts(wound, "series", share * wound.resonance_mhz)
-    for end in ("near", "far"):
-        inside = volts[f"{end} centre"] - volts[f"{end} braid"]
-        assert abs(inside / volts["feed"]) == pytest.approx(wound.volts_share, abs=0.03)
+    near, far = (
+        abs((volts[f"{end} centre"] - volts[f"{end} braid"]) / volts["feed"]) for end in ("near", "far")
+    )
+    assert far < 0.5 < near == pytest.approx(wound.volts_share, rel=0.005)
 
 
 @pytest.mark.parametrize("hookup", ["series", "braid"])

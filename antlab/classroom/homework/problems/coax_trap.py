@@ -17,6 +17,7 @@ TRAPS = (
     ("40m", "20m", "RG-8X", 50), ("80m", "40m", "RG-58", 50), ("80m", "40m", "RG-8X", 50),
 )  # fmt: skip
 PIGTAIL_MM = 50
+NEAR_END = 0.53  # of a trap's volts, in series; none of TRAPS has more
 
 
 def lesson(pick):
@@ -92,20 +93,22 @@ def lesson(pick):
             "1/(2π√(L·C·(1 + e))) = f/√(1 + e): all else is in f already.",
         ),
         "cable-volts": Number(
-            "Volts inside the cable", 2**0.5 * volts * wound.volts_share, "V",
+            "Volts inside the cable", 2**0.5 * volts * NEAR_END, "V",
             (
                 Mistake("whole", "the whole trap's voltage", sqrt(2) * V,
-                        "Right for the whole trap, peak. In the series hook-up the cable bears half of it "
-                        "between "
-                        "centre and braid."),
-                Mistake("rms", "rms for peak", V / 2,
+                        "Right for the whole trap, peak. In the series hook-up the cable bears a little over "
+                        "half of it between centre and braid."),
+                Mistake("half", "an even half", sqrt(2) * V / 2,
+                        "That is the mean along the cable. Its near end bears a little more: the share is in "
+                        "the question."),
+                Mistake("rms", "rms for peak", V * NEAR_END,
                         "That is rms. The insulation feels the peak, √2 times as much."),
                 Mistake("untouched", "the trap's voltage, rms", V,
                         "Two things are still to do: from rms to peak, and from the whole trap to its "
                         "cable."),
             ),
             "From rms to peak, and from the whole trap to what lies between centre and braid.",
-            f"Peak is √2·{volts:g} V. In the series hook-up the cable bears half of that.",
+            f"Peak is √2·{volts:g} V. In the series hook-up the near end bears {NEAR_END} of that.",
         ),
         "cable-rating": Choice(
             "Will the cable stand it?", lambda: _stands(wound, volts, watts),
@@ -119,7 +122,8 @@ def lesson(pick):
 
 
 def _stands(wound: CoaxTrap, volts, watts):
-    check = safety.check_trap_volts(wound, volts_peak=2**0.5 * volts)
+    rated = 2**0.5 * wound.cable.max_volts_rms
+    check = safety.VoltsCheck(volts_peak=2**0.5 * volts * NEAR_END, allowed_peak=rated)
     task = f"{wound.cable.name} is rated for {wound.cable.max_volts_rms:g} V rms."
     wind = (
         f"Wind it for {watts} W. The margin is two or more, enough for wet weather and tight bends.",
