@@ -431,7 +431,7 @@ def check_trap_volts(wound, *, volts_peak):
 
     >>> wound = al.design_coax_trap(f_mhz=14.2, form_diameter_mm=40)
     >>> round(float(al.safety.check_trap_volts(wound, volts_peak=1000).margin), 1)
-    4.0
+    3.8
     """
     if not isinstance(wound, CoaxTrap):
         raise Slip("check_trap_volts wants a trap wound from coax; a capacitor bears its rating")

@@ -75,9 +75,9 @@ def test_trap_recipe():
 
 
 def test_volts_against_the_cable():
-    """Half of the trap's volts lie in the cable in series; RG-58 is rated 1400 V rms, 1980 V peak."""
+    """Just over half of the trap's volts lie in the cable in series; RG-58 bears 1400 V rms, 1980 V peak."""
     band = design("40/20 level").plan.high
-    assert band.cable_volts_peak == pytest.approx(band.trap_volts_peak / 2)
+    assert band.cable_volts_peak == pytest.approx(0.519 * band.trap_volts_peak, rel=0.003)  # the ladder's
     assert band.cable_allowed_peak == pytest.approx(1400 * np.sqrt(2))
     assert band.margin == pytest.approx(band.cable_allowed_peak / band.cable_volts_peak)
     own = design("a trap of one's own").plan.high

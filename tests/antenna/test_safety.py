@@ -252,10 +252,10 @@ def test_which_watts_are_good():
     )
     assert (ssb.mark, ssb.short) == ("✓", "good to 460 W")
     more = {"volts_peak": 1000 * 15**0.5, "watts": 30.0, "power_w": 1500}
-    assert [one.mark for one in safety.trap_verdicts(wound, **more)] == ["!", "✗", "✗"]
-    assert [one.short[-5:] for one in safety.trap_verdicts(wound, **more)] == ["390 W", " 93 W", "460 W"]
+    assert [one.mark for one in safety.trap_verdicts(wound, **more)] == ["✗", "✗", "✗"]
+    assert [one.short[-5:] for one in safety.trap_verdicts(wound, **more)] == ["360 W", " 93 W", "460 W"]
     braid = safety.trap_verdicts(replace(wound, hookup="braid"), **more)[0]
-    assert braid.mark == "✗" and "Trap volts: 1500 W is too much, up to 98 W is good" in braid.words
+    assert braid.mark == "✗" and "Trap volts: 1500 W is too much, up to 84 W is good" in braid.words
     assert str(braid).startswith("✗ Trap volts: 1500 W is too much")
     coil = CoilTrap(capacitance_pf=50, form_diameter_mm=40, wire_mm=2, pitch_mm=4, turns=10)
     assert "rated for 2000 V" in safety.trap_verdicts(coil, **kind)[0].words

@@ -179,7 +179,7 @@ QUOTED = {
     "in series the cable sees {:.0f} V, too close for wet weather; across the braid {:.0f} V": kilowatt_volts,
     "less reactance than told: in series up to {:.0f} %, across the braid up to {:.0f} %": off_resonance,
     "its open end and the outward wire over {:.0f} V": over_twice,
-    "1400 V rms, which is {:.0f} V at the peak": lambda: sqrt(2) * LINE.max_volts_rms,
+    "1400 V rms, {:.0f} V at the peak": lambda: sqrt(2) * LINE.max_volts_rms,
     "in series gets {:.0f} W with a steady carrier, the other {:.0f} W": lambda: (
         kilowatt_heat("series"),
         round(kilowatt_heat("braid"), -1),

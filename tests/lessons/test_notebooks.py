@@ -96,14 +96,15 @@ def test_cells(lesson):
                 assert IGNORED in cell.metadata.get("tags", ()), f"tag {IGNORED}: {cell.source}"
 
 
-def test_the_last_line_of_an_error_begins_as_the_lesson_says():
-    """Lesson 00 teaches to find the sentence by the word before it: that word is what its own slip shows."""
+def test_a_slip_is_one_line_as_the_lesson_says():
+    """Lesson 00 shows what a slip looks like: its sentence alone, in one line."""
     text = "\n".join(cells(LESSONS[0], "markdown"))
     outputs = [
         one for cell in nbformat.read(LESSONS[0], as_version=4).cells for one in cell.get("outputs", ())
     ]
-    (shown,) = [one.ename for one in outputs if one.output_type == "error"]
-    assert f"the one that begins with *{shown}*" in text
+    (shown,) = [one for one in outputs if one.output_type == "error"]
+    assert shown.traceback == [shown.evalue] and "\n" not in shown.evalue
+    assert "The computer refuses, in one line:" in text
 
 
 @every_lesson
