@@ -156,25 +156,25 @@ class Kernel:
 
 
 def tidy(notebook):
-    """The text of a notebook without what varies: no widget state, no times, META alone kept.
-
-    No counts either: a cell that the reader has not run yet shows none.
+    """The text of a notebook without what varies: no widget state, no times, counts from 1, META alone kept.
 
     Raises Slip for an output too varied or heavy to store.
     """
     notebook.metadata, notebook.nbformat_minor = ABOUT, 5
+    count = 0
     for cell in notebook.cells:
         cell.metadata = {key: value for key, value in cell.metadata.items() if key in META}
         if cell.cell_type == "markdown":
             cell.source = with_alt(cell.source)
         if cell.cell_type == "code":
-            cell.execution_count = None
+            count += 1
+            cell.execution_count = count  # nbval asks for it where there is an output
             ignored = IGNORED in cell.metadata.get("tags", ())
-            cell.outputs = [] if ignored else [_plain(output, cell) for output in cell.outputs]
+            cell.outputs = [] if ignored else [_plain(output, cell, count) for output in cell.outputs]
     return nbformat.writes(notebook)
 
 
-def _plain(output, cell):
+def _plain(output, cell, count):
     if output.output_type == "error":  # asked for by the tag raises-exception; the way there has paths in it
         named = "" if output.ename == Slip.__name__ else f"{output.ename}: "  # as a lesson shows it
         output.traceback = [named + output.evalue]
@@ -186,5 +186,5 @@ def _plain(output, cell):
             )
         output.metadata = {}
     if output.output_type == "execute_result":
-        output.execution_count = None
+        output.execution_count = count
     return output

@@ -46,7 +46,8 @@ def agrees(root, still, frames, row):
         ends = re.findall(r"(?:[ML]|C(?:-?\d+ ){4})(-?\d+) (-?\d+)", d)  # of what is curved, its points
         painted = np.array(ends, dtype=int).reshape(-1, 2)
         assert np.array_equal(painted, curve(frames, row, i))
-    solid = max((i for i in sent if not frames["parts"][i]["dashes"]), key=lambda i: frames["parts"][i]["n"])
+    parts = frames["parts"]  # the widest of the longest, which lies above a thin one of as many points
+    solid = max((i for i in sent if not parts[i]["dashes"]), key=lambda i: (parts[i]["n"], parts[i]["width"]))
     part, there = frames["parts"][solid], curve(frames, row, solid)
     left, top, width, height = part["box"]
     along = np.linspace(0, len(there) - 1, 97)[3:-3]
