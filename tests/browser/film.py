@@ -30,6 +30,7 @@ def wait_said(page, words, view=0):
     )
 
 
+BARE = ".antlab-handle { visibility: hidden; }"  # no sign of what can be dragged lies over a curve
 CLOCK = 'globalThis[Symbol.for("antlab.clock")]'
 
 
@@ -61,7 +62,7 @@ def agrees(root, still, frames, row):
         and top < y < top + height
         and all(np.min(np.hypot(*(dot - (x, y)).T), initial=np.inf) > covered for dot in dots)
     ]
-    pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot()))[..., :3]
+    pixels = matplotlib.image.imread(BytesIO(root.locator(".antlab-picture").screenshot(style=BARE)))[..., :3]
     scale = pixels.shape[1] / still["width"] / FINE
     ink = np.linalg.norm(pixels - np.array(to_rgb(part["color"])), axis=-1) < 0.15
     near = [ink[max(int(y * scale) - 3, 0) :, max(int(x * scale) - 3, 0) :][:7, :7].any() for x, y in inside]

@@ -78,6 +78,7 @@ def played(page, film):
     page.set_content("<div id=view></div>")
     play = f'playPage(document.getElementById("view"), {packed(film)});'
     page.add_script_tag(content=f"{SCRIPT}\n{play}", type="module")
+    page.wait_for_function(CLOCK)  # a module runs a moment later
     return page.locator(".antlab")
 
 
