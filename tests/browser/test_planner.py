@@ -92,6 +92,17 @@ def test_planner(lab, tab):
     offers, desk = view.locator(".antlab-offers").bounding_box(), tab.locator(".jp-Notebook").bounding_box()
     below = offers["y"] + offers["height"] - desk["y"] - desk["height"]
     assert below < 1, "they are seen without scrolling, to a part of a pixel"
-    view.get_by_role("slider", name="Room (m)", exact=True).press("End")
+    room.press("End")
     shows(height_m=metres, room_m=60)
+    lower = view.get_by_role("slider", name="Ends lower (m)", exact=True)
+    for slider, step in (
+        (height, 0),
+        (lower, 20),
+    ):  # ends in the ground: a mend moves both
+        slider.evaluate("(one, to) => { one.value = to; one.dispatchEvent(new Event('input')); }", step)
+    higher = view.locator(".antlab-offers button").filter(has_text="Hang all of it")
+    higher.click(timeout=20_000)
+    moved = "() => document.querySelector('.antlab input').getAttribute('aria-valuetext').startsWith('5.0 m')"
+    tab.wait_for_function(moved, timeout=20_000)
+    assert lower.get_attribute("aria-valuetext").startswith("2.0 m")
     assert view.locator(".antlab-message").is_hidden()

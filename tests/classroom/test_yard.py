@@ -611,7 +611,9 @@ def test_too_low_for_that_power():
 @pytest.mark.parametrize(
     ("asked", "verdict"),
     [
-        ({"power_w": 50}, "It fits."),
+        ({"power_w": 20}, "It fits."),
+        ({"low": "40m", "high": "20m", "room_m": 18}, "It fits, but read on."),  # 64 W of carrier
+        ({"low": "40m", "high": "20m", "room_m": 18, "sends": "SSB"}, "It fits."),
         ({"power_w": 1500}, "It fits, but read on."),  # too hot, and too near
         ({"power_w": 50, "room_m": 6}, "Not yet."),
         ({"power_w": 50, "high": "20m"}, "Not yet."),

@@ -136,7 +136,7 @@ def steep_enough():
 
 
 QUOTED = {
-    "closer within {:.0f} km ({:.0f} miles)": lambda: both(where_it_lands.NEAR_KM),
+    "moves in where that is within {:.0f} km ({:.0f} miles)": lambda: both(where_it_lands.NEAR_KM),
     "A 20-metre ray steep enough for {:.0f} km goes through": steep_enough,
     "cousin 200 km ({:.0f} miles) away": lambda: 200 / MILE_KM,
     "from 1000 km ({:.0f} miles) and more": lambda: 1000 / MILE_KM,

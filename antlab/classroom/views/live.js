@@ -869,9 +869,9 @@ function render({ model, el }) {
   document.addEventListener("keydown", keys, true);
   let shown;
   const still = () => {
-    const next = model.get("still");
-    if (!next.png || next === shown) return;
-    const there = model.get("placed") ?? {}, moved = there.number !== placed.number && there;
+    const next = model.get("still"), there = model.get("placed") ?? {};
+    const moved = there.number !== placed.number && there; // though the still may be the one that is shown
+    if (!next.png || (next === shown && !moved)) return;
     [shown, placed] = [next, there];
     if (moved) waiting = null; // a place of sliders that are no more
     player.setStill(next, moved || null);

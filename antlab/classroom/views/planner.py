@@ -12,7 +12,15 @@ from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
-from antlab.antenna.safety import BAD, LOWEST_END_M, MIND, check_trap_volts, licence_verdict, trap_verdicts
+from antlab.antenna.safety import (
+    BAD,
+    GOOD,
+    LOWEST_END_M,
+    MIND,
+    check_trap_volts,
+    licence_verdict,
+    trap_verdicts,
+)
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
@@ -338,7 +346,7 @@ class Seen:
         under = not self.away or self.keep_off[1] >= HEAD_M
         return (
             "It fits."
-            if under and not any(one.mark == BAD for one in _worst(self.made))
+            if under and not any(one.mark != GOOD for one in _worst(self.made) if _is_sent(one, self.made))
             else "It fits, but read on."
         )
 
@@ -496,6 +504,11 @@ def _worst(made):
             if one.about not in worst or one.good_w < worst[one.about].good_w:
                 worst[one.about] = one
     return list(worst.values())
+
+
+def _is_sent(verdict, made):
+    """Whether a Verdict is of how it sends; of heat that for a carrier counts for all but SSB."""
+    return verdict.about in ("licence", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
 
 
 def _power(made):
