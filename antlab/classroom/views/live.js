@@ -114,6 +114,7 @@ const STYLE = `
 .antlab-view .widget-toggle-buttons button { width: auto; padding: 0 9px; font-size: 16px; color: #111; }
 .antlab-view .widget-toggle-buttons button.mod-active { color: #fff; background: #111; }
 .antlab-view .widget-dropdown > * { font-size: 18px !important; height: 36px; }
+.antlab-view .antlab-said { white-space: normal; height: auto; line-height: 1.2; }
 .antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
 .antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
 .antlab-aside > .antlab-choices .widget-dropdown { max-width: 100%; margin: 2px 0; padding-right: 4px; }

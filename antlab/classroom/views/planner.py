@@ -402,7 +402,11 @@ class Seen:
         if show == "Garden":
             return [*head[:1], *self._unused(), *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
-            return [*head, "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone."]
+            return [
+                *head,
+                _power(made),
+                "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone.",
+            ]
         mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
         return [*head, _power(made), self._others(), self._sizes(), *([mean] if mean else [])]
 

@@ -405,7 +405,7 @@ class Live(ipywidgets.VBox):
     def _keeper(self):
         """A name, a button and what came of it."""
         name = ipywidgets.Text("my-antenna", description="name", layout={"width": "16em"})
-        button, said = ipywidgets.Button(description="Save it"), ipywidgets.Label()
+        button, said = ipywidgets.Button(description="Save it"), ipywidgets.Label().add_class("antlab-said")
 
         def keep(_):
             try:
