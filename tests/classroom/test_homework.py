@@ -21,11 +21,12 @@ from antlab.classroom import homework
 from antlab.classroom.homework import judging, problems
 from antlab.classroom.homework.judging import judge
 from antlab.classroom.homework.naming import LESSONS
-from antlab.classroom.homework.problems import SCALES, Choice, Expression, Number, symbols
+from antlab.classroom.homework.problems import SCALES, Choice, Expression, Number, coax_trap, symbols
 from antlab.classroom.homework.problems.build_and_trim import resonance_with
 from antlab.classroom.homework.problems.height_and_takeoff import YARDS
 from antlab.cli import main as cli
 from antlab.physics.bands import BANDS, band
+from antlab.physics.trap import design_coax_trap
 from tests.letters import LETTERS
 
 lesson = lru_cache(maxsize=None)(problems.lesson)  # a sheet is frozen, and many tests ask for the same
@@ -80,6 +81,14 @@ def test_numbers_are_the_students_own(number):
     for name in ("Red Oak", " red  oak ", "RED\toak"):
         assert lesson(number, name).values == lesson(number, "red oak").values
     assert lesson(number, "e\u0301cole").values == lesson(number, "\u00e9cole").values
+
+
+def test_no_trap_of_the_homework_has_more_at_its_near_end():
+    """04.4 gives a share of the trap's volts for all of them: it is on the safe side, by little."""
+    mhz = {"40m": 7.1, "20m": 14.2, "10m": 28.4}
+    for _, high, cable, form_mm in coax_trap.TRAPS:
+        wound = design_coax_trap(f_mhz=mhz[high], cable=cable, form_diameter_mm=form_mm)
+        assert 0.95 * coax_trap.NEAR_END < wound.volts_share < coax_trap.NEAR_END
 
 
 def test_an_instructor_can_reproduce_them():
