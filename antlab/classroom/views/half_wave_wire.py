@@ -6,6 +6,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial.chebyshev import chebvander
 
+from antlab.antenna.design import vertex
 from antlab.classroom.drawing.axes import label, two_axes
 from antlab.classroom.drawing.looks import EARTH, GREY, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Scene, column, words
@@ -81,10 +82,8 @@ def _off(percent):
 def _lowest(f_mhz, swr):
     """Where the dip of each row is lowest: by the parabola through the lowest point and those beside it."""
     at = swr.argmin(axis=1).clip(1, len(f_mhz) - 2)
-    left, here, right = (
-        np.take_along_axis(swr, column(at + i).astype(int), axis=1)[:, 0] for i in (-1, 0, 1)
-    )
-    return f_mhz[at] + (f_mhz[1] - f_mhz[0]) * (left - right) / (2 * (left - 2 * here + right))
+    off = [vertex(row[i - 1 : i + 2])[0] for row, i in zip(swr, at, strict=True)]
+    return f_mhz[at] + (f_mhz[1] - f_mhz[0]) * np.array(off)
 
 
 _WIRE = {"y": (-1.15, 2.7), "xlabel": "along the wire, m", "yticks": [], "margins_em": (0.9, 1.2, 0.6, 3.4)}

@@ -1,7 +1,7 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import matplotlib as mpl
@@ -336,6 +336,11 @@ class Seen:
             return "no such wire"
         return ""
 
+    @cached_property
+    def judged(self):
+        """What to think of its watts, once for the verdict and the line that tells why."""
+        return _worst(self.made)
+
     @property
     def verdict(self):
         """Whether it can be built here, in a word or two."""
@@ -346,7 +351,7 @@ class Seen:
         under = not self.away or self.keep_off[1] >= HEAD_M
         return (
             "It fits."
-            if under and not any(one.mark != GOOD for one in _worst(self.made) if _is_sent(one, self.made))
+            if under and not any(one.mark != GOOD for one in self.judged if _is_sent(one, self.made))
             else "It fits, but read on."
         )
 
@@ -396,19 +401,19 @@ class Seen:
                 f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour)}"
                 for aim, one in zip(self.aims, self.bands, strict=True)
             ]
-            return [_power(made), *to, self._others()]
+            return [_power(made, self.judged), *to, self._others()]
         if show == "Parts":
-            return [self._trap(), _power(made), *head[:1], self._sizes()]
+            return [self._trap(), _power(made, self.judged), *head[:1], self._sizes()]
         if show == "Garden":
             return [*head[:1], *self._unused(), *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
             return [
                 *head,
-                _power(made),
+                _power(made, self.judged),
                 "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone.",
             ]
         mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
-        return [*head, _power(made), self._others(), self._sizes(), *([mean] if mean else [])]
+        return [*head, _power(made, self.judged), self._others(), self._sizes(), *([mean] if mean else [])]
 
     def _head(self):
         if self.faults:
@@ -515,9 +520,8 @@ def _is_sent(verdict, made):
     return verdict.about in ("licence", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
 
 
-def _power(made):
-    """What its watts do to traps and licence, in a line. made: a Design."""
-    worst = _worst(made)
+def _power(made, worst):
+    """What its watts do to traps and licence, in a line. made: a Design. worst: what _worst thinks of it."""
     told = [f"{one.mark} {one.about} {one.short}" for one in worst]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam")

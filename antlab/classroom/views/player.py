@@ -469,14 +469,16 @@ class Live(ipywidgets.VBox):
         looks.projector(change["new"] == "projector")
         self._film()
 
-    def _stay(self):
+    def _stay(self, at=None):
         """Places of the sliders that the choices want: where steps are others, what they stood at is kept.
 
-        Returns sliders, places, the values that these stand for, and what could not be kept, in words.
+        at: places that are given. Returns sliders, places, the values that these stand for, and what could
+        not be kept, in words.
         """
         sliders = self.view.sliders(**self.choices)
-        at = self.player.at or self.view.places({}, self.choices)
-        if not self._sliders:
+        given = at is not None
+        at = at if given else self.player.at or self.view.places({}, self.choices)
+        if given or not self._sliders:
             return sliders, at, [(place, None) for place in at], ""
         stay, stood, said = [], [], []
         for was, now, place, (left, value) in zip(self._sliders, sliders, at, self._stood, strict=True):
@@ -500,11 +502,7 @@ class Live(ipywidgets.VBox):
             self._group()
         still, moving, stay = None, refusal(""), None
         try:
-            stay = (
-                self._stay()
-                if at is None
-                else (self.view.sliders(**self.choices), at, [(one, None) for one in at], "")
-            )
+            stay = self._stay(at)
             if self.plays:
                 still, moving = self._made(stay[1])
         except Slip as wrong:
