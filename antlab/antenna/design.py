@@ -448,7 +448,7 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
         dipole, slope = resonant(f, fixed, start, close_m)
         return dipole, (np.array(dipole.sections), slope), aims
     followed = start is not None
-    close, steps = (close_m, _STEPS // 4) if followed else (_CLOSE_M, _STEPS)
+    close, steps = (close_m, _STEPS // 2) if followed else (_CLOSE_M, _STEPS)
     trusting = followed and close_m >= _FOLLOWED_M
     if trusting and np.max(start[0]) > _COARSE_WAVES * wavelength_m(f[-1]):
         trusting, close = False, _COARSE_M
@@ -471,14 +471,15 @@ def _solved(aims, fixed, z0_ohm, start=None, close_m=_FOLLOWED_M):
         z = dipole.impedance(np.r_[at.ravel(), shown])[: at.size].reshape(at.shape)
         angle, (low, high) = np.angle((_LEG_OHM + z[0]) / (_LEG_OHM - z[0])), np.log(swr(z[1:], z0_ohm))
         off, turn = angle.mean(axis=1), np.diff(angle)[:, 0]
-        if step is not None:
-            slope = true_to(slope, step, before, off)
         uneven = (high - low).mean(axis=1) / np.diff(high - low)[:, 0]  # in nudges
         needed = turn * np.clip(uneven, -_FARTHEST / _NUDGE, _FARTHEST / _NUDGE)
         # far from resonance the edges do not tell to which side it lies
-        near = (np.abs(_NUDGE * off / turn) < reach) | (tried >= first)
-        needed = np.where(wide & near, needed, off)
-        step, before = -np.linalg.solve(slope, needed), off
+        even = wide & ((np.abs(_NUDGE * off / turn) < reach) | (tried >= first))
+        sure = even & (np.abs(uneven) < _FARTHEST / _NUDGE)
+        needed = np.where(even, needed, off)
+        if step is not None:  # by what was brought to nothing before, where that is the same now
+            slope = true_to(slope, step, *np.where(sure & before[2], (before[1], needed), (before[0], off)))
+        step, before = -np.linalg.solve(slope, needed), (off, needed, sure)
         # an updated slope may be far off across the way that was gone: the first one is asked, too
         left = np.max(np.abs(step))
         if followed:

@@ -137,20 +137,30 @@ DRAGS = {  # heights of the apex and of the ends, a step of a slider from each t
 JUMPS = [(14, 5.8), (6, 6), (25, 25), (11, 4)]
 
 
-def test_a_hand_is_followed_by_a_solution_or_two(monkeypatch):
-    """What a picture costs: one wire filled, two where it is steep, five after a jump. And it is true."""
+FAR = [(12, 8), (28.5, 28.5), (20.6, 6.2), (18, 3.9), (23.4, 7.1), (30, 30)]  # 80 and 10 metres
+
+
+@pytest.fixture
+def asked(monkeypatch):
+    """What a hand's place costs: a function of it, which returns the Wish and how many wires were filled."""
     filled, sharp = [], Fill.sharp.func
     counted = cached_property(lambda fill: (filled.append(1), sharp(fill))[1])
     counted.__set_name__(Fill, "sharp")
     monkeypatch.setattr(Fill, "sharp", counted)
 
-    def asked(top_m, ends_m):
-        before, hung = len(filled), "level" if top_m == ends_m else "vee"
-        wish = Wish(yard=Yard(hung=hung, heights_m=(top_m, ends_m)), soil="wet").followed()
-        wish.made.over_bands()
+    def place(top_m, ends_m, **bands):
+        hung = "level" if top_m == ends_m else "vee"
+        wish = Wish(yard=Yard(hung=hung, heights_m=(top_m, ends_m)), soil="wet", **bands)
+        assert wish.begin
+        before = len(filled)
+        wish.followed().made.over_bands()
         return wish, len(filled) - before
 
-    assert Wish(yard=Yard(hung="level", heights_m=(9, 9)), soil="wet").begin and filled
+    return place
+
+
+def test_a_hand_is_followed_by_a_solution_or_two(asked):
+    """What a picture costs: one wire filled, two where it is steep, five after a jump. And it is true."""
     for name, places in DRAGS.items():
         spent = [asked(*place)[1] for place in places]
         assert spent[0] <= 5 and max(spent[2:]) <= (2 if name == "steep" else 1), (name, spent)
@@ -159,6 +169,16 @@ def test_a_hand_is_followed_by_a_solution_or_two(monkeypatch):
             0, abs=1e-3
         )
     assert max(asked(*place)[1] for place in JUMPS) <= 5
+
+
+def test_a_far_jump_of_a_long_wire_is_no_new_design(asked):
+    """Bands far apart, where each length moves both: from the known lengths still, not from the beginning."""
+    spent = [asked(*place, low="80m", high="10m") for place in FAR]
+    assert 1 < max(count for _, count in spent) <= 10, [count for _, count in spent]
+    for wish, _ in spent[:2]:
+        assert np.subtract(wish.made.dipole.sections, designed(wish).dipole.sections) == pytest.approx(
+            0, abs=1e-3
+        )
 
 
 def test_traps_offered_can_be_wound():
