@@ -22,6 +22,7 @@ _BESIDE = 1.3  # from one band to the next it is more
 _TRIED, _MOST = 0.01, 0.15  # of the leg: an outer wire alone, the first one and the longest
 _FITTED = 41  # points of a sweep around each aim
 _TRAPS_SAID = 0.003  # that the traps seem off, from which on it is said
+_TRAPS_FAR = 0.02  # and from which on it is worth a measurement before a fold
 _HARDLY = 25.0  # times the misfit with the same wires, from which on no other wires mend it: wet ones had 12
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 # What an advice says; the phone on the lawn says it in the same words.
@@ -49,6 +50,7 @@ SAID = {
     "wire_shorter": "The wire works as if it were {percent:.1f} % shorter than cut.",
     "traps_higher": "The traps seem {percent:.1f} % higher than known.",
     "traps_lower": "The traps seem {percent:.1f} % lower than known.",
+    "traps_far": "That is far for traps: measure each by itself before you fold much, if you can.",
 }
 
 
@@ -448,7 +450,7 @@ class Trimming:
         rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
         advice = Advice(
             **seen, inner_m=change[0], outer_m=change[1], rule_inner_m=float(rule_inner),
-            rule_outer_m=float(rule_leg - rule_inner), because=self._because(fit),
+            rule_outer_m=float(rule_leg - rule_inner), because=self._because(fit, folds=True),
             fit=fit,
         )  # fmt: skip
         return replace(advice, **self._doubt(fit, change))
@@ -509,12 +511,14 @@ class Trimming:
         first = fitting.usual(jacket_known=True, traps_measured=True)
         return fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
 
-    def _because(self, fit):
+    def _because(self, fit, folds=False):
         wire, ends, traps = fit.now.mean
         said = [SAID["wire_longer" if wire > 0 else "wire_shorter"].format(percent=100 * abs(wire))]
         if abs(traps) > _TRAPS_SAID:
             which = "traps_higher" if traps > 0 else "traps_lower"
             said.append(SAID[which].format(percent=100 * abs(traps)))
+        if folds and self.traps is None and abs(traps) > _TRAPS_FAR:
+            said.append(SAID["traps_far"])
         return tuple(said)
 
     @property

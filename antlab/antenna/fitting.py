@@ -19,7 +19,8 @@ from antlab.units import wavelength_m
 REACH = 1.07  # how far from an aim the model is asked
 POINTS = 45  # of the model, around each aim
 _NOISE = 0.04  # of the reflection: what such a model leaves, not the meter's
-POOR = 0.012  # a misfit from which on something else is tried
+POOR = 0.012  # a misfit from which on the minimum of a fit is hardly believed
+_OTHER = 0.008  # and from which on something else is tried, before wet traps are thought of
 HOPELESS = 0.1  # and from which on nothing else is
 _DIP_NOISE = 0.001  # of a frequency read off
 # what is usual, and by how much it varies; common practice, no source
@@ -249,7 +250,7 @@ def to_curves(plan, z0_ohm, lengths_m, curves, before, start=None):
     # 40 ohms reflect as 62 do on 50: where the fit is poor the other one is tried
     for i in (0, 1) if start is None else ():
         p = best[0]
-        if POOR < misfit(p, True)[i] < HOPELESS:
+        if _OTHER < misfit(p, True)[i] < HOPELESS:
             seen = impedance(True, *p[:3])[band == i][np.argmin(size[band == i])].real
             other = np.r_[before.mean, p[3:5], _LOSS_DB, _LOSS_DB]
             other[3 + i] = z0_ohm**2 / max(seen + p[3 + i], 5.0) - seen

@@ -176,6 +176,7 @@ def packed(trimming, advice, wires):
             "done": bench._DONE, "upper_first": bench._UPPER_FIRST, "part": bench._PART,
             "hand_m": bench._HAND_M, "tried": bench._TRIED, "most": bench._MOST, "unsure": bench._UNSURE,
             "long_step": bench._LONG_STEP, "traps_said": bench._TRAPS_SAID,
+            "traps_far": bench._TRAPS_FAR,
             "near": faults.NEAR, "alike": faults.ALIKE, "traps_off": faults.TRAPS_OFF,
             "slip_m": faults.SLIP_M, "nudges": fitting._NUDGES[:3], "dip_noise": fitting._DIP_NOISE,
             "close": fitting._CLOSE, "drift": fitting._DRIFT, "shortest_m": fitting.SHORTEST_M,
@@ -289,9 +290,11 @@ def _lines(antenna, text):
             if int(end[1]) != len(entries):
                 raise Slip(f"this log says {end[1]} lines and has {len(entries)}: copy it again, whole")
             return entries
+        if len(entries) == _MOST_LINES:
+            raise Slip(
+                f"this log has more than {_MOST_LINES} lines, more than is read: begin a new one on the page"
+            )
         entries.append((number, _entry(number, line)))
-        if len(entries) > _MOST_LINES:
-            break
     raise Slip(
         f'this log is cut off after line {lines[-1][0]}: copy it again, with its last line, "end of ..."'
     )

@@ -196,11 +196,12 @@ def test_another_resistance_is_tried_where_there_is_hope(noise, content):
     np.testing.assert_allclose(found.ohms, 8 if content else -25, atol=1)
 
 
-def test_42_ohms_that_look_like_60():
-    """Where the first fit leaves 1.2 % of the reflection at most it is content."""
-    found = fitting.to_curves(tuned(), 50.0, START, curves(tuned(5.1), -18.0), FIRST)
-    np.testing.assert_allclose(found.ohms, 0, atol=1)
-    assert np.max(found.misfit) < 0.012
+@pytest.mark.parametrize(("off", "found_off"), [(-18.0, -18.0), (-16.0, -3.3)])
+def test_42_ohms_look_like_60(off, found_off):
+    """Where the first fit leaves more than 0.8 % of the reflection the other is tried; else it is content."""
+    found = fitting.to_curves(tuned(), 50.0, START, curves(tuned(5.1), off), FIRST)
+    np.testing.assert_allclose(found.ohms, found_off, atol=1)
+    assert np.max(found.misfit) < 0.008
 
 
 @pytest.mark.parametrize("points", [(81, 15), (15, 81)])

@@ -7,7 +7,7 @@ import pytest
 from tuned import AIMS, HUNG, TRAP, Stubborn, Tuned, curves, fit, log_of, tuned
 
 import antlab as al
-from antlab.antenna import faults, fitting
+from antlab.antenna import bench, faults, fitting
 from antlab.antenna.bench import Advice, Trimming, q_from_width, trap_from_resonance, trap_from_two
 from antlab.antenna.fitting import windows
 
@@ -203,6 +203,17 @@ def test_what_wires_and_traps_seem(mean, said):
     """In percent and which way; of the traps only from 0.3 % on."""
     because = log_of()._because(fit(mean=mean))
     assert len(because) == len(said) and all(part in one for part, one in zip(said, because, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("traps", "known", "said"), [(0.026, 0, 1), (-0.026, 0, 1), (0.012, 0, 0), (0.026, 1, 0)]
+)
+def test_traps_far_off_are_measured_before_a_fold(traps, known, said):
+    """Said from 2 % on, where something is to be folded, and not of traps that were measured."""
+    log = log_of().with_traps(TRAP) if known else log_of()
+    far = bench.SAID["traps_far"]
+    assert log._because(fit(mean=(0, 0, traps)), folds=True).count(far) == said
+    assert far not in log._because(fit(mean=(0, 0, traps)))
 
 
 def test_where_the_plain_wire_would_be():

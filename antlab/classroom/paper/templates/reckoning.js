@@ -251,7 +251,8 @@ function makeReckoning(taken) {
       if (Math.abs(Math.log(moved / wanted[1])) < off[1] / 4) change[1] = 0;
     }
     const doubt = doubted(log, fit, change);
-    return told(doubt ? { ...stay, ...doubt } : { ...stay, inner_m: change[0], outer_m: change[1] });
+    const far = !taken.traps_measured && Math.abs(fit.mean[2]) > rules.traps_far ? [say("traps_far")] : [];
+    return told({ ...stay, ...doubt ?? { because: [...because, ...far], inner_m: change[0], outer_m: change[1] } });
   }
 
   function outerAlone(mean, lengths, wanted, whole) {
