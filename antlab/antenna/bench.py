@@ -448,12 +448,12 @@ class Trimming:
                 change[1] = 0.0
         rule_inner = proportional_m(length_m=lengths[0], f_mhz=measured[1], aim_mhz=self.high_mhz)
         rule_leg = proportional_m(length_m=sum(lengths), f_mhz=measured[0], aim_mhz=self.low_mhz)
+        doubt = self._doubt(fit, change)
         advice = Advice(
             **seen, inner_m=change[0], outer_m=change[1], rule_inner_m=float(rule_inner),
-            rule_outer_m=float(rule_leg - rule_inner), because=self._because(fit, folds=True),
-            fit=fit,
+            rule_outer_m=float(rule_leg - rule_inner), because=self._because(fit, folds=not doubt), fit=fit,
         )  # fmt: skip
-        return replace(advice, **self._doubt(fit, change))
+        return replace(advice, **doubt)
 
     def _outer_alone(self, fit, wanted_mhz, whole_m):
         """The change without the inner wire, which is near enough, where the outer one does; else as it was.

@@ -9,6 +9,7 @@ import threading
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
+from antlab.cli.sheet import first_argument, first_asked
 from antlab.serve import ports
 from antlab.trouble import Trouble, expanded, print_safely, typed, unwarned, writing
 
@@ -23,6 +24,7 @@ def pages_arguments(parser):
         "--antenna", metavar="NAME.json",
         help="instead, one page for the lawn: your own antenna out of its file, with what to cut and to trim",
     )  # fmt: skip
+    first_argument(parser, of="on that page, until the phone's owner chooses: ")
     parser.add_argument(
         "--lesson", metavar="NN", nargs="+", action="extend",
         help="of the lessons these alone, such as 07: quickly made (all of them take a minute or two)",
@@ -66,13 +68,13 @@ def _to_a_room(args, numbers):
 
     address, others = choose_address(args.address)
     port = ports.choose_port(args.port, address=address, first=FIRST_PORT)
-    site = f"http://{address}:{port}/"
+    site, first = f"http://{address}:{port}/", first_asked(args)
     folder = expanded(args.class_folder or args.folder)
     with contextlib.ExitStack() as stack:
         with writing(folder, "--class" if args.class_folder else "--folder"):
             stack.enter_context(held(folder))
         print_safely("Making the pages; all lessons take a minute or two …")
-        paths, lawn = apart(_written_with, args.folder, numbers, site, args.antenna)
+        paths, lawn = apart(_written_with, args.folder, numbers, site, args.antenna, first)
         if lawn:
             print_safely(f"Your antenna: {site}{lawn}.html")
         room, desk_port = _room(folder, site, port)
@@ -90,9 +92,9 @@ def apart(make, *given):
         return worker.submit(make, *given).result()
 
 
-def _written_with(folder, numbers, site, antenna):
+def _written_with(folder, numbers, site, antenna, first):
     """Write the pages, with that of an antenna's file, or None; return their paths, and that page's name."""
-    lawn = _antenna(antenna) if antenna else None
+    lawn = _antenna(antenna, first) if antenna else None
     return written(folder, numbers, site, lawn), next(iter(lawn), None) if lawn else None
 
 
@@ -130,10 +132,11 @@ def _lawn(args):
     from antlab.antenna.antenna_file import read_antenna
     from antlab.classroom.paper.lawn import write_lawn_page
 
+    first = first_asked(args)
     print_safely("Making the page; it takes some seconds …")
     with unwarned(), writing(args.folder):
         antenna = read_antenna(expanded(args.antenna))
-        path = write_lawn_page(antenna, expanded(args.folder))
+        path = write_lawn_page(antenna, expanded(args.folder), first)
     print_safely(
         f"Wrote {path}: send it to your phone, or copy it there, and open it with the browser. It needs no "
         "network. What you log on the lawn comes home by "
@@ -142,14 +145,14 @@ def _lawn(args):
     return 0
 
 
-def _antenna(path):
+def _antenna(path, first):
     """The page of one antenna by its name, to stand among the others."""
     from antlab.antenna.antenna_file import read_antenna
     from antlab.classroom.paper.lawn import lawn_page, name_of
 
     with unwarned():
         antenna = read_antenna(expanded(path))
-        return {name_of(antenna): lawn_page(antenna)}
+        return {name_of(antenna): lawn_page(antenna, first=first)}
 
 
 def written(folder, numbers, site=None, lawn=None):
@@ -162,7 +165,7 @@ def written(folder, numbers, site=None, lawn=None):
 
     beside = (lawn or {}) | {"poster": poster(site)} if site else None
     with writing(folder):
-        return write_course(expanded(folder), numbers, beside=beside)
+        return write_course(expanded(folder), numbers, beside=beside, with_earlier=not site)
 
 
 def choose_address(asked=None):

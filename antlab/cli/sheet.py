@@ -21,21 +21,34 @@ def paper_arguments(parser):
     """Name how a sheet may look, for each command that draws one."""
     paper = parser.add_argument_group("the sheet")
     paper.add_argument("--paper", default="A4", help="A4 or Letter (%(default)s)")
-    paper.add_argument("--first", default="metres", metavar="UNIT", help="metres or feet first (%(default)s)")
+    first_argument(paper)
     paper.add_argument(
         "--class-of", default="1", metavar="N", help="what to buy for a class that builds N of them too"
     )
 
 
+def first_argument(parser, of=""):
+    """Name in which unit lengths come first."""
+    parser.add_argument(
+        "--first", default="metres", metavar="UNIT", help=f"{of}metres or feet first (%(default)s)"
+    )
+
+
+def first_asked(args):
+    """Which unit first_argument named. Raises Slip."""
+    from antlab.antenna.tape import Tape
+
+    return Tape(first=args.first.lower()).first
+
+
 def paper_asked(args):
     """What paper_arguments named, as a Job takes it. Raises Slip."""
     from antlab.antenna.parts import check_antennas
-    from antlab.antenna.tape import Tape
     from antlab.classroom.paper.sheet.page import paper_named
 
     number = check_antennas(int(args.class_of) if args.class_of.isdecimal() else args.class_of)
     paper_named(args.paper)
-    return {"paper": args.paper, "first": Tape(first=args.first.lower()).first, "antennas": number}
+    return {"paper": args.paper, "first": first_asked(args), "antennas": number}
 
 
 def run_sheet(args, rest):

@@ -35,6 +35,7 @@ def page_of_it(antenna, taken, tmp_path_factory):
     """Its page, as a file."""
     path = tmp_path_factory.mktemp("lawn") / "lawn.html"
     path.write_text(lawn_page(antenna, taken), encoding="utf-8")
+    path.with_name("feet.html").write_text(lawn_page(antenna, taken, first="feet"), encoding="utf-8")
     assert path.stat().st_size < 1_000_000
     return path
 
@@ -126,11 +127,11 @@ def test_the_phone_says_what_python_says(antenna, taken, phone):
     logs.append([first, cut, read_off(low * 1.02, high * 1.025), read_off(low * 1.019, high * 1.024)])
     here = [said_here(log, lines) for lines in logs]
     assert said_there(phone, taken, logs) == here
-    said = " ".join(one[0] for lines in here for one in lines)
+    said = " ".join(words for lines in here for one in lines for words in one)
     for words in (
         "Shorten each outer", "Lengthen each inner", "after the upper band", "Leave it alone",
         "Measure the traps first", "would be asked", "no minimum on either", "too far", "without traps",
-        "a trap looks open", "shows nothing",
+        "a trap looks open", "shows nothing", "far for traps",
     ):  # fmt: skip
         assert words in said
 
@@ -175,6 +176,15 @@ def test_an_evening_on_the_lawn(antenna, page_of_it, phone):
         assert phone.evaluate("document.documentElement.scrollWidth") == width
         for target in phone.locator("button:visible, nav a, .file, input:not([type]), select, .none").all():
             assert target.bounding_box()["height"] >= 44
+
+
+def test_feet_first_until_the_owner_chooses(page_of_it, phone):
+    """Protects `antlab pages --first feet`: lengths begin in feet, and stay as the owner had them last."""
+    phone.goto(page_of_it.with_name("feet.html").as_uri())
+    assert phone.locator(".ft").first.is_visible() and phone.locator("[value=ft]").is_checked()
+    phone.locator("label", has_text="metres").first.tap()
+    phone.reload()
+    assert phone.locator(".m").first.is_visible() and not phone.locator(".ft").first.is_visible()
 
 
 def test_a_phone_that_keeps_nothing(page_of_it, phone):

@@ -113,6 +113,17 @@ def test_homework_and_the_course():
     assert lesson_pages.WORDS["sheet"] in sheet and "Caution." in sheet
 
 
+def test_one_lesson_made_anew_leaves_the_way_to_the_others(tmp_path, monkeypatch):
+    """Protects the front page of a folder in which more lessons lie; what is served names its own alone."""
+    monkeypatch.setattr(pages, "views", dict)
+    for with_earlier, leads in ((True, True), (False, False)):
+        (tmp_path / "03-trap.html").write_text(pages.OURS)
+        first, *_ = lesson_pages.write_course(tmp_path, ["00"], with_earlier=with_earlier)
+        front = first.read_text("utf-8")
+        assert "00-start-here.html" in front and ("03-trap.html" in front) == leads
+        assert "02-half-wave-wire.html" not in front
+
+
 def test_nothing_of_yours_is_written_over(tmp_path):
     """Protects a file or a link in the way: it is named before anything is made."""
     (tmp_path / "homework-02.html").write_text("mine")

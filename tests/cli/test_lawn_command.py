@@ -11,7 +11,9 @@ from antlab.cli import main as cli
 def run(monkeypatch, capsys):
     """Run `antlab pages` with some words; a page is quickly made here. Returns status, output, complaint."""
     monkeypatch.setattr(cli, "settle", lambda extra, argv: None)
-    monkeypatch.setattr(lawn, "lawn_page", lambda antenna: f"{pages.OURS}<h1>{antenna.name}</h1>")
+    monkeypatch.setattr(
+        lawn, "lawn_page", lambda antenna, first: f"{pages.OURS}<h1>{antenna.name}, {first}</h1>"
+    )
 
     def run(*words):
         status = cli.main(["pages", *map(str, words)])
@@ -33,7 +35,11 @@ def test_a_page_out_of_a_file(run, tmp_path):
         status, out, err = run("--antenna", file, "--folder", folder)
         assert (status, err) == (0, "") and str(folder / "antenna-two-trees.html") in out
     page = folder / "antenna-two-trees.html"
-    assert page.read_text(encoding="utf-8").endswith("<h1>two trees</h1>")
+    assert page.read_text(encoding="utf-8").endswith("<h1>two trees, metres</h1>")
+    assert run("--antenna", file, "--folder", folder, "--first", "Feet")[0] == 0
+    assert page.read_text(encoding="utf-8").endswith("<h1>two trees, feet</h1>")
+    status, out, err = run("--antenna", file, "--folder", folder, "--first", "yards")
+    assert status == 2 and "metres or feet; got 'yards'" in err
     page.write_text("mine", encoding="utf-8")
     status, out, err = run("--antenna", file, "--folder", folder)
     assert status == 2 and "not one of antlab's pages" in err and page.read_text(encoding="utf-8") == "mine"

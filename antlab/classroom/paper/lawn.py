@@ -32,17 +32,17 @@ TEMPLATES = Path(__file__).with_name("templates")
 WIDE, TALLEST, MARGIN = 360, 250, 16  # of the drawing, in pixels of a phone
 
 
-def lawn_page(antenna, taken=None):
+def lawn_page(antenna, taken=None, first="metres"):
     """One antenna as a page of HTML for the phone.
 
-    antenna: an Antenna. taken: what its reckoning gets, taken_along(antenna) when left out. Raises Slip as
-    its plan does.
+    antenna: an Antenna. taken: what its reckoning gets, taken_along(antenna) when left out. first: metres or
+    feet, until the phone's owner chooses. Raises Slip as its plan does, and for another first.
     """
     plan, there = antenna.plan, Job.of(antenna).hanging
     script = "\n".join(_template(name) for name in ("reckoning.js", "qr.js", "lawn.js"))
     taken = json.dumps(taken or taken_along(antenna), allow_nan=False).replace("<", "\\u003c")
     return _template("lawn.html").format(
-        mark=pages.OURS,
+        mark=pages.OURS, units={"metres": "m", "feet": "ft"}[Tape(first=first).first],
         title=html.escape(f"{antenna.name}: {plan.title}"), name=html.escape(antenna.name),
         file=html.escape(typed(f"{antenna.name}.json")),
         what=html.escape(plan.title), css=_template("lawn.css"),
@@ -54,15 +54,15 @@ def lawn_page(antenna, taken=None):
     )  # fmt: skip
 
 
-def write_lawn_page(antenna, folder):
-    """Write an antenna's page into a folder, which is made if need be; return its path.
+def write_lawn_page(antenna, folder, first="metres"):
+    """Write an antenna's page into a folder, which is made if need be; return its path. first: as lawn_page.
 
     Raises Slip as lawn_page does, OSError, and FileExistsError if a file in the way is none of our pages.
     """
     path = Path(folder) / f"{name_of(antenna)}.html"
     if os.path.lexists(path) and not pages.is_ours(path):
         raise FileExistsError(f"{path} is not one of antlab's pages: choose another folder with --folder")
-    text = lawn_page(antenna)
+    text = lawn_page(antenna, first=first)
     path.parent.mkdir(parents=True, exist_ok=True)
     files.write(path, text.encode())
     return path

@@ -62,11 +62,12 @@ KEPT = "It is kept in this browser: you may change it until the end of the lesso
 NOT_KEPT = "This browser keeps nothing for this page: your guess is here until you leave."
 
 
-def write_course(folder, numbers=None, *, beside=None):
+def write_course(folder, numbers=None, *, beside=None, with_earlier=False):
     """Write lessons as pages, with all views and a front page; return the paths, the front page first.
 
     folder: made if need be. numbers: of the lessons, "00" to "10"; all if none are given. beside: more pages
-    of ours, name -> HTML; they come last. It takes about a minute. Raises FileExistsError before writing
+    of ours, name -> HTML; they come last. with_earlier: the front page, and each of these, leads to lessons
+    too that lie in the folder already. It takes about a minute. Raises FileExistsError before writing
     anything if a file in the way is not ours.
     """
     numbers = list(lessons()) if numbers is None else list(numbers)
@@ -74,17 +75,23 @@ def write_course(folder, numbers=None, *, beside=None):
     films = folder / FILMS
     if os.path.lexists(films) and (films.is_symlink() or not films.is_dir()):
         raise FileExistsError(f"{films} is not antlab's: choose another folder with --folder")
+    linked = sorted({*numbers, *(_there(folder) if with_earlier else ())})
     jobs = sorted(numbers, key=_weight, reverse=True)  # the longest first
     if len(jobs) > 1:
         fresh = multiprocessing.get_context("spawn")
         silent = {"initializer": signal.signal, "initargs": (signal.SIGINT, signal.SIG_DFL)}  # at Ctrl-C
         with ProcessPoolExecutor(min(AT_ONCE, len(jobs)), mp_context=fresh, **silent) as workers:
-            made = [*workers.map(partial(write_lesson, folder, numbers), jobs)]
+            made = [*workers.map(partial(write_lesson, folder, linked), jobs)]
     else:
-        made = [write_lesson(folder, numbers, number) for number in jobs]
-    read = [files.write(folder / f"{name}.html", reading(name, numbers).encode()) for name in READ_TOO]
-    first, *rest = pages.write_pages(folder, beside=beside, front=front(numbers))
+        made = [write_lesson(folder, linked, number) for number in jobs]
+    read = [files.write(folder / f"{name}.html", reading(name, linked).encode()) for name in READ_TOO]
+    first, *rest = pages.write_pages(folder, beside=beside, front=front(linked))
     return [first, *(path for paths in made for path in paths), *read, *rest]
+
+
+def _there(folder):
+    """The lessons whose pages a folder has, by number."""
+    return [number for number, path in lessons().items() if pages.is_ours(folder / f"{path.stem}.html")]
 
 
 def page_names(numbers):

@@ -235,9 +235,9 @@ function lawnPage(taken) {
       choose(one.value);
     });
   }
-  document.documentElement.dataset.units = kept(UNITS) === "ft" ? "ft" : "m";
+  document.documentElement.dataset.units = { m: "m", ft: "ft" }[kept(UNITS)] ?? (inFeet() ? "ft" : "m");
   show();
-  choose(document.documentElement.dataset.units);
+  choose(inFeet() ? "ft" : "m");
   kept(KEY, JSON.stringify(lines)); // tells whether it can be kept
   at("not-kept").hidden = keeps;
 }
