@@ -391,9 +391,13 @@ def test_a_choice_moves_the_sliders_and_says_what_it_could_not_keep(page):
     assert second.input_value() == "4" and second.get_attribute("aria-valuetext") == "z"
     assert root.get_by_role("slider", name="First", exact=False).input_value() == "1"
     assert root.locator(".antlab-message").inner_text() == "It is now z."
+    border = "node => getComputedStyle(node).borderTopWidth"
+    assert root.locator(".antlab-message").evaluate(border) == "0px", "a quiet word, no alarm"
     assert root.locator(".antlab-picture").is_visible(), "the picture stays"
     second.press("ArrowLeft")
     page.evaluate("() => come({ frames: { ...film.frames } })")
     assert root.locator(".antlab-message").is_hidden() and second.input_value() == "3"
     page.evaluate("() => come({ still: { ...film.still } })")
     assert second.input_value() == "3", "an old word moves nothing"
+    page.evaluate("() => come({ frames: { ...film.frames, rows: 0, message: 'choose another' } })")
+    assert root.locator(".antlab-message").evaluate(border) == "3px", "what went wrong is framed"

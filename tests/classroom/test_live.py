@@ -24,6 +24,7 @@ from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
 from antlab.classroom.views.tuned_circuit import OFF
 from antlab.physics import circuit, lengths, sky
+from antlab.physics.trap import GENTLE_FORM
 
 VIEWS = pages.views()
 
@@ -214,11 +215,14 @@ def test_trap_choice_between_its_supports(coil, tuned):
     scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), np.array([coil]), np.array([tuned]))
     words = scene.says[0].replace("\n", " ")
     said = re.search(
-        r"side (\S+) \+ (\S+) m .* over (\d+) kHz, .* over (\d+) kHz .* 20 metres (\S+) %, 10 metres (\S+) %"
-        r".*: (\d+) and (\d+) V",
+        r"side (\S+) \+ (\S+) m .* 20 metres (\S+), 10 metres (\S+); .* over (\d+) kHz and (\d+) kHz "
+        r".*: (\S+) and (\S+) %.*: (\d+) and (\d+) V",
         words,
     )
-    inner, outer, *widths, low, high, volts, more_volts = map(float, said.groups())
+    inner, outer, best, high_best, *widths, low, high, volts, more_volts = map(float, said.groups())
+    for aim, least, about in ((made.low, best, 0.6), (made.high, high_best, 1.4)):
+        near = np.linspace(aim.f_mhz - about, aim.f_mhz + about, 401)
+        assert least == pytest.approx(made.dipole.swr(near).min(), abs=0.06)
     assert (inner, outer) == pytest.approx((made.dipole.inner_m, made.dipole.outer_m), abs=0.008)
     assert widths == pytest.approx([made.span(aim).width_khz for aim in made.aims], rel=0.01)
     for aim, lost, peak in ((made.low, low, volts), (made.high, high, more_volts)):
@@ -234,6 +238,41 @@ def test_trap_choice_draws_a_curve_as_far_as_the_picture_goes():
     assert curve.y[0, 0] > ax.get_ylim()[1] and curve.x[-1] == ax.get_xlim()[1]
 
 
+def crossed(frames, said):
+    """In how many rows a curve goes through the words that a pattern finds; they are there in each."""
+    curves = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line" and part["n"] > 20]
+    found = []
+    for row in range(frames["rows"]):
+        for i, part in enumerate(frames["parts"]):
+            if part["kind"] != "text" or not re.search(said, part["texts"][row]):
+                continue
+            middle, size = points(frames, i, row)[0], part["size"]
+            half = np.array([0.3 * len(part["texts"][row]), 0.36]) * size
+            near = (np.abs(points(frames, k, row) - middle) < half for k in curves)
+            found.append(any(np.all(one, axis=1).any() for one in near))
+    assert len(found) >= frames["rows"]
+    return sum(found)
+
+
+@pytest.mark.parametrize("look", player.SCREENS | {"phone": player.PHONE})
+def test_no_curve_goes_through_a_number(look):
+    """Neither through the name of SWR 2, at any length of the wire, nor where a dip is, folded or not."""
+    look = player.SCREENS.get(look, player.PHONE)
+    _, frames = live.half_wave_wire.film(look, live.half_wave_wire.defaults | {"f_mhz": 3.6}, still=False)
+    assert crossed(frames, "^SWR 2$") == 0
+    _, frames = live.trimming.film(look, live.trimming.defaults, still=False)
+    assert crossed(frames, r"^\d\d\.\d\d$") == 0
+
+
+def test_the_trap_is_told_in_plain_words():
+    """Below its own frequency a coil, above it a capacitor, on it a resistor; nobody has to know j."""
+    view = live.trap_dipole
+    for f_mhz, like in ((14.2, "coil of 148 Ω"), (28.5, "resistor of 41 kΩ"), (29.3, "capacitor of 3877 Ω")):
+        _, frames = view.film(SCREEN, view.defaults, still=False)
+        (row,) = view.places({"f_mhz": f_mhz}, view.defaults)
+        assert f"The trap is like a {like};" in frames["says"][row]
+
+
 @pytest.mark.parametrize("cable", live.coax_trap.choices["cable"])
 def test_turns_on_a_pipe(cable):
     """Every cable on every pipe of the slider can be wound; a row says and draws what al.CoaxTrap says."""
@@ -241,7 +280,10 @@ def test_turns_on_a_pipe(cable):
     says = live.coax_trap.film(SCREEN, {"cable": cable, "hookup": "braid"}, still=False)[1]["says"]
     wound = al.CoaxTrap(cable=cable, form_diameter_mm=pipe.values[12], turns=turns.values[9], hookup="braid")
     parts = f"{wound.trap.inductance_uh:.2f} µH with {wound.trap.capacitance_pf:.1f} pF"
-    assert says[12 * turns.count + 9].startswith(f"{wound.resonance_mhz:.2f} MHz: {parts}")
+    *minded, words, _ = says[12 * turns.count + 9].split("\n")
+    assert words.startswith(f"{wound.resonance_mhz:.2f} MHz: {parts}")
+    tight, foam = int(wound.bend < GENTLE_FORM), int(wound.cable.is_foam)
+    assert [said.split(":")[0] for said in minded] == ["! tight"] * tight + ["! foam"] * foam
     assert pipe.start >= 6 * al.cable.cable(cable).outer_mm
 
 

@@ -399,10 +399,13 @@ def test_what_a_range_does_not_hold_is_said():
     widget.controls["cable"].value = "RG-213"
     at, placed = widget.positions["form_diameter_mm"], widget.player.placed
     assert at == live.coax_trap.sliders(cable="RG-213")[0].start and placed["at"] == widget.player.at
-    assert "Pipe 39.0 mm" in placed["said"] and f"now {at:.1f} mm" in placed["said"]
+    assert placed["said"] == f"Pipe 39.0 mm bends this cable too tightly: it is now {at:.1f} mm."
     assert widget.positions["turns"] == 5
     widget.controls["cable"].value = "RG-58"
     assert widget.positions == {"form_diameter_mm": 39, "turns": 5} and not widget.player.placed["said"]
+    widget = live.coax_trap(form_diameter_mm=80, cable="RG-213")
+    widget.controls["cable"].value = "RG-58"
+    assert "80.0 mm is more than is drawn for this cable" in widget.player.placed["said"]
     wire = live.half_wave_wire(f_mhz=14.2)
     wire.controls["f_mhz"].value = 7.1
     assert wire.positions["length_m"] == pytest.approx(21.1, abs=0.05), "half a wave stays half a wave"

@@ -27,7 +27,15 @@ def _pipe_and_turns(cable, **_):
     thinnest = np.ceil(1.1 * OFFERED_FORM * thick)
     most = min(12, int(LONGEST_MM / thick))
     return [
-        Slider("Pipe", "mm", thinnest, thinnest + PIPES - 1, PIPES, thinnest),
+        Slider(
+            "Pipe",
+            "mm",
+            thinnest,
+            thinnest + PIPES - 1,
+            PIPES,
+            thinnest,
+            past=("bends this cable too tightly", "is more than is drawn for this cable"),
+        ),
         Slider("Cable", "turns", 2.5, most, 2 * most - 4, 4),
     ]
 
@@ -51,15 +59,15 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     if hookup == WRONG:
         marks = _without_a_coil(wound, resonance)
         says = [
-            f"{big}, no trap: {left} {where}, where the right joint blocks\n{_size(one)}"
+            f"{_to_mind(one)}{big}, no trap: {left} {where}, where the right joint blocks\n{_size(one)}"
             for big, left, where, one in zip(*marks[:3], wound, strict=True)
         ]
     else:
         marks = _resonant(circuits)
         wider = [_wound(*kind, one.form_diameter_mm + 1, one.turns).resonance_mhz for one in wound]
         says = [
-            f"{f:.2f} MHz: {here.inductance_uh:.2f} µH with {here.capacitance_pf:.1f} pF; a pipe 1 mm "
-            f"thicker lowers it by {1e3 * (f - other):.0f} kHz\n{_size(one)}"
+            f"{_to_mind(one)}{f:.2f} MHz: {here.inductance_uh:.2f} µH with {here.capacitance_pf:.1f} pF; "
+            f"a pipe 1 mm thicker lowers it by {1e3 * (f - other):.0f} kHz\n{_size(one)}"
             for one, here, f, other in zip(wound, circuits, resonance, wider, strict=True)
         ]
     ax, raised, parts = _picture(fig, wound, hookup, resonance, marks)
@@ -114,17 +122,22 @@ def _without_a_coil(wound, resonance_mhz):
     return ["no coil left"] * len(wound), here, where, ["it blocks nothing"] * len(wound)
 
 
+def _to_mind(wound):
+    """What to mind of a bend and of foam, in few words, a line each, before all others."""
+    said = ""
+    if wound.bend < GENTLE_FORM:
+        said += f"! tight: {wound.bend:.1f} cable diameters, {GENTLE_FORM:g} are safe\n"
+    if wound.cable.is_foam:
+        said += "! foam: soft when bent or warm\n"
+    return said
+
+
 def _size(wound):
-    """What to cut, and what to mind of a bend and of foam, in few words."""
-    said = (
+    """What to cut, in few words."""
+    return (
         f"Cable {wound.cable_length_m:.2f} m ({feet(wound.cable_length_m):.1f} ft) with pigtails, winding "
         f"{wound.winding_length_mm:.0f} mm long"
     )
-    if wound.bend < GENTLE_FORM:
-        said += f"; ! tight: {wound.bend:.1f} cable diameters, {GENTLE_FORM:g} are safe"
-    if wound.cable.is_foam:
-        said += "; ! foam: soft when bent or warm"
-    return said
 
 
 def _picture(fig, wound, hookup, resonance_mhz, marks):

@@ -7,9 +7,9 @@ import numpy as np
 from numpy.polynomial.chebyshev import chebvander
 
 from antlab.antenna.design import vertex
-from antlab.classroom.drawing.axes import label, two_axes
-from antlab.classroom.drawing.looks import EARTH, GREY, small, stroke
-from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Scene, column, words
+from antlab.classroom.drawing.axes import em_of, label, two_axes
+from antlab.classroom.drawing.looks import EARTH, GREY, quiet, small, stroke
+from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column, words
 from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.classroom.views.knots import Between
 from antlab.classroom.views.player import Slider, view
@@ -23,10 +23,12 @@ from antlab.units import wavelength_m
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)
 FAR, LAWN = "far from all", "7.5 m (25 ft) up"  # short, so that their list shows all of them
 HANGS = {FAR: {"soil": FREE_SPACE}, LAWN: {"shape": FlatTop(height_m=7.5)}}
+TURNS = "Current and voltage are not largest at once, but a quarter of a swing apart."
 KNOTS = 5, 11  # of the length, of the frequency
 ASIDE = 0.22  # how far from the middle frequencies go
 SWEPT, DRAWN = 1761, 11  # how many they are, and how many there are to a point of the curve
 WORST = 5.0  # the largest SWR that is drawn
+OFF = 0.95  # of the middle frequency: where a dip is lower, its line has its name at the upper end
 LARGE = 1.5  # how much larger than other type marks are
 
 
@@ -58,12 +60,13 @@ def half_wave_wire(fig, length_m, *, f_mhz=14.2, wire_mm=2.0, hangs=FAR):
     off = 100 * (length_m * k / np.pi - 1)
     says = [
         f"{_off(a).capitalize()}, {hangs}. On {f_mhz} MHz: {ohms(b)}, SWR {c:.1f}\n"
-        f"Lowest {d:.1f} at {e:.2f} MHz, 2 or less over {f:.2f} MHz"
+        f"Lowest {d:.1f} at {e:.2f} MHz, 2 or less over {f:.2f} MHz. {TURNS}"
         for a, b, c, d, e, f in zip(off, here, swr[:, SWEPT // 2], least, dip_mhz, wide_mhz, strict=True)
     ]
     alt = (
         "Along the wire the current is largest at the feed and nothing at the ends, the voltage the other "
-        "way round. Beside it the SWR against frequency: one dip, lower in frequency for a longer wire."
+        "way round, a quarter of a swing later. Beside it the SWR against frequency: one dip, lower in "
+        "frequency for a longer wire."
     )
     edge = 0.33 * wavelength_m(f_mhz)
     along, sweep = two_axes(fig, _WIRE | {"x": (-edge, edge)}, _SWR | {"x": over[[0, -1]]})
@@ -150,12 +153,21 @@ def _dip(ax, f_mhz, swr, dip_mhz, least, wide_mhz, wanted_mhz):
     ax.plot([wanted_mhz] * 2, [1, WORST], color=GREY, linewidth=stroke(0.4))
     ax.axhline(2, color=GREY, linewidth=stroke(0.4))
     label(ax, wanted_mhz, 1.1, f" {wanted_mhz} MHz", ha="left", va="center", fontsize=small())
-    label(ax, f_mhz[1], 1.85, "SWR 2", va="top", fontsize=small())
+    aside = np.where(dip_mhz < OFF * wanted_mhz, 0, -1)  # the end of its line that the dip is not at
+    named = f_mhz[[-1, 0]] + 1.9 * em_of(ax) * np.array([-1, 1])
     middle, mark = column(0 * dip_mhz + wanted_mhz), replace(FIRST, bold=True, size=LARGE)
     said = (10.4, "dip {:.2f} MHz", dip_mhz), (6.8, "{:.2f} MHz wide", wide_mhz)
     return [
         Part(ax, "line", f_mhz, np.where(swr > 1.1 * WORST, np.nan, swr), FIRST),
         Part(ax, "dots", column(dip_mhz), column(least), FIRST),
+        Part(
+            ax,
+            "text",
+            column(named[aside]),
+            0 * middle + 1.72,
+            Pen(quiet(), size=0.96),
+            ("SWR 2",) * len(least),
+        ),
         *(
             Part(ax, "text", middle, 0 * middle + up, mark, tuple(map(form.format, values)))
             for up, form, values in said

@@ -110,6 +110,7 @@ const STYLE = `
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
+.antlab-message.antlab-hint { margin: 2px 0; padding: 0; border: 0; font-weight: normal; }
 .antlab-gone .antlab-picture, .antlab-gone .antlab-says { opacity: 0.3; }
 .antlab-view .widget-toggle-buttons button { width: auto; padding: 0 9px; font-size: 16px; color: #111; }
 .antlab-view .widget-toggle-buttons button.mod-active { color: #fff; background: #111; }
@@ -121,6 +122,8 @@ const STYLE = `
 .antlab-aside > .antlab-choices select { min-width: 0; flex: 0 1 auto; padding: 0 16px 0 2px; }
 .antlab-aside > .antlab-choices .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
+.antlab-projector.antlab-full.antlab-beside > .antlab-says { font-size: max(1.1em, 1.7vw); }
+.antlab-projector.antlab-full .antlab-handle path { transform: scale(1.6); }
 .antlab-projector .antlab-slider input { height: 52px; }
 .antlab-projector.antlab-beside > .antlab-many { font-size: 20px; }
 .antlab-projector.antlab-beside > .antlab-many input { height: 40px; }
@@ -519,6 +522,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
 
   // A sentence in the picture's place; none brings the picture back.
   function tell(sentence) {
+    message.classList.remove("antlab-hint");
     message.textContent = sentence;
     message.hidden = !sentence;
     picture.hidden = says.hidden = Boolean(sentence);
@@ -528,7 +532,10 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const refused = strange || foreign(next);
     tell(refused || next.message);
     if (refused || !next.rows) return;
-    if (moved) [message.textContent, message.hidden] = [moved, false]; // above the picture, until the hand moves
+    if (moved) { // above the picture, quietly, until the hand moves
+      message.classList.add("antlab-hint");
+      [message.textContent, message.hidden] = [unbroken(moved), false];
+    }
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
@@ -765,6 +772,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
 
   function gone(text) {
     root.classList.add("antlab-gone");
+    message.classList.remove("antlab-hint");
     message.textContent = text;
     message.hidden = false;
     inputs.flatMap(({ all }) => all).forEach((input) => { input.disabled = true; });

@@ -59,7 +59,8 @@ class Slider:
     words: what each position is called, where it is no quantity; then start is 0 and stop the last one. A few
     of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
     group is not on the screen. shares: where a choice changes its range, it stays at its share of
-    that, and not at its value.
+    that, and not at its value. past: where a choice changes its range, what is said of a value that lies
+    below it now, and of one above.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Slider:
     in_feet: bool = False
     shown: bool = True
     shares: bool = False
+    past: tuple = ("is not to be had here",) * 2
 
     @property
     def values(self):
@@ -488,8 +490,8 @@ class Live(ipywidgets.VBox):
             if (was.start, was.stop, was.count) != (now.start, now.stop, now.count):
                 there, kept = now.after(was, place, value)
             if not kept:
-                here = now.text(now.values[there])
-                said.append(f"{now.name} {was.text(value)} is not to be had here: it is now {here}.")
+                here, why = now.text(now.values[there]), now.past[int(value > now.stop)]
+                said.append(f"{now.name} {was.text(value)} {why}: it is now {here}.")
             stay.append(there)
             stood.append((there, value))
         return sliders, stay, stood, " ".join(said)

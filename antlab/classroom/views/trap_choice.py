@@ -66,12 +66,13 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
         for f, rows in zip(NEAR_MHZ, (low, high), strict=True)
     )
     names = [band(AIMS[side]).label for side in ("low", "high")]
-    wide = [[f"{w:.0f} kHz" if w > 0 else "" for w in row] for row in (widths, high_widths)]
+    wide = [[f"{w:.0f} kHz" for w in np.nan_to_num(row)] for row in (widths, high_widths)]
+    best = [[f"{one:.1f}" for one in rows.min(axis=1)] for rows in (low, high)]
     says = [
-        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); SWR 2 or less: {names[0]} over "
-        f"{w}, {names[1]} {f'over {h}' if h else 'nowhere'}\nLost as heat: {names[0]} {100 * c:.1f} %, "
-        f"{names[1]} {100 * d:.1f} %; on a trap at 100 W: {e:.0f} and {f:.0f} V peak"
-        for (a, b, c, d, e, f), w, h in zip(solved[:, :6].real, *wide, strict=True)
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); best SWR: {names[0]} {m}, "
+        f"{names[1]} {n}; SWR 2 or less over {w} and {h}\nLost as heat: {100 * c:.1f} and {100 * d:.1f} %; "
+        f"on a trap at 100 W: {e:.0f} and {f:.0f} V peak"
+        for (a, b, c, d, e, f), w, h, m, n in zip(solved[:, :6].real, *wide, *best, strict=True)
     ]
     alt = (
         f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "
@@ -82,8 +83,8 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     axes = fig.axes[:2]
     axes[1].set_xlim(FROM_MHZ, NEAR_MHZ[1][-1])
     heat, peaks = solved[:, 2:4].real.T, solved[:, 4:6].real.T
-    for ax, name, row, lost, volts in zip(axes, names, wide, heat, peaks, strict=True):
-        found = [f"{name}: {w or 'SWR over 2'}" for w in row]
+    for ax, least, row, lost, volts in zip(axes, best, wide, heat, peaks, strict=True):
+        found = [f"best SWR {one}, {w}" for one, w in zip(least, row, strict=True)]
         told = [f"{100 * share:.1f} W of heat, {peak:.0f} V" for share, peak in zip(lost, volts, strict=True)]
         parts += marks(ax, found, told, sizes=(1.2, 1.2), aside_em=-1.8)
     tuned, rows = column(tuned_mhz), len(says)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.axes import KILOHMS, em_of, label, two_axes
@@ -9,12 +10,14 @@ from antlab.classroom.drawing.looks import BLACK, EARTH, GREY, ORANGE, small, st
 from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column, marks
 from antlab.classroom.drawing.signs import SIGN, wire
 from antlab.classroom.views.player import Slider, view
-from antlab.classroom.views.shared import EXAMPLE, ohms
+from antlab.classroom.views.shared import EXAMPLE
 from antlab.physics.bands import BANDS, band
 
 TENTH = 0.1  # of the largest current: what is drawn as a line
 TOP, NAMES = 1.5e6, 4e5  # ohms of the chart: its upper end, and where the bands have their names
+BETWEEN = 30.0  # ohms between two of its ticks, below the curve: there it is taken hold of
 WIDE_BAND = 0.02  # of its frequency: narrower ones are not named
+EXACT = 0.2  # a smaller share is told in tenths of a per cent, since a task asks where it is a tenth
 
 
 def _about_the_trap(dipole):
@@ -36,9 +39,10 @@ def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     beyond = np.abs(share)[:, np.abs(place) > 1.02 * dipole.inner_m].max(axis=1)
     swr, trap = dipole.swr(f_mhz), dipole.trap.impedance(f_mhz)
     match = [f"SWR {'over 20' if s > 20 else format(s, '.1f')}" for s in swr]
+    shares = [f"{100 * b:.{1 if b < EXACT else 0}f} %" for b in beyond]
     says = [
-        f"Trap {ohms(t)}; beyond it the current is {100 * b:.0f} % of the largest\n{s} on 50 Ω"
-        for t, b, s in zip(trap, beyond, match, strict=True)
+        f"The trap is like a {_like(t)}; beyond it the current is {b} of the largest\n{s} on 50 Ω"
+        for t, b, s in zip(trap, shares, match, strict=True)
     ]
     alt = (
         "Left: current that swings along the wire, a trap in each leg, and lines at a tenth of the largest. "
@@ -47,18 +51,27 @@ def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
     )
     over = _about_the_trap(dipole)[0].values
     along, chart = _axes(fig, dipole, place[-1], (over, np.abs(dipole.trap.impedance(over))))
+    digits = 1 if dipole.trap.resonance_mhz > 15 else 2
     parts = [
         *_current(along, place, share, np.abs(place[most])),
         Part(chart, "line", column(f_mhz) + [0, 0], np.array([5.0, 1e5]), Pen(GREY, width=0.5)),
         Part(chart, "dots", column(f_mhz), column(np.abs(trap)), SECOND),
-        *marks(along, [f"beyond: {100 * b:.0f} %" for b in beyond], ["of the largest current"] * len(f_mhz)),
+        *marks(
+            along, [f"beyond: {b}" for b in shares], [f"of the most, on {f:.{digits}f} MHz" for f in f_mhz]
+        ),
         *marks(chart, match, [f"trap {_ohms(t)}" for t in np.abs(trap)], sizes=(1.5, 1.1), aside_em=-1.8),
     ]
-    return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, 7.0)])
+    return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, BETWEEN)])
 
 
 def _ohms(size):
     return f"{size / 1e3:.0f} kΩ" if size >= 1e4 else f"{size:.0f} Ω"
+
+
+def _like(z):
+    """What a trap is like, in words, and of how many ohms."""
+    kind = "resistor" if abs(z.imag) < z.real else "coil" if z.imag > 0 else "capacitor"
+    return f"{kind} of {_ohms(abs(z))}"
 
 
 def _axes(fig, dipole, half_m, over):
@@ -69,7 +82,7 @@ def _axes(fig, dipole, half_m, over):
     room = {"margins_em": (4.8, 3.4, 5.0, 3.4)}
     along, chart = two_axes(
         fig,
-        {"x": (-1.08 * half_m, 1.08 * half_m), "y": (-1.2, 1.45), "xlabel": "along the wire, m",
+        {"x": (-1.08 * half_m, 1.08 * half_m), "y": (-1.5, 1.45), "xlabel": "along the wire, m",
          "ylabel": "share of largest", "yticks": [-1, 0, 1], **room},
         {"x": (over[0][0], over[0][-1]), "y": (5, TOP), "xlabel": "frequency, MHz", "ylabel": "trap, Ω",
          "yscale": "log", **KILOHMS, "margins_em": (4.8, 1.2, 5.0, 3.4)},
@@ -93,10 +106,11 @@ def _axes(fig, dipole, half_m, over):
         label(chart, at["x"], NAMES, words, ha=at["ha"], va="center", fontsize=small(), annotation_clip=False)
     for part in wire(along, (0, 0), (half_m, 0), trap_at=dipole.inner_m / half_m, size=SIGN):
         part.draw()
+    along.grid(visible=False)  # it would cross the words
     for side in (-1, 1):
-        label(along, side * dipole.inner_m, 1.2, "trap", SECOND, ha="center")
+        label(along, side * dipole.inner_m, -1.26, "trap", SECOND, ha="center", va="center")
         along.plot(
-            [side * dipole.inner_m] * 2, [0.15, 1.15], color=ORANGE, linestyle=(0, SECOND.dashes),
+            [side * dipole.inner_m] * 2, [-0.15, -1.1], color=ORANGE, linestyle=(0, SECOND.dashes),
             linewidth=stroke(0.4),
         )  # fmt: skip
         along.axhline(side * TENTH, color=BLACK, linewidth=stroke(0.3), linestyle=(0, (1, 2)))
@@ -110,9 +124,17 @@ def _current(ax, place_m, share, most_m):
     place_m: (points,). share: (rows, points), complex, the largest is 1. most_m: (rows,).
     """
     size, x = np.abs(share), np.stack([-most_m, most_m], axis=1)
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_ylim()) / ax.bbox.height
     return [
         *(Part(ax, "line", place_m, side * size, replace(FIRST, width=0.4)) for side in (1, -1)),
         Part(ax, "line", place_m, share, replace(FIRST, fill=0.13)),
         Part(ax, "dots", x, np.ones_like(x), Pen(BLACK)),
-        Part(ax, "text", x[:, 1:], np.full((len(x), 1), 0.76), Pen(BLACK, bold=True), ("most",) * len(x)),
+        Part(
+            ax,
+            "text",
+            x[:, 1:],
+            np.full((len(x), 1), 1 + 1.02 * em),
+            Pen(BLACK, bold=True),
+            ("most",) * len(x),
+        ),
     ]

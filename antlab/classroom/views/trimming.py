@@ -11,9 +11,9 @@ from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.touchstone import Sweep, read_sweep
 from antlab.classroom import fieldday
 from antlab.classroom.course import course
-from antlab.classroom.drawing.axes import em_of, label, legend, two_axes
-from antlab.classroom.drawing.looks import GREY, small, stroke
-from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Scene, column
+from antlab.classroom.drawing.axes import em_of, legend, two_axes
+from antlab.classroom.drawing.looks import GREY, quiet, stroke
+from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.knots import Between, passive
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
@@ -25,6 +25,7 @@ SLIDERS = (
     Slider("Outer wires folded by", "cm", 0, 8.0, 17, 0),
 )
 KNOTS = 5, 3  # foldings that are truly solved
+UNDER = 0.45  # where the picture ends, below all SWR: no curve is where the dips' numbers stand
 HALF = 2.4  # of where a dip is, in large type: ems
 REACH, POINTS = 0.04, 161  # of each band: to either side of its aim, and frequencies
 
@@ -147,28 +148,27 @@ def _lowest(f_mhz, swr):
 def _two_bands(fig, bands):
     """Measured and expected SWR. bands: (name, aim, f_mhz, SWR (rows, points), Sweep). Returns the parts."""
     axes = two_axes(
-        fig, *({"x": f[[0, -1]], "y": (1, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR",
+        fig, *({"x": f[[0, -1]], "y": (UNDER, 5), "xlabel": f"{name}, MHz", "ylabel": "SWR",
                 "yticks": [1, 2, 3, 4, 5]} for name, _, f, _, _ in bands)
     )  # fmt: skip
     measured, parts = replace(THIRD, width=0.8), []
     for ax, (_, aim, f, swr, sweep) in zip(axes, bands, strict=True):
-        legend(ax, measured=measured, folded=FIRST)
-        ax.axvline(aim, color=GREY, linewidth=stroke(0.4))
+        legend(ax, measured=measured, foretold=FIRST)
+        ax.plot([aim] * 2, [1, 5], color=GREY, linewidth=stroke(0.4))
         said = f"{aim:.3f}".rstrip("0").rstrip(".")
-        label(ax, aim, 3.95, f"aim {said} ", ha="right", va="center", fontsize=small())
-        half = HALF * em_of(ax)
-        low, high = np.array(ax.get_xlim()) + half * np.array([1, -1])
+        low, high = np.array(ax.get_xlim()) + HALF * em_of(ax) * np.array([1, -1])
         best, dip = np.argmin(swr, axis=1), _lowest(f, swr)
-        beside = np.where(dip <= aim, np.minimum(dip, aim - half), np.maximum(dip, aim + half))
+        pen = Pen(quiet(), size=0.96, align="right")
         parts += [
             Part(ax, "line", sweep.f_mhz, np.clip(sweep.swr, 1, 50), measured),
             Part(ax, "line", f[::2], np.clip(swr[:, ::2], 1, 50), FIRST),
+            Part(ax, "text", np.array([aim]), np.array([4.65]), pen, (f"aim {said} ",) * len(dip)),
             Part(ax, "dots", column(f[best]), swr[np.arange(len(swr)), best][:, None], FIRST),
             Part(
                 ax,
                 "text",
-                column(np.clip(beside, low, high)),  # between the arms of the curve, off the aim
-                np.full((len(dip), 1), 4.62),
+                column(np.clip(dip, low, high)),
+                np.full((len(dip), 1), (1 + UNDER) / 2),
                 replace(FIRST, size=1.4, bold=True),
                 tuple(f"{one:.2f}" for one in dip),
             ),
