@@ -37,7 +37,7 @@ def lay_out(source, folder):
     A manifest of hashes tells a file as it was laid from one that was changed since. A file as laid is
     replaced by its newer version and a deleted one comes back; a changed one stays as it is, and a newer
     version is laid beside it, once. Still pictures come in the look of now. What is new since the course was
-    last laid out there comes first of the lines.
+    last laid out there comes first of the lines. Notebooks come unrun: what a cell answers is seen to come.
     """
     notes = []
     try:
@@ -54,7 +54,7 @@ def lay_out(source, folder):
                     continue
                 beside = name.with_suffix(".new" + name.suffix)
                 known = {laid.get(name.as_posix()), laid.get(beside.as_posix())}
-                is_new = not known & {digest(path), digest(in_look(path, "projector"))}
+                is_new = not known & {sha256(as_laid(one)) for one in (path, in_look(path, "projector"))}
                 odd = why_odd(folder / name)
                 if is_new or odd:
                     newer = is_new and lay(fresh, folder, beside, laid)
@@ -95,8 +95,8 @@ def why_odd(path):
 
 def lay(path, folder, name, laid):
     """Copy path to folder/name unless the student changed what is there; tell whether it is there as laid."""
-    target, key, content = inside(folder, name), name.as_posix(), path.read_bytes()
-    fresh = hashlib.sha256(content).hexdigest()
+    target, key, content = inside(folder, name), name.as_posix(), as_laid(path)
+    fresh = sha256(content)
     if os.path.lexists(target):
         there = digest(target)
         if there != fresh and (there is None or there != laid.get(key)):
@@ -109,6 +109,23 @@ def lay(path, folder, name, laid):
     return True
 
 
+def as_laid(path):
+    """Return the bytes that are laid for a file of the course: of a notebook without outputs and counts."""
+    content = path.read_bytes()
+    if path.suffix != ".ipynb" or b'"outputs"' not in content:
+        return content
+    notebook = json.loads(content)
+    for cell in notebook["cells"]:
+        if cell["cell_type"] == "code":
+            cell |= {"outputs": [], "execution_count": None}
+    return (json.dumps(notebook, indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def sha256(content):
+    """Return a hash of bytes, as the manifest keeps it."""
+    return hashlib.sha256(content).hexdigest()
+
+
 def inside(folder, name):
     """Return folder/name; OSError where a link on the way there may lead out of the folder."""
     if link := files.leads_out(folder, name):
@@ -119,7 +136,7 @@ def inside(folder, name):
 def digest(path):
     """Return a hash of a file's bytes; None for a link, and for what else can't be a file of the course."""
     try:
-        return hashlib.sha256(files.read(path, most=LARGEST_BYTES)).hexdigest()
+        return sha256(files.read(path, most=LARGEST_BYTES))
     except OSError:
         return None
 

@@ -24,7 +24,7 @@ from traitlets.config.loader import PyFileConfigLoader
 
 from antlab.classroom import course
 from antlab.files import ROOT
-from antlab.serve import jupyter, singleuser
+from antlab.serve import jupyter, singleuser, work
 from antlab.serve.kernels import HomeworkKernels
 
 HERE = Path(singleuser.__file__).parent
@@ -122,7 +122,7 @@ def test_a_students_server(become, tmp_path, load):
     common = jupyter.common_arguments(folder, lesson=lesson)
     assert set(common) < set(jupyter.lab_arguments(folder, port=1, lesson=lesson, token="x"))
     assert words[4:] == [*common, "--KernelManager.transport=ipc", *args]
-    assert (folder / lesson).read_bytes() == (course.course() / lesson).read_bytes()
+    assert (folder / lesson).read_bytes() == work.as_laid(course.course() / lesson)
     assert os.environ["JUPYTERHUB_DEFAULT_URL"] == f"/lab/tree/{lesson}"
     assert os.environ["OPENBLAS_NUM_THREADS"] == os.environ["JUPYTER_PREFER_ENV_PATH"] == "1"
 

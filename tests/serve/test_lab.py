@@ -6,6 +6,7 @@ import re
 import socket
 from pathlib import Path
 
+import nbformat
 import pytest
 from jupyter_client.kernelspec import KernelSpecManager
 from jupyterlab_server.config import get_static_page_config
@@ -83,6 +84,20 @@ def test_never_overwrites_what_the_student_changed(source, folder):
     (note,) = work.lay_out(source, folder)
     assert "beside" not in note
     assert (mine.read_text(), newer.read_text()) == ("my answer", "my notes in it")
+
+
+def test_a_lesson_comes_unrun(tmp_path):
+    """What a cell answers is seen to come: no outputs, no counts; all else is as in the course."""
+    assert work.lay_out(course.course(), tmp_path) == []
+    name = course.first_lesson(course.course())
+    ours, theirs = (nbformat.read(folder / name, as_version=4) for folder in (course.course(), tmp_path))
+    answered = [cell for cell in ours.cells if cell.cell_type == "code" and cell.outputs]
+    assert any(cell.outputs[0].output_type == "error" for cell in answered)
+    for cell in ours.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+    assert theirs == ours
+    assert work.lay_out(course.course(), tmp_path) == [], "and none counts as changed"
 
 
 def test_updates_what_the_student_left_alone(source, folder):
