@@ -492,6 +492,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function setStill(next, placed = null) {
     strange = foreign(next);
     if (strange) return tell(strange);
+    const same = next === still; // where sliders alone were moved
     still = next;
     placed?.at.forEach((place, k) => { at[k] = place; });
     moved = placed?.said ?? "";
@@ -503,6 +504,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     clockBar.hidden = !still.clock;
     root.classList.toggle("antlab-heard", Boolean(still.heard));
     clock.leave(hand);
+    if (same) return;
     svg.setAttribute("viewBox", `0 0 ${still.width * FINE} ${still.height * FINE}`);
     const image = make("img", { alt: still.alt, width: still.width, height: still.height });
     const url = URL.createObjectURL(new Blob([still.png], { type: "image/png" }));
