@@ -11,7 +11,7 @@ from antlab.classroom.drawing.axes import plot_axes
 from antlab.classroom.drawing.parts import FIRST, Part, Ring, Scene
 from antlab.classroom.views.film import FINE, points, side
 from antlab.classroom.views.player import SCREEN, Slider, View, view
-from antlab.classroom.views.wave_over_soil import BRIGHTEST
+from antlab.classroom.views.wave_over_soil import BRIGHTEST, RIM_M, unthinned
 from antlab.engine.waves import STEP_M, wave_tables
 
 CLOCKED = {name: one for name, one in live.VIEWS.items() if one.turn_s}
@@ -173,14 +173,37 @@ def test_the_field_that_is_sent_is_the_engine_s(shown, upper, name):
     _, frames = one.film(SCREEN, one.defaults)
     at = one.places({"height_m": 15.0, "upper": upper, "shown": shown}, one.defaults)
     row = np.ravel_multi_index(at, [slider.count for slider in one.sliders(**one.defaults)])
-    high, tables = round(15 / STEP_M), wave_tables(float(al.band(name).middle_mhz), al.soil("average"))
+    f, high = float(al.band(name).middle_mhz), round(15 / STEP_M)
+    tables = wave_tables(f, al.soil("average"))
     z, y = np.arange(107)[:, None], np.arange(107)
-    field = (shown != 2) * tables.direct[abs(z - high), y] + (shown != 1) * tables.echo[z + high, y]
-    field = field * tables.amps[high] * np.sqrt(np.hypot(y, z - high).clip(1))
+    # As strong as at 1 m: times the way from the wire's ends, a quarter wave off its middle.
+    way, late = (np.hypot(STEP_M * np.hypot(z + up, y), 300 / f / 4) for up in (-high, high))
+    field = (shown != 2) * tables.direct[abs(z - high), y] * way
+    field = tables.amps[high] * (field + (shown != 1) * tables.echo[z + high, y] * late)
     for turn in TURNS:
         wave = (field * np.exp(2j * np.pi * turn)).real
         sent = side(frames, row, turn) * BRIGHTEST
         assert np.abs(sent - wave).max() < 2e-3 * np.abs(field).max()
+
+
+def test_no_wave_is_drawn_weaker_for_its_way():
+    """A half wave sends 60 Ω times its current over the way from its ends: one shade all the way out."""
+    f = float(al.band("40m").middle_mhz)
+    tables = wave_tables(f, al.soil("average"))
+    far = np.hypot(*np.indices(tables.direct.shape)) * STEP_M > 3
+    assert np.abs(unthinned(tables.direct, f))[far] == pytest.approx(60, rel=0.06)
+    assert 60 * np.nanmax(tables.amps[round(8 / STEP_M) :]) < BRIGHTEST, "one wave alone is not all blue"
+
+
+def test_the_picture_cancels_where_the_line_says_so():
+    """Half a wave up over a mirror nothing goes straight up: no shade is left there at the rim."""
+    one, choices = live.wave_over_soil, live.wave_over_soil.defaults | {"soil": "perfect ground"}
+    at = one.places({"height_m": 21.0}, choices)
+    _, frames = one.film(SCREEN, choices, at, still=False)
+    shades = np.abs([side(frames, 0, turn) for turn in (0, 0.25)]).max(axis=0)
+    rim = round(RIM_M / STEP_M)
+    up, along = shades[rim - 2, 0], shades[round(rim / 2), round(rim * np.cos(np.pi / 6)) - 2]
+    assert up < 0.12 * along, "where both waves add it is the lobe at 30 degrees"
 
 
 @pytest.mark.parametrize(("upper", "name"), [(0, "20m"), (1, "10m")])

@@ -113,11 +113,11 @@ def curved(x, y, steps=8):
 class Waves:
     """A field over the ground that swings, under all parts; a wire hangs in the middle, seen from its end.
 
-    step_m: between points of the lattice. up: how many, from the ground. direct: what the wire sends, times
-    the root of the steps, complex, shape (steps above or below the wire, steps to the side). echo: what the
-    ground sends after it, complex, shape (steps above ground and those of the wire, steps to the side). high,
-    drive, direct_on, echo_on: (rows,): steps up to the wire, a factor, 0 where other waves are shown, and 1
-    for what is shown. full: where the color is full.
+    step_m: between points of the lattice. up: how many, from the ground. direct: what the wire sends,
+    complex, shape (steps above or below the wire, steps to the side). echo: what the ground sends after it,
+    complex, shape (steps above ground and those of the wire, steps to the side). high, drive, direct_on,
+    echo_on: (rows,): steps up to the wire, a factor, 0 where other waves are shown, and 1 for what is shown.
+    full: where the color is full.
     """
 
     ax: object
@@ -141,9 +141,8 @@ class Waves:
     def side(self, row, turn=0.0):
         """One side of what is shown, shape (up, steps to the side), from the ground up."""
         high, place = self.high[row], np.arange(self.up)
-        away = np.hypot(*np.meshgrid(np.arange(self.direct.shape[1]), place - high)).clip(1)
         wave = self.direct_on[row] * self.direct[np.abs(place - high)]
-        wave = wave + self.echo_on[row] * self.echo[place + high] * np.sqrt(away)
+        wave = wave + self.echo_on[row] * self.echo[place + high]
         return self.drive[row] * (wave * np.exp(2j * np.pi * turn)).real
 
     def draw(self, row=0, turn=0.0):

@@ -31,12 +31,11 @@ when the hand asks for it, never by itself.
 Waves: a field over the ground that swings, under all pieces. Its points fill `box` evenly, 2 across − 1 from
 left to right and `up` from the ground to the top; a wire hangs in the middle, seen from its end. Two tables
 of int16, real and imaginary by turns, hold one side of it; the other is its mirror image. In `direct` a point
-is found by its steps above or below the wire, then by its steps to the side: what the wire sends, times the
-root of the steps between them. In `echo` a point is found by its steps above the ground plus those of the
-wire: what the ground sends after it, without a root. In a row the wire is `high` steps up, and what is shown
-is drive · (direct · direct_on + echo · echo_on · root of the steps to the wire, of one at least). After t
-turns it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange. Of
-several fields, one for each band, a row drives one: the others, whose drive is 0 there, are not painted.
+is found by its steps above or below the wire, then by its steps to the side: what the wire sends. In `echo` a
+point is found by its steps above the ground plus those of the wire: what the ground sends after it. In a row
+the wire is `high` steps up, and what is shown is drive · (direct · direct_on + echo · echo_on). After t turns
+it is the real part of that times e^(2πjt); at `full` it is all blue, at its negative all orange. Of several
+fields, one for each band, a row drives one: the others, whose drive is 0 there, are not painted.
 
 Handles: where the hand takes hold of what a slider moves. A handle of one point stands there in that row; its
 places in the other rows of its slider are its path. A handle of more points has the whole path in each row, a
@@ -54,7 +53,7 @@ from typing import Literal, TypedDict
 
 import numpy as np
 
-VERSION = 3
+VERSION = 4
 FINE, GAP = 16, -32768
 INCH_PX = 100  # pixels of a still to an inch of its figure
 
@@ -309,9 +308,8 @@ def side(film: Frames, row, turn=0.0):
         return numbers[..., 0] + 1j * numbers[..., 1]
 
     place, high = np.arange(waves["up"]), waves["high"][row]
-    away = np.hypot(np.arange(waves["across"]), (place - high)[:, None]).clip(1)
     shown = waves["direct_on"][row] * field("direct")[np.abs(place - high)]
-    shown = shown + waves["echo_on"][row] * field("echo")[place + high] * np.sqrt(away)
+    shown = shown + waves["echo_on"][row] * field("echo")[place + high]
     return waves["drive"][row] / waves["full"] * (shown * np.exp(2j * np.pi * turn)).real
 
 

@@ -3,7 +3,7 @@
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", VERSION = 3, FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 4, FINE = 16, GAP = -32768;
 const NARROW = 480; // pixels: what is less wide shows the picture that phones have
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
 
@@ -211,15 +211,13 @@ function makeSea({ box, across, up, high, drive, direct_on, echo_on, full, direc
   function turnTo(row) {
     canvas.hidden = !drive[row];
     if (canvas.hidden) return;
-    const wire = high[row], strength = 255 * drive[row] / full;
+    const wire = high[row], own = 255 * drive[row] / full * direct_on[row], late = 255 * drive[row] / full * echo_on[row];
     for (let z = 0, i = 0; z < up; z++) {
       const d0 = Math.abs(z - wire) * across, e0 = (z + wire) * across;
       for (let y = 0; y < across; y++, i++) {
         const d = 2 * (d0 + y), e = 2 * (e0 + y);
-        const own = strength * direct_on[row];
-        const root = strength * echo_on[row] * Math.sqrt(Math.max(Math.hypot(y, z - wire), 1));
-        re[i] = own * sent[d] + root * echoed[e];
-        im[i] = own * sent[d + 1] + root * echoed[e + 1];
+        re[i] = own * sent[d] + late * echoed[e];
+        im[i] = own * sent[d + 1] + late * echoed[e + 1];
       }
     }
   }

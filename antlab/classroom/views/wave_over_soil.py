@@ -18,7 +18,7 @@ SHOWN = ("both", "direct wave", "echo")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
 SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture, or more where there is room
-BRIGHTEST = 1.6  # V/m for 1 W times the root of the steps: what comes from a wire high up, well off it
+BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
 
 
 def _sliders(low, high, **_):
@@ -35,7 +35,8 @@ def _sliders(low, high, **_):
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
     """The wave over the soil.
 
-    A level half-wave dipole (468 / f feet), 2 mm copper, seen from its end: the electric field that it makes.
+    A level half-wave dipole (468 / f feet), 2 mm copper, seen from its end: the electric field that it makes,
+    neither wave drawn weaker for its way.
     toward_deg: the elevation at which its gain is told.
     """
     soil, bands = named_soil(soil), [band(low), band(high)]
@@ -56,8 +57,8 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         tables = waves.wave_tables(float(f), soil)
         drive = np.where(mine, tables.amps[steps], 0.0)
         fields.append(
-            Waves(ax, waves.STEP_M, waves.UP, _rooted(tables.direct), tables.echo, steps, drive,
-                  (shown != 2).astype(int), (shown != 1).astype(int), BRIGHTEST)
+            Waves(ax, waves.STEP_M, waves.UP, unthinned(tables.direct, f), unthinned(tables.echo, f), steps,
+                  drive, (shown != 2).astype(int), (shown != 1).astype(int), BRIGHTEST)
         )  # fmt: skip
     takeoff, _, _, count = heights.lobe_figures(elevation, gain)
     whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
@@ -86,9 +87,14 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, em_of(ax), height_m)])
 
 
-def _rooted(direct):
-    """The direct wave times the root of the steps from the wire: so far waves are seen beside near ones."""
-    return direct * np.sqrt(np.hypot(*np.indices(direct.shape)).clip(1))
+def unthinned(table, f_mhz):
+    """A wave times its way from the wire's ends, where a half wave's field comes from: it does not thin out.
+
+    So two waves cancel as they do far away, though here the echo has come farther. table: of WaveTables, V/m.
+    Returns V, the same shape.
+    """
+    up_m, side_m = waves.STEP_M * np.indices(table.shape)
+    return table * np.sqrt(up_m**2 + side_m**2 + (wavelength_m(f_mhz) / 4) ** 2)
 
 
 def _axes(fig):
