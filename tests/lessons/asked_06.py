@@ -3,13 +3,15 @@
 WAVE = {"low": "40m", "high": "20m"}
 ASKED = [
     (
-        "Around which point does each run out",
+        "Around what does each run out",
         "wave_over_soil",
         WAVE | {"shown": 2},
         r"^image, 10\.50 m$",
     ),
+    ("how many lobes has each band", "wave_over_soil", WAVE, r"^1 lobe$"),
+    ("how many lobes has each band", "wave_over_soil", WAVE | {"upper": 1}, r"^2 lobes$"),
     ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^−6\.\d dBi$"),
-    ("How much of a wave is it up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^0\.48 wave up$"),
+    ("how much of a wave", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^0\.48 wave up$"),
     ("What does the feed show", "soil_and_mirror", {"height_m": 2}, r"^56 Ω$"),
     ("What would it show over a mirror", "soil_and_mirror", {"height_m": 2}, r"^mirror 6 Ω$"),
     ("How many watts get out there", "soil_and_mirror", {"height_m": 2}, r"^16 W of 100$"),

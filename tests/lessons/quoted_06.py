@@ -29,7 +29,25 @@ def lobe(soil):
 
 def lost():
     (mirror_angle, mirror), (angle, gain) = lobe(al.PERFECT_GROUND), lobe("average")
+    assert abs(leaning(21, 7.1) - (mirror_angle - angle)) < 0.3
     return mirror - gain, mirror_angle - angle
+
+
+def leaning(height_m, f_mhz):
+    """By how many degrees soil lowers the first lobe, more by its echo's strength than by its delay."""
+    up = np.arange(5, 60, 0.01)
+    echo = al.ground.reflection_horizontal(elevation_deg=up, f_mhz=f_mhz, soil=al.soil("average"))
+    assert (np.diff(np.abs(echo)) < 0).all(), "steep waves come back worse"
+    late = 4 * np.pi * height_m / al.units.wavelength_m(f_mhz) * np.sin(np.radians(up))
+
+    def first(echo):
+        wave = np.abs(1 + echo * np.exp(-1j * late))
+        return up[1:-1][(wave[1:-1] > wave[:-2]) & (wave[1:-1] >= wave[2:])][0]
+
+    mirror = first(-np.ones(len(up)))
+    weaker, later = mirror - first(-np.abs(echo)), mirror - first(echo / np.abs(echo))
+    assert weaker > later > 0.1, "both lower it, the strength more than the delay"
+    return mirror - first(echo)
 
 
 def flat_top():
@@ -128,8 +146,8 @@ QUOTED = {
     "megahertz, so about {:.0f} m": lambda: 300 / 7.1,
     "42 / 84 = 0.5. That is a lobe at {:.0f}°": lambda: degrees(asin(42 / 84)),
     "42 / 42 = 1. That is {:.0f}°": lambda: degrees(asin(42 / 42)),
-    "Over soil the picture said {:.0f}°": flat_top,
-    "there are two lobes, the strongest at {:.0f}°": two_lobes,
+    "Over soil the picture began with {:.0f}°": flat_top,
+    "there were two lobes at 10.5 m (34 ft), the strongest at {:.0f}°": two_lobes,
     "42 / 28 = {:.1f}.": lambda: 42 / 28,
     "{:.0f}° it is": lambda: lobe(al.PERFECT_GROUND)[0],
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
@@ -148,18 +166,18 @@ QUOTED = {
         low("average").impedance(7.1).real,
         low("average").swr(7.1),
     ),
-    "what the mirror says, {:.1f} Ω, is not far from the {:.1f} Ω that truly make waves": lambda: (
+    "the ohms would be right, {:.1f} Ω, but through them {:.0f} of 100 W would get out": lambda: (
         low(al.PERFECT_GROUND).impedance(7.1).real,
-        low("average").impedance(7.1).real * sky() / 100,
+        100 * low(al.PERFECT_GROUND).pattern(7.1).sky_fraction,
     ),
     "get out well: {:.0f} W of 100": sky,
     "But {:.0f} W of 100 become waves": sky,
-    "where it goes: {:.0f} W of 100": sky,
+    "where power goes: {:.0f} W of 100": sky,
     "stand at {:.0f}°, as by hand": quarter_up,
     "second line, at {:.0f}°": leak,
     "{:.0f} W get out (copper": lambda: 100 * low("perfect ground").pattern(7.1).sky_fraction,
     "through {:.1f} Ω": lambda: low("perfect ground").impedance(7.1).real,
-    "2. At {:.2f} m (66.4 ft), {:.2f} of a wave": lambda: least_up("average"),
+    "on 20 metres. At {:.2f} m (66.4 ft), {:.2f} of a wave": lambda: least_up("average"),
     "it is half a wave, {:.0f} m": over_the_mirror,
     "3. {:.0f} Ω, and over a mirror {:.0f} Ω": lambda: tuple(feed(2)[:2]),
     "4. {:.0f} W; 70 W and more from {:.0f} m": lambda: (feed(2)[2], seventy()),

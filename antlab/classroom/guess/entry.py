@@ -17,7 +17,7 @@ SCRIPT = Path(__file__).with_name("guess.js").read_text(encoding="utf-8")
 PLACES = 11  # on a drawn curve, from one end of the axes to the other
 WORDS = {
     "letters": "Your guess",
-    "none": "Press a letter. You may change it until the end of the lesson.",
+    "none": "Click or touch a letter. You may change it until the end of the lesson.",
     "chosen": "Your guess is {letter}: {words}.",
     "kept": "It is kept: you may change it until the end of the lesson.",
     "here": "It is kept as long as this notebook runs.",
@@ -30,7 +30,7 @@ WORDS = {
     "gone": "The kernel was restarted: run this cell again (Shift+Enter) to change your guess.",
     "you said": "You said {letter}: {words}.",
     "you did not": "You have entered no guess.",
-    "again": "Press a letter at the beginning of the lesson and run this cell again.",
+    "again": "Click a letter at the beginning of the lesson and run this cell again.",
     "right": "Right is {letter}: {words}.",
     "yours": "yours",
     "true": "as it is",
