@@ -391,7 +391,7 @@ class Mend:
 
 
 _SHORT = (  # of Figures: what, in how few words, digits after the point
-    ("width_khz", "{} kHz", 0), ("heat_w", "trap {} W", 1), ("gain_dbi", "{} {}", 1),
+    ("width_khz", "{} kHz", 0), ("heat_w", "{} W", 1), ("gain_dbi", "{} {}", 1),
 )  # fmt: skip
 
 

@@ -360,15 +360,15 @@ def test_what_a_mend_costs_in_words():
         "17 m: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "40 m: −50 kHz, trap +0.3 W, −0.7 dB",
-        "new 17 m: 100 kHz, trap 2.0 W, 0.0 dBi",
+        "40 m: −50 kHz, +0.3 W, −0.7 dB",
+        "new 17 m: 100 kHz, 2.0 W, 0.0 dBi",
     )
     vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
     assert mend.changes == ("40 m: +0.2 dB", "20 m: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
     assert new.cost[0] == "40 m: 200 kHz, 3.0 W, −4.8 dBi"
-    assert new.changes[0] == "new 40 m: 200 kHz, trap 3.0 W, −4.8 dBi"
+    assert new.changes[0] == "new 40 m: 200 kHz, 3.0 W, −4.8 dBi"
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from antlab.antenna.feeding import usual_line
 from antlab.antenna.hanging import hang
 from antlab.antenna.mending import start
 from antlab.classroom import live
+from antlab.classroom.drawing.axes import em_of
 from antlab.classroom.drawing.from_above import outline
 from antlab.classroom.drawing.looks import ORANGE
 from antlab.classroom.paper import pages
@@ -329,11 +330,37 @@ def test_they_are_looked_for_when_the_hand_rests():
             if widget.player.offers.get("all"):
                 break
         found = widget.player.offers["all"]
+        told = widget.player.offers["told"]
         put(widget, height_m=6.1, drop_m=3, room_m=15)
-        return found, widget.player.offers["all"]
+        after = widget.player.offers
+        put(widget, height_m=6, room_m=5)
+        for _ in range(60):
+            await asyncio.sleep(0.1)
+            if widget.player.offers.get("told"):
+                break
+        return found, told, after, widget.player.offers
 
-    found, after = asyncio.run(drag())
-    assert found and all(len(one) == 3 for one in found) and after == []
+    found, told, after, none = asyncio.run(drag())
+    assert found and all(len(one) == 3 for one in found) and after == {"all": [], "told": ""}
+    assert told.startswith("Buttons mend it.") and "Buttons" not in live.planner.still(
+        SCREEN, {"room_m": 5}, live.planner.defaults)[1].says[0]  # fmt: skip
+    assert none["all"] == [] and none["told"].startswith("No button mends this. Give it more Room")
+
+
+@lengths_alone
+@pytest.mark.parametrize(
+    "asked",
+    [{"room_m": 5}, {"height_m": 16, "drop_m": 12}, {"drop_m": 8.9}, {"power_w": 1500}, {"high": "40m"}],
+)
+def test_where_no_button_stands_words_say_what_to_do(asked):
+    """Of each fault that may be left without an offer there is a sentence; of none where nothing is wrong."""
+    view = live.planner
+    positions, choices = view.settings({"low": "40m", "high": "20m", "height_m": 9, "room_m": 20} | asked)
+    places = zip(view.positions, view.sliders(**choices), view.places(positions, choices), strict=True)
+    positions = {name: float(slider.values[place]) for name, slider, place in places}
+    assert view.on_offers(positions, choices, 0).startswith("No button mends this. ")
+    fits = choices | {"power_w": 20, "high": "20m"}
+    assert view.on_offers(positions | {"height_m": 9, "drop_m": 0, "room_m": 20}, fits, 0) == ""
 
 
 @lengths_alone
@@ -456,13 +483,13 @@ def test_the_diagonal_that_was_asked_for_is_had(units):
 
 
 @lengths_alone
-@pytest.mark.parametrize("choices", [{"show": "Garden"}, {"show": "Garden", "along": "its width"}])
+@pytest.mark.parametrize("choices", [{}, {"along": "its width", "width_m": 20, "length_m": 30}])
 @pytest.mark.parametrize("places", [(7.5, 0, 18), (28, 0, 60), (12, 4, 40), (20, 2, 10)])
 def test_all_that_may_be_reached_is_in_sight(choices, places):
     """What falls or swings reaches all round each support: its edge is closed, no part cut off."""
     height, drop, room = places
     widget = live.planner(
-        height_m=height, drop_m=drop, room_m=room, heading=7, low="20m", high="10m", **choices
+        height_m=height, drop_m=drop, room_m=room, heading=7, low="20m", high="10m", show="Garden", **choices
     )
     seen = planner.Seen(widget.positions, widget.choices, at_rest=False, garden=True)
     posts = np.array([1.0, -1.0] if seen.level else [1.0, 0.0, -1.0]) * seen.plan["out_m"]
@@ -574,11 +601,16 @@ def test_where_the_watts_go():
 def test_how_far_to_keep_off(choices, places):
     """The distance of the plan, rounded away from harm, in words and as a line around the wire, to scale."""
     widget = live.planner(**choices, **places)
-    plan, words = live.plan_of(widget), lines(widget)[2]
-    far, clear = map(float, re.search(r"stay (\S+) m .* below (\S+) m", words).groups())
+    plan = live.plan_of(widget)
+    words = next(line for line in lines(widget) if "others stay" in line)
+    assert words in lines(widget, "Station") and words in lines(widget, "Garden")
+    power, sends, far, clear = re.search(
+        r"At (\d+) W, (\w+), others stay (\S+) m .* below (\S+) m .* they may be anywhere", words
+    ).groups()
+    assert (float(power), sends) == (plan.power_w, plan.sends)
+    far, clear = float(far), float(clear)
     assert 0 <= far - max(band.keep_away_m for band in plan.bands) < 0.1
     assert 0 <= min(band.clear_below_m for band in plan.bands) - clear < 0.1
-    assert words.endswith(f"anywhere; {plan.power_w:g} W, {plan.sends}")
     scene = live.planner.still(SCREEN, places, live.planner.defaults | choices)[1]
     edge = next(part for part in scene.parts if part.pen.fill == 0.12)
     size = planner.drawn_smaller(places["height_m"], places["room_m"])
@@ -651,7 +683,7 @@ def test_what_takes_long_waits_for_the_hand():
 
     async def drag():
         sent_ = []
-        widget.player.observe(lambda change: sent_.append(change["new"]["says"][0].split("\n")[3]), "frames")
+        widget.player.observe(lambda change: sent_.append(change["new"]["says"][0]), "frames")
         for height in (8, 8.1, 8.2):
             put(widget, height_m=height, room_m=14)
         await asyncio.sleep(REST_S + 1)
@@ -659,7 +691,7 @@ def test_what_takes_long_waits_for_the_hand():
 
     *moving, rest = asyncio.run(drag())
     assert len(moving) == 3 and all("when you let go" in one for one in moving)
-    assert re.search(r"Others stay \d\.\d m", rest)
+    assert re.search(r"others stay \d\.\d m", rest) and "when you let go" not in rest
 
 
 @lengths_alone
@@ -715,7 +747,7 @@ def test_north_is_said_at_the_other_end():
 def test_names_and_units():
     """Sliders have names, units, feet; and the planner, which needs its kernel, is no page for phones."""
     for slider in live.planner.sliders(**live.planner.defaults)[:5]:
-        assert slider.name and "ft" in slider.text(slider.begin)
+        assert slider.name and "ft" in slider.text(slider.stop)
     widget = live.planner()
     assert widget.controls["power_w"].description == "watts"
     assert "planner" not in pages.views() and live.planner.ask
@@ -762,9 +794,65 @@ def test_the_planner_says_which_watts_are_too_many():
     )
 
 
+@lengths_alone
+@pytest.mark.parametrize("units", ["metres", "feet"])
+@pytest.mark.parametrize("along", planner.ALONG)
+def test_nobody_is_given_a_garden(units, along):
+    """Its size is asked for at once and unsaid at first; said, its fence is drawn and its diagonal had."""
+    widget = live.planner(low="40m", high="20m", room_m=15, show="Garden", units=units, along=along)
+    dials = widget.player.still["sliders"][3:5]
+    assert all(dial["shown"] and dial["texts"][0] == "not said" for dial in dials)
+    assert planner.wish_of(widget.positions, widget.choices).yard.garden_m is None
+    assert "Say how wide and how long the garden is, to see its fence." in lines(widget, "Garden")
+    put(widget, room_m=15, width_m=20, length_m=15)
+    yard = planner.wish_of(widget.positions, widget.choices).yard
+    assert yard.garden_m == pytest.approx((20, 15), abs=0.16)
+    assert not [line for line in lines(widget, "Garden") if "how wide" in line]
+    if along == planner.ALONG[0]:
+        assert yard.chord_m == pytest.approx(20, abs=0.16), "unsaid, it runs along the longer side"
+        put(widget, height_m=3.1, room_m=15, width_m=15, length_m=11, heading=4)
+        first = next(one for one in live.planner.offers(widget.positions, widget.choices) if one)
+        widget.take(first)
+        turned = planner.wish_of(widget.positions, widget.choices).yard
+        assert turned.garden_deg == 5 * 4 + 90 and turned.runs_deg == turned.diagonal_deg, "it lies as it lay"
+
+
+@lengths_alone
+def test_heights_stand_clear():
+    """No height is written over a post, the wire, a rope or the line that people keep off."""
+    for places in (
+        (7.5, 0, 18),
+        (3, 0, 18),
+        (7.5, 4.5, 18),
+        (7.5, 0, 5),
+        (16, 2, 20),
+        (10, 3, 14),
+        (5, 2, 60),
+    ):
+        wanted = dict(zip(("height_m", "drop_m", "room_m"), places, strict=True))
+        _, scene = live.planner.still(SCREEN, wanted, live.planner.defaults | {"low": "20m", "high": "10m"})
+        ax = scene.parts[0].ax
+        em, mine = em_of(ax), [part for part in scene.parts if part.ax is ax]
+        words = [part for part in mine if part.kind == "text" and part.pen.align == "left"]
+        assert len(words) == 2
+        for word in words:
+            left, middle = float(word.x[0, 0]), float(word.y[0, 0])
+            wide = 0.6 * em * len(word.texts[0])
+            for part in mine:
+                if part.kind != "line" or np.isnan(left):
+                    continue
+                ends = (
+                    np.linspace(part.x[0, :-1], part.x[0, 1:], 60),
+                    np.linspace(part.y[0, :-1], part.y[0, 1:], 60),
+                )
+                over = (ends[0] > left) & (ends[0] < left + wide) & (abs(ends[1] - middle) < 0.5 * em)
+                assert not over.any(), (places, word.texts)
+
+
 def test_the_sheet_knows_the_yard():
     """The plan of a planner carries garden and direction as said, and no direction that nobody said."""
     low = {"low": "20m", "high": "10m", "soil": "average"}
     assert planner.plan_at(9, 0, 14, **low).yard.runs_deg is None
+    assert planner.plan_at(9, 0, 14, **low).yard.garden_m is None
     told = planner.plan_at(9, 0, 14, 20, 30, 9, along="its width", **low).yard
     assert told.garden_m == (20, 30) and told.runs_deg == 135 and told.sends_deg == (45, 225)

@@ -75,3 +75,37 @@ def dbi(gain):
 def em_of(ax):
     """The width of the letter m along an axis of equal scales, in its own units."""
     return mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width
+
+
+def free_place(ax, words, wanted, taken, *, aside=1.0):
+    """Where words stand clear of what is drawn: there, or as near to it as they can, over the ground.
+
+    ax: of equal scales. words: in one line, put by the middle of their left edge. wanted: x and y. taken:
+    lines, each (x, y), arrays or numbers. aside: how many times farther a place to a side counts. Returns x
+    and y; as wanted where there is no clear place.
+    """
+    em = em_of(ax)
+    wide, high = (0.68 * len(words) + 0.15) * em, 0.62 * em
+    points = np.concatenate([_filled(*np.broadcast_arrays(*one), 0.25 * em) for one in taken])
+    (left, right), (_, roof) = ax.get_xlim(), ax.get_ylim()
+    x, y = np.meshgrid(np.arange(left, right - wide, 0.4 * em), np.arange(high, roof - high, 0.3 * em))
+    places = np.stack([x.ravel(), y.ravel()], axis=1)
+    far = np.hypot(*(places - wanted).T * [[aside], [1]])
+    places = np.concatenate([[wanted], places[np.argsort(far, kind="stable")]])
+    inside = (places[:, 0] >= left) & (places[:, 0] + wide <= right)
+    for place in places[inside]:
+        x, y = (points - place).T
+        if not np.any((x > -0.15 * em) & (x < wide) & (np.abs(y) < high)):
+            return tuple(place)
+    return tuple(wanted)
+
+
+def _filled(x, y, step):
+    """Points along a line with gaps, no farther apart than a step, shape (points, 2)."""
+    ends = np.stack([np.atleast_1d(x), np.atleast_1d(y)], axis=1).astype(float)
+    if len(ends) == 1:
+        return ends[np.isfinite(ends).all(axis=1)]
+    long = np.nan_to_num(np.hypot(*np.diff(ends, axis=0).T))
+    at = np.concatenate([i + np.linspace(0, 1, int(one / step) + 2) for i, one in enumerate(long)])
+    points = np.stack([np.interp(at, np.arange(len(ends)), one) for one in ends.T], axis=1)
+    return points[np.isfinite(points).all(axis=1)]

@@ -58,14 +58,16 @@ const STYLE = `
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
-.antlab-tabbed .antlab-says::first-line { font-size: 1.25em; font-weight: bold; }
+.antlab-says span { display: block; }
+.antlab-tabbed .antlab-says span + span { margin-top: 4px; }
+.antlab-tabbed .antlab-says span:first-child { font-size: 1.25em; font-weight: bold; }
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
 .antlab-beside > .antlab-many { line-height: 1.2; }
 .antlab-aside { position: relative; }
 .antlab-aside > .antlab-choices { position: absolute; right: 0; z-index: 1; }
 .antlab-tabbed .antlab:not(.antlab-beside) { display: flex; flex-direction: column; }
-.antlab-tabbed .antlab:not(.antlab-beside) > .antlab-says { order: 1; }
+.antlab-tabbed .antlab:not(.antlab-beside) > :is(.antlab-says, .antlab-told) { order: 1; }
 .antlab-tabbed .antlab:not(.antlab-beside) > .antlab-bar { order: 2; }
 .antlab-tabbed .antlab:not(.antlab-beside) > .antlab-picture { align-self: stretch; width: 100%; min-width: 0; }
 .antlab-tabbed:not(.antlab-aside) > .antlab-choices { order: 1; }
@@ -73,8 +75,14 @@ const STYLE = `
 .antlab-tabbed .antlab-beside > .antlab-bar { position: absolute; grid-area: auto; right: 0; bottom: 100%; margin: 0 4px 1px; }
 .antlab-tabbed .antlab-beside > .antlab-bar button { padding: 0 6px; font-size: 15px; }
 .antlab-tabbed .antlab-beside > .antlab-says { grid-area: 4 / 2; }
+.antlab-tabbed .antlab-beside > .antlab-told { grid-area: 5 / 2; }
 .antlab-tabbed .antlab-beside > .antlab-place { grid-area: 8 / 2; align-self: end; }
-:is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; }
+.antlab-tabbed .antlab-projector.antlab-beside:not(.antlab-full):has(> .antlab-offers:not([hidden])) {
+  & > .antlab-place { grid-area: 10 / 1 / 11 / 3; } /* large type: first what mends it */
+}
+.antlab-tabbed .antlab-full.antlab-beside:has(> .antlab-offers:not([hidden])) > .antlab-place { grid-area: 9 / 1 / 10 / 3; }
+:is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; overflow-anchor: none; }
+.antlab-view:fullscreen > * { flex-shrink: 0; }
 @media (max-width: 560px) { /* a phone's full screen: the picture whole, what it says in words below */
   :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) { display: flex; flex-direction: column; }
   :is(.antlab-view:fullscreen .antlab, .antlab:fullscreen) > .antlab-says { order: 1; }
@@ -104,10 +112,14 @@ const STYLE = `
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
+.antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
+.antlab-projector .antlab-told { font-size: 18px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 4px; border-color: #0b3d91; }
 .antlab-offers button div { word-spacing: -1px; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
+.antlab-projector .antlab-offers button { line-height: 1.05; }
+.antlab-projector .antlab-offers button div { letter-spacing: -0.5px; word-spacing: -2px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-message.antlab-hint { margin: 2px 0; padding: 0; border: 0; font-weight: normal; }
@@ -251,6 +263,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const message = make("p", { class: "antlab-message", role: "alert", hidden: "" }, root);
   const offers = make("div", { class: "antlab-offers", role: "group", "aria-label": "What would mend it", "aria-live": "polite", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
+  const told = make("p", { class: "antlab-told", "aria-live": "polite", hidden: "" }, root); // of what is offered
   const picture = make("div", { class: "antlab-picture" }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const bar = make("div", { class: "antlab-bar" }, root);
@@ -411,11 +424,13 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   }
   const scroller = (cell, desk) => cell.closest(".jp-WindowedPanel-outer") ?? desk;
   const scrollDesk = (cell, desk, by) => { scroller(cell, desk).scrollTop += by; };
-  // What is offered is seen, if all of the view can be, and no hand holds anything.
+  // What is offered is seen, if all of the view below its tabs can be, and no hand holds anything.
   function uncoverOffers() {
     const cell = root.closest(".jp-Cell"), desk = cell?.closest(".jp-Notebook");
-    if (!desk || isHeld()) return;
-    scrollDesk(cell, desk, Math.max(Math.min(...beyondDesk(cell, desk, offers)), 0));
+    if (!desk || isHeld() || isFull()) return;
+    const [above, below] = beyondDesk(cell, desk, offers);
+    const tabs = root.getBoundingClientRect().top - root.closest(".antlab-view").getBoundingClientRect().top;
+    scrollDesk(cell, desk, Math.max(Math.min(above + tabs, below), 0));
   }
   const sized = new ResizeObserver(() => {
     const less = root.clientWidth < NARROW;
@@ -646,8 +661,10 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     mark.addEventListener("lostpointercapture", drop, { once: true });
   }
 
-  // Buttons that set the view anew: what each does, in bold, and what that costs, a line each.
-  function setOffers(lists) {
+  // Buttons that set the view anew: what each does, in bold, and what that costs, a line each; and words on all of them.
+  function setOffers({ all: lists = [], told: words = "" }) {
+    told.textContent = unbroken(words);
+    told.hidden = !words;
     offers.replaceChildren();
     offers.hidden = !lists.length;
     lists.forEach(([words, ...lines], number) => {
@@ -764,7 +781,12 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     placeGrips();
     // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
     says.setAttribute("aria-busy", "true");
-    says.textContent = unbroken(film.says[row]);
+    const words = unbroken(film.says[row]); // a line each, which end in what breaks them
+    if (says.textContent !== words) says.replaceChildren(...words.split(/(?<=\n)/).map((line) => {
+      const one = make("span", {});
+      one.textContent = line;
+      return one;
+    }));
     clearTimeout(quiet);
     quiet = setTimeout(() => says.setAttribute("aria-busy", "false"), 400);
     root.dataset.row = row;
@@ -889,7 +911,7 @@ function render({ model, el }) {
     still(); // of one message either may be told first
     player.setFrames(model.get("frames"));
   };
-  const offers = () => player.setOffers(model.get("offers").all ?? []);
+  const offers = () => player.setOffers(model.get("offers"));
   const look = () => player.setLook(model.get("look"));
   const switched = () => {
     look();

@@ -24,7 +24,7 @@ from antlab.antenna.safety import (
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
-from antlab.classroom.drawing.axes import dbi, em_of, plot_axes
+from antlab.classroom.drawing.axes import dbi, em_of, free_place, plot_axes
 from antlab.classroom.drawing.from_above import above, panel
 from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, still_figure
@@ -63,10 +63,18 @@ _SMALL = 0.45  # of a small yard
 # of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
 _ASK = "Its diagonal may do: say the garden's size under Garden."
-_COST = (
-    "What mends it, if anything, is on a button, with what changes: kHz under an SWR of 2, W of heat in each "
-    "trap, dB to the friend."
-)
+_SIDE_M = 4.8  # of a garden: a slider that stands lower says nothing
+_COST = "Buttons mend it. What changes: kHz with SWR under 2, W of heat in a trap, dB to the friend."
+_NO_WAY = "No button mends this. "
+_TRY = {  # what the hand can do, by what is wrong
+    "room": "Give it more Room, or take higher bands under Bands.",
+    "ends": "Raise Height, or let the ends down less.",
+    "steep": "Let the ends down less.",
+    "pair": "Take other bands under Bands.",
+    "narrow": "Take one mode under Bands.",
+    "heat": "Take fewer watts under Station, or thicker cable under Parts.",
+    "volts": "Take fewer watts under Station, or thicker cable under Parts.",
+}
 
 
 def shape_of(height_m, drop_m):
@@ -94,13 +102,15 @@ def _sliders(low, show, lower, units, along):
     half_wave = float(rule_length_m(band(low).low_mhz))
     in_feet, garden = units == "feet", show == "Garden"
 
-    def metres(name, start_m, stop_m, step_m, begin, shown):
+    def metres(name, start_m, stop_m, step_m, begin, shown, unsaid=""):
         if in_feet:  # the same room, in steps of half a foot where those of metres are 0.1 or 0.5 m
             step_m = FOOT_M / 2 if step_m < 0.5 else FOOT_M
             start_m, stop_m = (round(one / step_m) * step_m for one in (start_m, stop_m))
             start_m = start_m + step_m if start_m < 3 and name == "Height" else start_m
+        if unsaid:
+            begin = start_m = start_m - step_m
         count = round((stop_m - start_m) / step_m) + 1
-        return Slider(name, "m", start_m, stop_m, count, begin, in_feet=in_feet, shown=shown)
+        return Slider(name, "m", start_m, stop_m, count, begin, in_feet=in_feet, shown=shown, unsaid=unsaid)
 
     points = range(0, 365, 5)
     told = tuple(f"{deg}° {compass(deg)}" for deg in points)
@@ -111,18 +121,19 @@ def _sliders(low, show, lower, units, along):
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
         metres("Ends lower" if lower == BOTH else "One end lower", 0, 20, 0.1, 0, not garden),
         metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
-        metres("Garden wide", 5, 60, 0.5, 20, garden and along != ALONG[0]),
-        metres("Garden long", 5, 100, 0.5, 30, garden and along != ALONG[0]),
+        metres("Garden wide", 5, 60, 0.5, None, garden, ALONG[0]),
+        metres("Garden long", 5, 100, 0.5, None, garden, ALONG[0]),
         Slider(heading, "", 0, 72, 73, 0, words=told, shown=garden),
     )
 
 
 def yard_of(
-    height_m, drop_m, room_m, width_m=20.0, length_m=30.0, heading=0, *, lower=BOTH, along=ALONG[0], **_
+    height_m, drop_m, room_m, width_m=0.0, length_m=0.0, heading=0, *, lower=BOTH, along=ALONG[0], **_
 ):  # fmt: skip
     """The Yard for the planner's positions and choices, its ends never lower than 5 cm.
 
-    heading: place of the direction's slider, 5 degrees each.
+    width_m, length_m: of the garden; less than 4.8 m of either says nothing of it. heading: place of the
+    direction's slider, 5 degrees each: of the wire, or of the garden's length where along says how it runs.
     """
     ends, heading_deg = max(height_m - drop_m, 0.05), 5.0 * float(heading)
     level = lower == ONE or not drop_m
@@ -131,12 +142,14 @@ def yard_of(
         "heights_m": (float(height_m), float(ends)),
         "span_m": float(room_m),
     }
-    if along == ALONG[0]:
-        return Yard(**yard, runs_deg=heading_deg % 360)
-    yard |= {"garden_m": (float(width_m), float(length_m)), "garden_deg": heading_deg % 360}
+    runs = {"runs_deg": (heading_deg + (90 if along == ALONG[2] else 0)) % 360}
+    if min(width_m, length_m) < _SIDE_M:
+        return Yard(**yard, **runs)
+    turned = 90 if along == ALONG[0] and width_m > length_m else 0  # unsaid, it runs along the longer side
+    yard |= {"garden_m": (float(width_m), float(length_m)), "garden_deg": (heading_deg + turned) % 360}
     if along == ALONG[3]:
         return Yard(**yard, runs_deg=Yard(**yard).diagonal_deg)
-    return Yard(**yard, runs_deg=(heading_deg + (90 if along == ALONG[2] else 0)) % 360)
+    return Yard(**yard, **runs)
 
 
 def _as_said(yard, positions, choices):
@@ -167,6 +180,12 @@ def _offers(positions, choices):
         yield mend and Offer(mend.words, mend.changes, *_settings(mend.wish, positions, choices))
 
 
+def _on_offers(positions, choices, found):
+    """What is said of so many Offers: how to read them, or what the hand can do where nothing was found."""
+    faults = () if found or choices["power_lines"] == LINES[2] else wish_of(positions, choices).faults
+    return _COST if found else _NO_WAY + _TRY[faults[0].key] if faults else ""
+
+
 def _settings(wish, positions, choices):
     """Positions and choices that a mended wish differs in, as the planner takes them."""
     (top, ends), yard = wish.yard.heights_m, wish.yard
@@ -182,6 +201,8 @@ def _settings(wish, positions, choices):
         chosen["lower"] = BOTH
     if yard.garden_m and abs(yard.runs_deg - yard.diagonal_deg) < 1e-6:
         chosen["along"] = ALONG[3]
+        if choices["along"] == ALONG[0]:  # then the slider is of the garden's length
+            moved["heading"] = yard.garden_deg / 5
     return (
         {name: value for name, value in moved.items() if abs(value - positions[name]) > 1e-6},
         {name: value for name, value in chosen.items() if value != choices[name]},
@@ -217,6 +238,7 @@ def _fitting(wish):
     ask=True,
     groups=GROUPS,
     offers=_offers,
+    on_offers=_on_offers,
     keep=_keep,
     show=tuple(GROUPS),
     lower=(BOTH, ONE),
@@ -405,23 +427,23 @@ class Seen:
         if show == "Parts":
             return [self._trap(), _power(made, self.judged), *head[:1], self._sizes()]
         if show == "Garden":
-            return [*head[:1], *self._unused(), *self._garden(), *([] if self.faults else [self._others()])]
+            fit = [*head[:1], *self._unused()] if self.faults else []
+            return [*fit, *self._garden(), *([] if self.faults else [self._others()])]
         if show == KEEP:
             return [
                 *head,
-                _power(made, self.judged),
+                *self._minded(),
                 "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone.",
             ]
         mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
-        return [*head, _power(made, self.judged), self._others(), self._sizes(), *([mean] if mean else [])]
+        return [*self._minded(), *head, self._others(), *([mean] if mean else [])]
 
     def _head(self):
         if self.faults:
             told = [one.words for one in self.faults]
             if any(one.key == "room" for one in self.faults) and self.wish.yard.garden_m is None:
                 told.append(_ASK)
-            told += self._unused()
-            return told if self.made is None else [*told, _COST]
+            return [*told, *self._unused()]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It spans {self.say(width)} of the {self.say(room)} that ropes leave."
         return [fits]
@@ -432,6 +454,21 @@ class Seen:
         if any(one.key == "room" for one in self.faults) and (yard.chord_m or 0) > yard.span_m + 0.1:
             yield (
                 f"The garden has {self.say(yard.chord_m)} along the wire; Room says {self.say(yard.span_m)}."
+            )
+
+    def _minded(self):
+        """What is not good at the watts that are sent, a line each; with more of it under Station."""
+        for one in self.judged:
+            if one.mark == GOOD or not _is_sent(one, self.made):
+                continue
+            if one.about == "licence":
+                yield f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
+                continue
+            words = "Too hot" if one.mark == BAD else "Mind the heat"
+            what = "SSB" if self.made.sends == "SSB" else "carrier"
+            yield (
+                f"{words}: the traps stay cool up to {one.good_w:g} W of {what}, not at "
+                f"{self.made.power_w:g} W."
             )
 
     def _sizes(self):
@@ -461,6 +498,8 @@ class Seen:
         yard = self.wish.yard
         one, other = (compass(deg) for deg in yard.sends_deg)
         ends = f"{compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
+        if yard.garden_m is None:
+            yield "Say how wide and how long the garden is, to see its fence."
         if self.runs_said:
             yield f"The wire runs {ends}, and sends most to {one} and {other}."
         else:
@@ -468,22 +507,20 @@ class Seen:
         reach = np.ceil(10 * self.plan["falls_m"]) / 10
         if self.power_lines == LINES[0]:
             yield (
-                "Look up: could anything that falls or swings touch a power line? It may reach all that the "
-                f"dashed line holds, {self.say(reach)} from each support."
+                "Look up: could anything that falls or swings touch a power line? It may reach as far as the "
+                f"dashed line, {self.say(reach)} from each support."
             )
 
     def _others(self):
         """How far others must stay, for both bands together: the worse counts."""
-        watts = f"{self.made.power_w:g} W, {self.made.sends}"
         if not self.away:
-            return f"How far others stay off is computed when you let go; {watts}"
+            return "How far others stay off is computed when you let go."
         far = np.ceil(10 * self.keep_off[0]) / 10
         clear = np.floor(10 * self.keep_off[1]) / 10
-        said = f"Others stay {self.say(far)} off (dotted)"
+        said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {self.say(far)} off (dotted)"
         if clear < HEAD_M:
-            return f"{said}, nobody stands under it: too low for {watts}"
-        below = f"below {self.say(clear)}, where the field is computed too, they may be anywhere"
-        return f"{said}, as at the worst place; {below}; {watts}"
+            return f"{said}, and nobody stands under it."
+        return f"{said}; below {self.say(clear)} they may be anywhere."
 
     @property
     def alt(self):
@@ -649,43 +686,35 @@ def _yard(fig, seen):
             bits += [nan, (side * begin, middle + rises * begin), (side * half, middle + rises * half)]
     bits = bits or [nan, nan]
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
-    # heights stand clear of the wire and of what people keep off, beside the hand that moves it, or a post
-    sloping, aside = seen.level and seen.drop > 0.04, 0.9 * em * size
-    under, hand = (aside, 0.4 * top), "left"
-    if sloping:
-        under = aside - edge, max(0.7 * top, 2.4 * em * size)
-    elif not seen.level and half > 5 * em * size:  # below a leg, on the side where nobody stands
-        under = aside, max(0.3 * low, 0.75 * em * size)
-    elif not seen.level:  # beside a steep vee, clear of the lower end's, and whole
-        whole, hand = (ax.get_xlim()[0] + 3.8 * em) * size, "right"
-        under = max(-out - 1.5 * em * size, whole), max(0.4 * top, foot + 0.8 * em * size)
-    parts.append(word(*under, spoken(top, seen.feet_first, alone=True), Pen(BLACK, bold=True, align=hand)))
-    at = edge - aside, max(0.35 * low, 0.7 * em * size)
-    if not sloping:
-        most = (ax.get_xlim()[1] - 3.3 * em) * size  # whole, on a phone too
-        side = min(max(edge, half) + 0.5 * em * size, most)
-        at = (side if seen.drop else np.nan), max(0.5 * low, 1.3 * em * size)  # over the hand on the ground
-    ends = spoken(max(low, 0), seen.feet_first, alone=True)
-    parts.append(word(*at, ends, Pen(BLACK, align="right" if sloping else "left")))
-    parts.append(
-        word(
-            0 if seen.fault else np.nan,
-            (_UP_M - 0.7 * em) * size,
-            seen.fault,
-            Pen(ORANGE, bold=True, size=1.1),
-        )
-    )
-    person = Pen(GREY, width=0.2, fill=0.9)
-    parts.append(line(person, (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0)))
-    # beside the hand that moves the wire, which comes down there
-    parts.append(word(min(-0.7, -0.8 * em * size), -1.1 * size, "you", Pen(GREY, size=0.96, align="right")))
-    dots = Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
     away, clear = seen.keep_off
     left = middle - slope * half if seen.level else low
     x, y = zone((-half, left), (0, middle), (half, end), away, above=clear, deep=seen.sag_m)
     x, y = np.clip(x / size, *ax.get_xlim()), (y / size).clip(max=ax.get_ylim()[1])
-    parts.append(Part(ax, "line", x[None], y[None], dots))
-    return parts
+    dots = Part(ax, "line", x[None], y[None], Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12))
+    person = line(Pen(GREY, width=0.2, fill=0.9), (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0))
+    # heights stand clear of all that is drawn and of the hands, near the middle and near the lower end
+    tall, red_word = top / size, Pen(ORANGE, bold=True, size=1.1)
+    hands = [(0, np.array([-0.4, -3.0]) * em + tall - slope * seen.room / 2 / size)]
+    hands += [(edge / size + np.array([-1.3, 1.3]) * em, 0)]
+    tip = (edge if seen.level and seen.drop else half) / size, max(low, 0) / size
+    hands += [(tip[0] + np.array([-1.3, 1.3]) * em, tip[1]), (tip[0], tip[1] + np.array([-1.3, 1.3]) * em)]
+    taken = [(part.x[0], part.y[0]) for part in (*parts, person, dots)] + hands
+    taken += [(np.array(ax.get_xlim()), 0)]
+    if seen.fault:
+        wide = 0.35 * len(seen.fault) * em
+        taken += [(np.array([-wide, wide]), _UP_M - by * em) for by in (0.2, 0.7, 1.3)]
+    said = spoken(top, seen.feet_first, alone=True), spoken(max(low, 0), seen.feet_first, alone=True)
+    under = free_place(ax, said[0], (0.9 * em, 0.4 * tall), taken, aside=3)
+    box = np.array([0, 0.5, 1]) * 0.68 * em * len(said[0])
+    taken += [(under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5)]
+    beside = free_place(ax, said[1], (edge / size + 0.5 * em, max(0.5 * low / size, 1.3 * em)), taken)
+    bold, plain = Pen(BLACK, bold=True, align="left"), Pen(BLACK, align="left")
+    parts.append(word(size * under[0], size * under[1], said[0], bold))
+    parts.append(word(size * beside[0] if seen.drop else np.nan, size * beside[1], said[1], plain))
+    parts.append(word(0 if seen.fault else np.nan, (_UP_M - 0.7 * em) * size, seen.fault, red_word))
+    # beside the hand that moves the wire, which comes down there
+    you = word(min(-0.7, -0.8 * em * size), -1.1 * size, "you", Pen(GREY, size=0.96, align="right"))
+    return [*parts, person, you, dots]
 
 
 def _handles(ax, sliders, seen):
@@ -809,7 +838,7 @@ def towards(pattern, f_mhz, far_km, hour):
 
 
 def plan_at(
-    height_m, drop_m, room_m, width_m=20.0, length_m=30.0, heading=0.0, *, low, high, soil,
+    height_m, drop_m, room_m, width_m=0.0, length_m=0.0, heading=0.0, *, low, high, soil,
     trap_cable="RG-58", **choices,
 ):  # fmt: skip
     """The Plan for a yard as the planner takes it: positions and choices by the names that it has.

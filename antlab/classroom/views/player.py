@@ -60,7 +60,8 @@ class Slider:
     of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
     group is not on the screen. shares: where a choice changes its range, it stays at its share of
     that, and not at its value. past: where a choice changes its range, what is said of a value that lies
-    below it now, and of one above.
+    below it now, and of one above. unsaid: what its first place
+    is called, which stands for no value.
     """
 
     name: str
@@ -76,6 +77,7 @@ class Slider:
     shown: bool = True
     shares: bool = False
     past: tuple = ("is not to be had here",) * 2
+    unsaid: str = ""
 
     @property
     def values(self):
@@ -110,6 +112,8 @@ class Slider:
         """A value as it is read out, feet beside metres."""
         if self.words:
             return self.words[round(value)]
+        if self.unsaid and value < self.start + 1e-9:
+            return self.unsaid
         if self.in_feet:
             return spoken(value, feet_first=True)
         also = f" ({feet(value):.{max(self.digits - 1, 0)}f} ft)" if self.unit == "m" else ""
@@ -151,19 +155,21 @@ class View:
     groups: of many choices, which are shown together: name of a group -> their names. Which of them is on the
     screen is a choice too, `show`.
     offers: function of positions and choices, both by name, whose Offers are shown as they are found, once
-    the hand rests. keep: function of a name, positions and choices that keeps what is shown, and says where;
-    the group that begins with KEEP has its button.
+    the hand rests. on_offers: function of both and of how many there are, for words on them, or on none.
+    keep: function of a name, positions and choices that keeps what is shown, and says where; the group that
+    begins with KEEP has its button.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     """
 
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-        offers=None, keep=None, heard=False,
+        offers=None, on_offers=None, keep=None, heard=False,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants = turn_s, instants
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
+        self.on_offers = on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
@@ -283,7 +289,7 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, keep=None, heard=False, **choices,
+    offers=None, on_offers=None, keep=None, heard=False, **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -293,7 +299,7 @@ def view(
 
     def register(scene):
         REGISTERED[scene.__name__] = made = View(
-            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, keep, heard
+            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard
         )  # fmt: skip
         return made
 
@@ -569,8 +575,8 @@ class Live(ipywidgets.VBox):
         if self._offering:
             self._offering.cancel()
         self._offering, self._ways, self._offered = None, None, []
-        if self.player.offers.get("all"):
-            self.player.offers = {"all": []}
+        if any(self.player.offers.values()):
+            self.player.offers = {"all": [], "told": ""}
 
     def _offer(self):
         """Look for offers, one try at a time, so that the hand is followed; without a kernel nobody asks."""
@@ -587,11 +593,20 @@ class Live(ipywidgets.VBox):
             for found in ways:
                 if found:
                     self._offered.append(found)
-                    self.player.offers = {"all": [[one.words, *one.lines] for one in self._offered]}
+                    self._show_offers()
                 self._offering = loop.call_later(0.005, self._seen(look_further), None)
                 return
+            if not self._offered:
+                self._show_offers()
 
         self._offering = loop.call_later(0.005, self._seen(look_further), None)
+
+    def _show_offers(self):
+        """What was found so far, and words on it."""
+        told = self.view.on_offers(self.positions, self.choices, len(self._offered))
+        found = [[one.words, *one.lines] for one in self._offered]
+        if found or told:
+            self.player.offers = {"all": found, "told": told}
 
     def take(self, offer):
         """Do what an Offer says."""
