@@ -180,6 +180,21 @@ def test_what_swings_stands_where_the_clock_says(page):
                 assert (blue > red) == (whole[*place] > 0)
 
 
+def test_beads_run_along_a_line(page):
+    """So far in a turn as film.py says, the way they are told, and they stand when the time does."""
+    film = swinging()
+    film["frames"]["parts"][1] |= {"beads": [64.0, 200.0, -400.0]}
+    root = played(page, film)
+    page.evaluate(f"{CLOCK}.play(false)")
+    strung = root.locator(".antlab-beads path")
+    assert strung.count() == 2, "a bead and its core, of the one line that has any"
+    for turn, off in ((0, 0), (0.125, 50), (0.25, 100), (1, 0)):
+        page.evaluate(f"{CLOCK}.set({2.0 * turn})")
+        assert float(strung.first.get_attribute("stroke-dashoffset")) == off
+    line = root.locator("svg > path").nth(1).get_attribute("d")
+    assert [strung.nth(i).get_attribute("d") for i in (0, 1)] == [line, line]
+
+
 def test_time_is_the_students_to_stop_and_to_step(page):
     """Space and buttons stop, step and hasten; the words stay, so that no screen reader is disturbed."""
     root = played(page, swinging())

@@ -88,7 +88,9 @@ def test_a_view_with_a_clock_moves_and_comes_back(name):
     one = CLOCKED[name]
     _, frames = one.film(SCREEN, one.defaults)
     moving = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
-    assert moving or frames["waves"]
+    beads = [part["beads"] for part in frames["parts"] if part["beads"]]
+    assert moving or frames["waves"] or beads
+    assert all(far and far % apart == 0 for _, apart, far in beads), "after a turn all is as it was"
     woke = set()
     for row in (0, frames["rows"] // 2, frames["rows"] - 1):
         lost = [one["loss"][row] for one in frames["ring"]] or [0]

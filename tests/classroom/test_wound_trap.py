@@ -126,6 +126,27 @@ def test_all_pipes_and_turns_have_room(cable):
                 assert np.all((x >= left) & (x <= right)) and np.all((y >= low) & (y <= high))
 
 
+@pytest.mark.parametrize("joined", NETS)
+def test_the_current_runs_from_feed_to_outward(joined):
+    """Where lines meet as much comes as goes, and what goes into a conductor leaves it at its other end."""
+    _, parts = drawn(joined)
+    comes, through = {}, {}
+    for pen in (CENTRE, BRAID, WIRE):
+        for part in (one for one in parts if one.kind == "line" and replace(one.pen, runs=0) == pen):
+            ends = [(round(float(part.x[0, i]), 6), round(float(part.y[0, i]), 6)) for i in (0, -1)]
+            if part.pen.runs < 0:
+                ends.reverse()
+            if pen == WIRE:
+                comes[ends[0]] = comes.get(ends[0], 0) - abs(part.pen.runs)
+            else:
+                through[pen.color] = through.get(pen.color, 0) + part.pen.runs
+            at = ends[1] if pen == WIRE or part.pen.runs > 0 else ends[0]
+            comes[at] = comes.get(at, 0) + (abs(part.pen.runs) if pen == WIRE else part.pen.runs)
+    assert set(through.values()) == {0}, "in at one end of the cable, out at the other"
+    feed, outward = min(comes), max(comes)
+    assert comes.pop(feed) == -1 and comes.pop(outward) == 1 and set(comes.values()) == {0}
+
+
 def ladder_volts(wound, joined, f_mhz, count=40):
     """Volts of each end to the outward wire at 1 A, the cable in short pieces, joined as a net list says.
 

@@ -13,13 +13,17 @@ from matplotlib import patheffects
 
 from antlab.classroom.drawing.looks import BLACK, BLUE, GREEN, ORANGE
 
+# What runs along a line: how large and how far apart, in widths of a curve; its core, of its size, and inks.
+BEAD, APART, CORE, AMBER = 2.3, 7.0, 0.65, "#ffc233"
+
 
 @dataclass(frozen=True)
 class Pen:
     """How a part is drawn.
 
     color; width: share of a curve's; dashes: in widths; fill: of what it encloses;
-    size: share of plain text's; align: the side of the text that is held; bold.
+    size: share of plain text's; align: the side of the text that is held; bold. runs: along a line, how many
+    beads pass in a turn, which paper does not show; less than 0 towards its beginning.
     """
 
     color: str
@@ -29,6 +33,7 @@ class Pen:
     size: float = 1.0
     align: str = "center"
     bold: bool = False
+    runs: int = 0
 
 
 FIRST = Pen(BLUE)
@@ -71,6 +76,20 @@ class Part:
     def swings(self):
         """Whether it moves of itself."""
         return np.iscomplexobj(self.y)
+
+    @property
+    def beads_pt(self):
+        """Of the beads that run along it: width, distance, and how far they come in a turn; or nothing."""
+        apart = APART * self.unit_pt
+        return [BEAD * self.unit_pt, apart, self.pen.runs * apart] if self.pen.runs else []
+
+    def draw_beads(self, row=0, turn=0.0):
+        """Add what runs along this part, as it is in one row and at a time, in turns."""
+        x, y = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y))
+        for width, apart, far in [self.beads_pt] if self.pen.runs else []:
+            for size, ink in ((width, BLACK), (CORE * width, AMBER)):
+                dashes = -turn * far / size % (apart / size), (0.01, apart / size - 0.01)
+                self.ax.plot(x, y, linewidth=size, linestyle=dashes, dash_capstyle="round", color=ink)
 
     def draw(self, row=0, turn=0.0, left=1.0):
         """Add this part to its axes as it is in one row. turn: the time, in turns. left: of a Ring."""

@@ -28,6 +28,13 @@ BESIDE = 2.7  # from the jacket's end to the middle of the cable end's name
 # Downwards from the pipe: to the jacket's end, to what ends before the joint, to the joint, to all words.
 JACKET, SHORT, LEVEL, UNDER = 0.9, 1.8, 4.4, 5.8
 ABOVE = 1.9  # for the words over the pipe
+# Which way the current runs that comes from the feed, at one moment: in each conductor from the jacket to its
+# end, in the joint from the near braid on; where none is named none runs.
+RUNS = {
+    "series": {"near centre": -1, "far centre": 1, "joint": -1, "near braid": -1, "far braid": 1},
+    "braid": {"near braid": -1, "far braid": 1},
+    WRONG: {"near centre": -1, "far centre": 1, "far braid": -1, "near braid": 1},
+}
 LEAST_PT = 8.0  # the smallest type on paper
 
 
@@ -84,7 +91,9 @@ def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
             _line(ax, replace(EDGE, dashes=(3, 2)), x, up, x, 0),
             _ring(ax, x * front, up, thick / 2, 0.0),
             _cable(ax, x, -0.1 * thick, side * split, -JACKET * em, thick),
-            _line(ax, WIRE, side * reach, tied, side * wire, tied),
+            _line(
+                ax, replace(WIRE, runs=0 if joined == OPEN else -side), side * reach, tied, side * wire, tied
+            ),
             _ring(ax, side * wire, tied, 0.2 * em, 0.0),
         ]
     ends = {
@@ -121,34 +130,40 @@ def _open(ax, ends, tied, em):
 def _joined(ax, joined, ends, tied, em):
     """What is soldered to what. ends: where each conductor comes down, x by its name. Returns the parts."""
     level, short = -LEVEL * em, -SHORT * em
-    pens = {"centre": CENTRE, "braid": BRAID}
+    run = RUNS[joined]
+    pens = {
+        f"{end} {what}": replace(pen, runs=run.get(f"{end} {what}", 0))
+        for what, pen in (("centre", CENTRE), ("braid", BRAID))
+        for end in ("near", "far")
+    }
     feed, outward = {
         "series": ("near centre", "far braid"), "braid": ("near braid", "far braid"),
         WRONG: ("near centre", "near braid"),
     }[joined]  # fmt: skip
     parts, soldered = [], [feed, outward]
     if joined != WRONG:
-        parts.append(_line(ax, WIRE, ends["near braid"], level, ends["far centre"], level))
+        joint = replace(WIRE, runs=run.get("joint", 0))
+        parts.append(_line(ax, joint, ends["near braid"], level, ends["far centre"], level))
         parts.append(_words(ax, 0 * tied, level + 0.75 * em, "the joint", Pen(BLACK, bold=True)))
         soldered += ["near braid", "far centre"]
-    for name, to in (("feed", feed), ("outward", outward)):
-        parts.append(_line(ax, WIRE, ends[name], tied, ends[name], level, ends[to], level))
+    for name, to, way in (("feed", feed, 1), ("outward", outward, -1)):
+        parts.append(_line(ax, replace(WIRE, runs=way), ends[name], tied, ends[name], level, ends[to], level))
     for name in ("near centre", "near braid", "far centre", "far braid"):
         end, what = name.split()
         x, start = ends[name], (ends[end], -JACKET * em)
         if name in soldered:
-            parts.append(_line(ax, pens[what], *start, x, level))
-            parts.append(_words(ax, x, level - 0.85 * em, what, pens[what]))
+            parts.append(_line(ax, pens[name], *start, x, level))
+            parts.append(_words(ax, x, level - 0.85 * em, what, pens[name]))
         elif joined == WRONG:
             aside, out = (x + ends[end]) / 2, -1 if what == "centre" else 1
-            parts.append(_line(ax, pens[what], *start, aside, short, ends[end], short - 0.6 * em))
-            pen = replace(pens[what], align="right" if out < 0 else "left")
+            parts.append(_line(ax, pens[name], *start, aside, short, ends[end], short - 0.6 * em))
+            pen = replace(pens[name], align="right" if out < 0 else "left")
             parts.append(_words(ax, aside + 0.6 * out * em, short, what, pen))
         else:  # the open end
-            parts.append(_line(ax, pens[what], *start, x, short))
+            parts.append(_line(ax, pens[name], *start, x, short))
             parts.append(_line(ax, Pen(GREY, width=2.4), x, short + 0.25 * em, x, short - 0.25 * em))
             for i, words in enumerate(("centre:", "cover it")):
-                parts.append(_words(ax, x - 0.3 * em, short - (0.75 + 1.05 * i) * em, words, pens[what]))
+                parts.append(_words(ax, x - 0.3 * em, short - (0.75 + 1.05 * i) * em, words, pens[name]))
     if joined == WRONG:
         parts.append(_dots(ax, ends["far"], short - 0.6 * em))
         parts.append(_words(ax, ends["far"], short - 1.4 * em, "joined", Pen(BLACK, bold=True)))

@@ -130,6 +130,7 @@ class _Stage:
                 waves.draw(row, turn)
             for part in scene.parts:
                 part.draw(row, own, left)
+                part.draw_beads(row, own)
             self._say(scene.says[row], places)
             new = [one for one in self._all() if one not in had]
             if apart:

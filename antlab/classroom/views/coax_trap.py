@@ -46,6 +46,8 @@ def _pipe_and_turns(cable, **_):
     cable=IN_COAX_TRAP,
     hookup=("series", "braid", WRONG),
     work="winding",
+    turn_s=1.0,
+    instants=((0.0, 0.25),),
 )
 def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     """Turns on a pipe.
@@ -73,7 +75,8 @@ def coax_trap(fig, form_diameter_mm, turns, *, cable="RG-58", hookup="series"):
     ax, raised, parts = _picture(fig, wound, hookup, resonance, marks)
     alt = (
         "A pipe with turns of cable side by side, drawn to scale. Both ends of the cable are split into "
-        "centre and braid, and lines lead to what each is soldered to. Beside it the resonance on a dial "
+        "centre and braid, and lines lead to what each is soldered to; beads run along them as the current "
+        "does at one moment. Beside it the resonance on a dial "
         "with four bands."
     )
     half = column([one.winding_length_mm / 2 for one in wound])[:, 0]

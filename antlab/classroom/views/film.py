@@ -23,6 +23,9 @@ swings has three blocks of `n` numbers more, a, b and c, and after t turns its o
 y + (c + a cos 2πkt − b sin 2πkt) · left^k, where k is its `order` and left is 1. A player lets the hand stop
 and step the time, and does not begin where somebody asked for reduced motion.
 
+Beads: along a line that has some they run, round, each so wide, so far apart, and come so far in a turn,
+below 0 towards its beginning. They are dark, with a light core.
+
 Ring: what is plucked rings down. In a row it makes `pace` turns while the clock makes one, and in each of
 them left becomes e^−`loss` times what it was. A pluck sets t to 0 and left to 1; another row goes on from
 where t and left are. Heard, a row is a tone of `pace` · `pitch_hz` that falls off in the same way. It begins
@@ -100,6 +103,7 @@ class Piece(TypedDict):
     swing: list[Block]  # a, b and c of what swings, or empty
     order: int  # how often it swings in a turn
     smooth: bool  # of a line: whether it is curved through its points
+    beads: list[float]  # that run along it: width, distance, how far in a turn; or empty
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
     width: float  # of the line, or across a dot
@@ -194,7 +198,8 @@ def frames(fig, scene, positions) -> Frames:
         pieces.append(
             Piece(
                 kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
-                order=part.order, smooth=part.smooth, color=pen.color, fill=pen.fill,
+                order=part.order, smooth=part.smooth,
+                beads=[float(one * px) for one in part.beads_pt], color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],
                 size=float(part.font_pt * pen.size * px), align=pen.align, bold=pen.bold,

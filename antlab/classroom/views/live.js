@@ -4,6 +4,7 @@
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
 const SVG = "http://www.w3.org/2000/svg", VERSION = 4, FINE = 16, GAP = -32768;
+const CORE = 0.65; // of a bead that runs along a line
 const NARROW = 480; // pixels: what is less wide shows the picture that phones have
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
 
@@ -105,6 +106,8 @@ const STYLE = `
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture canvas { position: absolute; }
 .antlab-picture svg { position: absolute; inset: 0; height: 100%; will-change: transform; pointer-events: none; }
+.antlab-beads path { fill: none; stroke: #1a1a1a; stroke-linecap: round; }
+.antlab-beads path + path { stroke: #ffc233; }
 .antlab-handle { pointer-events: all; touch-action: none; cursor: grab; }
 .antlab-handle circle { fill: transparent; }
 .antlab-handle path { fill: #111; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
@@ -554,7 +557,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     film = next;
     const bytes = film.table;
     table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
-    if (film.parts.length !== nodes.length || film.parts.some((part, i) => part.kind !== nodes[i].kind)) build();
+    const isOther = (part, i) => part.kind !== nodes[i].kind || hasBeads(part) !== hasBeads(nodes[i]);
+    if (film.parts.length !== nodes.length || film.parts.some(isOther)) build();
     film.parts.forEach(dress);
     seas.forEach((sea) => sea.remove());
     seas = film.waves.map((waves) => makeSea(waves, still, svg));
@@ -677,6 +681,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     if (lists.length) uncoverOffers();
   }
 
+  const hasBeads = ({ beads }) => Boolean(beads?.length); // they run along it
   function build() {
     svg.replaceChildren();
     grips = [];
@@ -684,7 +689,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       const clip = make("clipPath", { id: `antlab-${Math.random().toString(36).slice(2)}` }, svg, SVG);
       const box = make("rect", {}, clip, SVG);
       const shape = make(kind === "text" ? "text" : "path", {}, svg, SVG);
-      return { kind, box, shape, cut: `url(#${clip.id})` };
+      const strung = hasBeads(film.parts[i]) && make("g", { class: "antlab-beads" }, svg, SVG);
+      const beads = strung ? [1, CORE].map((share) => ({ share, line: make("path", {}, strung, SVG) })) : [];
+      return { kind, box, shape, beads, cut: `url(#${clip.id})` };
     });
   }
 
@@ -692,7 +699,11 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const set = (node, name, value) => { if (node.getAttribute(name) !== String(value)) node.setAttribute(name, value); };
 
   function dress(part, i) {
-    const { box, shape } = nodes[i];
+    const { box, shape, beads } = nodes[i];
+    for (const { share, line } of beads) {
+      set(line, "stroke-width", share * part.beads[0]);
+      set(line, "stroke-dasharray", `0.1 ${part.beads[1] - 0.1}`);
+    }
     ["x", "y", "width", "height"].forEach((name, j) => set(box, name, part.box[j]));
     const look = part.kind === "text"
       ? { "font-size": part.size, "font-weight": part.bold ? "bold" : "normal", fill: part.color,
@@ -708,8 +719,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
 
   // A path as it is now; cut off at its box only where it leaves it, since that takes longer than to draw it.
   function trace(part, i) {
-    const { shape, cut } = nodes[i], [path, leaves] = outline(part);
+    const { shape, beads, cut } = nodes[i], [path, leaves] = outline(part);
     set(shape, "d", path);
+    for (const { line } of beads) set(line, "d", path);
     if (leaves) set(shape, "clip-path", cut);
     else shape.removeAttribute("clip-path");
   }
@@ -755,6 +767,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function swing() {
     film.parts?.forEach((part, i) => {
       if (part.swing.length) trace(part, i);
+      for (const { line } of nodes[i].beads) set(line, "stroke-dashoffset", (-turn * part.beads[2] % part.beads[1]).toFixed(1));
     });
     seas.forEach((sea) => sea.paint(turn));
     root.dataset.turn = turn.toFixed(4);
