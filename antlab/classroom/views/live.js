@@ -59,7 +59,7 @@ const STYLE = `
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
-.antlab-says span { display: block; }
+.antlab-says span { display: block; white-space: normal; }
 .antlab-tabbed .antlab-says span + span { margin-top: 4px; }
 .antlab-tabbed .antlab-says span:first-child { font-size: 1.25em; font-weight: bold; }
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
