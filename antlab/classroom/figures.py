@@ -98,9 +98,9 @@ def _build_sheet():
 FIGURES = {
     "waves-to-scale": Still(
         lambda: live.one_wave.draw(7.1, 14.2),
-        "A house, a bus, a car and a person, and to the same scale one wave with a half-wave wire below it. "
-        "On 7.1 MHz the wire is longer than car and bus together; on 14.2 MHz wave and wire are half as "
-        "long, and the wire is a little shorter than the bus.",
+        "A house, two buses, a car and a person, and to the same scale one wave with a half-wave wire below "
+        "it. On 7.1 MHz the wire is a little shorter than two buses; on 14.2 MHz wave and wire are half as "
+        "long.",
     ),
     "tuned-circuit": Still(
         lambda: live.tuned_circuit.draw((4, 100, 200), (4, 400, 200)),

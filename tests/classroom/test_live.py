@@ -123,24 +123,27 @@ def test_height_says_what_the_engine_says():
 
 @pytest.mark.parametrize(("inductance_uh", "capacitance_pf"), [(4, 100), (0.5, 25), (8, 400)])
 def test_a_narrower_peak_looks_narrower(inductance_uh, capacitance_pf):
-    """With more Q its dots come nearer on the screen; five widths to each side are in sight all the same.
+    """While Q is dragged the chart of the top keeps its kilohertz: twice the Q, its dots half as far apart.
 
-    Beside it stands the peak of the start, to the same scale: lower or higher than it at the chart's edge.
+    It keeps its kilohms too, up to a hundred; beside it, to the same scale, stands the peak of the start.
     """
     pairs = {"inductance_uh": np.full(5, inductance_uh), "capacitance_pf": np.full(5, capacitance_pf)}
     q = live.tuned_circuit.sliders()[2].values
     scene = live.tuned_circuit.scene(live.tuned_circuit.figure(SCREEN), **pairs, q=q)
     close = scene.parts[-1].ax
-    (dots,) = (part.x for part in scene.parts if part.ax is close and part.kind == "dots")
-    assert np.all(np.diff(np.ptp(dots, axis=1)) < -0.01)
-    assert np.all(5 * np.ptp(dots, axis=1) <= close.get_xlim()[1] + 1e-9)
-    curves = [part for part in scene.parts if part.ax is close and part.x is OFF]
-    began, now = (part.y[:, -1] for part in curves)
-    wider = circuit.resonance_mhz(inductance_uh=inductance_uh, capacitance_pf=capacitance_pf) / q
-    start = circuit.resonance_mhz(inductance_uh=4, capacitance_pf=100) / 200
-    seen = np.isfinite(began)
-    assert seen.sum() > 2
-    assert np.array_equal(now[seen] > began[seen] + 1e-3, wider[seen] > 1.001 * start)
+    (dots,) = (part for part in scene.parts if part.ax is close and part.kind == "dots")
+    assert np.ptp(dots.x, axis=1) * q == pytest.approx(np.ptp(dots.x[0]) * 25)
+    assert np.ptp(dots.x[0]) <= 2, "in sight"
+    now, began = (part.y for part in scene.parts if part.ax is close and part.x is OFF)
+    assert now.max(axis=1) / q == pytest.approx(now[-1].max() / 400, rel=0.01)
+    assert dots.y[:, 0] == pytest.approx(now.max(axis=1) * np.sqrt(0.5), rel=0.01)
+    same = np.isclose(q, 200) & (inductance_uh == 4)
+    assert np.array_equal(np.isnan(began).all(axis=1), same), "nothing lies under the curve"
+    tall = live.tuned_circuit.scene(
+        live.tuned_circuit.figure(SCREEN), *map(np.array, ([8.0], [50.0], [200.0]))
+    )
+    now, began = (part.y for part in tall.parts if part.x is OFF)
+    assert now.max() == pytest.approx(2 * began.max(), rel=0.01)
 
 
 def test_other_views_say_what_their_formulas_say():
@@ -500,3 +503,28 @@ def test_a_narrow_window_has_a_phones_picture():
     for narrow, shown in ((True, 390), (False, wide)):
         widget.player.narrow = narrow
         assert widget.player.still["width"] == shown
+
+
+def test_the_first_view_names_what_the_wire_is_as_long_as():
+    """What is said of a wire, of a frequency between bands, and where the wave and its wire end."""
+    view = live.one_wave
+    values = view.sliders()[0].values
+    _, frames = view.film(SCREEN, {})
+    for f_mhz, compared, where in (
+        (3.5, "longer than two buses", "3.5 MHz, 80-metre band"),
+        (5.3, "longer than two buses", "5.3 MHz, between 80 and 40 metres"),
+        (6.2, "as long as two buses", "6.2 MHz, between 80 and 40 metres"),
+        (12.5, "as long as the bus", "12.5 MHz, between 30 and 20 metres"),
+        (13.6, "as long as the house", "13.6 MHz, between 30 and 20 metres"),
+        (14.2, "a bit shorter than the house", "14.2 MHz, 20-metre band"),
+        (30, "shorter than the house", "30.0 MHz, above 10 metres"),
+    ):
+        row = int(np.argmin(np.abs(values - f_mhz)))
+        said = [part["texts"][row] for part in frames["parts"] if part["texts"]]
+        assert compared in said and where in said
+        wave, first = (i for i, part in enumerate(frames["parts"]) if part["swing"])
+        ahead, here = (points(frames, wave, row, turn)[:2, 1] for turn in (1 / 16, 0))
+        assert ahead[1] == pytest.approx(here[0], abs=1.5), "it runs to the right"
+        assert len(points(frames, first, row)) == 17, "one wave of sixteen steps"
+        assert frames["ring"][0]["pace"][row] == pytest.approx(f_mhz / 10), "all are as quick as light"
+    assert set(frames["ring"][0]["loss"]) == {0}

@@ -3,11 +3,11 @@
 TALL = {"inductance_uh": 8, "capacitance_pf": 50}
 ASKED = [
     ("What becomes of the megahertz?", "ringing", {"capacitance_pf": 400}, r"3\.98 MHz"),
-    ("After how many is half the swing left?", "ringing", {"q": 200}, r"half after 44"),
-    ("After how many is half the swing left?", "ringing", {"q": 25}, r"half after 5\.5"),
+    ("After how many is half the swing left?", "ringing", {"q": 200}, r"^44 swings$"),
+    ("After how many is half the swing left?", "ringing", {"q": 25}, r"^5\.5 swings$"),
     ("as tall as you can", "tuned_circuit", TALL, r"80\.0 kΩ"),
     (
-        "Is it narrower?",
+        "Narrower?",
         "tuned_circuit",
         TALL,
         "40 kHz wide",

@@ -62,7 +62,7 @@ def legend(ax, *, right=False, **pens):
 
 def label(ax, x, y, text, pen=None, **looks):
     """A word that stays, in a curve's own colour."""
-    ax.annotate(text, (x, y), color=pen.color if pen else quiet(), **looks)
+    ax.annotate(text, (x, y), **{"color": pen.color if pen else quiet()} | looks)
 
 
 def dbi(gain):

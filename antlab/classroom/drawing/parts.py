@@ -50,7 +50,7 @@ class Part:
     x, y: shape (rows, points) or (points,) if they stay; NaN leaves a gap. texts: one for each row.
     y may be complex, on an axis of even steps: then it swings, and at a time it is
     about + (level + Re(y e^(j order turn))) left^order, where left is what a Ring has left, or 1.
-    about: (points,) or one number. level: as x, y. order: 2 for what goes by squares, as an energy.
+    about: as x, y, or one number. level: as x, y. order: 2 for what goes by squares, as an energy.
     smooth: a line is curved through its points, as film.py has it.
     """
 
@@ -93,9 +93,10 @@ class Part:
 
     def draw(self, row=0, turn=0.0, left=1.0):
         """Add this part to its axes as it is in one row. turn: the time, in turns. left: of a Ring."""
-        x, y, level = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in (self.x, self.y, self.level))
+        given = self.x, self.y, self.level, self.about
+        x, y, level, about = (np.atleast_2d(v)[row if np.ndim(v) > 1 else 0] for v in given)
         if self.swings:
-            y = self.about + (level + (y * np.exp(2j * np.pi * self.order * turn)).real) * left**self.order
+            y = about + (level + (y * np.exp(2j * np.pi * self.order * turn)).real) * left**self.order
         pen, color = self.pen, self.pen.color
         if self.kind == "text":
             if np.isfinite(x[0] + y[0]):
@@ -181,18 +182,20 @@ class Handle:
 
     moves: the position's name, as the scene takes it. x, y: where it stands in each row, (rows,); or for each
     place of its slider while the others stay, (rows, places), which a view needs that asks for each row.
-    One number where it stays. NaN where it cannot be held.
+    One number where it stays. NaN where it cannot be held. reach_px: how far around it the hand may take
+    hold, pixels of the screen, where that is farther than usual.
     """
 
     moves: str
     ax: object
     x: np.ndarray
     y: np.ndarray
+    reach_px: int = 0
 
 
 @dataclass(frozen=True, eq=False)
 class Ring:
-    """Something plucked that rings down, by its own clock in each row.
+    """Something that has its own clock in each row: plucked, it rings down; without a loss it runs on.
 
     pace: its turns in one turn of the view's clock, (rows,). loss: in one turn of its own what swings falls
     to e^-loss, (rows,). pitch_hz: how it is heard where its pace is 1.

@@ -29,7 +29,7 @@ below 0 towards its beginning. They are dark, with a light core.
 Ring: what is plucked rings down. In a row it makes `pace` turns while the clock makes one, and in each of
 them left becomes e^−`loss` times what it was. A pluck sets t to 0 and left to 1; another row goes on from
 where t and left are. Heard, a row is a tone of `pace` · `pitch_hz` that falls off in the same way. It begins
-when the hand asks for it, never by itself.
+when the hand asks for it, never by itself. What loses nothing in any row is not plucked, and runs on.
 
 Waves: a field over the ground that swings, under all pieces. Its points fill `box` evenly, 2 across − 1 from
 left to right and `up` from the ground to the top; a wire hangs in the middle, seen from its end. Two tables
@@ -44,6 +44,9 @@ Handles: where the hand takes hold of what a slider moves. A handle of one point
 places in the other rows of its slider are its path. A handle of more points has the whole path in each row, a
 point for each place of its slider. Whoever drags a handle sets its slider to the place whose point is
 nearest to the pointer, and the others stay. A point that is a GAP cannot be held.
+
+Words that say "N million times slower" mean a clock that neither hurries nor dawdles: a player that lets
+the hand hasten it says how many they are then.
 
 A player shows the sentence `message`, if there is one, in the picture's place, and refuses in words a film of
 another VERSION. Whoever changes what a key means, or takes one away, raises VERSION here and in live.js.
@@ -135,6 +138,7 @@ class Grip(TypedDict):
 
     slider: int  # its number
     n: int  # points: one, or as many as its slider has places
+    reach: int  # how far around it a hand may take hold, pixels of the screen, if that is farther than usual
     x: Block
     y: Block
 
@@ -211,7 +215,7 @@ def frames(fig, scene, positions) -> Frames:
         where = (np.reshape(v, (-1, 1)) if np.ndim(v) < 2 else v for v in (one.x, one.y))
         x, y = (table.add(line) for line in _pixels(one, *where, high))
         n = max(np.shape(v)[1] if np.ndim(v) > 1 else 1 for v in (one.x, one.y))
-        grips.append(Grip(slider=positions.index(one.moves), n=n, x=x, y=y))
+        grips.append(Grip(slider=positions.index(one.moves), n=n, reach=one.reach_px, x=x, y=y))
     fixed, moving = table.blocks
     rings = [scene.ring] if scene.ring else []
     return Frames(

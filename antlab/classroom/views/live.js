@@ -47,6 +47,7 @@ const STYLE = `
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
 .antlab button { padding: 2px 10px; font: inherit; font-size: 16px; color: #111; background: #fff;
   border: 2px solid #4f5660; border-radius: 6px; cursor: pointer; }
+.antlab button:disabled { color: #767c85; border-color: #c3c8ce; background: #eef0f2; cursor: default; }
 .antlab button[aria-pressed=true] { color: #fff; background: #111; }
 .antlab-bar { display: flex; flex-wrap: wrap; justify-content: flex-end; gap: 6px; margin: 4px 6px 4px 0; }
 .antlab-beside { display: grid; grid-template-rows: repeat(7, auto) 1fr; column-gap: 0.6em; align-items: start; }
@@ -163,6 +164,9 @@ function make(tag, attributes, parent, space) {
 // Words in which no line breaks a number off its unit, nor feet off their metres.
 const unbroken = (text) => text.replace(/(\d) (?=(?:[kM]?Hz|[kmc]?m|ft|in|k?W|k?V|dBi?|[pnµ][FH]|k?Ω|%|miles|turns)(?![\w-]))/g, "$1\u00a0");
 
+// How many million times slower a view's time runs on the screen, once the hand has made it `rate` times as quick.
+const slowed = (text, rate) => text.replace(/([\d.]+) million times slower/, (_, many) => `${many / rate} million times slower`);
+
 // Why this player cannot show a still or frames, in words; empty when it can.
 const foreign = ({ version }) => version === VERSION ? "" :
   `This picture comes as a film of version ${version}, and its player shows version ${VERSION}. ` +
@@ -192,7 +196,7 @@ function makeClock() {
     });
   };
   const changed = () => {
-    views.forEach((view) => view.told(playing, rate > 0, rate < rates.length - 1));
+    views.forEach((view) => view.told(playing, rate > 0, rate < rates.length - 1, rates[rate]));
     run();
   };
   addEventListener("beforeprint", () => self.play(false));
@@ -272,7 +276,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, made = "", strange = "", moved = "", narrow = false;
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, sounding, quick = 1, made = "", strange = "", moved = "", narrow = false;
 
   if (button) {
     button.textContent = "Projector";
@@ -306,7 +310,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   timeButton("Step", "An eighth of a turn", () => clock.step(still.clock / 8 / (ring()?.pace[row] ?? 1)));
   const pluckers = [
     timeButton("Pluck", "Charge it anew and let it go", pluck),
-    timeButton("Hear it", "The same ring, slowed only so far that it can be heard", () => { pluck(); sound(ring()); }),
+    timeButton("Hear it", "The same ring, slowed only so far that it can be heard", (event) => { pluck(); sound(ring(), event.currentTarget); }),
   ];
   let inSight = true;
   const sight = new IntersectionObserver((changes) => {
@@ -320,10 +324,12 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       pass(seconds);
       if (inSight) swing();
     },
-    told: (on, canSlow, canHasten) => {
+    told: (on, canSlow, canHasten, rate) => {
       playing.textContent = on ? "Pause" : "Play";
       slower.disabled = !canSlow;
       faster.disabled = !canHasten;
+      quick = rate;
+      if (film.rows) speak();
     },
   };
   // What rings has a pace and a loss of its own in each row, and goes on from where it is when the row changes.
@@ -341,7 +347,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     clock.play(true);
   }
   // Heard for as long as a thousandth of it is left; nothing sounds until somebody asks for it.
-  function sound({ pace, loss, pitch_hz }) {
+  function sound({ pace, loss, pitch_hz }, pressed) {
     const heard = globalThis[Symbol.for("antlab.sound")] ??= new AudioContext(), now = heard.currentTime;
     const tone = new OscillatorNode(heard, { frequency: pace[row] * pitch_hz }), volume = new GainNode(heard, { gain: 0.4 });
     const fades = 1 / (loss[row] * pace[row] * pitch_hz);
@@ -350,6 +356,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     tone.connect(volume).connect(heard.destination);
     tone.start(now);
     tone.stop(now + 7 * fades);
+    pressed.setAttribute("aria-pressed", "true");
+    sounding = tone;
+    tone.onended = () => { if (sounding === tone) pressed.setAttribute("aria-pressed", "false"); };
   }
   // Space stops the time from everywhere in the view, save from a button, which it presses.
   function key(event) {
@@ -564,7 +573,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     seas = film.waves.map((waves) => makeSea(waves, still, svg));
     makeGrips();
     show();
-    for (const one of pluckers) one.hidden = !ring();
+    for (const one of pluckers) one.hidden = !ring()?.loss.some(Boolean);
     if (still.clock) clock.join(hand);
   }
 
@@ -576,14 +585,17 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     }
     film.handles.forEach((handle, i) => {
       grips[i].handle = handle;
+      grips[i].disc.setAttribute("r", Math.max(handle.reach ?? 0, DISC));
       grips[i].mark.querySelector("title").textContent = `Drag: ${still.sliders[handle.slider].name}`;
     });
   }
 
+  const DISC = matchMedia("(pointer: coarse)").matches ? 24 : 18;
+
   function makeGrip() {
-    const mark = make("g", { class: "antlab-handle" }, svg, SVG), grip = { mark };
+    const mark = make("g", { class: "antlab-handle" }, svg, SVG);
     make("title", {}, mark, SVG);
-    make("circle", { r: matchMedia("(pointer: coarse)").matches ? 24 : 18 }, mark, SVG);
+    const grip = { mark, disc: make("circle", {}, mark, SVG) };
     make("path", { d: "M12 -6L20 0L12 6ZM-12 -6L-20 0L-12 6Z" }, mark, SVG);
     mark.addEventListener("pointerdown", (event) => seize(grip, event));
     mark.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
@@ -792,9 +804,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     });
     seas.forEach((sea) => { sea.turnTo(row); sea.paint(turn); });
     placeGrips();
-    // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
+    speak();
+    root.dataset.row = row;
+  }
+
+  // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
+  function speak() {
     says.setAttribute("aria-busy", "true");
-    const words = unbroken(film.says[row]); // a line each, which end in what breaks them
+    const words = unbroken(slowed(film.says[row], quick)); // a line each, which end in what breaks them
     if (says.textContent !== words) says.replaceChildren(...words.split(/(?<=\n)/).map((line) => {
       const one = make("span", {});
       one.textContent = line;
@@ -802,7 +819,6 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     }));
     clearTimeout(quiet);
     quiet = setTimeout(() => says.setAttribute("aria-busy", "false"), 400);
-    root.dataset.row = row;
   }
 
   function gone(text) {

@@ -2,77 +2,169 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
+from matplotlib.patches import Circle, Rectangle
 
-from antlab.classroom.drawing.axes import em_of, label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, small, stroke
-from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Scene, column
+from antlab.classroom.drawing.axes import label, plot_axes
+from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY, ORANGE, stroke
+from antlab.classroom.drawing.parts import FIRST, SECOND, Handle, Part, Pen, Ring, Scene, column
 from antlab.classroom.views.player import Slider, view
 from antlab.physics.bands import BANDS, band
 from antlab.units import feet, wavelength_m
 
+TURN_S, SLOW = 5.0, 50  # seconds that a turn of 10 MHz takes, so many million times as long as it is
 
-@view(Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 4.5), (3.9, 2.05)))
+
+@view(
+    Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 4.5), (3.9, 2.9), (4.7, 3.4)), turn_s=TURN_S
+)
 def one_wave(fig, f_mhz):
     """How long is a wave?"""
     whole = wavelength_m(f_mhz)
     says = [
-        f"At {f:.1f} MHz, {f:.1f} million waves leave in a second\n"
-        f"One is {w:.1f} m ({feet(w):.0f} ft) long, half of it {w / 2:.1f} m ({feet(w / 2):.0f} ft)"
+        f"At {f:.1f} MHz, {f:.1f} million waves leave in a second.\n"
+        f"One is {_metres(w)} long, half of it {_metres(w / 2)}.\n"
+        f"They run as fast as light, seen {SLOW} million times slower."
         for f, w in zip(f_mhz, whole, strict=True)
     ]
     alt = (
-        "To scale: a house, a bus, a car and a person; above them one wave and a wire half as long. The wire "
-        "begins where the house does, and is drawn once more, thin, where the bus begins. The higher the "
-        "frequency, the shorter all of them."
+        "To scale: a house with a bus before it, another bus, a car and a person; above them a wire, and a "
+        "wave twice as long, which runs to the right, and others after it. The wire and the wave begin where "
+        "the house and the bus do. The higher the frequency, the shorter both."
     )
-    parts = _picture(fig, f_mhz, whole)
-    ax = parts[0].ax
-    return Scene(parts, says, alt, handles=[Handle("f_mhz", ax, whole / 2 + 1.6 * em_of(ax), WIRE)])
+    parts, handles = _picture(fig, f_mhz, whole)
+    return Scene(parts, says, alt, handles=handles, ring=Ring(f_mhz / 10, 0 * f_mhz, 0.0))
 
 
-def _beside(f_mhz):
-    """A frequency, and which band it is in or next to."""
-    near = min(map(band, BANDS), key=lambda one: max(one.low_mhz - f_mhz, f_mhz - one.high_mhz))
-    how = "" if near.low_mhz <= f_mhz <= near.high_mhz else "next to the "
-    return f"{f_mhz:.1f} MHz, {how}{near.name.removesuffix('m')}-metre band"
+def _band_words(f_mhz):
+    """A frequency, and which band it is in, or between which two."""
+    bands = [band(name) for name in BANDS]
+    for one in bands:
+        if one.low_mhz <= f_mhz <= one.high_mhz:
+            return f"{f_mhz:.1f} MHz, {one.name.removesuffix('m')}-metre band"
+    below = [one for one in bands if one.high_mhz < f_mhz]
+    above = [one for one in bands if one.low_mhz > f_mhz]
+    if not above:
+        return f"{f_mhz:.1f} MHz, above {below[-1].label}"
+    return f"{f_mhz:.1f} MHz, between {below[-1].name.removesuffix('m')} and {above[0].label}"
 
 
-WIRE = 10.0  # height of the wire in the picture
-BUS = 18.0  # where it begins; the house begins where the wire does
-LAID = 4.2  # height of the wire laid at the bus
+WIDE = 47.0  # metres across; the longest half wave has room, and a whole one from 6.7 MHz on
+WIRE = 7.7  # height of the wire in the picture
+BUS, SECOND_BUS, CAR, YOU = 0.0, 12.0, 27.5, 36.5  # where they begin; the house and the wire do at 0
 TO_SCALE = {  # outlines, metres
-    "house": ((0, 0, 5.5, 11, 11), (0, 4.8, 8, 4.8, 0)),
-    "bus": ((BUS, BUS, BUS + 12, BUS + 12), (0, 3, 3, 0)),
-    "car": ((37, 37, 38.2, 39, 40.5, 41.5, 41.5), (0, 0.8, 0.9, 1.5, 1.5, 0.8, 0)),
-    "you": ((50, 50, 50.6, 50.6), (0, 1.8, 1.8, 0)),
+    "house": ((0, 0, 5.5, 11, 11), (0, 3.7, 6.6, 3.7, 0)),
+    "bus": ((0, 0, 0.4, 11.7, 12, 12), (0.4, 2.7, 3, 3, 2.3, 0.4)),
+    "car": ((0, 0.1, 0.9, 1.6, 3.1, 3.8, 4.5, 4.5), (0.3, 0.8, 0.9, 1.5, 1.5, 0.9, 0.8, 0.3)),
 }
+AS_LONG = {"the house": 11.0, "the bus": 12.0, "two buses": 24.0}
+NEAR, LITTLE = 0.03, 0.1  # shares within which a wire is as long as something, and a little off
+
+
+def _compared(wire_m):
+    """What a wire's length is, compared to what is nearest to it."""
+    what = min(AS_LONG, key=lambda one: abs(np.log(wire_m / AS_LONG[one])))
+    off = wire_m / AS_LONG[what] - 1
+    if abs(off) <= NEAR:
+        return f"as long as {what}"
+    return f"{'a bit ' if abs(off) < LITTLE else ''}{'longer' if off > 0 else 'shorter'} than {what}"
+
+
+def _street(ax):
+    """House, buses, car and person, which stay, and the ground that they stand on."""
+
+    def wheels(*x):
+        for one in x:
+            ax.add_patch(Circle((one, 0.45), 0.45, facecolor=BLACK, linewidth=0))
+
+    def outline(name, begin, color):
+        x, y = TO_SCALE[name]
+        ax.fill(begin + np.array(x), y, facecolor=color, edgecolor=GREY, linewidth=stroke(0.4))
+
+    def panes(begins, y, wide, high):
+        for x in begins:
+            ax.add_patch(Rectangle((x, y), wide, high, facecolor="white", linewidth=0))
+
+    outline("house", 0, EARTH)
+    for begin, color in ((BUS, GREY), (SECOND_BUS, "#9aa3af")):
+        outline("bus", begin, color)
+        panes(begin + 0.5 + 1.75 * np.arange(6), 1.45, 1.4, 1.0)
+        panes([begin + 11.0], 1.2, 0.8, 1.25)
+        wheels(begin + 2.2, begin + 9.6)
+    outline("car", CAR, GREY)
+    panes([CAR + 1.25], 0.92, 0.95, 0.45)
+    panes([CAR + 2.35], 0.92, 0.85, 0.45)
+    wheels(CAR + 0.95, CAR + 3.55)
+    # A head, a body with legs, and arms: 1.8 m tall.
+    ax.add_patch(Circle((YOU, 1.6), 0.2, facecolor=BLACK, linewidth=0))
+    ax.plot(
+        YOU + np.array([-0.3, 0, 0, np.nan, 0, 0.3]),
+        [0, 0.75, 1.35, np.nan, 0.75, 0],
+        color=BLACK,
+        lw=stroke(0.6),
+    )
+    ax.plot(YOU + np.array([-0.45, 0, 0.5]), [0.85, 1.25, 1.6], color=BLACK, lw=stroke(0.6))
+    ax.plot([-1, WIDE - 1], [0, 0], color=BLACK, linewidth=stroke(0.7))
+    label(ax, 5.5, 4.55, "house", ha="center", va="center", color=BLACK)
+    for x, name in ((BUS + 6, "bus"), (SECOND_BUS + 6, "another bus"), (CAR + 2.25, "car"), (YOU, "you")):
+        label(
+            ax, x, 0, name, color=BLACK, ha="center", va="top", xytext=(0, -0.3), textcoords="offset fontsize"
+        )
 
 
 def _picture(fig, f_mhz, wavelength_m):
     """A wave, and a wire of half of it, above things that everybody knows, true to scale.
 
-    f_mhz, wavelength_m: (rows,). Returns the parts.
+    f_mhz, wavelength_m: (rows,). Returns parts and handles.
     """
-    ax = plot_axes(fig, x=(-1, 89), y=(-5, 40), margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal")
+    margin = 0.3
+    inner = fig.bbox.size - 2 * margin * mpl.rcParams["font.size"] / 72 * fig.dpi
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi * WIDE / inner[0]
+    foot, top = -1.6 * em, WIDE * inner[1] / inner[0] - 1.6 * em
+    ax = plot_axes(fig, x=(-1, WIDE - 1), y=(foot, top), margins_em=(margin,) * 4, aspect="equal")
     ax.set_axis_off()
-    ax.plot([-1, 89], [0, 0], color=BLACK, linewidth=stroke(0.7))
-    for name, (x, y) in TO_SCALE.items():
-        ax.fill(x, y, color=GREY, alpha=0.5)
-        label(ax, (x[0] + x[-1]) / 2, -0.6, name, ha="center", va="top", fontsize=small())
-    whole = column(wavelength_m)
-    turn = np.linspace(0, 1, 97)
-    waves, wires = (
-        tuple(f"{word} {m:.1f} m ({feet(m):.0f} ft)" for m in metres)
-        for word, metres in (("one wave", wavelength_m), ("half-wave wire", wavelength_m / 2))
+    _street(ax)
+    broad = WIDE / em > 40  # then both words about the wire stand on one line
+    size = 1.2 if broad else 1.1 if WIDE / em < 30 else 1.0
+    line = 1.33 * size * em
+    whole, zero = column(wavelength_m), 0 * column(wavelength_m)
+    long, compared = (
+        [f"half-wave wire {one}" for one in map(_metres, wavelength_m / 2)],
+        [*map(_compared, wavelength_m / 2)],
     )
-    left, near = replace(FIRST, align="left", bold=True, size=1.2), tuple(map(_beside, f_mhz))
-    return [
-        Part(ax, "text", 0 * whole, 36.5 + 0 * whole, replace(left, color=BLACK), near),
-        Part(ax, "line", whole * turn, 22 + 4 * np.sin(2 * np.pi * turn), FIRST),
-        Part(ax, "line", whole * [0, 1], np.array([22.0, 22.0]), Pen(GREY, width=0.4)),
-        Part(ax, "text", 0 * whole, 29.5 + 0 * whole, left, waves),
-        Part(ax, "line", whole * [0, 0.5], np.array([WIRE, WIRE]), replace(SECOND, dashes=(), width=1.6)),
-        Part(ax, "line", BUS + whole * [0, 0.5], np.array([LAID, LAID]), Pen(ORANGE, width=0.7)),
-        Part(ax, "text", 0 * whole, 13.6 + 0 * whole, replace(left, color=ORANGE), wires),
+    left = replace(FIRST, align="left", bold=True, size=size)
+    lines = [top - 0.5 * line, top - 1.5 * line]  # frequency, and wave
+    over = WIRE + 0.85 * line
+    if broad:
+        beside, above = column([0.57 * size * em * len(words) for words in long]) + 0.8 * em, over
+    else:
+        beside, above = zero, over + line
+    low, high = above + 0.7 * line, lines[1] - 0.7 * line
+    middle, reach = (low + high) / 2, (high - low) / 2
+    turns = np.arange(0, 78) / 16  # of the wave, as many as there ever are
+    runs = reach * np.exp(-2j * np.pi * (turns - 0.25))
+    stop, waves = np.array([-1, 1, np.nan, -1, 1]), tuple(f"one wave {_metres(one)}" for one in wavelength_m)
+    parts = [
+        Part(ax, "line", whole * turns, runs, Pen(BLUE, width=0.45), about=middle, smooth=True),
+        Part(ax, "line", whole * turns[:17], runs[:17], replace(FIRST, width=1.3), about=middle, smooth=True),
+        Part(ax, "line", whole * [0, 1], np.full(2, middle), Pen(GREY, width=0.5)),
+        Part(ax, "line", whole * [0, 0, np.nan, 1, 1], middle + reach * stop, Pen(GREY, width=0.5)),
+        Part(ax, "line", whole * [0.5, 0.5], np.array([middle, 0]), Pen(GREY, width=0.5, dashes=(3.0, 2.0))),
+        Part(ax, "line", whole * [0, 0.5], np.full(2, WIRE), replace(SECOND, dashes=(), width=1.8)),
+        Part(ax, "text", zero, zero + lines[0], replace(left, color=BLACK), tuple(map(_band_words, f_mhz))),
+        Part(ax, "text", zero, zero + lines[1], left, waves),
+        Part(ax, "text", zero, zero + above, replace(left, color=ORANGE), tuple(long)),
+        Part(ax, "text", beside, zero + over, replace(left, color=ORANGE), tuple(compared)),
+    ]  # fmt: skip
+    aside = 1.6 * em
+    ends = np.where(wavelength_m + aside < WIDE - 2, wavelength_m + aside, np.nan)
+    return parts, [
+        Handle("f_mhz", ax, wavelength_m / 2 + aside, WIRE, reach_px=40),
+        Handle("f_mhz", ax, ends, middle, reach_px=40),
     ]
+
+
+def _metres(metres):
+    """A length as it is read out."""
+    return f"{metres:.1f} m ({feet(metres):.0f} ft)"

@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.axes import label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, GREY, small, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Ring, Scene, column
-from antlab.classroom.drawing.schematic import capacitor, coil
+from antlab.classroom.drawing.schematic import BOWS, capacitor, coil
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
@@ -31,8 +32,8 @@ def ringing(fig, inductance_uh, capacitance_pf, q):
     current = 1j / creeps
     says = [
         f"{f:.2f} MHz: half the swing (a quarter of the energy) is left after {turns(n)} swings, "
-        f"a hundredth after {turns(m)}\n"
-        f"Seen ten million times slower, heard ten thousand times: {hz:.0f} Hz"
+        f"a hundredth after {turns(m)}.\n"
+        f"Seen {SLOW_EYE / 1e6:.0f} million times slower, heard ten thousand times: {hz:.0f} Hz."
         for f, n, m, hz in zip(f0, half, np.log(100) / loss, 1e6 * f0 / SLOW_EAR, strict=True)
     ]
     alt = (
@@ -55,7 +56,8 @@ ACROSS, UP = np.array([-1, -1, 1, 1, -1]), np.array([0, 1, 1, 0, 0])  # round a 
 LEFT, RIGHT, TOP, FLOOR, MIDDLE = 0.28, 0.70, 0.84, 0.06, 0.45  # of the loop, shares of its axes
 GAP, REACH, BARS = 0.09, 0.24, (0.06, 0.93)  # between the plates; of what swings; where bars stand
 LEADS = np.array([0.13, 0.21, 0.29, 0.61, 0.69, 0.77])  # of the capacitor: where charges rest
-THROUGH = np.array([0.12, 0.20, 0.28, 0.36, 0.44, 0.52, 0.60, 0.68, 0.76])  # of the coil
+ABOVE = np.array([0.46, 0.54, 0.62, 0.70, 0.78])  # of the coil's upper lead, as far as there is one
+LOW, DEEP, SWAY = 0.16, 0.06, 0.05  # the coil's lower end, how deep its bows are, how far charges run
 
 
 def _picture(fig, charge, current, f0_mhz, loss, half, sizes):
@@ -73,7 +75,10 @@ def _picture(fig, charge, current, f0_mhz, loss, half, sizes):
         fig, x=(0, 1), y=(0, 1.03), span=spans[1], rows=rows[1], yticks=[], margins_em=(0.8, 0.4, 2.9, 3.4),
     )  # fmt: skip
     energy.set_xticks([])
-    beside = {"textcoords": "offset fontsize", "ha": "center", "va": "center", "fontsize": small()}
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    beside = {"textcoords": "offset fontsize", "ha": "center", "va": "center"}
+    if energy.bbox.width < 4.5 * em:
+        beside["fontsize"] = small()
     for high, word, pen, up in (
         (1, "energy", INK, 2.3),
         (1, "coil", SECOND, 0.9),
@@ -81,13 +86,15 @@ def _picture(fig, charge, current, f0_mhz, loss, half, sizes):
     ):
         label(energy, 0.5, high, word, pen, xytext=(0, up), **beside)
     chart = plot_axes(
-        fig, x=(0, LONGEST), y=(-1.1, 1.6), xlabel="swings", span=spans[2], rows=rows[2], yticks=[-1, 0, 1],
+        fig, x=(0, LONGEST), y=(-1.1, 1.1), xlabel="swings", span=spans[2], rows=rows[2], yticks=[-1, 0, 1],
         yticklabels=["", "", ""], margins_em=(1.4, 1.2, 0.8, 3.4),
     )  # fmt: skip
     chart.grid(visible=False)
     chart.axhline(0, color=GREY, linewidth=stroke(0.4))
     chart.spines["left"].set_bounds(-1.1, 1.1)  # the words above it may be as wide as the chart
-    label(chart, LONGEST, -0.95, "dashed: left now", ha="right", va="center", fontsize=small())
+    label(chart, LONGEST, -1.05, "dashed:\nwhat is left now", ha="right", va="bottom", fontsize=small())
+    over = 3.6 * em  # two lines of words
+    chart.set_ylim(-1.1, 1.1 + 2.2 * over / (chart.bbox.height - over))
     parts = [
         *_circuit(drawn, charge, current, f0_mhz, sizes), *_energy(energy, charge, current),
         *_chart(chart, loss, half),
@@ -115,27 +122,34 @@ def _circuit(ax, charge, current, f0_mhz, sizes):
     """Both parts and the wires between them, charges that run, and how full and how quick: two bars."""
     half, high = _shapes(sizes)
     wire = Pen(BLACK, width=0.7)
-    low = 0.16
     up, down = MIDDLE + GAP / 2, MIDDLE - GAP / 2
     x = [LEFT, LEFT, RIGHT, RIGHT, np.nan, RIGHT, RIGHT, LEFT, LEFT]
-    corners = (up, TOP, TOP, high, 0, low, FLOOR, FLOOR, down)
+    corners = (up, TOP, TOP, high, 0, LOW, FLOOR, FLOOR, down)
     y = np.concatenate([np.broadcast_to(one, high.shape) for one in corners], axis=1)
     for at, word, ends in ((BARS[0], "charge", "+−"), (BARS[1], "current", "↑↓")):
         edge = {"x": 0.0, "ha": "left"} if at < 0.5 else {"x": 1.0, "ha": "right"}
         label(ax, edge["x"], MIDDLE - REACH - 0.13, word, INK, ha=edge["ha"], va="center")
         for end, sign in zip(ends, (1, -1), strict=True):
             label(ax, at, MIDDLE + sign * (REACH + 0.05), end, INK, ha="center", va="center")
-    label(ax, LEFT + 0.04, 0.27, "capacitor", THIRD, va="center", fontsize=small())
-    label(ax, RIGHT - 0.05, 0.66, "coil", SECOND, ha="right", va="center", fontsize=small())
+    label(ax, LEFT + 0.04, 0.27, "capacitor", THIRD, va="center")
+    label(ax, RIGHT - 0.05, 0.66, "coil", SECOND, ha="right", va="center")
     parts = [
         Part(ax, "line", np.array(x), y, wire),
         Part(ax, "line", *capacitor(LEFT, MIDDLE, half, GAP), replace(THIRD, width=1.6, dashes=())),
-        Part(ax, "line", *coil(RIGHT, low, high, 0.06), replace(SECOND, dashes=())),
+        Part(ax, "line", *coil(RIGHT, LOW, high, DEEP), replace(SECOND, dashes=())),
     ]
     # Where the upper plate is full, all charges have run towards it.
-    for at, places, way in ((LEFT, LEADS, -0.05), (RIGHT, THROUGH, 0.05)):
-        y = np.full(len(places), way + 0j)
-        parts.append(Part(ax, "dots", np.full(len(places), at), y, replace(FIRST, width=0.7), about=places))
+    # On the coil they keep to its bows, where these stand upright.
+    bow = (high - LOW) / BOWS
+    free = np.where(ABOVE > high + SWAY, ABOVE, np.nan)
+    for at, places, way in (
+        (LEFT, LEADS, -SWAY), (RIGHT, np.hstack([0 * high + (LOW + FLOOR) / 2, free]), SWAY),
+        (RIGHT + DEEP, LOW + bow * (0.5 + np.arange(BOWS)), bow / 4),
+    ):  # fmt: skip
+        y = way + 0j * places
+        parts.append(
+            Part(ax, "dots", np.full(places.shape[-1], at), y, replace(FIRST, width=0.7), about=places)
+        )
     for at, what, pen in ((BARS[0], charge, THIRD), (BARS[1], current, SECOND)):
         x, y = at + 0.03 * ACROSS, REACH * what[:, None] * UP
         filled = replace(pen, dashes=(), fill=0.4, width=0.7)
@@ -167,7 +181,7 @@ def _chart(ax, loss, half):
     n = np.linspace(0, 1, 30) ** 2 * LONGEST
     left = np.exp(-loss[:, None] * n)
     at, now = column(half), np.ones((len(loss), 2))
-    said = tuple(f"half after {turns(one)}" for one in half)
+    said = ("half after",) * len(half), tuple(f"{turns(one)} swings" for one in half)
     both = np.concatenate([left, -left[:, ::-1]], axis=1)
     dashed = Pen(BLACK, width=0.6, dashes=(3.0, 1.5))
     return [
@@ -175,5 +189,8 @@ def _chart(ax, loss, half):
         Part(ax, "line", np.array([0, LONGEST]), 0j * now, dashed, level=now),
         Part(ax, "line", at * [1, 1], np.array([-0.5, 0.5]), Pen(GREY, width=0.5)),
         Part(ax, "dots", at, 0 * at + 0.5, FIRST),
-        Part(ax, "text", 0 * at + LONGEST / 2, 0 * at + 1.38, replace(FIRST, bold=True, size=1.5), said),
+        *(
+            Part(ax, "text", 0 * at + LONGEST / 2, 0 * at + up, replace(FIRST, bold=True, size=1.4), words)
+            for up, words in zip(np.linspace(1.1, ax.get_ylim()[1], 5)[3::-2], said, strict=True)
+        ),
     ]

@@ -5,27 +5,27 @@ from dataclasses import replace
 import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import KILOHMS, label, two_axes
+from antlab.classroom.drawing.axes import KILOHMS, two_axes
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column, words
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
 START = 4, 100, 200  # µH, pF and Q with which it begins
-NEAR, YTOP, LARGE = 5, 1.85, 1.5  # widths to each side at least; of the peak; how much larger marks are
-OFF = np.sinh(np.linspace(-3, 3, 61)) / np.sinh(
-    3
-)  # shares of either side: crowding at the top, where it is round
-Q_LEAST, OVER = 25, 3  # of the slider; how far over the needle's tip, in ohms, its handle stands
-ROUND = np.array([1, 1.5, 2, 3, 4, 5, 6, 8])
-HELD = 60, 300  # ohms at which the coil's line, and the capacitor's, is taken hold of
+YTOP, LARGE = 1.85, 1.5  # of the chart of the top, in its scale; how much larger marks are
+OFF = np.sinh(np.linspace(-4.5, 4.5, 61)) / np.sinh(4.5)  # shares of either side: crowding at the top
+Q_LEAST = 25  # of the slider
+SPREAD = (10, 25), (0.2, 0.5, 1.0)  # from so many MHz on the top's chart goes farther, MHz to each side
+TALL = (100e3,), (100e3, 250e3)  # over so many ohms its scale is larger, ohms
+ROUND = np.array([1, 1.5, 2, 3, 4, 5, 6, 8, 10])
+HELD_OHM, HELD_MHZ = 75, 50  # where the coil's line, and the capacitor's, is taken hold of
 WIDE = {
     "x": (1, 60), "y": (5, 1e6), "xlabel": "frequency, MHz", "ylabel": "impedance, Ω", "xscale": "log",
     "yscale": "log", **KILOHMS,
 }  # fmt: skip
 CLOSE = {
-    "x": (-1, 1), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 1],
-    "yticklabels": ["0", "top"], "margins_em": (2.6, 0.9, 1.6, 3.4),
+    "x": (-1, 1), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 0.5, 1],
+    "yticklabels": [""] * 3, "margins_em": (2.6, 0.9, 1.6, 3.4),
 }  # fmt: skip
 
 
@@ -45,27 +45,30 @@ def tuned_circuit(fig, inductance_uh, capacitance_pf, q):
     # Points crowd at the peak: evenly spaced within it, and far away evenly on the logarithmic axis.
     steep = np.sinh(np.linspace(-1, 1, 61) * np.arcsinh(40 * q)[:, None]) / q[:, None]
     f = np.clip(f0[:, None] * (steep / 2 + np.sqrt(steep**2 / 4 + 1)), 0.9, 70)
-    # The better the coil, the more widths to each side, so that what is narrower looks narrower.
-    side = NEAR * width * np.maximum(q / Q_LEAST, 1) ** (1 / 3)
-    near, began = _top(f0, side, q, parts), _top(*_began(len(q), side))
+    side, scale = _scales(f0, x0, q)
+    near, began = _top(f0, side, q, parts) / scale[:, None], _top(*_began(len(q), side)) / scale[:, None]
+    began[q < Q_LEAST] = np.nan
+    began[np.isclose(np.stack([inductance_uh, capacitance_pf, q], axis=1), START).all(axis=1)] = np.nan
     says = [
         f"{'Resonance' if c >= 10 else 'By the rules: resonance'} {a:.2f} MHz, where coil and capacitor have "
-        f"{b:.0f} Ω each\nImpedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz"
+        f"{b:.0f} Ω each.\nImpedance there {b * c / 1e3:.1f} kΩ, half-power width {d * 1e3:.0f} kHz."
         for a, b, c, d in zip(f0, x0, q, width, strict=True)
     ]
     alt = (
         "Impedance against frequency, twice. First, both axes logarithmic: the coil's reactance rises, the "
         "capacitor's falls; where they cross, the impedance of the pair rises to a peak Q times as high. "
-        "Then the peak alone: two dots mark half power by the rule; thin, to the same scale, the peak as "
-        "it was at the start."
+        "Then the peak alone: two dots mark half power by the rule; dashed, to the same scale, the peak "
+        "as it was at the start."
     )
     wide, close = two_axes(fig, WIDE, CLOSE, share=0.52)
-    drawn = _all(wide, f, _ohms(f, q, parts), f0, x0, q) + _peak(close, near, began, side, x0, q, width)
+    drawn = _all(wide, f, _ohms(f, q, parts), f0, x0, q) + _peak(
+        close, near, began, side, scale, x0, q, width
+    )
     handles = [
-        # Where the coil's line, and the capacitor's, has so many ohms.
-        Handle("inductance_uh", wide, HELD[0] * f0 / x0, HELD[0]),
-        Handle("capacitance_pf", wide, f0 * x0 / HELD[1], HELD[1]),
-        Handle("q", wide, f0, x0 * q * OVER),
+        # On the coil's line, on the capacitor's at its right end, and at half the power.
+        Handle("inductance_uh", wide, HELD_OHM * f0 / x0, HELD_OHM),
+        Handle("capacitance_pf", wide, HELD_MHZ, f0 * x0 / HELD_MHZ),
+        Handle("q", close, width / 2 / side, np.sqrt(0.5) * x0 * q / scale),
     ]
     return Scene(drawn, says, alt, handles=handles)
 
@@ -77,11 +80,25 @@ def _began(rows, side_mhz):
     return circuit.resonance_mhz(**parts), side_mhz, q, parts
 
 
+def _scales(f0_mhz, reactance_ohm, q):
+    """How far the chart of the top goes to each side, MHz, and its scale, ohms; each (rows,).
+
+    They stay while Q is dragged, so that what is narrower or higher looks so; a pair poorer than the slider
+    has is shown for its form.
+    """
+    top, width = reactance_ohm * q, f0_mhz / q
+    side, scale = (
+        np.array(sizes)[np.searchsorted(edges, one * (1 - 1e-9))]
+        for one, (edges, sizes) in ((f0_mhz, SPREAD), (top, TALL))
+    )
+    poor = q < Q_LEAST
+    return np.where(poor, 5 * width, side), np.where(poor, _round(1.25 * top), scale)
+
+
 def _top(f0_mhz, side_mhz, q, parts):
-    """The pair's impedance OFF a side from its resonance, as share of the rule's top; NaN below 0.1 MHz."""
+    """The pair's impedance OFF a side from its resonance, ohms; NaN below 0.1 MHz."""
     there = f0_mhz[:, None] + OFF * side_mhz[:, None]
-    top = q * circuit.coil_reactance_ohm(f_mhz=f0_mhz, inductance_uh=parts["inductance_uh"])
-    return np.where(there > 0.1, _ohms(np.maximum(there, 0.1), q, parts) / top[:, None], np.nan)
+    return np.where(there > 0.1, _ohms(np.maximum(there, 0.1), q, parts), np.nan)
 
 
 def _ohms(f_mhz, q, parts):
@@ -107,23 +124,29 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         Part(ax, "line", x, x0 * x / f0, replace(SECOND, width=0.7)),
         Part(ax, "line", x, x0 * f0 / x, replace(THIRD, width=0.7)),
         *words(ax, 30 + 0 * f0, x0 * 30 / f0, "coil", SECOND),
-        *words(ax, 2.7 + 0 * f0, x0 * f0 / 2.7, "capacitor", THIRD),
+        # Left of the needle, or where that stands far to the left between the two lines.
+        *words(
+            ax,
+            np.where(f0 < 6, 18, 2.7),
+            x0 * np.where(f0 < 6, (f0 / 18) ** 0.3, f0 / 2.7),
+            "capacitor",
+            THIRD,
+        ),
         Part(ax, "line", f0 + [0, 0], peak ** [0, 1] * y[0] ** np.array([1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", f_mhz, impedance_ohm, FIRST),
         Part(ax, "text", place, 0 * place + 11, replace(FIRST, bold=True, size=LARGE), tuple(said)),
     ]
 
 
-def _peak(ax, near, began, side_mhz, reactance_ohm, q, width_mhz):
+def _peak(ax, near, began, side_mhz, scale_ohm, reactance_ohm, q, width_mhz):
     """The peak alone, and by the rule how high it is and where half the power is; returns the parts.
 
-    near, began: impedance as share of the rule's top, now and at the start, (rows, points at OFF). side_mhz:
-    how far the axes go. The rest (rows,), as in _all.
+    near, began: impedance as share of the scale, now and at the start, (rows, points at OFF), NaN where the
+    two are the same. side_mhz, scale_ohm: how far the axes go. The rest (rows,), as in _all.
     """
     ax.set_xticks([0], [""])
     ax.xaxis.labelpad = 1.1 * mpl.rcParams["font.size"]  # room for numbers that move
-    label(ax, 0.22, np.sqrt(0.5), "half\npower", va="center")
-    zero, half = column(0 * q), np.sqrt(0.5)
+    zero, half = column(0 * q), np.sqrt(0.5) * column(reactance_ohm * q / scale_ohm)
     dots = column(width_mhz / side_mhz) * [-0.5, 0.5]
     ends = column(_round(0.75e3 * side_mhz))  # where words have room
     mark, at = replace(FIRST, bold=True, size=LARGE), ends / column(1e3 * side_mhz) * [-1, 1]
@@ -132,15 +155,22 @@ def _peak(ax, near, began, side_mhz, reactance_ohm, q, width_mhz):
         (1.3, [f"{_width(width)} wide" for width in width_mhz]),
     ]
     em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
+    differ = np.where(np.isfinite(began).any(axis=1), 0, np.nan)[:, None]
+    kilo = scale_ohm / 1e3
+    quiet = Pen(GREY, align="left")
     return [
-        Part(ax, "line", OFF, began, Pen(GREY, width=0.7)),
-        *(
-            Part(ax, "text", zero - 0.97, zero + half + up * em, Pen(GREY, align="left"), (said,) * len(q))
-            for up, said in ((0.6, "thin: at"), (-0.6, "the start"))
-        ),
         Part(ax, "line", dots[:, [0, 0, 1, 1]], half * np.array([0, 1, 1, 0]), Pen(GREY, width=0.5)),
         Part(ax, "line", OFF, near, FIRST),
-        Part(ax, "dots", dots, np.full(2, half), replace(FIRST, width=0.8)),
+        Part(ax, "line", OFF, began, Pen(BLACK, width=0.6, dashes=(4.0, 2.5))),
+        *(
+            Part(ax, "text", zero + x, y + up * em, pen, (said,) * len(q))
+            for x, y, pen, lines in (
+                (-0.97, differ + 0.9, quiet, ("dashed: at", "the start")),
+                (0.98, zero + 0.9, replace(quiet, align="right"), ("dots: half", "the power")),
+            )
+            for up, said in zip((0.6, -0.6), lines, strict=True)
+        ),
+        Part(ax, "dots", dots, half + 0 * dots, replace(FIRST, width=0.8)),
         *(Part(ax, "text", zero, zero + up, mark, tuple(said)) for up, said in marks),
         *(
             Part(ax, "line", x, em * np.array([0, 0.3]), Pen(BLACK, width=0.3))
@@ -152,6 +182,15 @@ def _peak(ax, near, began, side_mhz, reactance_ohm, q, width_mhz):
                 (at[:, :1], [f"−{one:.0f}" for one in ends[:, 0]]),
                 (zero, ["0"] * len(q)),
                 (at[:, 1:], [f"+{one:.0f}" for one in ends[:, 0]]),
+            )
+        ),
+        *(
+            Part(ax, "text", zero - 1.04, zero + y, Pen(BLACK, size=0.96, align="right"), tuple(said))
+            for y, said in (
+                (0.0, ["0"] * len(q)),
+                (0.5, [f"{one / 2:g}" for one in kilo]),
+                (1.0, [f"{one:g}" for one in kilo]),
+                (1.0 + 1.3 * em, ["kΩ"] * len(q)),
             )
         ),
     ]
