@@ -159,9 +159,10 @@ def drags_the_height(phone):
     """From the index to the height page, and a finger on its slider."""
     phone.get_by_role("link", name="Height and takeoff angle").tap()
     root, slider = phone.locator(".antlab"), phone.get_by_role("slider", name="Height (m)", exact=True)
-    _, choices = pages.views()["height"].settings(pages.calls()["height"])
-    still, frames = pages.views()["height"].film(PHONE, choices)
-    agrees(root, still, frames, 0)
+    view = pages.views()["height"]
+    wanted, choices = view.settings(pages.calls()["height"])
+    still, frames = view.film(PHONE, choices)
+    agrees(root, still, frames, *view.places(wanted, choices))
     box = slider.bounding_box()
     y, at = box["y"] + box["height"] / 2, lambda share: box["x"] + box["width"] * share
     session = phone.context.new_cdp_session(phone)
