@@ -18,6 +18,7 @@ from antlab.classroom.drawing.looks import BLUE
 from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene
 from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
+from antlab.classroom.views import where_it_lands as views_where_it_lands
 from antlab.classroom.views.film import FINE, points
 from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
 from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
@@ -455,16 +456,46 @@ def test_where_it_lands_is_the_engine_s():
         )
         says = one.film(SCREEN, one.defaults, at, still=False)[1]["says"][0]
         leg = lengths.rule_length_m(f_mhz) / 2
-        gain, best_m, best = re.search(r"\n(\S+) dBi .* best at (\S+) m .*: (\S+) dBi", says).groups()
-        for told, high in ((gain, 9.0), (best, float(best_m))):
-            wire = al.Dipole(inner_m=leg, shape=al.FlatTop(height_m=high)).pattern(f_mhz)
-            assert float(told.replace("−", "-")) == pytest.approx(float(wire.gain_dbi(angle)), abs=0.15)
+        words = r"\n(\S+) dBi .*; (\S+) m \(\d+ ft\) is enough: (\S+) dBi, best (\S+);"
+        gain, low_m, sent_dbi, best = re.search(words, says).groups()
+
+        heights = np.arange(3, 30.5, 0.5)
+        wires = (al.Dipole(inner_m=leg, shape=al.FlatTop(height_m=high)) for high in heights)
+        every = dict(zip(heights, (float(w.pattern(f_mhz).gain_dbi(angle)) for w in wires), strict=True))
+        top, low = max(every.values()), every[float(low_m)]
+        for told, true in ((gain, every[9]), (sent_dbi, low), (best, top)):
+            assert float(told.replace("−", "-")) == pytest.approx(true, abs=0.15)
+        assert 0 <= top - low < 1.15
+        assert all(top - one > 0.85 for high, one in every.items() if high < float(low_m)), "the lowest"
         here = sky.at(when)
         assert f"lands {here.hop_km(angle):.0f} km" in says
         assert ("no skip zone" in says) == (here.skip_km(f_mhz) == 0)
     lost = one.film(SCREEN, one.defaults, [79, 2, 0], still=False)[1]["says"][0]
     assert "goes through: lost; no height or power helps" in lost
     assert not sky.at("noon").returns(14.175, elevation_deg=80)
+
+
+def test_what_height_is_enough():
+    """The lowest within 1 dB, never in reach; none is named where it rises up to the last that is drawn."""
+    high, enough = views_where_it_lands.HEIGHTS_M, views_where_it_lands._enough
+
+    def found(curve):
+        return [high[place] for place in enough(curve)]
+
+    peak = 6 - abs(high - 20) / 5
+    assert found(peak) == [15, 25] and found(high / 10) == [30, 30]
+    assert found(6 - abs(high - 4)) == [3, 5] and found(6 - abs(high - 1)) == [3, 3]
+    assert found(np.maximum(peak, high - 24)) == [15, 25], "what rises anew is no better"
+
+
+def test_what_day_swallows_is_said():
+    """80 and 40 metres at noon, which the course's sky does not reckon; at night and higher up nothing."""
+    one = live.where_it_lands
+    _, frames = one.film(SCREEN, one.defaults, still=False)
+    for row, says in enumerate(frames["says"]):
+        noon, band = row % 2 == 0, row // 2 % 4
+        assert ("no skip zone, swallowed by day:" in says) == (noon and band == 0)
+        assert ("no skip zone, some lost by day:" in says) == (noon and band == 1)
 
 
 @pytest.mark.parametrize("look", (SCREEN, PROJECTOR, PHONE))
@@ -487,7 +518,9 @@ def test_where_it_lands_is_drawn_true(look):
         tops.append(ray[1])
         said = {part["texts"][row] for part, at in parts if part["texts"] and np.isfinite(at).all()}
         assert rings[int(lands > 400)] in said and rings[int(lands <= 400)] not in said
-        assert "cousin" in said or lands > 500
+        assert "cousin" in said
+        name, at = next(one for one in parts if set(one[0]["texts"]) == {"cousin"})
+        assert at[0, 1] > ray[0, 1] + 0.5 * name["size"] / FINE, "in the earth, where no ray crosses it"
         *_, (_, dots) = (one for one in parts if one[0]["kind"] == "dots" and one[0]["color"] == BLUE)
         if sky.at("noon").returns(14.175, elevation_deg=angle):
             assert np.ptp(dots[:, 1]) / 2 < edge - dots[0, 0], "within the outer ring"

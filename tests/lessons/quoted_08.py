@@ -59,22 +59,28 @@ def hears_nothing():
 
 
 def cousin():
-    """The ray that comes down at the cousin's at noon on 40 metres, the best height, and that 7.5 m will do.
+    """The ray that comes down at the cousin's at noon on 40 metres, what height is enough, and that 7.5 m do.
 
     From 7.5 m it is within 0.2 dB of the best, as the lesson has it.
     """
     (up,) = [one for one in range(1, 91) if abs(al.hop_km(one) - 200) < 5]
     sent = where_it_lands._gain("40 metres")[up - 1]
     assert sent.max() - sent[where_it_lands.HEIGHTS_M == 7.5] < 0.2
-    return up, where_it_lands.HEIGHTS_M[sent.argmax()]
+    return up, enough(sent)
 
 
 def friend():
-    """The best height for the friend at 15° on 20 metres; from 14 m on it is less than a decibel better."""
+    """What height is enough for the friend at 15° on 20 metres, and the best; all between are within 1 dB."""
     sent, high = where_it_lands._gain("20 metres")[14], where_it_lands.HEIGHTS_M
     assert round(float(al.hop_km(15)), -2) == 1700
-    assert np.all(sent.max() - sent[(high >= 14) & (high < 23)] < 1)
-    return high[sent.argmax()]
+    low, best = enough(sent), high[sent.argmax()]
+    assert np.all(sent.max() - sent[(high >= low) & (high <= best)] < 1)
+    return low, best
+
+
+def enough(sent):
+    """The lowest height that is within 1 dB of the best."""
+    return where_it_lands.HEIGHTS_M[sent >= sent.max() - 1][0]
 
 
 def steep_is_lost():
@@ -172,9 +178,10 @@ QUOTED = {
     ),
     "At 15° a frequency {:.1f} times the critical one": lambda: sky.secant_factor(15),
     "grow to {:.0f} km ({:.0f} miles): the county falls silent": night,
-    "1. {:g} m (74 ft), though from 14 m (46 ft) on hardly a decibel is missing": friend,
+    "1. {:g} m (44 ft): {:g} m (74 ft) sends less than a decibel more": friend,
+    "from each height; shaded: within {:g} dB of the best": lambda: where_it_lands.ENOUGH_DB,
     "From {}° up the ray is lost. 3. Nobody within {:.0f} km ({:.0f} miles) hears you": steep_is_lost,
-    "4. The one at {}°; {:g} m (28 ft), and 7.5 m (25 ft) is as good": cousin,
+    "4. The one at {}°; {:g} m (18 ft) is enough": cousin,
     "On 40 nobody within {:.0f} km ({:.0f} miles) hears you. 80 metres": night,
     "at the cousin's, 200 km ({:.0f} miles) away": lambda: 200 / MILE_KM,
     "from {:.0f} % lower to {:.0f} % higher (common practice, no source). For 300 km that is {:.0f} to "

@@ -5,6 +5,7 @@ from functools import lru_cache
 import matplotlib as mpl
 import numpy as np
 
+from antlab.antenna.safety import LOWEST_END_M
 from antlab.classroom.drawing.axes import dbi, plot_axes
 from antlab.classroom.drawing.looks import BLACK, BLUE, GREEN, GREY, ORANGE, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column
@@ -19,6 +20,11 @@ HEIGHTS_M = np.arange(heights.LOWEST_M, heights.HIGHEST_M + 0.1, 0.5)
 DRAWN = slice(0, None, 2)  # of these, in the curve
 LAYER_KM = sky.at("noon").layer_km
 COUSIN_KM = 200.0
+ENOUGH_DB = 1.0  # so much less than the best is hardly heard
+SWALLOWED = {  # by the lowest layer, which is there by day; the sky of the course does not reckon it
+    ("80 metres", "noon"): "swallowed by day",
+    ("40 metres", "noon"): "some lost by day",
+}  # common practice, no source
 BEGIN, UNDER, OVER = 1.8, 3.7, 1.1  # room left of you, under you, over the layer; widths of the letter m
 NEAR_KM, FAR_KM = 400.0, 4000.0  # how far the map goes: where the ray lands within the first, and else
 
@@ -41,20 +47,21 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     told = _told(lands, returns, gain, mine, wire_m)
     edge = np.where(lands <= NEAR_KM, NEAR_KM, FAR_KM)
     corner = [
-        (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km))
+        (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km, SWALLOWED.get((name, hour), "")))
         for name, hour, to, km in zip(names, hours, edge, skip, strict=True)
     ]
     says = [
-        f"{about}, {' '.join(zone).strip()}: the ray {lands} {miles}".strip()
-        + (f"\n{here}; {best}: {dbi}" if here else f"; {best}")
+        f"{about}, {_in_one(*zone)}: the ray {lands} {miles}".strip()
+        + (f"\n{here}; {high}: {sent}" if here else f"; {high}")
         + f"; {scale}"
-        for (about, scale, *zone), (lands, miles, here, best, dbi) in zip(corner, told, strict=True)
+        for (about, scale, *zone), (lands, miles, here, high, sent) in zip(corner, told, strict=True)
     ]
     alt = (
         "Above, the round earth from the side, closer the nearer the ray comes down: it leaves at the "
         "takeoff angle over your horizon; the layer turns it, or lets it through. Beside it two rings of "
         "distance around you: the zone within which nothing comes down, where this ray lands, to both sides "
-        f"of the wire, and a cousin {COUSIN_KM:.0f} km away. Below, the gain at this angle from each height."
+        f"of the wire, and a cousin {COUSIN_KM:.0f} km away. Below, the gain at this angle from each height, "
+        "with the lowest that is enough."
     )
     side, words, curve, plan = _panels(fig)
     apex, parts = _ray(side, elevation_deg, lands, returns, skip)
@@ -84,25 +91,44 @@ def _skip_km(name, hour):
     return float(sky.at(hour).skip_km(MHZ[name]))
 
 
-def _zone(skip_km):
-    """The skip zone in words: two lines."""
+def _enough(curve):
+    """The lowest height that is within ENOUGH_DB of the best, and the highest up to which all are: places.
+
+    curve: gain from HEIGHTS_M. Lower than an end of a wire may hang nothing counts; nor does a height from
+    which it rises up to the last, since there may be better ones above: then both are the last.
+    """
+    near = (curve >= curve.max() - ENOUGH_DB) & (HEIGHTS_M >= LOWEST_END_M)
+    first = int(np.argmax(near))
+    last = first + int(np.argmin(np.append(near[first:], False))) - 1
+    return (last, last) if curve[first : last + 1].argmax() + first == len(curve) - 1 else (first, last)
+
+
+def _zone(skip_km, swallowed):
+    """The skip zone in words: two lines. swallowed: what is said where there is none."""
     if skip_km == 0:
-        return "no skip zone", ""
+        return "no skip zone", swallowed
     if skip_km == np.inf:
         return "closed: nothing returns", ""
     return f"skip zone {skip_km:.0f} km", f"({skip_km / MILE_KM:.0f} miles)"
 
 
+def _in_one(zone, more):
+    """Both lines of the skip zone as one."""
+    return f"{zone} {more}".strip() if more.startswith("(") or not more else f"{zone}, {more}"
+
+
 def _told(lands, returns, gain, mine, wire_m):
-    """Five pieces of words a row: where it lands (km, miles), gain there, best height, gain from it."""
+    """Five pieces of words a row: where it lands (km, miles), gain there, what height is enough, its gain."""
     told = []
     for km, back, own, curve in zip(lands, returns, mine, gain, strict=True):
-        best = HEIGHTS_M[np.argmax(curve)]
-        where = "above" if best == HEIGHTS_M[-1] else "at"
+        first, _ = _enough(curve)
+        high, sent, best = HEIGHTS_M[first], dbi(curve[first]), dbi(curve.max())
+        high = f"{high:g} m ({feet(high):.0f} ft)"
         told.append((
             f"lands {km:.0f} km", f"({km / MILE_KM:.0f} miles)",
             f"{dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
-            f"best {where} {best:g} m ({feet(best):.0f} ft)", dbi(curve.max()),
+            f"best above {high}" if first == len(curve) - 1 else f"{high} is enough",
+            sent if sent == best else f"{sent}, best {best.removesuffix(' dBi')}",
         ) if back else ("goes through: lost", "", "", "no height or power helps", ""))  # fmt: skip
     return told
 
@@ -188,17 +214,18 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     marks = np.where(marks <= np.maximum(1.1 * column(lands), NEAR_KM), marks, np.nan)
     mx, my = place(marks, 0)
     low = my - 0.95 - 0.9 * marks / sky.EARTH_KM
+    cousin = place(column([COUSIN_KM]), 0)
+    named = np.maximum(cousin[0] - 1.95, BEGIN + 1.4), cousin[1] - 0.95  # in the earth: no ray gets there
+    hides = (step[:, 0] == COUSIN_KM) | (mx[:, 0] - 2.1 < named[0][:, 0] + 4)
+    low[hides, 0] = np.nan
     if high < 11:  # where type is large, off the words in the earth
         low[(low < 2) & (mx < 21)] = np.nan
-    signs = [
-        Part(ax, "text", mx[:, [i]], low[:, [i]],
-             Pen(BLACK, size=0.9), tuple(f"{km:.0f}{'' if i else ' km'}" for km in step[:, 0] * (i + 1)))
-        for i in range(marks.shape[1])
-    ]  # fmt: skip
-    cousin = place(column([COUSIN_KM]), 0)
+    signs = []
+    for i in range(marks.shape[1]):
+        units = (" km" if i == hid else "" for hid in hides)
+        said = tuple(f"{km * (i + 1):.0f}{unit}" for km, unit in zip(step[:, 0], units, strict=True))
+        signs.append(Part(ax, "text", mx[:, [i]], low[:, [i]], Pen(BLACK, size=0.9), said))
     mast = cousin[1] + [0, 0.9]
-    under = scale * COUSIN_KM * np.tan(np.radians(column(elevation_deg))) > 1.3  # the ray
-    named = np.where(under, cousin[1] + 0.6, np.nan)
     far, zone = column(lands), np.minimum(column(skip), 1.1 * across / scale)
     here, there, apex = place(0 * far, 0), place(far, 0), place(far / 2, LAYER_KM)
     beyond = [a + 0.5 * (a - h) for a, h in zip(apex, here, strict=True)]
@@ -218,7 +245,7 @@ def _ray(ax, elevation_deg, lands, returns, skip):
         Part(ax, "dots", mx, my, Pen(GREY, width=0.5)),
         *signs,
         Part(ax, "line", cousin[0] + [0, 0], mast, Pen(BLACK, width=0.8)),
-        Part(ax, "text", cousin[0] + 0.4, named, Pen(BLACK, bold=True, align="left"), ("cousin",) * rows),
+        Part(ax, "text", *named, Pen(BLACK, bold=True, align="left"), ("cousin",) * rows),
         Part(ax, "line", *arc, Pen(BLUE, width=0.5), smooth=True),
         Part(ax, "line", *(np.hstack(three) for three in zip(here, apex, end, strict=True)), FIRST),
         Part(ax, "dots", *ends, Pen(BLACK)),
@@ -271,7 +298,7 @@ def _map(ax, lands, returns, skip, edge, corner):
         (left + 0.2, top - 0.75, Pen(BLACK, bold=True, align="left")),
         (right - 0.2, top - 0.75, Pen(GREY, size=0.95, align="right")),
         (left + 0.2, top - 2.2, Pen(ORANGE, size=1.2, align="left")),
-        (left + 12.9, top - 2.2, Pen(ORANGE, align="left")),
+        (left + np.where(column(skip) == 0, 8.9, 12.9), top - 2.2, Pen(ORANGE, align="left")),
     )
     deaf, circle = np.minimum(radius, outer), (np.cos(turn), np.sin(turn))
     return [
@@ -286,7 +313,7 @@ def _map(ax, lands, returns, skip, edge, corner):
         Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
         Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.2)),
         *(
-            Part(ax, "text", np.array([x]), np.array([y]), pen, tuple(lines))
+            Part(ax, "text", np.atleast_1d(x), np.array([y]), pen, tuple(lines))
             for (x, y, pen), lines in zip(looks, zip(*corner, strict=True), strict=True)
         ),
     ]
@@ -306,10 +333,19 @@ def _words(ax, told):
 
 
 def _curve(ax, gain, mine, returns, wire_m, told):
-    """Gain at this angle from each height, the wire's own height, and the best one."""
+    """Gain at this angle from each height, the wire's own height, the best one, and those that are enough."""
     at = np.argmax(gain, axis=1)
     seen = np.where(column(returns) > 0, gain, np.nan)
     best = HEIGHTS_M[at][:, None], seen[np.arange(len(seen)), at][:, None]
+    first, last = np.array([_enough(one) for one in gain]).T
+    low, top = (HEIGHTS_M[one][:, None] for one in (first, last))
+    sent = seen[np.arange(len(seen)), first][:, None]
+    dots = [np.hstack(two) for two in zip((low, sent), best, strict=True)]
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * HEIGHTS_M[-1] / ax.bbox.width
+    words = np.where(
+        low < HEIGHTS_M[-1] / 2, low + 0.4 * em, low - np.where(first == last, 4.8, 9.6)[:, None] * em
+    )
+    shade = low + (top - low) * [0, 0, 1, 1, 0], np.array([-20, 12, 12, -20, -20]) + 0 * sent
     ticks = np.arange(15, HEIGHTS_M[-1] + 1, 15)
     ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} m ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
@@ -319,17 +355,18 @@ def _curve(ax, gain, mine, returns, wire_m, told):
         Part(
             ax,
             "line",
-            best[0] + [0, 0],
-            best[1] * [0, 1] + np.array([-20, 0]),
+            low + [0, 0],
+            sent * [0, 1] + np.array([-20, 0]),
             Pen(GREEN, width=0.6, dashes=THIRD.dashes),
         ),
-        Part(ax, "dots", *best, Pen(GREEN, width=1.2)),
+        Part(ax, "line", *shade, Pen(GREEN, width=0, fill=0.15)),
+        Part(ax, "dots", *dots, Pen(GREEN, width=1.2)),
         Part(
             ax,
             "text",
-            np.maximum(best[0] - 0.6, 8),
-            np.where(best[1] < -8, 2.0, -16.0) + 0 * best[1],  # off the curve
-            Pen(GREEN, align="right"),
+            words,
+            np.where(sent < -8, 2.0, -16.0) + 0 * sent,  # off the curve
+            Pen(GREEN, align="left"),
             tuple(told),
         ),
         Part(ax, "text", np.array([15.0]), lost, Pen(BLACK), ("lost from every height",) * len(mine)),
