@@ -23,7 +23,7 @@ from antlab.units import wavelength_m
 WIRES_MM = (0.5, 1.0, 2.0, 4.0)
 FAR, LAWN = "far from all", "7.5 m (25 ft) up"  # short, so that their list shows all of them
 HANGS = {FAR: {"soil": FREE_SPACE}, LAWN: {"shape": FlatTop(height_m=7.5)}}
-TURNS = "Current and voltage are not largest at once, but a quarter of a swing apart."
+TURNS = "Current and voltage are largest a quarter of a swing apart."
 KNOTS = 5, 11  # of the length, of the frequency
 ASIDE = 0.22  # how far from the middle frequencies go
 SWEPT, DRAWN = 1761, 11  # how many they are, and how many there are to a point of the curve
