@@ -216,6 +216,29 @@ def test_time_is_the_students_to_stop_and_to_step(page):
     )
 
 
+def test_how_much_slower_is_said_of_the_pace_of_now(page):
+    """Faster and Slower change the words that tell it; what has its own pace and loses nothing is no bell."""
+    film = swinging()
+    film["frames"]["says"] = ["Seen 10 million times slower, heard ten thousand times"] * 6
+    film["frames"]["ring"] = [{"pace": [2.0] * 6, "loss": [0.0] * 6, "pitch_hz": 0.0}]
+    root = played(page, film)
+    faster, slower = (root.get_by_role("button", name=name) for name in ("Faster", "Slower"))
+    many = lambda: re.search(r"Seen (\S+) million", root.locator(".antlab-says").inner_text())[1]  # noqa: E731
+    color = lambda: faster.evaluate("one => getComputedStyle(one).color")  # noqa: E731
+    assert many() == "10" and not root.get_by_role("button", name="Pluck").is_visible()
+    live = color()
+    faster.click(click_count=2)
+    assert many() == "2.5" and color() != live, "at its end it is grey"
+    slower.click(click_count=3)
+    assert many() == "20" and color() == live
+    root.get_by_role("slider", name="Second", exact=True).press("Home")
+    assert many() == "20", "another row too"
+    page.evaluate(f"{CLOCK}.play(false), {CLOCK}.set(0)")
+    before = float(root.get_attribute("data-turn"))
+    page.evaluate(f"{CLOCK}.set(1.0)")
+    assert float(root.get_attribute("data-turn")) == pytest.approx(before + 1.0)
+
+
 def test_what_is_plucked_rings_down_in_its_own_time(page):
     """In each row by its own pace and loss, twice as fast what goes by squares; a change of row goes on."""
     film = swinging(clock=2.0)
@@ -256,7 +279,10 @@ def test_the_ring_is_heard_on_a_click(page):
     root = played(page, film)
     page.wait_for_timeout(100)
     assert page.evaluate("made.length") == 0
-    root.get_by_role("button", name="Hear it").click()
+    hear = root.get_by_role("button", name="Hear it")
+    hear.click()
+    assert hear.get_attribute("aria-pressed") == "true", "as long as it sounds"
+    page.wait_for_function("document.querySelector('[aria-pressed=false]')?.textContent === 'Hear it'")
     hertz, _, towards, seconds = page.evaluate("made")
     assert (hertz, towards) == (400, 0) and seconds == pytest.approx(1 / (0.02 * 400))
     assert not played(page, swinging()).get_by_role("button", name="Hear it").is_visible()
@@ -323,11 +349,12 @@ def test_a_handle_leads_its_slider(page):
     stays = np.frombuffer(film["frames"]["table"], "<i2")[:8].tolist()
     film["frames"] |= {
         "columns": 8, "table": np.array(stays + sum(rows, []), "<i2").tobytes(),
-        "handles": [Grip(slider=1, n=1, x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))],
+        "handles": [Grip(slider=1, n=1, reach=40, x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))],
     }  # fmt: skip
     root = played(page, film)
     page.add_style_tag(content=".antlab { width: 500px }")
     handle = root.locator(".antlab-handle")
+    assert handle.locator("circle").bounding_box()["width"] == pytest.approx(2 * 40, abs=1), "its own reach"
     handle.hover()
     box = root.locator("svg").bounding_box()
 

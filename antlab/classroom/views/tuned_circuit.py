@@ -12,7 +12,7 @@ from antlab.classroom.views.player import Slider, view
 from antlab.physics import circuit
 
 START = 4, 100, 200  # µH, pF and Q with which it begins
-YTOP, LARGE = 1.85, 1.5  # of the chart of the top, in its scale; how much larger marks are
+LARGE = 1.5  # how much larger marks are than plain type
 OFF = np.sinh(np.linspace(-4.5, 4.5, 61)) / np.sinh(4.5)  # shares of either side: crowding at the top
 Q_LEAST = 25  # of the slider
 SPREAD = (10, 25), (0.2, 0.5, 1.0)  # from so many MHz on the top's chart goes farther, MHz to each side
@@ -24,7 +24,7 @@ WIDE = {
     "yscale": "log", **KILOHMS,
 }  # fmt: skip
 CLOSE = {
-    "x": (-1, 1), "y": (0, YTOP), "xlabel": "kHz off the resonance", "yticks": [0, 0.5, 1],
+    "x": (-1, 1), "y": (0, 1), "xlabel": "kHz off the resonance", "yticks": [0, 0.5, 1],
     "yticklabels": [""] * 3, "margins_em": (2.6, 0.9, 1.6, 3.4),
 }  # fmt: skip
 
@@ -150,11 +150,17 @@ def _peak(ax, near, began, side_mhz, scale_ohm, reactance_ohm, q, width_mhz):
     dots = column(width_mhz / side_mhz) * [-0.5, 0.5]
     ends = column(_round(0.75e3 * side_mhz))  # where words have room
     mark, at = replace(FIRST, bold=True, size=LARGE), ends / column(1e3 * side_mhz) * [-1, 1]
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height
+    top = 1.05 / (1 - 4.2 * em)  # room for two lines over the scale
+    ax.set_ylim(0, top)
+    em *= top
     marks = [
-        (1.63, [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)]),
-        (1.3, [f"{_width(width)} wide" for width in width_mhz]),
+        (
+            top - 1.1 * em,
+            [f"{_rule(one)}{x * one / 1e3:.1f} kΩ" for x, one in zip(reactance_ohm, q, strict=True)],
+        ),
+        (top - 3.1 * em, [f"{_width(width)} wide" for width in width_mhz]),
     ]
-    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.height * YTOP
     differ = np.where(np.isfinite(began).any(axis=1), 0, np.nan)[:, None]
     kilo = scale_ohm / 1e3
     quiet = Pen(GREY, align="left")
