@@ -126,7 +126,7 @@ def _picture(fig, f_mhz, wavelength_m):
     ax.set_axis_off()
     _street(ax)
     broad = WIDE / em > 40  # then both words about the wire stand on one line
-    size = 1.2 if broad else 1.1 if WIDE / em < 30 else 1.0
+    size = 1.2 if broad else 1.1
     line = 1.33 * size * em
     whole, zero = column(wavelength_m), 0 * column(wavelength_m)
     long, compared = (
