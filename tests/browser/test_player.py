@@ -349,7 +349,10 @@ def test_a_handle_leads_its_slider(page):
     stays = np.frombuffer(film["frames"]["table"], "<i2")[:8].tolist()
     film["frames"] |= {
         "columns": 8, "table": np.array(stays + sum(rows, []), "<i2").tobytes(),
-        "handles": [Grip(slider=1, n=1, reach=40, x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))],
+        "handles": [
+            Grip(slider=1, n=1, reach=40, color="#0b3d91",
+                 x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))
+        ],
     }  # fmt: skip
     root = played(page, film)
     page.add_style_tag(content=".antlab { width: 500px }")
@@ -362,11 +365,15 @@ def test_a_handle_leads_its_slider(page):
         return box["x"] + x / 1600 * box["width"], box["y"] + 400 / 800 * box["height"]
 
     assert handle.evaluate("one => getComputedStyle(one).touchAction") == "none"
+    arrows, dot = handle.locator("path:not(.antlab-dot)"), handle.locator(".antlab-dot")
+    assert dot.evaluate("one => getComputedStyle(one).stroke") == "rgb(11, 61, 145)"
+    assert arrows.get_attribute("d").count("M") == 1, "no arrow beyond an end"
     page.mouse.move(*place(200))
     page.mouse.down()
     for x, row in ((440, 3), (480, 4), (1000, 5), (3000, 5), (690, 4)):
         page.mouse.move(*place(x), steps=2)
         assert root.get_attribute("data-row") == str(row)
+        assert arrows.get_attribute("d").count("M") == (2 if row == 4 else 1)
         assert root.get_by_role("slider", name="Second", exact=True).input_value() == str(row - 3)
     page.mouse.up()
     page.mouse.move(*place(1200))

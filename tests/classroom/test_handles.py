@@ -60,6 +60,22 @@ def test_handles_can_be_held(name, look):
         assert all(np.hypot(*(one - other)) > APART_PX for other in begins[:i])
 
 
+def test_a_chart_s_hand_moves_level():
+    """What the height moves along an axis is held on a level path, whatever the curves beside it do."""
+    ((_, _, _, path),) = paths(live.soil_and_mirror, SCREENS["plain"])
+    assert np.ptp(path[:, 1]) == 0 and (np.diff(path[:, 0]) > 0).all()
+
+
+def test_two_rays_overhead_are_held_apart():
+    """From 2 m both bands take off straight up: each dot keeps to its side, and leans only ever lower."""
+    for look in (*SCREENS.values(), PHONE):
+        (_, _, _, right), (_, _, _, left) = paths(
+            live.height, look, live.height.defaults | {"low": "20m", "high": "10m"}
+        )
+        assert np.hypot(*(right[0] - left[0])) / FINE > APART_PX
+        assert (right[:, 0] > left[:, 0]).all() and right[-1, 0] > right[0, 0] and left[-1, 0] < left[0, 0]
+
+
 @pytest.mark.parametrize("look, shown_px", [(SCREENS["plain"], 555), (PHONE, 346)], ids=["screen", "phone"])
 def test_a_low_wire_and_its_image_are_told_apart(look, shown_px):
     """At 3 m the hand's arrows lie beside wire and image, its name below them, the large words above."""

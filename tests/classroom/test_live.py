@@ -24,6 +24,7 @@ from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
 from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
 from antlab.classroom.views.tuned_circuit import OFF
+from antlab.engine.heights import half_wave_gain_dbi
 from antlab.physics import circuit, lengths, sky
 from antlab.physics.trap import GENTLE_FORM
 
@@ -358,10 +359,38 @@ def test_the_low_wire_shows_the_engine_s_ohms_and_watts(name, soil, height_m):
         al.Dipole(inner_m=lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=height_m), soil=one)
         for one in (soil, "perfect ground")
     ]
-    here, mirror, watts = (float(re.search(r"\d+", mark)[0]) for mark in marks)
+    here, mirror, watts, heat = (float(re.search(r"\d+", mark)[0]) for mark in marks)
+    assert marks[-1].endswith("as heat") and watts + heat == 100
     assert here == pytest.approx(wires[0].impedance(f).real, abs=1)
     assert mirror == pytest.approx(wires[1].impedance(f).real, abs=1)
     assert watts == pytest.approx(100 * wires[0].pattern(f).sky_fraction, abs=1)
+
+
+def test_over_a_mirror_one_curve_is_both():
+    """With perfect ground chosen the picture says that the dotted curve lies under the other one."""
+    _, frames = live.soil_and_mirror.film(SCREEN, {"band_name": "40m", "soil": "perfect ground"}, [0])
+    assert "a mirror" in [text for part in frames["parts"] for text in part["texts"]]
+    assert "warm the wire" in frames["says"][0]
+
+
+def test_whoever_gets_there_is_told():
+    """The wave says where the most or the least goes; a ray is heavy where a band takes off at it."""
+    one, given = live.wave_over_soil, {"low": "20m", "high": "10m", "toward_deg": 15}
+    for choices, band, there in (({}, "40m", 90), (given, "10m", 15)):
+        choices = one.defaults | choices
+        high = one.sliders(**choices)[0].values
+        at = [one.places({"height_m": h, "upper": band == "10m"}, choices) for h in high]
+        says = [one.film(SCREEN, choices, a, still=False)[1]["says"][0] for a in at]
+        f, soil = float(al.band(band).middle_mhz), al.soil("average")
+        gain = half_wave_gain_dbi(np.array([there]), high, f_mhz=f, soil=soil)[:, 0]
+        for word, best in (("most", gain.max()), ("least", gain.min())):
+            marked = np.array([f" {word} " in one for one in says])
+            assert marked[gain == best].all() and (abs(gain[marked] - best) <= 0.1).all()
+    _, frames = live.height.film(SCREEN, live.height.defaults | given, still=False)
+    heavy = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line" and part["n"] == 3]
+    for row, said in enumerate(frames["says"]):
+        found = [f"takeoff {15}°" in line for line in said.split("\n")]
+        assert [bool(np.isfinite(points(frames, i, row)).all()) for i in heavy[-2:]] == found
 
 
 def test_height_table_is_small():

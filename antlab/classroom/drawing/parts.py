@@ -183,7 +183,8 @@ class Handle:
     moves: the position's name, as the scene takes it. x, y: where it stands in each row, (rows,); or for each
     place of its slider while the others stay, (rows, places), which a view needs that asks for each row.
     One number where it stays. NaN where it cannot be held. reach_px: how far around it the hand may take
-    hold, pixels of the screen, where that is farther than usual.
+    hold, pixels of the screen, where that is farther than usual. color: of a dot and its arrows, where
+    nothing in the picture shows what is held; or nothing.
     """
 
     moves: str
@@ -191,6 +192,7 @@ class Handle:
     x: np.ndarray
     y: np.ndarray
     reach_px: int = 0
+    color: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -139,6 +139,7 @@ class Grip(TypedDict):
     slider: int  # its number
     n: int  # points: one, or as many as its slider has places
     reach: int  # how far around it a hand may take hold, pixels of the screen, if that is farther than usual
+    color: str  # "#rrggbb" of a dot and its arrows, or empty: arrows alone
     x: Block
     y: Block
 
@@ -215,7 +216,9 @@ def frames(fig, scene, positions) -> Frames:
         where = (np.reshape(v, (-1, 1)) if np.ndim(v) < 2 else v for v in (one.x, one.y))
         x, y = (table.add(line) for line in _pixels(one, *where, high))
         n = max(np.shape(v)[1] if np.ndim(v) > 1 else 1 for v in (one.x, one.y))
-        grips.append(Grip(slider=positions.index(one.moves), n=n, reach=one.reach_px, x=x, y=y))
+        grips.append(
+            Grip(slider=positions.index(one.moves), n=n, reach=one.reach_px, color=one.color, x=x, y=y)
+        )
     fixed, moving = table.blocks
     rings = [scene.ring] if scene.ring else []
     return Frames(

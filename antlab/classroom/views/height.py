@@ -1,9 +1,11 @@
 """Height and takeoff angle: how the lobes lean and split as a wire rises."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from antlab.classroom.drawing.axes import dbi
-from antlab.classroom.drawing.parts import Handle, Scene
+from antlab.classroom.drawing.parts import PENS, Handle, Part, Scene, column
 from antlab.classroom.drawing.two_bands import lobes
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
@@ -12,6 +14,11 @@ from antlab.physics.bands import BANDS, band
 from antlab.physics.bands import soil as named_soil
 
 STEP_DEG = 0.25  # as Pattern looks for lobes
+HELD, STEEP_DEG = (
+    0.95,
+    82.0,
+)  # of a ray is where it is held, and no steeper, so that the bands' two never meet
+SIDES = (np.cos, np.array([1, 0, -1])), (np.sin, np.array([1, 0, 1]))  # a ray of length 1 to either side
 FLAT_DB = 0.5  # a top that falls by less up to overhead has no angle that anybody would hear
 
 
@@ -28,7 +35,7 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
     """Height and takeoff angle.
 
     A level half-wave dipole for the middle of each band (468 / f feet), 2 mm copper, seen broadside.
-    toward_deg: an elevation at which the gain of both is told, or None.
+    toward_deg: an elevation at which the gain of both is told, or None; heavy where one takes off so.
     """
     soil = named_soil(soil)
     elevation = np.arange(0, 90 + STEP_DEG, STEP_DEG)
@@ -66,10 +73,17 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
         f"and {names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
     )
     parts = lobes(fig, np.arange(181.0), gains, names, takeoffs, asked)
+    if toward_deg is not None:
+        for takeoff, pen in zip(
+            takeoffs, PENS, strict=False
+        ):  # the ray asked is heavy where a band takes off at it
+            hit, angle = column(np.round(takeoff) == round(toward_deg)) > 0, np.radians(toward_deg)
+            x, y = (np.where(hit, one(angle) * line, np.nan) for one, line in SIDES)
+            parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=2.2, dashes=())))
     # A ray is drawn down by raising the wire; where the strongest lobe leaps from one to the next, it leaps.
-    rays = [part for part in parts if part.kind == "line" and np.shape(part.x)[1:] == (3,)]
-    held = [
-        Handle("height_m", ray.ax, 0.86 * ray.x[:, end], 0.86 * ray.y[:, end])
-        for ray, end in zip(rays, (0, 2), strict=True)  # one to either side, so that they never meet
-    ]
+    held = []
+    for takeoff, pen, side in zip(takeoffs, PENS, (1, -1), strict=False):
+        leans = np.radians(np.minimum(takeoff, STEEP_DEG))
+        x, y = (HELD * one(leans) for one in (np.cos, np.sin))
+        held.append(Handle("height_m", parts[0].ax, side * x, y, color=pen.color))
     return Scene(parts, says, alt, handles=held)

@@ -103,6 +103,7 @@ const STYLE = `
   .antlab-beside:not(.antlab-projector) > .antlab-many input::-moz-range-thumb { width: 20px; height: 20px; }
 }
 @media (pointer: coarse) { .antlab-clock button, .antlab-named label { min-height: 44px; } }
+.antlab-picture:focus { outline: none; }
 .antlab-picture { position: relative; margin: 0 auto; min-width: min(100%, 480px); }
 .antlab-picture img, .antlab-picture svg { display: block; width: 100%; height: auto; }
 .antlab-picture canvas { position: absolute; }
@@ -111,9 +112,11 @@ const STYLE = `
 .antlab-beads path + path { stroke: #ffc233; }
 .antlab-handle { pointer-events: all; touch-action: none; cursor: grab; }
 .antlab-handle circle { fill: transparent; }
-.antlab-handle path { fill: #111; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
+.antlab-handle { color: #111; }
+.antlab-handle path { fill: currentColor; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
+.antlab-handle .antlab-dot { stroke: currentColor; stroke-width: 13; stroke-linecap: round; }
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
@@ -271,7 +274,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const offers = make("div", { class: "antlab-offers", role: "group", "aria-label": "What would mend it", "aria-live": "polite", hidden: "" }, root);
   const says = make("p", { class: "antlab-says", "aria-live": "polite", "aria-atomic": "true" }, root);
   const told = make("p", { class: "antlab-told", "aria-live": "polite", hidden: "" }, root); // of what is offered
-  const picture = make("div", { class: "antlab-picture" }, root);
+  const picture = make("div", { class: "antlab-picture", tabindex: -1 }, root);
   const svg = make("svg", { "aria-hidden": "true" }, picture, SVG);
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
@@ -289,7 +292,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function fill() {
     if (fuller) fuller.textContent = isFull() ? "Leave full screen" : "Full screen";
     fit();
-    if (isFull()) whole().scrollTop = 0; // the button that was pressed would draw the page down
+    if (!isFull()) return;
+    whole().scrollTop = 0; // the button that was pressed would draw the page down
+    if (document.activeElement === fuller) picture.focus({ preventScroll: true }); // Space stops the time
   }
   if (fuller) {
     fuller.title = "The picture as large as the screen; Escape leaves";
@@ -577,7 +582,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     if (still.clock) clock.join(hand);
   }
 
-  // A handle is a sign that tells which way it goes, on a disc wide enough for a finger, both in pixels of the screen.
+  // A handle is a sign that tells which ways it goes, on a disc wide enough for a finger, both in pixels of the screen.
   function makeGrips() {
     if (film.handles.length !== grips.length) {
       grips.forEach(({ mark }) => mark.remove());
@@ -586,6 +591,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     film.handles.forEach((handle, i) => {
       grips[i].handle = handle;
       grips[i].disc.setAttribute("r", Math.max(handle.reach ?? 0, DISC));
+      grips[i].mark.style.color = handle.color ?? "";
+      grips[i].dot.style.display = handle.color ? "" : "none";
       grips[i].mark.querySelector("title").textContent = `Drag: ${still.sliders[handle.slider].name}`;
     });
   }
@@ -595,8 +602,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function makeGrip() {
     const mark = make("g", { class: "antlab-handle" }, svg, SVG);
     make("title", {}, mark, SVG);
-    const grip = { mark, disc: make("circle", {}, mark, SVG) };
-    make("path", { d: "M12 -6L20 0L12 6ZM-12 -6L-20 0L-12 6Z" }, mark, SVG);
+    const disc = make("circle", {}, mark, SVG), dot = make("path", { class: "antlab-dot", d: "M0 0h0" }, mark, SVG);
+    const grip = { mark, disc, dot, arrows: make("path", {}, mark, SVG) };
     mark.addEventListener("pointerdown", (event) => seize(grip, event));
     mark.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
     return grip;
@@ -617,12 +624,12 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     return px === GAP || py === GAP ? undefined : [px, py];
   }
 
-  // The first point of a handle's path, before or after its slider's place, that lies off where it stands.
+  // The first point of a handle's path, before or after its slider's place, that lies off where it stands; if any.
   function beyond(handle, step) {
     const here = standing(handle, at[handle.slider]);
     for (let place = at[handle.slider] + step; ; place += step) {
       const there = standing(handle, place);
-      if (!there || Math.hypot(there[0] - here[0], there[1] - here[1]) > 4 * FINE) return there ?? here;
+      if (!there || Math.hypot(there[0] - here[0], there[1] - here[1]) > 4 * FINE) return there;
     }
   }
 
@@ -635,12 +642,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function placeGrips() {
     pictured ||= picture.clientWidth;
     const unit = still.width * FINE / pictured; // to a pixel of the screen
-    grips.forEach(({ handle, mark }) => {
+    grips.forEach(({ handle, mark, arrows }) => {
       const here = standing(handle, at[handle.slider]);
       mark.style.display = here && unit < Infinity ? "" : "none";
       if (!here || unit === Infinity) return;
       const [a, b] = [beyond(handle, -1), beyond(handle, 1)];
-      const turned = Math.atan2(b[1] - a[1], b[0] - a[0]) * 180 / Math.PI;
+      set(arrows, "d", `${b ? "M12 -6L20 0L12 6Z" : ""}${a ? "M-12 -6L-20 0L-12 6Z" : ""}`); // none beyond an end
+      const [[x0, y0], [x1, y1]] = [a ?? here, b ?? here];
+      const turned = Math.atan2(y1 - y0, x1 - x0) * 180 / Math.PI;
       set(mark, "transform", `translate(${here}) rotate(${turned.toFixed(1)}) scale(${unit.toFixed(3)})`);
     });
   }

@@ -21,7 +21,7 @@ from antlab.units import feet
 
 HEIGHT = Slider("Height", "m", 2, 24, 45, 10)
 KNOTS = 21  # of the height, along its logarithm: more of them near the ground
-TOP_OHM = 130.0
+TOP_OHM, TOP_W, LINE = 140.0, 160.0, 106.0  # of the charts, and of the line at the height chosen
 
 
 @view(HEIGHT, size=((9.0, 4.5), (3.9, 4.2)), work="transmitting", band_name=BANDS, soil=GROUNDS)
@@ -37,15 +37,22 @@ def soil_and_mirror(fig, height_m, *, band_name="40m", soil="average"):
     here = np.searchsorted(over, height_m - 1e-6)
     says = [
         f"{h:.1f} m ({feet(h):.0f} ft) up: {ohms[i]:.0f} Ω at the feed, over a mirror {mirror[i]:.0f} Ω\n"
-        f"Of 100 W that go in, {watts[i]:.0f} W get out to the sky"
+        f"Of 100 W that go in, {watts[i]:.0f} W get out to the sky; {_lost(watts[i], soil)}"
         for h, i in zip(height_m, here, strict=True)
     ]
     alt = (
-        f"Two charts against height. Ohms at the feed: over a perfect mirror (dotted) they fall to nothing "
-        f"as the wire comes down, over {soil.name or 'your own soil'} (solid) they turn and rise again. "
-        "Watts to the sky, of 100: over soil they fall away as the wire comes down."
+        "Two charts against height. Ohms at the feed: over a perfect mirror (dotted) they fall to nothing as "
+        f"the wire comes down, over {soil.name or 'your own soil'} (solid) they turn and rise again. "
+        "Watts to the sky, of 100: over soil they fall away as the wire comes down; the others (hatched) "
+        "are heat."
     )
-    return Scene(*_picture(fig, over, (mirror, ohms, watts), here, says, alt))
+    return Scene(*_picture(fig, over, (mirror, ohms, watts), here, soil, says, alt))
+
+
+def _lost(watts, soil):
+    """Where those of 100 W are that do not get out, in words. watts: those that do, one number."""
+    warmed = "the wire" if soil == PERFECT_GROUND else "soil and wire"
+    return f"{100 - round(watts)} W warm {warmed}"
 
 
 @lru_cache(maxsize=8)
@@ -59,7 +66,7 @@ def _sky(f_mhz, soil):
     return Between(solve, [replace(HEIGHT, log=True)], (KNOTS,))
 
 
-def _picture(fig, over_m, curves, here, says, alt):
+def _picture(fig, over_m, curves, here, soil, says, alt):
     """What Scene takes: both charts, and at the height of each row its numbers, large.
 
     over_m: (points,). curves: ohms over the mirror and over the soil, watts to the sky, each (points,). here:
@@ -70,7 +77,7 @@ def _picture(fig, over_m, curves, here, says, alt):
         fig,
         {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "at the feed, Ω",
          "yticks": [0, 25, 50, 75, 100]},
-        {"x": (0, 25), "y": (0, TOP_OHM), "xlabel": "height, m", "ylabel": "to the sky, W",
+        {"x": (0, 25), "y": (0, TOP_W), "xlabel": "height, m", "ylabel": "to the sky, W",
          "yticks": [0, 50, 100]},
     )  # fmt: skip
     legend(feed, mirror=THIRD, soil=FIRST)
@@ -79,19 +86,24 @@ def _picture(fig, over_m, curves, here, says, alt):
     sky.plot(over_m, watts, color=FIRST.color)
     sky.axhline(100, color=GREY, linewidth=stroke(0.4))
     sky.fill_between(over_m, 0, watts, color=FIRST.color, alpha=0.13, linewidth=0)
+    sky.fill_between(
+        over_m, watts, 100, facecolor="none", edgecolor=GREY, alpha=0.45, hatch="///", linewidth=0
+    )
     at, zero = column(over_m[here]), np.zeros((len(here), 1))
-    middle, top = 12.5, 0.93 * TOP_OHM
-    large = Pen(FIRST.color, size=1.7, bold=True)
+    middle, top = 12.5, 0.94 * TOP_OHM
+    large, out, heat = Pen(FIRST.color, size=1.7, bold=True), watts[here], 100 - watts[here].round()
     down = Pen(GREY, width=0.5)
     parts = [
-        *(Part(ax, "line", at + [0, 0], np.array([0.0, 0.83 * TOP_OHM]), down) for ax in (feed, sky)),
+        *(Part(ax, "line", at + [0, 0], np.array([0.0, LINE]), down) for ax in (feed, sky)),
         Part(feed, "dots", at, column(mirror[here]), THIRD),
         Part(feed, "dots", at, column(ohms[here]), FIRST),
         Part(sky, "dots", at, column(watts[here]), FIRST),
         Part(feed, "text", zero + middle - 0.5, zero + top, replace(large, align="right"),
              tuple(f"{ohms[i]:.0f} Ω" for i in here)),
         Part(feed, "text", zero + middle + 0.5, zero + top, Pen(THIRD.color, size=1.2, align="left"),
-             tuple(f"mirror {mirror[i]:.0f} Ω" for i in here)),
-        Part(sky, "text", zero + middle, zero + top, large, tuple(f"{watts[i]:.0f} W of 100" for i in here)),
+             tuple("a mirror" if soil == PERFECT_GROUND else f"mirror {mirror[i]:.0f} Ω" for i in here)),
+        Part(sky, "text", zero + middle, zero + 0.95 * TOP_W, large, tuple(f"{w:.0f} W of 100" for w in out)),
+        Part(sky, "text", zero + middle, zero + 0.77 * TOP_W, Pen(GREY, size=1.2),
+             tuple(f"{w:.0f} W as heat" for w in heat)),
     ]  # fmt: skip
-    return parts, says, alt, (), [Handle("height_m", feed, at[:, 0], ohms[here])]
+    return parts, says, alt, (), [Handle("height_m", feed, at[:, 0], LINE, color=FIRST.color)]

@@ -37,14 +37,14 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
 
     A level half-wave dipole (468 / f feet), 2 mm copper, seen from its end: the electric field that it makes,
     neither wave drawn weaker for its way.
-    toward_deg: the elevation at which its gain is told.
+    toward_deg: the elevation at which its gain is told, and of which height that is the most or the least.
     """
     soil, bands = named_soil(soil), [band(low), band(high)]
     steps = np.round(height_m / waves.STEP_M).astype(int)
     upper, shown = np.round(upper).astype(int), np.round(shown).astype(int)
     elevation = np.arange(0, 90 + 0.25, 0.25)
     gain, toward = np.empty((len(steps), len(elevation))), np.empty(len(steps))
-    fields = []
+    fields, extremes = [], np.full(len(steps), "", dtype=object)
     ax = _axes(fig)
     for i, one in enumerate(bands):
         mine, f = upper == i, one.middle_mhz
@@ -54,6 +54,7 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         asked = np.r_[elevation, toward_deg]
         found = heights.half_wave_gain_dbi(asked, some, f_mhz=f, soil=soil)[place]
         gain[mine], toward[mine] = found[:, :-1], found[:, -1]
+        extremes[mine] = _extremes(toward[mine], toward_deg, f, soil)
         tables = waves.wave_tables(float(f), soil)
         drive = np.where(mine, tables.amps[steps], 0.0)
         fields.append(
@@ -65,12 +66,15 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     lobes = [f"{n} {'lobe' if n == 1 else 'lobes'}" for n in count]
     there = list(map(dbi, toward))
     way = "straight up" if toward_deg == 90 else f"at {toward_deg:g}°"
+    ways = [f"{one} {way}".strip() for one in extremes]
     says = [
         f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; shown: {SHOWN[s]}\n"
-        + (f"{n}, the strongest at {t:.0f}°; {way} {dbi}",
+        + (f"{n}, the strongest at {t:.0f}°; {to} {dbi}",
            "It runs out in circles around the wire",
            f"It runs out in circles around the image, {h:.2f} m ({feet(h):.0f} ft) under the ground")[s]
-        for h, u, s, w, n, t, dbi in zip(height_m, upper, shown, whole, lobes, takeoff, there, strict=True)
+        for h, u, s, w, n, t, to, dbi in zip(
+            height_m, upper, shown, whole, lobes, takeoff, ways, there, strict=True
+        )
     ]  # fmt: skip
     alt = (
         f"A wire seen from its end over {soil.name or 'your own soil'}, and its image as deep below; crests "
@@ -81,10 +85,19 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     parts = [
         *_lobes(ax, elevation, gain, np.where(shown == 0, takeoff, np.nan)),
         *_wire(ax, column(height_m), shown, whole),
-        *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, way, there),
+        *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, ways, there),
     ]
     # Beside the wire: a low one would have its image under the lower arrow.
     return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, em_of(ax), height_m)])
+
+
+def _extremes(gain_dbi, toward_deg, f_mhz, soil):
+    """Of each gain whether it is the most or the least of all heights, as it is read; or nothing."""
+    high_m = waves.STEP_M * np.arange(waves.LOWEST, round(HIGHEST_M / waves.STEP_M) + 1)
+    every = heights.half_wave_gain_dbi(np.array([toward_deg]), high_m, f_mhz=f_mhz, soil=soil).round(1)
+    return np.select(
+        [gain_dbi.round(1) == every.max(), gain_dbi.round(1) == every.min()], ["most", "least"], ""
+    )
 
 
 def unthinned(table, f_mhz):
@@ -126,12 +139,13 @@ def _lobes(ax, elevation_deg, gain_dbi, takeoff_deg):
     blank = [np.r_[inner, outer] for inner, outer in zip(rim, outside, strict=True)]
     ring = np.hstack([TIP_M * field + RIM_M * (1 - field), np.full((len(field), len(angle[::2])), RIM_M)])
     ring = _around(np.where(both, ring, np.nan), np.r_[angle, angle[::-2]])
+    # On the left, in the lobe: on the right, and overhead, there may be a ray.
+    within = _around((RIM_M + TIP_M) / 2, 180 - column(takeoff_deg).clip(max=80))
     return [
         Part(ax, "line", *blank, Pen("#ffffff", width=0.1, fill=1.0)),
         Part(ax, "line", *rim, Pen(GREY, width=0.4)),
         Part(ax, "line", *ring, Pen(BLACK, fill=0.15)),
-        Part(ax, "text", *_around(0.87 * RIM_M, column(takeoff_deg)), Pen(BLACK, bold=True, size=1.2),
-             tuple(f"{t:.0f}°" for t in takeoff_deg)),
+        Part(ax, "text", *within, Pen(BLACK, bold=True, size=1.2), tuple(f"{t:.0f}°" for t in takeoff_deg)),
     ]  # fmt: skip
 
 
@@ -161,7 +175,7 @@ def _wire(ax, high, shown, whole_m):
     ]  # fmt: skip
 
 
-def _answers(ax, both, lobes, share, toward_deg, way, there):
+def _answers(ax, both, lobes, share, toward_deg, ways, there):
     """What the lessons ask for, large, in the corners, and a ray at the angle asked. Returns the parts."""
     rows = len(lobes)
 
@@ -172,11 +186,21 @@ def _answers(ax, both, lobes, share, toward_deg, way, there):
     large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
     edge, em = 0.98 * ax.get_xlim()[1], em_of(ax)
     upper, lower = (ax.get_ylim()[1] - down * em for down in (1.1, 2.6))  # a line, and the one below it
+    marked = np.array([one.startswith(("most", "least")) for one in ways])
+    name = (TIP_M + 3) * np.sin(np.radians(toward_deg)) + 0.8 * em
     ray = [np.where(column(both) > 0, one, np.nan) for one in _around(np.array([0, TIP_M + 3]), toward_deg)]
     return [
         text(-edge, upper, large, lobes, both),
         text(-edge, lower, less, [f"{one:.2f} wave up" for one in share]),
         text(edge, upper, replace(large, align="right"), there, both),
-        text(edge, lower, replace(less, align="right"), [way] * rows, both),
+        text(edge, lower, replace(less, align="right"), ways, both & ~marked),
+        text(edge, lower, replace(less, align="right", bold=True), ways, both & marked),
+        text(
+            edge,
+            name,
+            replace(less, align="right", size=1.0),
+            [f"club, {toward_deg:g}°"] * rows,
+            both & (toward_deg < 90),
+        ),
         Part(ax, "line", *ray, Pen(BLACK, width=0.6, dashes=(3.0, 2.0))),
     ]
