@@ -154,6 +154,7 @@ def _peak(ax, near, began, side_mhz, scale_ohm, reactance_ohm, q, width_mhz):
     top = 1.05 / (1 - 4.2 * em)  # room for two lines over the scale
     ax.set_ylim(0, top)
     em *= top
+    beside = 0.95 - 0.9 * em  # of the words left and right, under those lines
     marks = [
         (
             top - 1.1 * em,
@@ -171,8 +172,8 @@ def _peak(ax, near, began, side_mhz, scale_ohm, reactance_ohm, q, width_mhz):
         *(
             Part(ax, "text", zero + x, y + up * em, pen, (said,) * len(q))
             for x, y, pen, lines in (
-                (-0.97, differ + 0.9, quiet, ("dashed: at", "the start")),
-                (0.98, zero + 0.9, replace(quiet, align="right"), ("dots: half", "the power")),
+                (-0.97, differ + beside, quiet, ("dashed: at", "the start")),
+                (0.98, zero + beside, replace(quiet, align="right"), ("dots: half", "the power")),
             )
             for up, said in zip((0.6, -0.6), lines, strict=True)
         ),
