@@ -82,7 +82,7 @@ const STYLE = `
 .antlab-tabbed .antlab-projector.antlab-beside:not(.antlab-full):has(> .antlab-offers:not([hidden])) {
   & > .antlab-place { grid-area: 10 / 1 / 11 / 3; } /* large type: first what mends it */
 }
-.antlab-tabbed .antlab-full.antlab-beside:has(> .antlab-offers:not([hidden])) > .antlab-place { grid-area: 9 / 1 / 10 / 3; }
+.antlab-tabbed .antlab-projector.antlab-full.antlab-beside:has(> .antlab-offers:not([hidden])) > .antlab-place { grid-area: 9 / 1 / 10 / 3; }
 :is(.antlab-view, .antlab):fullscreen { background: #fff; padding: 8px 16px; overflow: auto; overflow-anchor: none; }
 .antlab-view:fullscreen > * { flex-shrink: 0; }
 @media (max-width: 560px) { /* a phone's full screen: the picture whole, what it says in words below */
@@ -142,6 +142,7 @@ const STYLE = `
 .antlab-aside > .antlab-choices .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }
 .antlab-projector.antlab-full.antlab-beside > .antlab-says { font-size: max(1.1em, 1.7vw); }
+.antlab-tabbed .antlab-projector.antlab-full.antlab-beside > .antlab-says { font-size: 0.9em; } /* with all that is offered */
 .antlab-projector.antlab-full .antlab-handle path { transform: scale(1.6); }
 .antlab-projector .antlab-slider input { height: 52px; }
 .antlab-projector.antlab-beside > .antlab-many { font-size: 20px; }
