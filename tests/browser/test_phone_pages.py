@@ -10,6 +10,7 @@ import pytest
 from film import agrees, said
 from PIL import Image
 
+from antlab.classroom import live
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.poster import poster
 from antlab.classroom.views.player import PHONE, View
@@ -116,7 +117,18 @@ def test_full_screen(folder, phone, name):
     phone.wait_for_timeout(300)
     picture, says = (phone.locator(f".antlab-{one}").bounding_box() for one in ("picture", "says"))
     assert picture["y"] > 0 and picture["y"] + picture["height"] <= 844 and picture["width"] > 340
-    assert says["y"] >= picture["y"] + picture["height"]
+    assert live.VIEWS[name].heard or says["y"] >= picture["y"] + picture["height"]
+
+
+def test_a_phone_slides_right_above_the_picture(folder, phone):
+    """Of many controls the one that is slid along comes last: its knob and all waves are on one screen."""
+    phone.goto((folder / "feed_line.html").as_uri())
+    picture, line = (phone.locator(one).bounding_box() for one in (".antlab-picture", ".antlab-slider"))
+    assert all(
+        one.bounding_box()["y"] < line["y"] for one in phone.locator(".antlab-named, .antlab-clock").all()
+    )
+    assert 0 <= picture["y"] - line["y"] - line["height"] < 10
+    assert picture["y"] + picture["height"] - line["y"] < 844
 
 
 @pytest.mark.parametrize("name", ["feed_line", "coax_trap"])

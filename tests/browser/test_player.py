@@ -351,7 +351,7 @@ def test_a_handle_leads_its_slider(page):
         "columns": 8, "table": np.array(stays + sum(rows, []), "<i2").tobytes(),
         "handles": [
             Grip(slider=1, n=1, reach=40, color="#0b3d91",
-                 x=Block(fixed=False, at=6), y=Block(fixed=False, at=7))
+                 x=Block(fixed=False, at=6), y=Block(fixed=False, at=7), along=[[[0, -300], [0, 0]]])
         ],
     }  # fmt: skip
     root = played(page, film)
@@ -361,8 +361,8 @@ def test_a_handle_leads_its_slider(page):
     handle.hover()
     box = root.locator("svg").bounding_box()
 
-    def place(x):
-        return box["x"] + x / 1600 * box["width"], box["y"] + 400 / 800 * box["height"]
+    def place(x, y=400):
+        return box["x"] + x / 1600 * box["width"], box["y"] + y / 800 * box["height"]
 
     assert handle.evaluate("one => getComputedStyle(one).touchAction") == "none"
     arrows, dot = handle.locator("path:not(.antlab-dot)"), handle.locator(".antlab-dot")
@@ -380,6 +380,13 @@ def test_a_handle_leads_its_slider(page):
     assert root.get_attribute("data-row") == "4", "let go, it stays"
     page.keyboard.press("ArrowLeft")
     assert root.get_attribute("data-row") == "3", "the keys belong to what was held"
+    for y, row in ((110, "4"), (50, "3")):
+        root.get_by_role("slider", name="Second", exact=True).press("Home")
+        page.mouse.move(*place(200, y))
+        page.mouse.down()
+        page.mouse.move(*place(690, y))
+        page.mouse.up()
+        assert root.get_attribute("data-row") == row, "it is held along its lines, and not beyond"
 
 
 IN_A_CELL = """

@@ -1,17 +1,15 @@
 """What lesson 05 asks of its view, and what answers it in the picture; see test_asked."""
 
-from antlab.classroom.views.feed_line import NO_LOSS
-
-STORM = {"line_m": 30, "antenna": 4, "weather": 1}
-LONG = {"f_mhz": 7.1, "cable": NO_LOSS}
+STORM = {"line_m": 30, "antenna": 4, "condition": 1}
+LONG = {"f_mhz": 7.1, "condition": 2}
 ASKED = [
     ("What does each meter show", "feed_line", {"line_m": 37}, r"^shack 1\.7$"),
     ("What does each meter show", "feed_line", {"line_m": 37}, r"^antenna 3\.0$"),
     ("What reaches the antenna", "feed_line", {"line_m": 37}, r"^antenna 38 W$"),
     ("Does the shack's meter notice", "feed_line", STORM, r"^shack 2\.0$"),
     ("Does the shack's meter notice", "feed_line", STORM, r"^antenna 0 W$"),
-    ("What does the meter do now", "feed_line", {"line_m": 40, "cable": NO_LOSS}, r"^shack 3\.0$"),
-    ("and what radio sees", "feed_line", {"line_m": 40, "cable": NO_LOSS}, r"^radio sees \d+ Ω$"),
+    ("What does the meter do now", "feed_line", {"line_m": 40, "condition": 2}, r"^shack 3\.0$"),
+    ("and what radio sees", "feed_line", {"line_m": 40, "condition": 2}, r"^radio sees \d+ Ω$"),
     ("17 Ω at 21 m (69 ft)", "feed_line", LONG | {"line_m": 21}, r"^radio sees 17 Ω$"),
     ("150 Ω at 14 m (46 ft)", "feed_line", LONG | {"line_m": 14}, r"^radio sees 150 Ω$"),
 ]

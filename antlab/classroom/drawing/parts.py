@@ -126,6 +126,7 @@ def curved(x, y, steps=8):
     t = np.linspace(0, 1, steps, endpoint=False)[:, None]
     shares = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3
     path = sum(share * point[:, None] for share, point in zip(shares, (b, first, last, c), strict=True))
+    path[:, 0] = b  # also where it parts
     return np.concatenate([path.reshape(-1, 2), c[-1:]]).T
 
 
@@ -184,7 +185,8 @@ class Handle:
     place of its slider while the others stay, (rows, places), which a view needs that asks for each row.
     One number where it stays. NaN where it cannot be held. reach_px: how far around it the hand may take
     hold, pixels of the screen, where that is farther than usual. color: of a dot and its arrows, where
-    nothing in the picture shows what is held; or nothing.
+    nothing in the picture shows what is held; or nothing. along: lines along which it is held too, of points
+    (axes, x, y) in these axes' units, where x is from the handle's own; they go with it.
     """
 
     moves: str
@@ -193,6 +195,7 @@ class Handle:
     y: np.ndarray
     reach_px: int = 0
     color: str = ""
+    along: tuple = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -43,7 +43,8 @@ fields, one for each band, a row drives one: the others, whose drive is 0 there,
 Handles: where the hand takes hold of what a slider moves. A handle of one point stands there in that row; its
 places in the other rows of its slider are its path. A handle of more points has the whole path in each row, a
 point for each place of its slider. Whoever drags a handle sets its slider to the place whose point is
-nearest to the pointer, and the others stay. A point that is a GAP cannot be held.
+nearest to the pointer, and the others stay. A point that is a GAP cannot be held. It is held too along the
+lines `along`, of points from its own.
 
 Words that say "N million times slower" mean a clock that neither hurries nor dawdles: a player that lets
 the hand hasten it says how many they are then.
@@ -55,6 +56,7 @@ another VERSION. Whoever changes what a key means, or takes one away, raises VER
 import base64
 import json
 import zlib
+from dataclasses import replace
 from typing import Literal, TypedDict
 
 import numpy as np
@@ -142,6 +144,7 @@ class Grip(TypedDict):
     color: str  # "#rrggbb" of a dot and its arrows, or empty: arrows alone
     x: Block
     y: Block
+    along: list[list[list[int]]]
 
 
 class Ring(TypedDict):
@@ -217,7 +220,15 @@ def frames(fig, scene, positions) -> Frames:
         x, y = (table.add(line) for line in _pixels(one, *where, high))
         n = max(np.shape(v)[1] if np.ndim(v) > 1 else 1 for v in (one.x, one.y))
         grips.append(
-            Grip(slider=positions.index(one.moves), n=n, reach=one.reach_px, color=one.color, x=x, y=y)
+            Grip(
+                slider=positions.index(one.moves),
+                n=n,
+                reach=one.reach_px,
+                color=one.color,
+                x=x,
+                y=y,
+                along=_along(one, high),
+            )  # fmt: skip
         )
     fixed, moving = table.blocks
     rings = [scene.ring] if scene.ring else []
@@ -228,6 +239,16 @@ def frames(fig, scene, positions) -> Frames:
         handles=grips, columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
         table=fixed.tobytes() + moving.tobytes(),
     )  # fmt: skip
+
+
+def _along(handle, high):
+    """The lines along which a handle is held too, as FINE parts of a pixel from the handle itself."""
+
+    def from_here(ax, x, y):
+        here = np.array(_pixels(handle, 0.0, np.ravel(handle.y)[0], high))
+        return (np.array(_pixels(replace(handle, ax=ax), x, y, high)) - here).round().astype(int).tolist()
+
+    return [[from_here(*point) for point in line] for line in handle.along]
 
 
 def _pixels(part, x, y, high):

@@ -41,6 +41,12 @@ const STYLE = `
 .antlab-named label:has(:checked) { color: #fff; background: #111; }
 .antlab-named label:has(:focus-visible) { outline: 3px solid #993300; outline-offset: 1px; }
 .antlab-named label:has(:disabled) { opacity: 0.4; }
+@media (max-width: 560px) { /* a phone: what is slid along stands right above the picture that follows */
+  .antlab:not(.antlab-beside) { display: flex; flex-direction: column; }
+  .antlab:not(.antlab-beside) > .antlab-picture { align-self: stretch; width: 100%; }
+  .antlab:not(.antlab-beside) > .antlab-clock { order: -1; }
+  .antlab-many > .antlab-slider { order: 1; }
+}
 @media (max-width: 560px) { .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; } }
 .antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-heard > .antlab-says { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
@@ -96,6 +102,7 @@ const STYLE = `
 .antlab-beside .antlab-clock { gap: 3px; }
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
+.antlab-heard.antlab-beside .antlab-clock:not([hidden]) { display: grid; grid-template-columns: repeat(2, auto); justify-content: start; }
 @media (pointer: fine) {
   .antlab-many input { height: 30px; }
   .antlab-beside > .antlab-many input { height: 26px; }
@@ -112,6 +119,8 @@ const STYLE = `
 .antlab-beads path + path { stroke: #ffc233; }
 .antlab-handle { pointer-events: all; touch-action: none; cursor: grab; }
 .antlab-handle circle { fill: transparent; }
+.antlab-rail { pointer-events: stroke; fill: none; stroke: transparent; touch-action: none; cursor: grab; }
+.antlab-rail path { vector-effect: non-scaling-stroke; }
 .antlab-handle { color: #111; }
 .antlab-handle path { fill: currentColor; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
 .antlab-handle.antlab-held { cursor: grabbing; }
@@ -389,9 +398,10 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const before = cell ? top - box(cell).top : isFull() ? top : page ? top - box(page).top : top + scrollY;
     const offered = tabs && !isFull() ? 5 * em : 0; // room for what it may come to offer, below
     const room = high - Math.max(before + offered, Math.min(cell?.nextElementSibling?.offsetHeight ?? 0, 110)) - 8;
-    // Of the window it has 55 % at least, where that is there at all.
-    const least = (over) => Math.max(room - over, Math.min(0.552 * innerHeight, high - 8 - over));
-    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : still.heard && !still.clock ? 8 : 12.5) * em; // no words to stand there
+    // Of the window it has 55 % at least, where that is there at all; in a hall, if it says all in it, two thirds.
+    const share = still.heard && root.classList.contains("antlab-projector") ? 0.66 : 0.552;
+    const least = (over) => Math.max(room - over, Math.min(share * innerHeight, high - 8 - over));
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : !still.heard ? 12.5 : still.clock ? 10 : 8) * em; // heard: no words to stand there
     const lines = (still.heard ? 0 : 1.4 * em * (film.says?.[0].split("\n").length ?? 0)) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));
@@ -586,7 +596,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   // A handle is a sign that tells which ways it goes, on a disc wide enough for a finger, both in pixels of the screen.
   function makeGrips() {
     if (film.handles.length !== grips.length) {
-      grips.forEach(({ mark }) => mark.remove());
+      grips.forEach(({ mark, rail }) => [mark, rail].forEach((one) => one.remove()));
       grips = film.handles.map(makeGrip);
     }
     film.handles.forEach((handle, i) => {
@@ -594,6 +604,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       grips[i].disc.setAttribute("r", Math.max(handle.reach ?? 0, DISC));
       grips[i].mark.style.color = handle.color ?? "";
       grips[i].dot.style.display = handle.color ? "" : "none";
+      grips[i].along.setAttribute("d", (handle.along ?? []).map((line) => `M${line.join("L")}`).join(""));
       grips[i].mark.querySelector("title").textContent = `Drag: ${still.sliders[handle.slider].name}`;
     });
   }
@@ -601,12 +612,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const DISC = matchMedia("(pointer: coarse)").matches ? 24 : 18;
 
   function makeGrip() {
+    const rail = make("g", { class: "antlab-rail" }, svg, SVG), along = make("path", { "stroke-width": 2 * DISC }, rail, SVG);
     const mark = make("g", { class: "antlab-handle" }, svg, SVG);
     make("title", {}, mark, SVG);
     const disc = make("circle", {}, mark, SVG), dot = make("path", { class: "antlab-dot", d: "M0 0h0" }, mark, SVG);
-    const grip = { mark, disc, dot, arrows: make("path", {}, mark, SVG) };
-    mark.addEventListener("pointerdown", (event) => seize(grip, event));
-    mark.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
+    const grip = { mark, rail, along, disc, dot, arrows: make("path", {}, mark, SVG) };
+    for (const held of [rail, mark]) {
+      held.addEventListener("pointerdown", (event) => seize(grip, event));
+      held.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false }); // touch-action is not enough
+    }
     return grip;
   }
 
@@ -643,7 +657,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function placeGrips() {
     pictured ||= picture.clientWidth;
     const unit = still.width * FINE / pictured; // to a pixel of the screen
-    grips.forEach(({ handle, mark, arrows }) => {
+    grips.forEach(({ handle, mark, rail, arrows }) => {
       const here = standing(handle, at[handle.slider]);
       mark.style.display = here && unit < Infinity ? "" : "none";
       if (!here || unit === Infinity) return;
@@ -652,6 +666,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       const [[x0, y0], [x1, y1]] = [a ?? here, b ?? here];
       const turned = Math.atan2(y1 - y0, x1 - x0) * 180 / Math.PI;
       set(mark, "transform", `translate(${here}) rotate(${turned.toFixed(1)}) scale(${unit.toFixed(3)})`);
+      set(rail, "transform", `translate(${here})`);
     });
   }
 

@@ -145,7 +145,8 @@ class View:
 
     scene: function (fig, *positions, **choices) -> parts.Scene; positions are arrays of one value a row.
     sliders: function of the choices, one Slider for each position. choices: what each keyword offers.
-    size: inches on the screen, on a phone and, if it is not as the phone's, of a panel on paper.
+    size: inches on the screen, on a phone and, if it is not as the phone's, of a panel on paper. hall: if not
+    those of the screen, in the projector's look.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time. A scene with a keyword at_rest is asked with False while the hand moves, and once
     more with True when it rests, for what takes too long to follow.
@@ -163,11 +164,11 @@ class View:
 
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-        offers=None, on_offers=None, keep=None, heard=False,
+        offers=None, on_offers=None, keep=None, heard=False, hall=None,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
-        self.turn_s, self.instants = turn_s, instants
+        self.turn_s, self.instants, self.hall = turn_s, instants, hall or size[0]
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
         self.on_offers = on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
@@ -243,6 +244,7 @@ class View:
         """An empty figure for a look: its style, which of the view's sizes or inches, dots an inch."""
         style, which, _ = look
         size = self.size[which] if isinstance(which, int) else which
+        size = self.hall if look == PROJECTOR else size
         with styled(style):
             fig = Figure(figsize=size, dpi=INCH_PX)
         FigureCanvasAgg(fig)
@@ -289,7 +291,7 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, on_offers=None, keep=None, heard=False, **choices,
+    offers=None, on_offers=None, keep=None, heard=False, hall=None, **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -299,7 +301,8 @@ def view(
 
     def register(scene):
         REGISTERED[scene.__name__] = made = View(
-            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard
+            scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
+            hall,
         )  # fmt: skip
         return made
 
