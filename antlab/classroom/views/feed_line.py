@@ -27,7 +27,7 @@ POINTS = 8
     Slider("Line", "m", 10, REACH_M, REACH_M - 9, 30, digits=0),
     Slider("Antenna SWR", "", 0, len(ANTENNAS) - 1, len(ANTENNAS), 2, words=tuple(ANTENNAS)),
     Slider("Condition", "", 0, len(CONDITIONS) - 1, len(CONDITIONS), 0, words=tuple(CONDITIONS)),
-    size=((9.0, 4.5), (3.9, 5.6)), hall=(9.0, 5.4), work="feeding", turn_s=3.0, instants=((0.0,), (0.25,)),
+    size=((9.0, 4.7), (3.9, 5.6)), hall=(9.0, 5.6), work="feeding", turn_s=3.0, instants=((0.0,), (0.25,)),
     heard=True, cable=("RG-58", "RG-213"), f_mhz=(28.5, 14.2, 7.1),
 )  # fmt: skip
 def feed_line(fig, line_m, antenna, condition, *, cable="RG-58", f_mhz=28.5):

@@ -401,7 +401,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     // Of the window it has 55 % at least, where that is there at all; in a hall, if it says all in it, two thirds.
     const share = still.heard && root.classList.contains("antlab-projector") ? 0.66 : 0.552;
     const least = (over) => Math.max(room - over, Math.min(share * innerHeight, high - 8 - over));
-    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : !still.heard ? 12.5 : still.clock ? 10 : 8) * em; // heard: no words to stand there
+    const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : still.heard ? 8 : 12.5) * em; // heard: no words to stand there
     const lines = (still.heard ? 0 : 1.4 * em * (film.says?.[0].split("\n").length ?? 0)) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));
