@@ -156,7 +156,7 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
     sees, also = (at(moving, x, 0.85 if wide else 2.2) for x in (12.3, 12.6))
     foot = np.array([1.0]), [*at(sums, 0, -1.0)][1]
     open_end = ["open end" if name == "fallen off" else "antenna" for name in antennas]
-    plain = Pen(BLACK, align="left", size=0.75 if tight else 1.0)
+    plain = Pen(BLACK, align="left", size=0.8 if tight else 1.0)
     parts = [
         *_along(moving, place_m, there, FIRST),
         *_along(moving, place_m, back, SECOND),

@@ -659,7 +659,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const unit = still.width * FINE / pictured; // to a pixel of the screen
     grips.forEach(({ handle, mark, rail, arrows }) => {
       const here = standing(handle, at[handle.slider]);
-      mark.style.display = here && unit < Infinity ? "" : "none";
+      mark.style.display = rail.style.display = here && unit < Infinity ? "" : "none";
       if (!here || unit === Infinity) return;
       const [a, b] = [beyond(handle, -1), beyond(handle, 1)];
       set(arrows, "d", `${b ? "M12 -6L20 0L12 6Z" : ""}${a ? "M-12 -6L-20 0L-12 6Z" : ""}`); // none beyond an end
