@@ -79,7 +79,7 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
         ):  # the ray asked is heavy where a band takes off at it
             hit, angle = column(np.round(takeoff) == round(toward_deg)) > 0, np.radians(toward_deg)
             x, y = (np.where(hit, one(angle) * line, np.nan) for one, line in SIDES)
-            parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=2.2, dashes=())))
+            parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=1.5, dashes=())))
     # A ray is drawn down by raising the wire; where the strongest lobe leaps from one to the next, it leaps.
     held = []
     for takeoff, pen, side in zip(takeoffs, PENS, (1, -1), strict=False):
