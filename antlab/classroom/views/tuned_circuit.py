@@ -127,8 +127,8 @@ def _all(ax, f_mhz, impedance_ohm, resonance_mhz, reactance_ohm, q):
         # Left of the needle, or where that stands far to the left between the two lines.
         *words(
             ax,
-            np.where(f0 < 6, 18, 2.7),
-            x0 * np.where(f0 < 6, (f0 / 18) ** 0.3, f0 / 2.7),
+            np.where(f0 < 6, 24, 2.7),
+            x0 * np.where(f0 < 6, 1.1, f0 / 2.7),
             "capacitor",
             THIRD,
         ),
