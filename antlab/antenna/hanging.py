@@ -105,6 +105,11 @@ class Hanging:
         return self.sag_m if self.vee else self.top_m - self.lowest_m
 
     @property
+    def sags_much(self):
+        """Whether a wire between supports hangs so low that its feed wants a rope of its own."""
+        return not self.vee and self.sag_m > DEEP * self.top_m
+
+    @property
     def pull_words(self):
         """How hard to pull, as scales show it."""
         kg = self.pull_n / GRAVITY
@@ -118,8 +123,8 @@ class Hanging:
             words = (
                 f"The middle then hangs lower by about {tape.place(self.sag_m)}, choke and line hung on it."
             )
-        if self.sag_m > DEEP * self.top_m:
-            words += " That is much: hold the feed up by its own rope, or take a lighter line."
+        if self.sags_much:
+            words += " That is much: hold the feed up by its own rope, or lighten the line."
         return words
 
     def clear_below_m(self, plan):

@@ -160,14 +160,19 @@ def _ropes(plan, hanging):
         parts = [
             Part(what=rope, why="both ends, and a halyard", length_m=fixed + halyard, spare=SPARE_ROPE),
             Part(what="pulley", why="top of the mast", count=1),
+            Part(what="weak link", why="one end, to give way before the wire", count=1),
         ]
         if hanging.stakes:
             parts.append(Part(what="stake", why="one for each end; marked, nobody trips", count=2))
         return parts
     down = 2 * sum(up for _, up in hanging.ties)  # so that both ends come down to the ground
+    if hanging.sags_much:
+        fixed, why = fixed + 2 * plan.top_m + KNOTS_M, "both ends and the feed, over pulleys, and down"
+    else:
+        why = "both ends, over pulleys, and down"
     return [
-        Part(what=rope, why="both ends, over pulleys, and down", length_m=fixed + down, spare=SPARE_ROPE),
-        Part(what="pulley", why="one at each support", count=2),
+        Part(what=rope, why=why, length_m=fixed + down, spare=SPARE_ROPE),
+        Part(what="pulley", why="one at each support", count=2 + hanging.sags_much),
         Part(what="weight or weak link", why="one end, where a support sways", count=1),
     ]  # fmt: skip
 

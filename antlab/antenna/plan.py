@@ -27,6 +27,9 @@ SLACK = {  # what may be a little off, and how it reads
 }
 
 
+_BY_EYE = 0.015  # of a turn, some 5 degrees, that nobody winds by eye (common practice, no source)
+
+
 def both_units(length_m, digits=2):
     """A length in both units. length_m: metres, zero or more. digits: of the metres. Returns text.
 
@@ -188,6 +191,27 @@ class BandPlan:
         )
 
 
+def turns_words(turns, form_mm, tape):
+    """How many turns to wind: what is no whole one as a length round the form, which a tape measures.
+
+    turns: a number. form_mm: diameter, millimetres. tape: a Tape. Returns text.
+
+    >>> from antlab.antenna.tape import Tape
+    >>> al.plan.turns_words(6.05, 40, Tape()), al.plan.turns_words(4.925, 40, Tape())
+    ('6 turns and 6 mm (0.24 in) more round the pipe', '5 turns less 9 mm (0.35 in) round the pipe')
+    """
+    whole = round(turns)
+    off = turns - whole
+    if abs(off) < _BY_EYE:
+        return f"{whole} turns"
+    length = tape.thick(round(abs(off) * math.pi * form_mm))
+    return (
+        f"{whole} turns and {length} more round the pipe"
+        if off > 0
+        else (f"{whole} turns less {length} round the pipe")
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class TrapPlan:
     """A trap as a circuit, and how to wind it: sentences. turns and what follows: None for a given trap.
@@ -220,6 +244,20 @@ class TrapPlan:
     pigtail_mm: float | None = None
     of: str | None = None
     across_pf: float | None = None
+
+    def alone(self, tape):
+        """How to measure it by itself, and which way to mend it, in words. tape: a Tape, for its lengths."""
+        words = (
+            "On wood, its joint made, nothing connected: plug a loop of two turns, as wide as the pipe, into "
+            "an analyzer and hold it before the pipe's end. At the trap's frequency, "
+            f"{self.resonance_mhz:.2f} MHz, the SWR dips (common practice, no source)."
+        )
+        if self.turns is None:
+            return words
+        turn = abs(10 * self.resonance_mhz / self.sensitivity_khz["1 turn"])  # a hundredth of the frequency
+        one_mm = turn * math.pi * self.form_diameter_mm
+        off = tape.thick(round(one_mm))
+        return f"{words} Too low: unwind, {off} round the pipe for 1 %; too high: wind on."
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,6 +22,7 @@ from antlab.antenna.plan import (
     TrapPlan,
     both_units,
     in_khz,
+    turns_words,
 )
 from antlab.antenna.tape import Tape
 from antlab.engine.shapes import FlatTop
@@ -125,8 +126,8 @@ def _trim_steps(design, low, high):
         f"{high.label}, by the inner wires: 1 cm more a leg moves it {in_khz(inner[1])} "
         f"({low.label} {in_khz(inner[0])}).",
         f"{low.label}, by the outer wires: 1 cm more a leg moves it {in_khz(outer[0])}.",
-        "Legs alike; fold four fifths of what seems right, the joint too; measure again. Too high: let the "
-        "fold out.",
+        "Legs alike; fold four fifths of what seems right, the wire's joint with it; measure again. Too "
+        "high: let the fold out.",
         f"Off the plan? Traps 1 % high: {low.label} {in_khz(trap[0])}, {high.label} {in_khz(trap[1])}. "
         f"Hung a tenth higher: {in_khz(height[0])}, {in_khz(height[1])}.",
     )
@@ -316,8 +317,7 @@ def _trap_plan(design):
         )
     whole = f"With {wound.whole_turns} whole turns {wound.whole_turns_mhz:.2f} MHz"
     if abs(wound.whole_turns_mhz / circuit.resonance_mhz - 1) > TRAP_WITHIN:
-        degrees = 360 * (wound.turns % 1)
-        whole += f", too far off: wind {int(wound.turns)} turns and {degrees:.0f}° of the next"
+        whole += f", too far off: wind {turns_words(wound.turns, wound.form_diameter_mm, Tape())}"
     tune = (
         f"{as_circuit} {whole}.",
         "A little more moves it: "

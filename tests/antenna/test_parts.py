@@ -35,7 +35,7 @@ def plan_of(trap=COAX, **changes):
     return SimpleNamespace(**made | {"top_m": 8.6} | changes)
 
 
-LEVEL = SimpleNamespace(vee=False, stakes=False, rope_m=(0.5, 1.5), ties=((-10, 8), (10, 9)))
+LEVEL = SimpleNamespace(vee=False, stakes=False, rope_m=(0.5, 1.5), ties=((-10, 8), (10, 9)), sags_much=False)
 STAKED = SimpleNamespace(vee=True, stakes=True, rope_m=(2.0, 2.0), ties=((-10, 0), (10, 0)))
 POSTS = SimpleNamespace(**vars(STAKED) | {"stakes": False, "ties": ((-10, 2), (10, 2))})
 SHORT, OTHER = FeedLine(cable="RG-58", length_m=20), FeedLine(cable="RG-213", length_m=20)
@@ -77,7 +77,18 @@ def test_a_vee_over_a_mast():
     assert staked["rope 5 mm, for outdoors, of plastic"] == pytest.approx(4 + 2 * 2 + 2 * 8.6 + 2)
     assert staked["pulley"] == 1 and staked["stake"] == 2 and "stake" not in posts
     assert staked["cable ties that stand the sun"] == 8 + 18, "8.6 m of mast"
-    assert "weight or weak link" not in staked
+    assert staked["weak link"] == posts["weak link"] == 1, "as the caution on tension asks"
+
+
+def test_a_feed_that_hangs_low_has_a_rope_of_its_own():
+    """The sheet says to hold it up: one more pulley, and rope up to it and down."""
+    low = SimpleNamespace(**vars(LEVEL) | {"sags_much": True})
+    held, free = (
+        dict((what, much) for what, much, _ in listed(plan_of(), one, SHORT)) for one in (low, LEVEL)
+    )
+    rope = "rope 5 mm, for outdoors, of plastic"
+    assert held["pulley"] == free["pulley"] + 1 == 3
+    assert held[rope] - free[rope] == pytest.approx(2 * 8.6 + 2)
 
 
 def test_another_line_wants_a_joint():

@@ -94,7 +94,7 @@ def test_whole_turns_that_are_too_far_off(off, far):
     design = SimpleNamespace(dipole=SimpleNamespace(trap=circuit), wound=wound)
     said = " ".join(plan_making._trap_plan(design).sentences)
     assert f"With 10 whole turns {wound.whole_turns_mhz:.2f} MHz" in said
-    assert ("too far off: wind 9 turns and 270° of the next" in said) == far
+    assert ("too far off: wind 10 turns less 30 mm (1.18 in) round the pipe" in said) == far
 
 
 def test_a_trap_of_one_s_own_has_no_recipe():

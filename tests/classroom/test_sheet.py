@@ -169,7 +169,8 @@ def test_it_carries_the_plan(name):
     trap = plan.trap
     for piece in (
         f"Cut for each {job.tape.cut(trap.cable_length_m, 2)} of {trap.cable}",
-        f"Wind {int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next",
+        f"Wind {round(trap.turns)} turns {'less' if trap.turns % 1 > 0.5 else 'and'} "
+        + job.tape.thick(round(np.pi * trap.form_diameter_mm * abs(trap.turns - round(trap.turns)))),
         f"{trap.turns:.2f} turns of {trap.cable}",
         f"Each trap alone {trap.resonance_mhz:.2f} MHz within 1 %",
     ):
@@ -257,7 +258,7 @@ def test_how_to_measure_a_trap(name):
     """The paper alone says how, at which frequency, and which way to mend what can be wound on."""
     trap, words = job_of(name).plan.trap, said(name, "buy")
     assert f"At the trap's frequency, {trap.resonance_mhz:.2f} MHz, the SWR dips" in words
-    assert ("Too low: unwind a little" in words) == (trap.turns is not None)
+    assert ("Too low: unwind, " in words) == (trap.turns is not None)
 
 
 def test_a_pipe_is_a_hand_longer_than_its_winding():
@@ -265,7 +266,7 @@ def test_a_pipe_is_a_hand_longer_than_its_winding():
     trap = job_of("Corner Lot").plan.trap
     long = np.ceil(trap.winding_length_mm + 100)
     assert f"{long:.0f} mm ({long / 25.4:.2f} in) of pipe" in said("Corner Lot")
-    assert "two more near each end of the pipe bear the wire" in said("Corner Lot")
+    assert "a pair near each end of the pipe bears the wire" in said("Corner Lot")
 
 
 # --- what it does

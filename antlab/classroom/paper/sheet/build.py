@@ -7,7 +7,7 @@ from matplotlib.patches import Rectangle
 
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.parts import joined
-from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words
+from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words, turns_words
 from antlab.antenna.plan_making import OPEN_END, TRAP_WITHIN
 from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
 from antlab.classroom.drawing.looks import BLACK, GREY
@@ -22,11 +22,10 @@ from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
 from antlab.units import INCH_M, feet_sixteenths
 
 HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
-TRAP_HIGH = 1.06  # of the trap as it is wound
+TRAP_HIGH = 1.0  # of the trap as it is wound
 MAP_HIGH, ABOVE = 0.42, 0.95
 ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
-WHOLE = 0.015  # of a turn, some 5 degrees, that nobody winds by eye (common practice, no source)
 USUAL = "†"  # common practice, no source
 PLACED = ("choke", "reach")  # notes with places of their own
 
@@ -99,7 +98,7 @@ def _cut(page, x, top, job):
     words = (
         f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye of centre piece, "
         "trap or insulator, folded back and "
-        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. Rounded up. "
+        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. "
         f"{USUAL} is common practice, no source."
     )
     return page.paragraph(x, y, page.column, words)
@@ -181,10 +180,11 @@ def _wind(page, x, top, job):
         return page.paragraph(x, y, page.column, f"{tuned}. As given: measure each by itself.")
     length, pipe = tape.cut(trap.cable_length_m, 2), tape.thick(math.ceil(trap.pipe_mm - 1e-6))
     words = (
-        f"Cut for each {length} of {trap.of}, and {pipe} of pipe that is {tape.thick(trap.form_diameter_mm)} "
-        f"thick. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart in its middle let the "
-        f"{'cable' if trap.cable else 'wire'} in, {tape.thick(trap.pigtail_mm)} of it free at each end; two "
-        f"more near each end of the pipe bear the wire. Wind {_turns(trap)}"
+        f"Cut for each {length} of {trap.of}, and {pipe} of pipe, {tape.thick(trap.form_diameter_mm)} thick. "
+        f"Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart, the "
+        f"second where the turns end, let the {'cable' if trap.cable else 'wire'} in, "
+        f"{tape.thick(trap.pigtail_mm)} of it free at each end; a "
+        f"pair near each end of the pipe bears the wire. Wind {_turns(trap, tape)}"
     )
     y = page.paragraph(x, y, page.column, words) - 0.02
     if trap.joint:
@@ -194,17 +194,15 @@ def _wind(page, x, top, job):
     else:
         y = page.paragraph(x, y, page.column, f"Across each coil {trap.across_pf:g} pF, at short leads.")
     slips = ", ".join(f"{what} {in_khz(khz)}" for what, khz in trap.sensitivity_khz.items())
-    words = (
-        f"{tuned}. A little more: {slips}. Good to 2 %: measure each alone (5 a), then seal it against rain."
-    )
+    words = f"{tuned}. A little more: {slips}. Good to 2 %: measure each (5 a), then seal it."
+    if trap.joint:
+        words = f"Keep the joint short. {words}"
     return page.paragraph(x, y, page.column, words)
 
 
-def _turns(trap):
+def _turns(trap, tape):
     """How many turns to wind, close or by the pitch: whole ones where they do."""
-    exact = f"{int(trap.turns)} turns and {360 * (trap.turns % 1):.0f}° of the next"
-    if abs(trap.turns - round(trap.turns)) < WHOLE:
-        exact = f"{round(trap.turns)} turns"
+    exact = turns_words(trap.turns, trap.form_diameter_mm, tape)
     close = "close" if trap.cable else f"{trap.winding_length_mm / trap.turns:.1f} mm from turn to turn"
     if abs(trap.whole_turns_mhz / trap.resonance_mhz - 1) > TRAP_WITHIN:
         return f"{exact}, {close} ({trap.whole_turns} would give {trap.whole_turns_mhz:.2f} MHz)."
@@ -299,8 +297,8 @@ def _trim(page, top, job):
         f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within {100 * TRAP_WITHIN:g} %: "
         f"{_measured(job.traps_mhz)}",
         f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
-        f"Fold back four fifths of what seems right, the joint too; measure again. So, 100 kHz too low on "
-        f"{high}: {fold} of each inner wire. Too high: let the fold out.",
+        f"Fold back four fifths of what seems right, the wire's joint with it; measure again. So, 100 kHz "
+        f"too low on {high}: {fold} of each inner wire. Too high: let the fold out.",
     )
     under = y
     for number, words in enumerate(steps, 1):

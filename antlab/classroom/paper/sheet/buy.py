@@ -4,6 +4,7 @@ import numpy as np
 from matplotlib.patches import Rectangle
 from matplotlib.ticker import MaxNLocator
 
+from antlab.antenna import safety
 from antlab.antenna.feeding import chokes_for
 from antlab.antenna.plan import TOO_HIGH
 from antlab.classroom.drawing.looks import BLACK, EARTH, GREY
@@ -15,11 +16,17 @@ from antlab.physics.sky import hop_km
 
 LOW_ANGLE = 20
 BEYOND = 0.12  # of a band's width, drawn to either side of it
-CURVE_HIGH = 1.17
+CURVE_HIGH = 1.0
 NOT_COUNTED = (
     "Not counted: the supports and what holds them, the earth and the lightning protection that your local "
     "code asks for, and tools: tape measure, saw, drill, knife, soldering iron, glasses for the eyes, a line "
-    "to throw, and a meter for SWR. Spare: common practice, no source. All is rounded up."
+    "to throw, and an analyzer (5 a). Spare: common practice, no source. All is rounded up."
+)
+
+
+MARKS = (
+    f"{safety.GOOD} is good, {safety.MIND} close to what a trap stands, {safety.BAD} too much; a carrier is "
+    "FM, RTTY and FT8 too."
 )
 
 
@@ -38,21 +45,19 @@ def draw_buy(job):
     for words in said + [f"Another choke, a gamble: {one}" for one in others]:
         right = page.paragraph(page.second, right, page.column, words) - 0.03
     assert min(left, right) > page.bottom, "the page is too short"
+    joint = job.plan.trap.joint
+    for words in (joint and f"A trap's joint: {joint}", MARKS):  # if there is room
+        x, y = max((page.left, left), (page.second, right), key=lambda column: column[1])
+        if words and y - LINE * len(set_to(words, page.column)) - 0.03 > page.bottom:
+            y = page.paragraph(x, y - 0.03, page.column, words)
+            left, right = (y, right) if x == page.left else (left, y)
     return page.figure
 
 
 def _trap_alone(page, x, top, job):
     """How to measure a trap by itself, and which way to mend it."""
-    trap = job.plan.trap
     y = page.heading(x, top, page.column, "A trap alone (5 a)")
-    words = (
-        "On wood, its joint made, nothing connected: plug a loop of two turns, as wide as the pipe, into an "
-        f"analyzer and hold it before the pipe's end. At the trap's frequency, {trap.resonance_mhz:.2f} MHz, "
-        "the SWR dips (common practice, no source)."
-    )
-    if trap.turns is not None:
-        words += " Too low: unwind a little; too high: wind on. Another pipe or cable wants another plan."
-    return page.paragraph(x, y, page.column, words)
+    return page.paragraph(x, y, page.column, job.plan.trap.alone(job.tape))
 
 
 def _parts(page, top, job):

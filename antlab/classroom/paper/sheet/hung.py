@@ -2,18 +2,21 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY
 from antlab.classroom.drawing.parts import Pen
-from antlab.classroom.drawing.signs import wire
+from antlab.classroom.drawing.signs import ASIDE, LONG, wire
 from antlab.classroom.paper.sheet.page import LINE, inches
 from antlab.units import FOOT_M
 
 BESIDE = 2.3  # inches for the words beside a vee
-STUB, LEAST_WIDE = 0.35, 4.1  # of a shortened pole; of a level wire's drawing, for the words in it
+STUB, LEAST_WIDE = 0.35, 5.8  # of a shortened pole; of a level wire's drawing, for the words in it
 UNDER = 0.42  # under the ground: for two dimensions
 NEXT = 0.135  # from one word beside a vee to the next, at least
+BETWEEN = " of wire"  # traps and centre piece come between, whose size nobody knows here
+SIGNS = 1.5  # of feed and traps, in times a letter m
 ROPE = {"linestyle": (0, (2, 1.5)), "linewidth": 0.8}
 
 
@@ -33,7 +36,7 @@ def _legs(page, plan, feed, ends):
     for end, half in zip(ends, (-1, 1), strict=True):
         page.ax.plot(*end, "o", color="white", markeredgecolor=BLACK, markersize=3.5, zorder=6)
         right = feed + np.abs(end - feed) * (1, np.sign(end[1] - feed[1]))
-        for part in wire(page.ax, feed, right, trap_at=share, pen=Pen(BLUE, width=1.3), size=1.5):
+        for part in wire(page.ax, feed, right, trap_at=share, pen=Pen(BLUE, width=1.3), size=SIGNS):
             cut = part.x.shape[1] // 2  # the right leg's points come first, then a gap
             kept = slice(None, cut) if half > 0 else slice(cut + 1, None)
             replace(part, x=part.x[:, kept], y=part.y[:, kept]).draw()
@@ -85,7 +88,7 @@ def _draw_vee(page, job, bottom, top):
     ]
     _beside(page, left, page.middle - reach - 0.2, "right", top)
     _beside(page, right, page.middle + reach + 0.2, "left", top)
-    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
+    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}{BETWEEN}")
     words = f"{'stake to stake' if there.stakes else 'post to post'} {tape.place(2 * there.tie_m)}"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
     _scale_bar(page, tape, scale)
@@ -109,7 +112,7 @@ def _draw_level(page, job, bottom, top):
     low, high = sorted(up for _, up in there.ties)
     room = top - 0.3 - ground
     reach = page.wide / 2 - 0.1
-    steep = (room - STUB) / (high - low) if high > low else np.inf  # inches a metre
+    steep = max(room - STUB, room / 2) / (high - low) if high > low else np.inf  # inches a metre
     scale = min(reach / there.tie_m, max(steep, LEAST_WIDE / 2 / there.tie_m))
     upward = min(scale, steep)
     tall = min(high * upward, room)
@@ -126,8 +129,13 @@ def _draw_level(page, job, bottom, top):
         _pole(page, tie[0], ground, tie[1], broken)
         page.line(*np.transpose([end, tie]), **ROPE)
     traps = _legs(page, plan, feed, ends)
-    _along(page, feed, traps[0], f"inner wire, feed to trap, {tape.cut(plan.inner_m)}", -1)
-    _along(page, traps[1], ends[1], f"outer wire, trap to end, {tape.cut(plan.outer_m)}", 1)
+    # from eye to eye, as they are cut
+    em = SIGNS * mpl.rcParams["font.size"] / 72
+    out = [(end - feed) / np.hypot(*(end - feed)) * em for end in ends]
+    inner = feed + ASIDE * out[0], traps[0] - LONG / 2 * out[0]
+    _along(page, *inner, f"inner wire, eye to eye, {tape.cut(plan.inner_m)}", -1)
+    outer = traps[1] + LONG / 2 * out[1], ends[1]
+    _along(page, *outer, f"outer wire, eye to eye, {tape.cut(plan.outer_m)}", 1)
     side = 1 if ties[1][1] >= ties[0][1] else -1  # where the wire rises
     words, place = "feed, choke and line", (page.middle + 0.08 * side, feed[1] - 0.2)
     page.write(*place, words, ha="left" if side > 0 else "right")
@@ -137,7 +145,7 @@ def _draw_level(page, job, bottom, top):
     least = "" if there.bounded else "at least "
     rope = f"rope {least}{tape.place(there.rope_m[0])} a side"
     page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope)
-    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}")
+    page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}{BETWEEN}")
     words = f"supports {least}{tape.place(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
     _scale_bar(page, tape, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
