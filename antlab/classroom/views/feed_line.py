@@ -137,7 +137,8 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
     ends["margins_em"] = (4.4, 0.8, 0.4, 1.9 if wide else 3.2)
     sums = plot_axes(fig, y=(-215, 215), yticks=[-200, 0, 200], rows=(0, low), ylabel="together", **ends)
     legend(moving, right=wide, there=FIRST, back=SECOND)
-    ticks = np.arange(10, REACH_M + 1, 10 if wide else 20)
+    every_m = 10 if wide else 20
+    ticks = np.arange(every_m, REACH_M + 1, every_m)
     between = " " if wide else "\n"
     sums.set_xticks([*-ticks, 0], [*(f"{tick} m{between}({feet(tick):.0f} ft)" for tick in ticks), ""])
     moving.set_xticks([*-ticks, 0], [])
