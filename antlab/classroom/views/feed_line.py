@@ -4,9 +4,10 @@ from dataclasses import replace
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.font_manager import FontProperties
 
 from antlab.classroom.drawing.axes import em_of, label, legend, plot_axes
-from antlab.classroom.drawing.looks import BLACK, BLUE, ORANGE, quiet, stroke
+from antlab.classroom.drawing.looks import BLACK, BLUE, ORANGE, quiet, small, stroke
 from antlab.classroom.drawing.parts import FIRST, FOURTH, SECOND, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
 from antlab.physics import cable as lines
@@ -155,9 +156,10 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
         return (np.array([one]) for one in ax.transData.inverted().transform((x_em * em, y + y_em * em)))
 
     sees, also = (at(moving, x, 0.85 if wide else 2.2) for x in (12.3, 12.6))
+    as_ticks = FontProperties(size=small()).get_size_in_points() / mpl.rcParams["font.size"]
     foot = np.array([1.0]), [*at(sums, 0, -1.0)][1]
     open_end = ["open end" if name == "fallen off" else "antenna" for name in antennas]
-    plain = Pen(BLACK, align="left", size=0.8 if tight else 1.0)
+    plain = Pen(BLACK, align="left", size=0.82 if tight else 1.0)
     parts = [
         *_along(moving, place_m, there, FIRST),
         *_along(moving, place_m, back, SECOND),
@@ -169,7 +171,7 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
             for one in (moving, sums)
         ),
         Part(moving, "text", end - 0.5, 0 * end, Pen(quiet(), align="right"), ("shack",) * len(end)),
-        Part(sums, "text", *foot, Pen(quiet(), align="right", size=0.83), tuple(open_end)),
+        Part(sums, "text", *foot, Pen(quiet(), align="right", size=as_ticks), tuple(open_end)),
         Part(
             moving, "text", *sees, Pen(BLACK, align="right", bold=True, size=1.2),
             tuple(f"radio sees {plainly}" for plainly, *_ in ohms),
