@@ -201,10 +201,7 @@ def _usual(usual):
 def _pending(advice):
     if advice is None:
         return None
-    said = {
-        name: getattr(advice, name)
-        for name in ("text", "fault", "measure_again", "because", "inner_m", "outer_m")
-    }
+    said = {name: getattr(advice, name) for name in _WAITS}
     return said | {"fit": None if advice.fit is None else _usual(advice.fit.now)}
 
 
@@ -220,6 +217,7 @@ def _plain(trimming, wires):
     return {"middle_m": middle, "half_m": half, "weights": weights.tolist()}
 
 
+_WAITS = "fault", "done", "nearest", "measure_traps", "measure_again", "because", "inner_m", "outer_m"
 _HEAD = re.compile(r"antlab lawn log 1, antenna ([0-9a-f]{8})\b.*")
 _END = re.compile(r"end of (\d+) lines?")
 _F = r"(none|[0-9.]+ MHz)"

@@ -36,6 +36,7 @@ from antlab.units import Slip, check_number, check_one, quoted, shown, single
 
 _MOST_ENTRIES = 1000
 _LINES_OHM = 10, 1000  # of any line that a wire is fed by
+_LIKE = 1.5  # that a trap's capacitance may be more or less than planned: what is farther is another trap's
 _BESIDE = 1.1  # the lowest SWR may lie beside the band by such a factor, no more
 
 
@@ -254,12 +255,20 @@ class Antenna:
         """The antenna with the traps as measured in its log: .advice reckons with them from now on.
 
         traps: MeasuredTraps or Traps, one, or one of each leg. date: as of swept. Returns an Antenna. Raises
-        Slip as Trimming does.
+        Slip as Trimming does, and for traps that can't be this antenna's.
         """
         if not 1 <= len(traps) <= 2 or not all(isinstance(one, Trap | MeasuredTrap) for one in traps):
             raise Slip("traps are one or two of what trap_from_two found, or of Trap")
         known = (one if isinstance(one, MeasuredTrap) else MeasuredTrap(one, 0.0, 0.0) for one in traps)
         entry = TrapsMeasured(date=date or now(), traps=tuple(known))
+        planned = getattr(self.trap, "trap", self.trap).capacitance_pf
+        for one in entry.traps:
+            if not planned / _LIKE < one.trap.capacitance_pf < planned * _LIKE:
+                raise Slip(
+                    f"by what was measured a trap has {one.trap.capacitance_pf:.0f} pF, and the plan's has "
+                    f"{planned:.0f}: one of the two resonances is not the trap's, or the capacitor across it "
+                    "is another. Measure again, or give its resonance alone"
+                )
         log = self.trimming.with_traps(entry.mean)
         return self._longer(replace(entry, advice=self.measured and self.measured.asked(log)))
 

@@ -31,6 +31,10 @@ NO_PHASE = (
 SUFFIXES = ".s1p", ".s2p", ".csv", ".tsv", ".txt"
 _SURE = SUFFIXES[:2]  # by the name alone
 _ALONE_OFF = 0.04  # coil and capacitor of a trap of which only the resonance is known (common practice)
+_KEPT = 2e-6  # of a reflection: a file keeps six digits of it, and no meter shows the same twice so closely
+_OFF_PLAN = 0.015  # of a trap's resonance: the plan wants 1 %, and a meter has its share of this
+_MUCH = 0.12  # of a wire, that nobody changes unasked
+_ADDED_PF = 20  # across a trap, in what is typed for an example
 _UNALIKE = 0.01  # of the resonance, between the two traps of one antenna (common practice, no source)
 _WIDE = 80  # letters that a notebook's cell and a terminal hold
 
@@ -76,16 +80,17 @@ def trim(
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     path, notes = Path(path), []
-    call = _Call(path.name if command else path.as_posix(), command)
+    call = _Call(path.name if command else path.as_posix(), command, _planned(antenna))
     if undo:
         antenna = antenna.undone(date=date)
     if from_phone is not None:
         had, antenna = len(antenna.log), with_lawn_log(antenna, from_phone)
         notes.append(_came_home(len(antenna.log) - had))
     if not (inner_m is None and outer_m is None):
-        advice, done = antenna.advice, {"inner_m": inner_m or 0.0, "outer_m": outer_m or 0.0}
+        advice, had = antenna.advice, antenna.cut_m
+        done = {"inner_m": inner_m or 0.0, "outer_m": outer_m or 0.0}
         antenna = antenna.changed(**done, date=date)
-        notes += _unlike(advice, **done)
+        notes += _unlike(advice, had, **done)
     if traps := tuple(traps) if isinstance(traps, tuple | list) else (traps,):
         traps = (trap_alone(antenna, f_mhz=one) if isinstance(one, Real) else one for one in traps)
         antenna = antenna.with_traps(*traps, date=date)
@@ -154,13 +159,19 @@ def _same(before, now):
     return len(before) == len(now) and all(
         one.f_mhz.shape == other.f_mhz.shape
         and np.allclose(one.f_mhz, other.f_mhz)
-        and np.allclose(one.reflection, other.reflection, atol=1e-9)
+        and np.allclose(one.reflection, other.reflection, rtol=0, atol=_KEPT)
         for one, other in zip(before, now, strict=True)
     )
 
 
-def _unlike(advice, inner_m, outer_m):
-    """What to say of a change that is not what was advised."""
+def _unlike(advice, cut_m, inner_m, outer_m):
+    """What to say of a change that is not what was advised, or is much of a wire of cut_m (inner, outer)."""
+    for (name, done), has in zip((("inner", inner_m), ("outer", outer_m)), cut_m, strict=True):
+        if abs(done) > _MUCH * has and abs(done) > 2 * abs(getattr(advice, f"{name}_m", 0.0)):
+            return [
+                f"You wrote {100 * done:+.1f} cm for each {name} wire, which had {has:.2f} m. If that is a "
+                "slip, undo it."
+            ]
     for name, done in (("inner", inner_m), ("outer", outer_m)):
         asked = getattr(advice, f"{name}_m", 0.0)
         if done * asked < 0:
@@ -182,7 +193,7 @@ def trap_alone(antenna, *, f_mhz, lower_mhz=None, added_pf=None):
     >>> round(trap_alone(antenna, f_mhz=14.0).trap.resonance_mhz, 2)
     14.0
     """
-    planned = getattr(antenna.trap, "trap", antenna.trap)
+    planned = _planned(antenna)
     if (lower_mhz is None) != (added_pf is None):
         raise Slip("a trap's second resonance goes with the capacitor that was added: give both, or neither")
     f_mhz = check_one("f_mhz", f_mhz, unit="megahertz")
@@ -229,14 +240,14 @@ def page_of(antenna, *, notes=(), folder=None, file=None, command=False):
     labels = [band(name, antenna.region).label for name in (antenna.low, antenna.high)]
     title = f"{antenna.name}: trimming, {' and '.join(labels)}"
     parts = {
-        title: [_short(antenna.advice)],
+        title: [_short(antenna)],
         "The log": [_line(entry) for entry in antenna.log[-_MOST_LINES:]] or ["It is empty."],
         "Sweeps here that are not in the log": _not_yet(antenna, folder) if folder is not None else [],
         "Measured": [*_minima(antenna, labels), *notes],
         "The wires now, one leg, from eye to eye": _lengths(antenna),
         "Before you touch it": [*cautions_for("trimming").values(), ALONE],
         "Do this next": _next(antenna),
-        "Then": _then(antenna, _Call(file, command)),
+        "Then": _then(antenna, _Call(file, command, _planned(antenna))),
     }
     return "\n\n".join(
         "\n".join([heading if heading is title else heading.upper(), *map(_wrapped, said)])
@@ -281,19 +292,57 @@ def _next(antenna):
             "through a "
             "good cable. Aims: " + " and ".join(f"{f:.3f} MHz" for f in antenna.planned_mhz) + "."
         ]
-    said = [advice.text]
-    if antenna.measured_traps and len(antenna.measured_traps) == 2:
-        one, other = (trap.trap.resonance_mhz for trap in antenna.measured_traps)
-        if abs(one / other - 1) > _UNALIKE:
-            said.append(
-                f"The two traps are not alike, {one:.2f} and {other:.2f} MHz: tune them to within 1 % of "
-                "each other first."
-            )
+    said = [*_off_plan(antenna), advice.text]
+    if unlike := _unlike_traps(antenna):
+        found = f"The two traps are not alike, {' and '.join(f'{f:.2f}' for f in unlike)} MHz"
+        if _spoils(antenna):
+            return [
+                f"{found}: tune them to within 1 % of each other, and measure them again. Change no wire "
+                "before: it would be for nothing."
+            ]
+        said.append(f"{found}: within 1 % of each other is better.")
     return [*said, *advice.because] if not advice.fault else said
 
 
-def _short(advice):
+def _traps_mhz(antenna):
+    return [trap.trap.resonance_mhz for trap in antenna.measured_traps or ()]
+
+
+def _unlike_traps(antenna):
+    """The resonances of both traps, MHz, if they are not alike; or nothing."""
+    found = _traps_mhz(antenna)
+    return found if len(found) == 2 and abs(found[0] / found[1] - 1) > _UNALIKE else []
+
+
+def _spoils(antenna):
+    """Whether a change of the wires waits that traps so unlike would spoil."""
+    advice = antenna.advice
+    return bool(advice and (advice.inner_m or advice.outer_m) and _unlike_traps(antenna))
+
+
+def _off_plan(antenna):
+    """That the traps are not as planned, if so: a list of one sentence or none."""
+    found, planned = _traps_mhz(antenna), _planned(antenna).resonance_mhz
+    off = np.mean(found) / planned - 1 if found else 0.0
+    if abs(off) < _OFF_PLAN:
+        return []
+    way, mend = ("high", "wind on") if off > 0 else ("low", "unwind")
+    return [
+        f"The traps are {100 * abs(off):.1f} % too {way} for the plan's {planned:.2f} MHz, which wants 1 %: "
+        f"best {mend} a little, and measure them again. What follows reckons with them as they are."
+    ]
+
+
+def _planned(antenna):
+    """The Trap that the antenna was planned with."""
+    return getattr(antenna.trap, "trap", antenna.trap)
+
+
+def _short(antenna):
     """What to do, before all that is to be minded."""
+    advice = antenna.advice
+    if _spoils(antenna):
+        return "Make the traps alike first. Change no wire yet."
     said = "Sweep both bands." if advice is None else advice.short
     if advice is None or advice.inner_m or advice.outer_m:
         said += " Read the whole page before you do it."
@@ -307,7 +356,7 @@ def _then(antenna, call):
             f"With a file: {call.with_('sweep')}",
             f"With a meter that shows SWR alone: {call.with_('dips')}, where it is lowest",
         ]
-    if advice.measure_traps:
+    if advice.measure_traps or _spoils(antenna):
         return [
             f"{call.with_('trap, twice')}, with what you measured: alone, and with a known capacitor across "
             f"it; without one: {call.with_('trap')}"
@@ -331,10 +380,14 @@ def _drawn(antenna, call):
 
 @dataclass(frozen=True)
 class _Call:
-    """What is typed to go on: a command's words, or a call. file: the antenna's. command: which of them."""
+    """What is typed to go on: a command's words, or a call. file: the antenna's. command: which of them.
+
+    trap: as planned, for an example of its own.
+    """
 
     file: str
     command: bool
+    trap: Trap
 
     @property
     def view(self):
@@ -342,7 +395,10 @@ class _Call:
 
     def with_(self, *what, made=None):
         """With what _TYPED names, behind the Advice that was followed, if any."""
-        said = [_TYPED[one][self.command] for one in what]
+        f, pf = self.trap.resonance_mhz, self.trap.capacitance_pf
+        lower = f * np.sqrt(pf / (pf + _ADDED_PF))
+        shown = {"f": f"{f:.2f}", "lower": f"{lower:.2f}", "added": f"{_ADDED_PF}"}
+        said = [_TYPED[one][self.command].format(**shown) for one in what]
         if made:
             both = ("inner", made.inner_m), ("outer", made.outer_m)
             words = "--made " + " ".join(f"{name}={100 * m:.1f}cm" if m else f"{name}=0" for name, m in both)
@@ -356,10 +412,10 @@ class _Call:
 _TYPED = {  # in a call, and behind the command
     "sweep": ('"SWEEP.s1p"', "SWEEP.s1p"),
     "dips": ("low_mhz=7.05, high_mhz=14.1", "--low-mhz 7.05 --high-mhz 14.1"),
-    "trap": ("traps=14.2", "--trap alone=14.2MHz"),
+    "trap": ("traps={f}", "--trap alone={f}MHz"),
     "trap, twice": (
-        "traps=al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)",
-        "--trap alone=14.2MHz lower=12.1MHz added=20pF",
+        "traps=al.bench.trap_from_two(f_mhz={f}, lower_mhz={lower}, added_pf={added})",
+        "--trap alone={f}MHz lower={lower}MHz added={added}pF",
     ),
 }
 

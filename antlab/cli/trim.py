@@ -23,7 +23,7 @@ def trim_arguments(parser):
     )  # fmt: skip
     parser.add_argument(
         "--trap", metavar="WHAT=VALUE", nargs="+", action="append", default=[],
-        help="a trap measured alone, and with a known capacitor across it: alone=14.2MHz lower=12.1MHz "
+        help="a trap measured alone, and with a known capacitor across it: alone=14.2MHz lower=10.3MHz "
         "added=20pF; again for the other leg's",
     )  # fmt: skip
     parser.add_argument(

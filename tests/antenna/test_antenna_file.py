@@ -31,7 +31,7 @@ def antenna():
     swept = al.Sweep(f, replace(dipole, sections=np.array(dipole.sections) * 1.02).impedance(f))
     made = made.swept(swept, files=["one.s1p"], date="2026-05-01 10:00")
     made = made.changed(inner_m=0.5, date="2026-05-01 10:10").undone(date="2026-05-01 10:11")
-    alone = al.bench.trap_from_two(f_mhz=14.1, lower_mhz=12.1, added_pf=20)
+    alone = al.bench.trap_from_two(f_mhz=14.1, lower_mhz=10.2, added_pf=20)
     made = made.with_traps(alone, date="2026-05-01 10:20")
     made = made.changed(inner_m=-0.06, outer_m=-0.02, date="2026-05-01 10:30")
     advice, bare = made.log[3].advice, al.Sweep(f[:3], [50, 60, 70], phase=False)

@@ -228,7 +228,7 @@ def test_the_phone_begins_where_the_log_ends(along, home):
     assert start["lengths_m"] == pytest.approx([5.116, 3.327]) and start["steps"] == [[-0.02, 0.01]]
     waits = start["pending"]
     assert (waits["inner_m"], waits["outer_m"], waits["fit"], waits["fault"]) == (-0.03, 0.04, None, "")
-    assert waits["text"] == home.advice.text and start["measured"] is True
+    assert waits["done"] is waits["measure_traps"] is False and start["measured"] is True
     assert along["aims_mhz"] == [7.151, 14.191] and along["z0_ohm"] == 50
     assert along["trap"] == {"inductance_uh": 2.5, "capacitance_pf": 50.25, "q": 200}
     assert along["traps_measured"] is False

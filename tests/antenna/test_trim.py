@@ -1,5 +1,6 @@
 """trim.py: what was measured and done goes into the file, a page of words comes back; signs and counts."""
 
+import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -141,8 +142,8 @@ def test_an_swr_without_phase_says_what_it_cannot_tell():
     assert NO_PHASE not in page_of(own(READ)).replace("\n    ", " ")
 
 
-TRAP = "traps=al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20)"
-WORDS = "--trap alone=14.2MHz lower=12.1MHz added=20pF"
+TRAP = "traps=al.bench.trap_from_two(f_mhz=14.10, lower_mhz=10.22, added_pf=20)"
+WORDS = "--trap alone=14.10MHz lower=10.22MHz added=20pF"
 METER, ALONE_TOO = "With a meter that shows SWR alone:", "with what you measured: alone, and with a known"
 TUNED, DONE, MENDED = (
     "If you tuned the traps, measure each alone:", "Write down what you really did:",
@@ -152,9 +153,9 @@ THEN = [  # as a call, and as words of a command
     (None, 'With a file: {call}, "SWEEP.s1p") ' + METER + " {call}, low_mhz=7.05, high_mhz=14.1), where",
      "With a file: {trim} SWEEP.s1p " + METER + " {trim} --low-mhz 7.05 --high-mhz 14.1, where"),
     ({"measure_traps": True}, "{call}, " + TRAP + "), " + ALONE_TOO
-     + " capacitor across it; without one: {call}, traps=14.2)",
+     + " capacitor across it; without one: {call}, traps=14.10)",
      "{trim} " + WORDS + ", " + ALONE_TOO
-     + " capacitor across it; without one: {trim} --trap alone=14.2MHz"),
+     + " capacitor across it; without one: {trim} --trap alone=14.10MHz"),
     ({"nearest": True, "done": True},
      TUNED + " {call}, inner_m=0, outer_m=0, " + TRAP + ') Sweep again: {call}, "SWEEP.s1p")',
      TUNED + " {trim} --made inner=0 outer=0 " + WORDS + " Sweep again: {trim} SWEEP.s1p"),
@@ -236,10 +237,43 @@ def test_reasons_are_told_but_not_behind_a_fault():
 def test_traps_that_are_not_alike(other, told):
     """Two that are more than 1 % apart, either way, are tuned first; one alone has nobody to be like."""
     traps = TrapsMeasured(date=DAY, traps=(trap(other), trap(14.0)), advice=SHORTER)
-    do = sections(page_of(own(READ, traps)))["DO THIS NEXT"]
+    page = sections(page_of(own(READ, traps)))
+    do = page["DO THIS NEXT"]
     assert (f"The two traps are not alike, {other:.2f} and 14.00 MHz" in do) is told
+    assert ("each inner wire by" not in do and "Change no wire" in next(iter(page.values()))) is told
+    assert ("--trap" in page["THEN"] or "traps=" in page["THEN"]) is told
     one = replace(traps, traps=(trap(other),))
     assert "alike" not in sections(page_of(own(READ, one)))["DO THIS NEXT"]
+
+
+@pytest.mark.parametrize(
+    ("off", "told"), [(0.97, "3.0 % too low for the plan's 14.20"), (1.02, "2.0 % too high"), (0.99, "")]
+)
+def test_traps_off_the_plan_are_mended_first(off, told):
+    """From 1.5 % on it is said before the wires' change, which stays: it reckons with traps as they are."""
+    planned = al.Trap(inductance_uh=2.512, capacitance_pf=50.0)
+    traps = TrapsMeasured(date=DAY, traps=(trap(planned.resonance_mhz * off),), advice=SHORTER)
+    do = sections(page_of(replace(own(READ, traps), trap=planned)))["DO THIS NEXT"]
+    assert ("The traps are" in do) == bool(told) and told in do
+    assert not told or do.index("The traps are") < do.index("Shorten")
+
+
+def test_a_trap_of_another_antenna_is_refused():
+    """53 pF by two resonances, where the plan has 22: it was another capacitor, or another resonance."""
+    antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    with pytest.raises(Slip, match="a trap has 53 pF, and the plan's has 22"):
+        antenna.with_traps(al.bench.trap_from_two(f_mhz=14.2, lower_mhz=12.1, added_pf=20))
+    typed = re.search(r"alone=([\d.]+)MHz lower=([\d.]+)MHz added=(\d+)pF", _typed_for(antenna))
+    f, lower, added = map(float, typed.groups())
+    shown = al.bench.trap_from_two(f_mhz=f, lower_mhz=lower, added_pf=added)
+    assert shown.trap.capacitance_pf == pytest.approx(antenna.trap.trap.capacitance_pf, rel=0.03)
+    assert antenna.with_traps(shown).measured_traps
+
+
+def _typed_for(antenna):
+    advice = KeptAdvice(low_mhz=7.1, high_mhz=14.2, measure_traps=True)
+    page = page_of(replace(antenna, log=(replace(READ, advice=advice),)), command=True)
+    return " ".join(page.split())
 
 
 def test_a_trap_of_one_resonance():

@@ -2,6 +2,7 @@
 
 import base64
 import json
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ import segno
 from test_phone_pages import telephone
 
 import antlab as al
+from antlab.antenna import lawn
 from antlab.antenna.lawn import Wires, taken_along, with_lawn_log
 from antlab.classroom.paper.lawn import TEMPLATES, lawn_page
 
@@ -159,10 +161,15 @@ def test_an_evening_on_the_lawn(antenna, page_of_it, phone):
     assert answer.startswith("Shorten each inner wire by") and not phone.locator("#high-wrong").is_visible()
     phone.locator("label", has_text="feet").first.tap()
     assert phone.locator(".ft").first.is_visible() and not phone.locator(".m").first.is_visible()
-    phone.locator("#inner-by").fill("2.0")
+    first = phone.locator("#answer-text").inner_text()
+    assert re.match(r"Shorten each inner wire by [\d.]+ in \([\d.]+ cm\)", first) and "cm (" not in first
+    phone.locator("#inner-by").fill("1/x")
+    phone.get_by_role("button", name="Write it down").tap()
+    assert "is no number" in phone.locator("#inner-by-wrong").inner_text()
+    phone.locator("#inner-by").fill("1 1/2")
     phone.locator("#outer-by").fill("0")
     phone.get_by_role("button", name="Write it down").tap()
-    assert "inner wires −5.1 cm (−2.0 in) each" in phone.locator("#log li").nth(1).inner_text()
+    assert "inner wires −1.5 in (−3.8 cm) each" in phone.locator("#log li").nth(1).inner_text()
     phone.reload()
     assert phone.locator("#log li").count() == 2 and phone.locator("html").get_attribute("data-units") == "ft"
     phone.get_by_role("button", name="Take back the last line").tap()
@@ -176,6 +183,21 @@ def test_an_evening_on_the_lawn(antenna, page_of_it, phone):
         assert phone.evaluate("document.documentElement.scrollWidth") == width
         for target in phone.locator("button:visible, nav a, .file, input:not([type]), select, .none").all():
             assert target.bounding_box()["height"] >= 44
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.98, 0.98), (1.0, 1.0), (0.95, 0.95)])
+def test_what_was_told_at_home_stands_there(antenna, taken, tmp_path, phone, low, high):
+    """A page made after a measurement begins with its advice: to change, to leave alone, or not to cut."""
+    told = antenna.read_off(low_mhz=antenna.planned_mhz[0] * low, high_mhz=antenna.planned_mhz[1] * high)
+    advice, path = told.advice, tmp_path / "told.html"
+    start = json.loads(json.dumps(taken))["start"] | {"pending": lawn._pending(advice), "measured": True}
+    path.write_text(lawn_page(told, taken | {"start": start}), encoding="utf-8")
+    phone.goto(path.as_uri())
+    assert " ".join(phone.locator("#answer-text").inner_text().split()) == advice.text
+    assert phone.locator("#traps-how").is_visible() == advice.measure_traps == (low == 0.95)
+    changed = [round(100 * abs(m), 1) for m in (advice.inner_m, advice.outer_m)]
+    assert [float(phone.locator(f"#{name}-by").input_value()) for name in ("inner", "outer")] == changed
+    assert any(changed) == (low == 0.98)
 
 
 def test_feet_first_until_the_owner_chooses(page_of_it, phone):

@@ -28,8 +28,9 @@ function lawnPage(taken) {
   function choose(units) {
     document.documentElement.dataset.units = units;
     for (const one of document.querySelectorAll("input[name=units]")) one.checked = one.value === units;
-    showWires();
+    show();
   }
+  const turned = (said) => inFeet() ? said.replace(/([\d.−+]+ cm) \(([\d.−+]+ in)\)/g, "$2 ($1)") : said;
   const cm = (m) => 100 * m, inches = (m) => m / 0.0254;
   const signed = (x, digits = 1) => `${x < 0 ? "−" : "+"}${Math.abs(x).toFixed(digits)}`;
   const length = (m) => {
@@ -49,6 +50,8 @@ function lawnPage(taken) {
   function number(text, unit, example) {
     const plain = text.trim().replace(new RegExp(`\\s*${unit}$`, "i"), "").replace(",", ".");
     if (/^(\d+\.?\d*|\.\d+)$/.test(plain)) return [Number(plain), ""];
+    const [, whole = "0", above, below] = plain.match(/^(?:(\d+)\s+)?(\d+)\/(\d+)$/) ?? []; // 7 1/2, as a ruler has it
+    if (unit === "in" && Number(below)) return [Number(whole) + above / below, ""];
     return [null, text.trim() ? `“${text.trim().slice(0, 20)}” is no number: type ${example}.` : `Type a number, such as ${example}.`];
   }
 
@@ -128,7 +131,7 @@ function lawnPage(taken) {
     if (line.what === "changed") {
       const said = [["inner", line.inner_m], ["outer", line.outer_m]].filter(([, m]) => m)
         .map(([wire, m]) => `${wire} wires ${signed(cm(m))} cm (${signed(inches(m))} in) each`);
-      return `Changed: ${said.join(", ") || "nothing"}.`;
+      return turned(`Changed: ${said.join(", ") || "nothing"}.`);
     }
     const f = (mhz) => mhz === null ? "none seen" : `${mhz} MHz`;
     return `Lowest SWR: lower band ${f(line.low_mhz)}, upper band ${f(line.high_mhz)}.`;
@@ -140,15 +143,16 @@ function lawnPage(taken) {
       so_far = reckoning.after(so_far, line);
       const item = document.createElement("li"), time = document.createElement("time");
       time.textContent = time.dateTime = line.date;
-      item.append(time, words(line), ...(so_far.pending ? [document.createElement("br"), so_far.pending.brief] : []));
+      item.append(time, words(line), ...(so_far.pending ? [document.createElement("br"), turned(so_far.pending.brief)] : []));
       return item;
     }));
     const said = so_far.pending;
     at("answer").hidden = !said;
     at("answer").classList.toggle("stop", Boolean(said?.fault));
     const first = document.createElement("strong");
-    first.textContent = said?.brief ?? "";
-    at("answer-text").replaceChildren(first, said ? said.text.slice(said.brief.length) : "");
+    first.textContent = turned(said?.brief ?? "");
+    at("answer-text").replaceChildren(first, said ? turned(said.text.slice(said.brief.length)) : "");
+    at("traps-how").hidden = !said?.measure_traps;
     at("because").textContent = said && !said.fault ? said.because.join(" ") : "";
     const asked = said && !said.fault && !said.done;
     at("change-asked").hidden = !asked;
@@ -236,7 +240,6 @@ function lawnPage(taken) {
     });
   }
   document.documentElement.dataset.units = { m: "m", ft: "ft" }[kept(UNITS)] ?? (inFeet() ? "ft" : "m");
-  show();
   choose(inFeet() ? "ft" : "m");
   kept(KEY, JSON.stringify(lines)); // tells whether it can be kept
   at("not-kept").hidden = keeps;

@@ -206,7 +206,10 @@ function makeReckoning(taken) {
   }
 
   // The log up to now: lengths, steps and what is usual of wire, ends and traps.
-  const begin = () => ({ ...taken.start, steps: [...taken.start.steps] });
+  const begin = () => {
+    const { steps, pending } = taken.start;
+    return { ...taken.start, steps: [...steps], pending: pending && told(pending) };
+  };
   const later = (fit) => ({ mean: fit.mean,
     covariance: fit.covariance.map((row, i) => row.map((one, k) => one + rules.drift ** 2 * first.covariance[i][k])) });
 
