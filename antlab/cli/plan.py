@@ -4,8 +4,13 @@ import json
 import sys
 
 from antlab import facts
-from antlab.cli.sheet import paper_arguments, paper_asked
+from antlab.cli.sheet import first_asked, paper_arguments, paper_asked
 from antlab.trouble import Slip, Trouble, expanded, print_safely, unwarned
+
+USUAL = {  # a form and a wire that shops have where people measure so
+    "metres": {"form": "40mm", "wire": "2mm"},
+    "feet": {"form": "1.66in", "wire": "bare copper AWG 14"},  # a 1 1/4 in pipe's outside
+}
 
 
 def plan_arguments(parser):
@@ -52,13 +57,13 @@ def plan_arguments(parser):
         "--cable", default="RG-58", help=f"to wind the traps from (%(default)s): {names['cables']}"
     )
     parts.add_argument(
-        "--form", default="40mm", **length, help="outer diameter of the traps' form (%(default)s)"
+        "--form", **length, help="outer diameter of the traps' form (40mm; with --first feet 1.66in)"
     )
     parts.add_argument("--hookup", default="series", help="of the traps: series or braid (%(default)s)")
     parts.add_argument("--trap-mhz", metavar="MHZ", help="tune the traps here (the upper aim)")
     parts.add_argument(
-        "--wire", default="2mm", metavar="WIRE",
-        help=f"thickness of bare copper wire, like 2mm (%(default)s), or: {names['wires']}",
+        "--wire", metavar="WIRE",
+        help=f"thickness of bare copper wire, like 2mm (2mm; with --first feet AWG 14), or: {names['wires']}",
     )  # fmt: skip
     parts.add_argument("--power", default="100", metavar="WATTS", help="of the transmitter (%(default)s)")
     modes = "; ".join(facts.names("antenna/modes.csv"))
@@ -129,15 +134,15 @@ def _choices(args):
     user = {
         "aim": args.aim, "mode": args.mode, "licence": args.licence, "region": _number("region", args.region)
     }  # fmt: skip
-    low_mhz, high_mhz = _mhz(args.low_mhz), _mhz(args.high_mhz)
+    low_mhz, high_mhz, usual = _mhz(args.low_mhz), _mhz(args.high_mhz), USUAL[first_asked(args)]
     trap = design_coax_trap(
         f_mhz=_mhz(args.trap_mhz) or aim_on(args.high, high_mhz, **user).f_mhz, cable=args.cable,
-        hookup=args.hookup, form_diameter_mm=_millimetres("form", args.form),
+        hookup=args.hookup, form_diameter_mm=_millimetres("form", args.form or usual["form"]),
     )  # fmt: skip
     return {
         "low": args.low, "high": args.high, "low_mhz": low_mhz, "high_mhz": high_mhz, **user, "trap": trap,
-        "soil": args.soil.replace("-", " "), "wire": _wire(args.wire), "power_w": _number("power",
-        args.power), "sends": args.sends,
+        "soil": args.soil.replace("-", " "), "wire": _wire(args.wire or usual["wire"]),
+        "power_w": _number("power", args.power), "sends": args.sends,
     }  # fmt: skip
 
 
@@ -166,6 +171,8 @@ def _fitting(args, yard, choices):
 
 def _mended(args, yard, made, choices):
     """Why it does not fit, and what would mend it, with the options to ask for that."""
+    from functools import partial
+
     from antlab.antenna.mending import COST, OnForm, Wish, mends, spoken
 
     names = "aim", "mode", "licence", "region", "soil", "power_w", "sends"
@@ -173,18 +180,20 @@ def _mended(args, yard, made, choices):
     trap = choices["trap"]
     trap = OnForm(trap.cable.name, trap.form_diameter_mm, trap.hookup)
     wish = Wish(yard=yard, low=args.low, high=args.high, trap=trap, **asked)
-    reached = any(fault.key == "ends" for fault in wish.faults_of_yard())
+    in_feet = first_asked(args) == "feet"
+    say = partial(spoken, feet_first=in_feet)
+    reached = any(fault.key == "ends" for fault in wish.faults_of_yard(in_feet))
     lines = [
-        f"It spans {spoken(made.width_m)}; with {spoken(yard.rope_m)} of rope at each end there is room for "
-        f"{spoken(yard.room_m)}."
+        f"It spans {say(made.width_m)}; with {say(yard.rope_m)} of rope at each end there is room for "
+        f"{say(yard.room_m)}."
     ]
     if reached:  # what mends the room is looked for with ends out of reach
-        lines.append(wish.faults_of_yard()[0].words)
-    found = [mend for mend in mends(_out_of_reach(wish) if reached else wish) if mend]
+        lines.append(wish.faults_of_yard(in_feet)[0].words)
+    found = [mend for mend in mends(_out_of_reach(wish) if reached else wish, in_feet) if mend]
     if found:
         lines.append(f"What would mend {'both' if reached else 'it'} ({COST}):")
     for mend in found:
-        lines += [f"* {mend.words}{_options(mend, wish)}", *(f"    {line}" for line in mend.cost)]
+        lines += [f"* {mend.words}{_options(mend, wish, in_feet)}", *(f"    {line}" for line in mend.cost)]
     if yard.garden_m is None:
         lines.append("Say --width and --length of the garden, and its diagonal is tried too.")
     return "\n".join(lines)
@@ -200,8 +209,13 @@ def _out_of_reach(wish):
     return replace(wish, yard=replace(wish.yard, heights_m=heights))
 
 
-def _options(mend, wish):
+def _options(mend, wish, in_feet):
     """The options that ask for a mend, in brackets, or nothing where there are none."""
+    from antlab.units import feet
+
+    def long(length_m):
+        return f"{float(f'{feet(length_m):.2f}'):g}ft" if in_feet else f"{float(f'{length_m:.2f}'):g}m"
+
     new, yard, words = mend.wish, mend.wish.yard, []
     if (new.low, new.high) != (wish.low, wish.high):
         words.append(f"--low {new.low} --high {new.high}")
@@ -212,11 +226,11 @@ def _options(mend, wish):
     if yard.runs_deg != wish.yard.runs_deg:
         words.append(f"--runs {yard.runs_deg:.0f}")
     if yard.span_m != wish.yard.span_m:
-        words.append(f"--span {yard.span_m:.2f}m")
+        words.append(f"--span {long(yard.span_m)}")
     if yard.heights_m != wish.yard.heights_m or yard.hung != wish.yard.hung:
         one, other = yard.heights_m
-        level = f"--height {one:g}m" + (f" --other-height {other:g}m" if one != other else "")
-        words.append(f"--apex {one:g}m --ends {other:g}m" if yard.hung == "vee" else level)
+        level = f"--height {long(one)}" + (f" --other-height {long(other)}" if one != other else "")
+        words.append(f"--apex {long(one)} --ends {long(other)}" if yard.hung == "vee" else level)
     return f"  ({' '.join(words)})" if words else ""
 
 

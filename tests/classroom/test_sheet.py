@@ -4,6 +4,7 @@ import html
 import re
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from antlab.antenna.lawn import taken_along
 from antlab.antenna.tape import Tape
 from antlab.classroom.paper import sheet
 from antlab.classroom.paper.lawn import lawn_page
+from antlab.classroom.paper.sheet import maps
 from antlab.classroom.paper.sheet.job import Job
 from antlab.classroom.paper.sheet.maps import direction_words
 from antlab.classroom.paper.sheet.page import MARGIN, PAPERS
@@ -259,6 +261,21 @@ def test_how_to_measure_a_trap(name):
     trap, words = job_of(name).plan.trap, said(name, "buy")
     assert f"At the trap's frequency, {trap.resonance_mhz:.2f} MHz, the SWR dips" in words
     assert ("Too low: unwind, " in words) == (trap.turns is not None)
+
+
+@pytest.mark.parametrize(
+    ("garden_m", "runs_deg", "over_m"),
+    [((15, 15), 0, 0.0), ((15, 15), 90, 0.0), ((15, 11), 0, 1.0), ((15, 11), 90, 0.0), ((3, 15), 0, 0.5),
+     (None, 0, 0.0)],
+)  # fmt: skip
+def test_what_reaches_over_a_fence_is_said(garden_m, runs_deg, over_m):
+    """9 m of wire and 2 m to keep off, over the middle of a garden: by hand, along its length and across."""
+    plan = SimpleNamespace(width_m=9, bands=[SimpleNamespace(keep_away_m=far) for far in (1.0, 2.0)])
+    yard = al.Yard(hung="level", heights_m=(9, 9), garden_m=garden_m, garden_deg=0, runs_deg=runs_deg)
+    assert maps.over_fence_m(plan, yard) == pytest.approx(over_m)
+    assert ("over a fence" in said("pole in a garden")) == (
+        maps.over_fence_m(job_of("pole in a garden").plan, job_of("pole in a garden").yard) > 0.05
+    )
 
 
 def test_a_pipe_is_a_hand_longer_than_its_winding():

@@ -69,6 +69,19 @@ def test_wire_by_name(plan, name):
     assert (inner < 0.99 * bare) == (it.dipole.wire.charge_log > 0 or name == "steel")
 
 
+def test_feet_first_has_what_shops_have_there(plan):
+    """A 1 1/4 in pipe and AWG 14, by their outsides; what is asked stays, and a refusal speaks in feet."""
+    words = ("--height=30ft", "--first", "Feet", "--json")
+    out = json.loads(plan(*words)[1])
+    assert out["trap"]["form_diameter_mm"] == pytest.approx(42.164) and out["wire_diameter_mm"] == 1.628
+    out = json.loads(plan(*words, "--form=40mm", "--wire=2mm")[1])
+    assert (out["trap"]["form_diameter_mm"], out["wire_diameter_mm"]) == (40, 2)
+    refused = plan("--apex=30ft", "--ends=20ft", "--span=50ft", "--first=feet")[2]
+    found = re.search(r"--apex ([\d.]+ft) --ends ([\d.]+ft)", refused)
+    assert "there is room for 46.7 ft (14.2 m)" in refused and found
+    assert plan(f"--apex={found[1]}", f"--ends={found[2]}", "--span=50ft", "--first=feet")[0] == 0
+
+
 def test_user_choices_set_the_aim(plan):
     """Aim, licence, mode and region choose what the antenna is made for."""
     words = ("--height=9m", "--aim", "segment", "--json")

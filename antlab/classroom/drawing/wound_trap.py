@@ -60,17 +60,20 @@ def scaled(ax, *, pipe_mm, winding_mm):
     )
 
 
-def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None):
+def wound_trap(ax, pipe_mm, turns, *, cable_mm, called, joined, most=None, thick_words="{:.4g} mm".format):
     """Parts for traps of one cable, a row each, on axes that are `scaled`.
 
     pipe_mm, turns: (rows,). cable_mm: thickness of the cable; called: its name. joined: "series" or "braid",
-    the hook-ups of CoaxTrap, or WRONG, or OPEN. most: turns that any of them may have. The pipe's lower edge
-    lies at 0, the middle of the winding at x = 0.
+    the hook-ups of CoaxTrap, or WRONG, or OPEN. most: turns that any of them may have. thick_words: of a
+    pipe's thickness, millimetres, the words. The pipe's lower edge lies at 0, the middle of the winding at
+    x = 0.
     """
     em, thick = em_of(ax), cable_mm
     said = (
         [f"{round(float(n), 2):g} turns of {called}" for n in turns],
-        [f"{wide:.4g} mm" + ("\n" if wide > 3 * em else " ") + "pipe" for wide in pipe_mm],  # two lines' room
+        [
+            thick_words(wide) + ("\n" if wide > 3 * em else " ") + "pipe" for wide in pipe_mm
+        ],  # two lines' room
     )
     pipe, turns = column(pipe_mm), column(turns)
     half = turns * thick / 2

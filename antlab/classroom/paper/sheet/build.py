@@ -17,15 +17,17 @@ from antlab.classroom.paper.sheet.maps import (
     direction_words,
     draw_from_above,
     draw_from_the_side,
+    over_fence_m,
 )
 from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
 from antlab.units import INCH_M, feet_sixteenths
 
 HEAD, SHORTEST_DRAWING, TALLEST_DRAWING = 0.48, 1.45, 2.6
-TRAP_HIGH = 1.0  # of the trap as it is wound
+TRAP_HIGH = 1.06  # of the trap as it is wound
 MAP_HIGH, ABOVE = 0.42, 0.95
 ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
+LEAST_OVER_M = 0.05  # over a fence, of which a sheet speaks
 USUAL = "†"  # common practice, no source
 PLACED = ("choke", "reach")  # notes with places of their own
 
@@ -188,7 +190,7 @@ def _wind(page, x, top, job):
     )
     y = page.paragraph(x, y, page.column, words) - 0.02
     if trap.joint:
-        y = _as_wound(page, x, y, trap) - 0.02
+        y = _as_wound(page, x, y, trap, tape) - 0.02
         if trap.hookup == "braid":
             y = page.paragraph(x, y, page.column, OPEN_END)
     else:
@@ -211,15 +213,16 @@ def _turns(trap, tape):
     return f"{exact}, {close}; {trap.whole_turns} will do ({trap.whole_turns_mhz:.2f} MHz)."
 
 
-def _as_wound(page, x, top, trap):
+def _as_wound(page, x, top, trap, tape):
     """The trap, pipe and turns to scale, and what is soldered to what."""
     ax = page.plot_axes(x, top - TRAP_HIGH, page.column, TRAP_HIGH)
     ax.set_axis_off()
     thick = trap.winding_length_mm / trap.turns
     scaled(ax, pipe_mm=trap.form_diameter_mm + thick, winding_mm=trap.winding_length_mm + thick)
     for part in wound_trap(
-        ax, [trap.form_diameter_mm], [trap.turns], cable_mm=thick, called=trap.cable, joined=trap.hookup
-    ):
+        ax, [trap.form_diameter_mm], [trap.turns], cable_mm=thick, called=trap.cable, joined=trap.hookup,
+        thick_words=lambda mm: tape.thick(mm).partition(" (")[0],
+    ):  # fmt: skip
         part.draw()
     return top - TRAP_HIGH
 
@@ -263,6 +266,8 @@ def _keep_off(page, x, top, job):
         f"Others keep {others} off wire and traps, you {you}; {said}. {plan.power_w:g} W, {plan.sends}, no "
         "pause. Arrows: where it sends."
     )
+    if (over := over_fence_m(plan, job.yard)) > LEAST_OVER_M:
+        words += f" It reaches {tape.keep(over)} over a fence: nobody up there, on a wall or a ladder."
     ends = [draw_from_above(page, job, x, y, ABOVE)]
     beside = x + ABOVE + 0.1
     ends.append(page.paragraph(beside, y, page.column - ABOVE - 0.1, words))

@@ -16,6 +16,19 @@ def keep_away_m(plan):
     return max(band.keep_away_m for band in plan.bands)
 
 
+def over_fence_m(plan, yard):
+    """How far what others keep off reaches over a fence, metres; 0 where the garden is not known or holds it.
+
+    The wire hangs over the middle of the garden, as it is drawn.
+    """
+    if yard is None or yard.garden_m is None or yard.toward_deg is None:
+        return 0.0
+    off = np.radians(yard.toward_deg - yard.garden_deg)
+    across, along = plan.width_m / 2 * np.abs((np.sin(off), np.cos(off))) + keep_away_m(plan)
+    wide, long = yard.garden_m
+    return float(max(across - wide / 2, along - long / 2, 0.0))
+
+
 def draw_from_the_side(page, job, x, top, wide, high):
     """Wire, keep-off zone, ground and a person. Returns where it ends."""
     plan, away = job.plan, keep_away_m(job.plan)
