@@ -441,7 +441,8 @@ def _line(entry):
         said = _source(entry).lower() if isinstance(entry, ReadOff) else _source(entry)
         if entry.advice is not None:
             seen = [f"{f:.3f}" if f else "none" for f in (entry.advice.low_mhz, entry.advice.high_mhz)]
-            said += f": lowest SWR at {' and '.join(seen)} MHz"
+            lowest = f"lowest SWR at {' and '.join(seen)} MHz"
+            said += f": {'no lowest SWR to be seen' if set(seen) == {'none'} else lowest}"
     return f"{entry.date}  {said}"
 
 

@@ -2,6 +2,7 @@
 
 import json
 import sys
+import textwrap
 
 from antlab import facts
 from antlab.cli.sheet import first_asked, paper_arguments, paper_asked
@@ -112,7 +113,7 @@ def run_plan(args, rest):
     except OSError as error:
         name = error.filename or args.save[-1]
         raise Trouble(f"{name} can't be written ({error.strerror}): choose another name") from None
-    told = "\n\n".join([plan.text(), *_where(yard)])
+    told = "\n\n".join([plan.text(), *_where(yard), _whose(args)])
     print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else told)
     for line in said:
         print(line, file=sys.stderr)
@@ -241,6 +242,15 @@ def _where(yard):
     if yard.sends_deg is not None:
         one, other = (compass(deg) for deg in yard.sends_deg)
         yield f"YARD\n  The wire runs to {compass(yard.toward_deg)}, and sends most to {one} and {other}."
+
+
+def _whose(args):
+    """Whose bands and segments the plan is for, and how to ask for others: a paragraph."""
+    words = (
+        f"Of ITU region {args.region.strip()}, and with modes as the {args.licence} licence of the USA has them. "
+        "Elsewhere give --region, and look up what your own licence allows."
+    )
+    return f"BANDS\n{textwrap.fill(words, 78, initial_indent='  ', subsequent_indent='  ')}"
 
 
 def _yard(args):
