@@ -247,8 +247,8 @@ def _where(yard):
 def _whose(args):
     """Whose bands and segments the plan is for, and how to ask for others: a paragraph."""
     words = (
-        f"Of ITU region {args.region.strip()}, and with modes as the {args.licence} licence of the USA has them. "
-        "Elsewhere give --region, and look up what your own licence allows."
+        f"Of ITU region {args.region.strip()}, and with modes as the {args.licence} licence of the USA has "
+        "them. Elsewhere give --region, and look up what your own licence allows."
     )
     return f"BANDS\n{textwrap.fill(words, 78, initial_indent='  ', subsequent_indent='  ')}"
 
