@@ -548,20 +548,15 @@ def _most(aim_mhz, low_mhz, high_mhz, sweeps):
     """The part between two frequencies of the sweep that has most points there."""
     counts = [np.count_nonzero((sweep.f_mhz >= low_mhz) & (sweep.f_mhz <= high_mhz)) for sweep in sweeps]
     if max(counts, default=0) < 5:
-        said = (
-            f"no sweep has five points around {aim_mhz:.4g} MHz{_covered(sweeps)}; sweep that band, with more"
-        )
-        said += " points"
-        raise Slip(said + _beside(aim_mhz, sweeps))
+        there = f"no sweep has five points around {aim_mhz:.4g} MHz{_covered(sweeps)}"
+        raise Slip(f"{there}; sweep that band, with more points{_beside(aim_mhz, sweeps)}")
     return sweeps[int(np.argmax(counts))].between(low_mhz, high_mhz)
 
 
 def _covered(sweeps):
     """What sweeps cover, in words, or ""."""
     spans = [f"{sweep.f_mhz.min():.4g} to {sweep.f_mhz.max():.4g}" for sweep in sweeps if sweep.f_mhz.size]
-    return (
-        f" ({'these go' if len(spans) > 1 else 'this goes'} from {' and '.join(spans)} MHz)" if spans else ""
-    )
+    return f" (it goes from {' and from '.join(spans)} MHz)" if spans else ""
 
 
 def _beside(aim_mhz, sweeps):
