@@ -41,7 +41,7 @@ def station(antenna_ohm, line_m):
 
 
 def half_lost():
-    """Over how many metres the club's cable eats half, of what runs through it."""
+    """Over how many metres the club's cable eats half of what runs through it, each way."""
     assert abs(power_ratio(-cable.loss_db(length_m=37, **CLUB)) - 0.5) < 0.01
     return 37
 
@@ -135,20 +135,21 @@ QUOTED = {
     "The SWR costs {:.1f} dB more": swr_adds,
     "with {} for {} the loss should fall below {} dB": lower_band,
     "with {} for {} the meter should wake up, to an SWR between {} and {}": half_the_line,
-    "a quarter of it is {:.2f} m (17.5 ft) in air, and {:.2f} m (11.5 ft) in": lambda: (
+    "a quarter of it is {:.2f} m (17.4 ft) in air, and {:.2f} m (11.5 ft) in": lambda: (
         wavelength_m(14.1) / 4,
         0.66 * wavelength_m(14.1) / 4,
     ),
     "become 2500 / 150 = {:.1f} Ω": lambda: 50**2 / 150,
-    "{:.1f} Ω on 50 is 3 as well": lambda: 50 / 3,
+    "is an SWR of 3, {:.1f} Ω too": lambda: 50 / 3,
     "with anything from {:.1f} to {:.0f} Ω": lambda: (50 / 3, 50 * 3),
     "which up there is {:.1f} of SWR": letter_differs,
     "you found {:.2f}. ": lambda: 0.66 * wavelength_m(14.1) / 4,
     "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
-    "Pull the shack to {} m (121 ft): there the cable eats half": half_lost,
+    "Pull the shack to {} m (121 ft): there the cable eats half each way": half_lost,
+    "1. At {} m (121 ft) each way loses half": half_lost,
     "is the same everywhere. But the ohms swing": third_question,
-    "on 7.1 MHz with no loss: {:.0f} Ω at 21 m (69 ft), {:.0f} Ω at 14 m (46 ft)": turned,
+    "on 7.1 MHz with no loss: nearly {:.0f} Ω at 21 m (69 ft) and {:.0f} Ω at 14 m (46 ft)": turned,
     "The shack's meter shows {:.1f}, the antenna's {:.1f}. The antenna gets {:.0f} W of the {:.0f} W fed "
     "in": first_question,
     "It shows {:.1f}, and many a radio is content. The antenna gets nothing: {:.0f} W": second_question,
@@ -162,7 +163,7 @@ GIVEN = [
     "some kΩ, most of it",
     "an antenna of 150 Ω",
     "Our 150 Ω",
-    "150 Ω on 50 is 3",
+    "150 Ω on 50",
     "the line loses 2 dB",
     "a loss of 1.4 dB in 100 feet on 10 MHz",
     "On 14.1 MHz",

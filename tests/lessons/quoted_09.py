@@ -175,7 +175,7 @@ QUOTED = {
     "with 100 W a tall person's head gets at most {:.0f} % of the limit": lambda: (
         100 * max(one["head_share"] for one in kept_off(100))
     ),
-    "each side has {:.1f} m (1.6 ft) left": lambda: (18 - corner().width_m) / 2,
+    "each side has {:.1f} m (1.7 ft) left": lambda: (18 - corner().width_m) / 2,
     "points to a friend 1700 km ({:.0f} miles) away": friend,
     "hears it best: {:.1f} dBi on 10 metres": hilltop,
     "of 100 W the antenna gets {:.0f}. ": lambda: 100 * al.units.power_ratio(-plain(14.29)),

@@ -7,6 +7,7 @@ lists pieces whose numbers are set.
 
 import importlib
 import re
+from string import Formatter
 
 import nbformat
 import pytest
@@ -139,22 +140,42 @@ def test_links(lesson):
     assert not [link for link in links if link not in coming and not (lesson.parent / link).exists()]
 
 
+def computed_lengths(lesson):
+    """Lengths that code gives, as they are said, with their feet; and in metres, before they are rounded."""
+    for template, compute in quoted_by(lesson).QUOTED.items():
+        pieces = list(Formatter().parse(template))
+        after = [words for words, *_ in pieces[1:]] + [""]
+        beside = [re.match(r" m \([\d.]+ ft\)", words) for words in after]
+        if any(beside):
+            values = compute()
+            values = values if isinstance(values, tuple) else (values,)
+            for value, (_, _, digits, _), feet in zip(values, pieces, beside, strict=False):
+                if feet:
+                    yield format(value, digits) + feet[0], float(value)
+
+
+def quoted_by(lesson):
+    """The module that tells where a lesson's numbers come from."""
+    return importlib.import_module(f"quoted_{lesson.stem.partition('-')[0]}")
+
+
 @lessons_and_guide
 def test_feet_beside_metres(lesson):
     """A length in metres is followed by its feet, rightly; a band is "the 20-metre band", or "20 metres"."""
-    text = prose(lesson)
+    text, unrounded = prose(lesson), dict(computed_lengths(lesson))
     for found in re.finditer(r"(\d+(?:\.\d+)?) m\b(?: \((?:[\d.]+ (?:and|or|to) )*([\d.]+) ft\))?", text):
         length, beside = found.groups()
         around = text[max(found.start() - 30, 0) : found.end() + 20]
         assert beside, f"no feet beside metres: …{around}…"
         slack = 0.5 * 10 ** -len(beside.partition(".")[2]) + 1e-9
-        assert abs(metres(float(beside)) - float(length)) <= metres(slack), f"wrong feet: …{around}…"
+        length_m = unrounded.get(found[0], float(length))
+        assert abs(metres(float(beside)) - length_m) <= metres(slack), f"wrong feet: …{around}…"
 
 
 @lessons_and_guide
 def test_quoted_numbers_are_computed(lesson):
     """Each number with a unit in a lesson's words is what the code gives, or is given and listed as such."""
-    quoted = importlib.import_module(f"quoted_{lesson.stem.partition('-')[0]}")
+    quoted = quoted_by(lesson)
     rest = prose(lesson)
     for template, compute in quoted.QUOTED.items():
         values = compute()
