@@ -55,6 +55,11 @@ def test_lists_come_from_files_beside_the_page(phone):
     assert phone.locator("figure.broad img").first.bounding_box()["width"] > 600
     broad = [hint for more, hint in phone.evaluate(MORE) if more]
     assert broad and {*broad} == {f'"{lesson_pages.WORDS["swipe"]}"'}
+    picture, hint = phone.locator("figure.broad").first, "one => getComputedStyle(one, '::before').visibility"
+    for left, seen in ((9999, "hidden"), (0, "visible")):
+        picture.evaluate("(one, left) => { one.scrollLeft = left; }", left)
+        phone.wait_for_timeout(200)
+        assert picture.evaluate(hint) == seen
     _, choices = VIEW.settings({})
     root, lists = phone.locator(".antlab"), phone.get_by_role("combobox")
     begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]

@@ -103,6 +103,12 @@ def test_what_needs_a_kernel_stands_still(made):
     assert len(text) < MOST_BYTES
 
 
+def test_one_list_alone_says_nothing_of_others():
+    """Protects lesson 08, where band and hour stay as they are: only lists set each other back."""
+    for number, said in (("02", True), ("08", False)):
+        assert (f'"one">{lesson_pages.WORDS["lists"]}' in lesson_pages.lesson_page(number)[0]) == said
+
+
 def test_homework_and_the_course():
     """Protects the ways of a reader: from the front page to each lesson and sheet, and back."""
     front = lesson_pages.front(["02", "03"])

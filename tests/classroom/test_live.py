@@ -545,6 +545,27 @@ def test_what_height_is_enough():
     assert found(np.maximum(peak, high - 24)) == [15, 25], "what rises anew is no better"
 
 
+def test_all_that_is_within_a_decibel_is_shaded():
+    """Each stretch, also that of the best height where a lower one is enough; none where the ray is lost."""
+    one, high = live.where_it_lands, views_where_it_lands.HEIGHTS_M
+    for angle, shades in ((40, 2), (59, 0)):
+        _, scene = one.still(SCREEN, {"elevation_deg": angle, "band": 2, "when": 0}, one.defaults)
+        (shade,) = (part for part in scene.parts if part.pen.fill == 0.15)
+        ends = shade.x[0][np.isfinite(shade.x[0])].reshape(-1, 5)
+        assert len(ends) == shades
+        sent = half_wave_gain_dbi([angle], high, f_mhz=14.175, soil=al.bands.soil("average"))[:, 0]
+        shaded = np.any([(high >= a) & (high <= b) for a, b in ends[:, [0, 2]]], axis=0)
+        assert shades == 0 or (shaded == (sent >= sent.max() - 1)).all()
+
+
+def test_the_map_of_a_lost_ray_shows_whom_it_passes_over():
+    """The border of the skip zone is on it, near or far."""
+    one = live.where_it_lands
+    for band, when, scale in ((2, 0, "map to 400 km"), (1, 1, "map to 4000 km")):
+        _, scene = one.still(SCREEN, {"elevation_deg": 70, "band": band, "when": when}, one.defaults)
+        assert scale in {text for part in scene.parts for text in part.texts}
+
+
 def test_what_day_swallows_is_said():
     """80 and 40 metres at noon, which the course's sky does not reckon; at night and higher up nothing."""
     one = live.where_it_lands

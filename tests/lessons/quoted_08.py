@@ -180,6 +180,7 @@ QUOTED = {
     "grow to {:.0f} km ({:.0f} miles): the county falls silent": night,
     "1. {:g} m (44 ft): {:g} m (74 ft) sends less than a decibel more": friend,
     "from each height; shaded: within {:g} dB of the best": lambda: where_it_lands.ENOUGH_DB,
+    "Which height is enough for it, within {:g} dB": lambda: where_it_lands.ENOUGH_DB,
     "From {}° up the ray is lost. 3. Nobody within {:.0f} km ({:.0f} miles) hears you": steep_is_lost,
     "4. The one at {}°; {:g} m (18 ft) is enough": cousin,
     "On 40 nobody within {:.0f} km ({:.0f} miles) hears you. 80 metres": night,

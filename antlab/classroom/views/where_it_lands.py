@@ -21,6 +21,7 @@ DRAWN = slice(0, None, 2)  # of these, in the curve
 LAYER_KM = sky.at("noon").layer_km
 COUSIN_KM = 200.0
 ENOUGH_DB = 1.0  # so much less than the best is hardly heard
+STRETCHES = 5  # of heights within that, on 10 metres; no more
 SWALLOWED = {  # by the lowest layer, which is there by day; the sky of the course does not reckon it
     ("80 metres", "noon"): "swallowed by day",
     ("40 metres", "noon"): "some lost by day",
@@ -45,7 +46,7 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     returns = highest >= [MHZ[name] for name in names]
     skip = np.array([_skip_km(*one) for one in zip(names, hours, strict=True)])
     told = _told(lands, returns, gain, mine, wire_m)
-    edge = np.where(lands <= NEAR_KM, NEAR_KM, FAR_KM)
+    edge = np.where(np.where(returns, lands, skip) <= NEAR_KM, NEAR_KM, FAR_KM)  # lost: whom it passes over
     corner = [
         (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km, SWALLOWED.get((name, hour), "")))
         for name, hour, to, km in zip(names, hours, edge, skip, strict=True)
@@ -91,13 +92,33 @@ def _skip_km(name, hour):
     return float(sky.at(hour).skip_km(MHZ[name]))
 
 
+def _near(curve):
+    """Whether each of HEIGHTS_M is within ENOUGH_DB of the best, and none where a hand gets at the wire."""
+    return (curve >= curve.max() - ENOUGH_DB) & (HEIGHTS_M >= LOWEST_END_M)
+
+
+def _stretches(curve):
+    """All heights that are within ENOUGH_DB of the best, as stretches: of each the lowest and the highest, m.
+
+    None where `_enough` knows no best.
+    """
+    first, last = _enough(curve)
+    if first == last == len(curve) - 1:
+        return []
+    steps = np.diff(np.concatenate([[0], _near(curve), [0]]).astype(int))
+    pairs = zip(np.flatnonzero(steps > 0), np.flatnonzero(steps < 0) - 1, strict=True)
+    return [
+        (HEIGHTS_M[a], max(HEIGHTS_M[b], HEIGHTS_M[a] + 0.25)) for a, b in pairs
+    ]  # one alone is seen, too
+
+
 def _enough(curve):
     """The lowest height that is within ENOUGH_DB of the best, and the highest up to which all are: places.
 
     curve: gain from HEIGHTS_M. Lower than an end of a wire may hang nothing counts; nor does a height from
     which it rises up to the last, since there may be better ones above: then both are the last.
     """
-    near = (curve >= curve.max() - ENOUGH_DB) & (HEIGHTS_M >= LOWEST_END_M)
+    near = _near(curve)
     first = int(np.argmax(near))
     last = first + int(np.argmin(np.append(near[first:], False))) - 1
     return (last, last) if curve[first : last + 1].argmax() + first == len(curve) - 1 else (first, last)
@@ -215,7 +236,7 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     mx, my = place(marks, 0)
     low = my - 0.95 - 0.9 * marks / sky.EARTH_KM
     cousin = place(column([COUSIN_KM]), 0)
-    named = np.maximum(cousin[0] - 1.95, BEGIN + 1.4), cousin[1] - 0.95  # in the earth: no ray gets there
+    named = np.maximum(cousin[0] - 1.95, BEGIN + 1.9), cousin[1] - 0.95  # in the earth: no ray gets there
     hides = (step[:, 0] == COUSIN_KM) | (mx[:, 0] - 2.1 < named[0][:, 0] + 4)
     low[hides, 0] = np.nan
     if high < 11:  # where type is large, off the words in the earth
@@ -271,14 +292,18 @@ def _map(ax, lands, returns, skip, edge, corner):
     for share in (0.5, 1):
         reach = share * outer
         ax.plot(reach * np.cos(round_), reach * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        for y, unit_km, unit in ((0.65, 1, "km"), (-0.65, MILE_KM, "mi")):
-            unit = unit if share == 1 or outer > 9.4 else ""
+        roomy = (
+            outer > 9.4
+        )  # over the inner ring there is room for its words; else they stand in line with the other's
+        x, middle = (0.95, reach + 1.4) if share < 1 and roomy else (reach + 0.3, 0.0)
+        for y, unit_km, unit in ((middle + 0.65, 1, "km"), (middle - 0.65, MILE_KM, "mi")):
+            unit = unit if share == 1 or roomy else ""
             said = tuple(f"{share * km / unit_km:.0f} {unit}".strip() for km in edge)
             words.append(
                 Part(
                     ax,
                     "text",
-                    np.array([reach + 0.3]),
+                    np.array([x]),
                     np.array([y]),
                     Pen(GREY, size=0.95, align="left"),
                     said,
@@ -338,14 +363,22 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     seen = np.where(column(returns) > 0, gain, np.nan)
     best = HEIGHTS_M[at][:, None], seen[np.arange(len(seen)), at][:, None]
     first, last = np.array([_enough(one) for one in gain]).T
-    low, top = (HEIGHTS_M[one][:, None] for one in (first, last))
+    low = HEIGHTS_M[first][:, None]
     sent = seen[np.arange(len(seen)), first][:, None]
     dots = [np.hstack(two) for two in zip((low, sent), best, strict=True)]
     em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * HEIGHTS_M[-1] / ax.bbox.width
+    up_em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * 32 / ax.bbox.height
     words = np.where(
-        low < HEIGHTS_M[-1] / 2, low + 0.4 * em, low - np.where(first == last, 4.8, 9.6)[:, None] * em
+        low < HEIGHTS_M[-1] / 2,
+        np.minimum(low + 0.4 * em, HEIGHTS_M[-1] - 8.9 * em),
+        low - np.where(first == last, 4.8, 9.6)[:, None] * em,
     )
-    shade = low + (top - low) * [0, 0, 1, 1, 0], np.array([-20, 12, 12, -20, -20]) + 0 * sent
+    all_near = [_stretches(one) if back else [] for one, back in zip(gain, returns, strict=True)]
+    shade = np.full((len(gain), STRETCHES, 6), np.nan)  # each a box, and a gap after it
+    for boxes, stretches in zip(shade, all_near, strict=True):
+        for i, (a, b) in enumerate(stretches):
+            boxes[i, :5] = a, a, b, b, a
+    up = np.tile([-20.0, 12, 12, -20, -20, -20], STRETCHES)
     ticks = np.arange(15, HEIGHTS_M[-1] + 1, 15)
     ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} m ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
@@ -359,13 +392,13 @@ def _curve(ax, gain, mine, returns, wire_m, told):
             sent * [0, 1] + np.array([-20, 0]),
             Pen(GREEN, width=0.6, dashes=THIRD.dashes),
         ),
-        Part(ax, "line", *shade, Pen(GREEN, width=0, fill=0.15)),
+        Part(ax, "line", shade.reshape(len(gain), -1)[:, :-1], up[:-1], Pen(GREEN, width=0, fill=0.15)),
         Part(ax, "dots", *dots, Pen(GREEN, width=1.2)),
         Part(
             ax,
             "text",
             words,
-            np.where(sent < -8, 2.0, -16.0) + 0 * sent,  # off the curve
+            np.where(sent < -8, 2.0, 0.75 * up_em - 20.0) + 0 * sent,  # off the curve
             Pen(GREEN, align="left"),
             tuple(told),
         ),

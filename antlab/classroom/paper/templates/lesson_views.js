@@ -77,7 +77,15 @@ function answer(details) {
   });
 }
 
+// What is pushed sideways says so, until there is no more to the right.
+function swiped(figure) {
+  const tell = () => figure.classList.toggle("swiped", figure.scrollLeft + figure.clientWidth > figure.scrollWidth - 4);
+  figure.addEventListener("scroll", tell, { passive: true });
+  addEventListener("resize", tell);
+}
+
 document.querySelectorAll("details.answer").forEach(answer);
+document.querySelectorAll("figure:is(.tall, .broad)").forEach(swiped);
 addEventListener("beforeprint", () => document.querySelectorAll("details:is(.code, .told):not([open])")
   .forEach((one) => { one.open = one.dataset.shut = true; }));
 addEventListener("afterprint", () => document.querySelectorAll("details[data-shut]")
