@@ -722,12 +722,13 @@ def test_traps_come_on_pipes_that_make_the_turns_whole():
 
 
 def test_part_of_a_turn_is_wound_where_whole_ones_are_far_off():
-    """What the sheet says to wind adds up to the trap's turns, by degrees round the form, or is whole."""
+    """What the sheet says to wind adds up to the trap's turns, by mm round the form, or is whole."""
     place, bands = (9, 0, 20), {"low": "40m", "high": "20m", "soil": "average"}
     thick = planner.plan_at(*place, **bands, trap_cable="RG-213").trap
-    words = r"too far off: wind (\d+) turns and (\d+)° of the next"
-    turns, degrees = re.search(words, " ".join(thick.sentences)).groups()
-    assert int(turns) + int(degrees) / 360 == pytest.approx(thick.turns, abs=0.002)
+    words = r"too far off: wind (\d+) turns (and|less) (\d+) mm \([\d.]+ in\)"
+    turns, way, off_mm = re.search(words, " ".join(thick.sentences)).groups()
+    part = int(off_mm) / (np.pi * thick.form_diameter_mm) * (1 if way == "and" else -1)
+    assert int(turns) + part == pytest.approx(thick.turns, abs=0.005)
     assert abs(thick.whole_turns_mhz / thick.resonance_mhz - 1) > 0.02
     ten = planner.plan_at(9, 0, 20, low="20m", high="10m", soil="average").trap.sentences[2]
     assert "whole turns" in ten and "far" not in ten

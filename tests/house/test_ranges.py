@@ -330,7 +330,7 @@ FREE = {
     "fitting.lengths_for": "says itself how far off it stays",
     "faults.in_minima": "of checked frequencies",
     "faults.is_near": "a comparison", "plan.both_units": "writes", "plan.in_khz": "writes",
-    "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
+    "plan.turns_words": "writes", "plan.Cut": "a result", "plan.Note": "a result", "plan.BandPlan": "a result", "plan.TrapPlan": "a result",
     "plan.Plan": "a result", "plan.check_path": "no number", "plan_making.plan_of": "no number",
     "plan_making.exposure_of": "safety.keep_away", "plan_making.hanging_of": "no number",
     "parts.joined": "no number",

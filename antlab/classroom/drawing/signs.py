@@ -52,6 +52,11 @@ def wire(ax, feed, end, *, trap_at=None, pen=None, size=1.0, straight=False):
     return parts
 
 
+def eyes_in(size):
+    """How far the feed's eye and a trap's end lie from their middles, inches. size: as wire() has it."""
+    return size * mpl.rcParams["font.size"] / 72 * np.array([ASIDE, LONG])
+
+
 def shortest(level, trap_at):
     """The length of a leg, em, that has room for its signs. level, trap_at: see leg. Shape of level."""
     inside = ASIDE / level + EYE + FREE + LONG

@@ -2,12 +2,11 @@
 
 from dataclasses import replace
 
-import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.looks import BLACK, BLUE, EARTH, GREY
 from antlab.classroom.drawing.parts import Pen
-from antlab.classroom.drawing.signs import ASIDE, LONG, wire
+from antlab.classroom.drawing.signs import eyes_in, wire
 from antlab.classroom.paper.sheet.page import LINE, inches
 from antlab.units import FOOT_M
 
@@ -130,11 +129,11 @@ def _draw_level(page, job, bottom, top):
         page.line(*np.transpose([end, tie]), **ROPE)
     traps = _legs(page, plan, feed, ends)
     # from eye to eye, as they are cut
-    em = SIGNS * mpl.rcParams["font.size"] / 72
-    out = [(end - feed) / np.hypot(*(end - feed)) * em for end in ends]
-    inner = feed + ASIDE * out[0], traps[0] - LONG / 2 * out[0]
+    at_feed, at_trap = eyes_in(SIGNS)
+    out = [(end - feed) / np.hypot(*(end - feed)) for end in ends]
+    inner = feed + at_feed * out[0], traps[0] - at_trap * out[0]
     _along(page, *inner, f"inner wire, eye to eye, {tape.cut(plan.inner_m)}", -1)
-    outer = traps[1] + LONG / 2 * out[1], ends[1]
+    outer = traps[1] + at_trap * out[1], ends[1]
     _along(page, *outer, f"outer wire, eye to eye, {tape.cut(plan.outer_m)}", 1)
     side = 1 if ties[1][1] >= ties[0][1] else -1  # where the wire rises
     words, place = "feed, choke and line", (page.middle + 0.08 * side, feed[1] - 0.2)
