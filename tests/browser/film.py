@@ -7,13 +7,19 @@ import matplotlib.image
 import numpy as np
 from matplotlib.colors import to_rgb
 
+from antlab.classroom.drawing.parts import curved
 from antlab.classroom.views.film import FINE, points
 
 
 def curve(frames, row, part=0):
-    """A curve as it was sent, in FINE parts of a pixel, shape (points, 2), gaps left out."""
-    found = points(frames, part, row)
-    return found[np.isfinite(found).all(axis=1)]
+    """A curve as it was sent, in FINE parts of a pixel, shape (points, 2), gaps left out, to its end."""
+    found, piece = points(frames, part, row), frames["parts"][part]
+    found = found[np.isfinite(found).all(axis=1)]
+    for block in piece["until"]:
+        (x, _), _ = points(frames | {"parts": [piece | {"n": 1, "x": block, "swing": []}]}, 0, row)[[0, 0]]
+        whole = np.abs(found[:, 0] - found[0, 0]) < abs(x - found[0, 0])
+        found = np.concatenate([found[whole], [np.transpose(curved(*found.T, 64, until=x))[-1]]])
+    return found
 
 
 def said(root):
@@ -46,7 +52,8 @@ def agrees(root, still, frames, row):
     for i, d in zip(sent, shown, strict=True):
         ends = re.findall(r"(?:[ML]|C(?:-?\d+ ){4})(-?\d+) (-?\d+)", d)  # of what is curved, its points
         painted = np.array(ends, dtype=int).reshape(-1, 2)
-        assert np.array_equal(painted, curve(frames, row, i))
+        sent_there = curve(frames, row, i)
+        assert painted.shape == sent_there.shape and np.all(np.abs(painted - sent_there) <= 1)
     parts = frames["parts"]  # the widest of the longest, which lies above a thin one of as many points
     solid = max((i for i in sent if not parts[i]["dashes"]), key=lambda i: (parts[i]["n"], parts[i]["width"]))
     part, there = frames["parts"][solid], curve(frames, row, solid)

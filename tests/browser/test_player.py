@@ -29,7 +29,7 @@ from antlab.classroom.views.player import SCRIPT
 pytestmark = pytest.mark.browser
 
 LOOK = {"color": "#0b3d91", "fill": 0.0, "width": 32.0, "dashes": [], "box": [0, 0, 1600, 800],
-        "size": 160.0, "align": "center", "bold": False, "smooth": False}  # fmt: skip
+        "size": 160.0, "align": "center", "bold": False, "smooth": False, "until": []}  # fmt: skip
 ROWS = [[10 * row, 20, GAP, 40, 50, 60 if row else GAP] for row in range(6)]  # x of the line, x of the text
 
 
@@ -340,6 +340,15 @@ def test_a_smooth_line_is_curved(page):
     assert np.array_equal(ends, np.stack([x, y], axis=1))
     middles = (ends[:-1] + 3 * bends.sum(axis=1) + ends[1:]) / 8
     assert np.allclose(middles, np.transpose(curved(x.astype(float), y.astype(float), 2))[1::2], atol=1)
+
+    until = {"until": [Block(fixed=True, at=10)]}
+    table = np.concatenate([x, y, [400]]).astype("<i2").tobytes()
+    root = played(page, by_hand(frames=frames | {"parts": [line | until], "fixed": 11, "table": table}))
+    path = root.locator(".antlab-picture svg > path").get_attribute("d")
+    assert path.count("C") == 3, "two whole pieces, and a half of the third"
+    *_, end = np.array([float(one) for one in re.findall(r"-?\d+", path)]).reshape(-1, 2)
+    there = np.transpose(curved(x.astype(float), y.astype(float), 16, until=400))[-1]
+    assert end == pytest.approx(there, abs=1) and there[0] == 400
 
 
 def test_a_handle_leads_its_slider(page):

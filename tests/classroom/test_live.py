@@ -1,6 +1,7 @@
 """Live views: what the browser is sent is what the physics says, and what paper shows."""
 
 import base64
+import itertools
 import json
 import re
 
@@ -9,13 +10,14 @@ import pytest
 from matplotlib import pyplot as plt
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
+from matplotlib.transforms import Bbox
 
 import antlab as al
 from antlab.__main__ import main
 from antlab.classroom import live
 from antlab.classroom.drawing.axes import plot_axes
 from antlab.classroom.drawing.looks import BLUE
-from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene
+from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene, curved
 from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
 from antlab.classroom.views import where_it_lands as views_where_it_lands
@@ -453,11 +455,43 @@ def test_the_line_shows_its_physics(line_m, antenna, ohm, wet):
     assert f"Of the {fed:.0f} W fed in {arrives:.0f} W reach the antenna" in frames["says"][0]
     swings = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
     tops = [
-        max(level_of(frames, i, turn) for turn in np.linspace(0, 1, 60, endpoint=False)) for i in swings[:4:2]
+        max(level_of(frames, i, turn) for turn in np.linspace(0, 1, 60, endpoint=False)) for i in swings[:2]
     ]  # of the waves there and back, at the antenna
     there = np.sqrt(2 * 100 * 50) * 10 ** (-loss_db / 20)
     back = there * abs(circuit.reflection_coefficient(ohm))
     assert tops[0] > 0 and tops[1] / tops[0] == pytest.approx(back / there, abs=0.01)
+
+
+@pytest.mark.parametrize(("ohm", "antenna", "f_mhz"), [(150, 2, 28.5), (250, 3, 28.5), (150, 2, 7.1)])
+def test_the_line_s_waves_are_true_between_their_points(ohm, antenna, f_mhz):
+    """All along, to the shack and no farther, the curves are the volts, and how far they swing."""
+    one, on = live.feed_line, {"cable": "RG-58", "f_mhz": f_mhz}
+    _, scene = one.still(SCREEN, {"line_m": 31, "antenna": antenna}, one.defaults | on)
+    curves = [part for part in scene.parts if part.smooth]
+    parts_m = np.linspace(0, 31, 400)
+    there, back = 2**0.5 * al.cable.volts_along_line(ohm, length_m=31, distance_m=parts_m, **on)
+    swing = abs(there + back)
+    for part, volts in zip(curves, (there, back, swing, -swing, there + back), strict=True):
+        x, y = curved(part.x, np.real(part.y[0]), until=part.until[0, 0])
+        there_is = np.isfinite(y)
+        assert np.nanmin(x[there_is]) == -31
+        drawn = np.interp(-parts_m, x[there_is][::-1], y[there_is][::-1])
+        assert np.allclose(drawn, volts.real, atol=1.2), "volts, of a hundred"
+
+
+@pytest.mark.parametrize("look", [SCREEN, PROJECTOR, PHONE])
+@pytest.mark.parametrize("at", [{"line_m": 31}, {"line_m": 24, "condition": 2, "antenna": 4}, {"line_m": 10}])
+def test_the_line_s_words_keep_apart(look, at):
+    """What the radio sees, the curves' names, and the watts under their pieces do not meet."""
+    one = live.feed_line
+    fig, scene = one.still(look, at, one.defaults | {"f_mhz": 7.1})
+    boxes = {words.get_text(): words.get_window_extent() for words in fig.findobj(Text) if words.get_text()}
+    (names,) = (ax.get_legend() for ax in fig.axes if ax.get_legend())
+    names = Bbox.union([one.get_window_extent() for one in (*names.get_texts(), *names.get_lines())])
+    found = [box for words, box in boxes.items() if re.match("radio|and|warmth|back |antenna .* W", words)]
+    assert len(found) >= 4
+    for box, other in itertools.combinations([*found, names], 2):
+        assert not box.overlaps(other)
 
 
 def level_of(frames, part, turn):

@@ -54,9 +54,9 @@ def legend(ax, *, right=False, **pens):
     em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi / ax.bbox.width
     ax.legend(
         lines, pens, loc="lower right" if right else "lower center",
-        bbox_to_anchor=(1 if right else 0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
+        bbox_to_anchor=(1 + 0.6 * em if right else 0.5 - 1.8 * em, 0.97),  # the middle with its ylabel
         ncols=len(pens) if len(pens) < 4 else 2, frameon=False, fontsize=small(),
-        handlelength=1.8, handletextpad=0.5, columnspacing=0.8,
+        handlelength=1.3 if right else 1.8, handletextpad=0.5, columnspacing=0.8,
     )  # fmt: skip
 
 

@@ -51,7 +51,7 @@ class Part:
     y may be complex, on an axis of even steps: then it swings, and at a time it is
     about + (level + Re(y e^(j order turn))) left^order, where left is what a Ring has left, or 1.
     about: as x, y, or one number. level: as x, y. order: 2 for what goes by squares, as an energy.
-    smooth: a line is curved through its points, as film.py has it.
+    smooth: a line is curved through its points, as film.py has it. until: at which x it ends, (rows, 1).
     """
 
     ax: object
@@ -64,6 +64,7 @@ class Part:
     level: np.ndarray | float = 0.0
     order: int = 1
     smooth: bool = False
+    until: np.ndarray | None = None
     unit_pt: float = field(default_factory=lambda: mpl.rcParams["lines.linewidth"])
     font_pt: float = field(default_factory=lambda: mpl.rcParams["font.size"])
 
@@ -108,26 +109,45 @@ class Part:
         elif self.kind == "dots":
             self.ax.plot(x, y, "o", markersize=self.width_pt, markeredgewidth=0, color=color)
         elif np.isfinite(x + y).any():
-            x, y = curved(x, y) if self.smooth else (x, y)
+            until = None if self.until is None else self.until[row, 0]
+            x, y = curved(x, y, until=until) if self.smooth else (x, y)
             if pen.fill:
                 self.ax.fill(x, y, color=pen.color, alpha=pen.fill, linewidth=0)
             dashes = (0, pen.dashes) if pen.dashes else "solid"
             self.ax.plot(x, y, linewidth=self.width_pt, linestyle=dashes, solid_capstyle="round", color=color)
 
 
-def curved(x, y, steps=8):
-    """Points of the smooth curve through points, so many to each piece; NaN parts it. Shapes (points,)."""
-    points, none = np.stack([x, y], axis=1), np.full((1, 2), np.nan)
-    b, c = points[:-1], points[1:]
-    before, after = np.concatenate([none, b[:-1]]), np.concatenate([c[1:], none])
-    a = np.where(np.isnan(before), 3 * (b - c) + after, before)
-    d = np.where(np.isnan(after), 3 * (c - b) + before, after)
-    first, last = b + (c - a) / 6, c - (d - b) / 6
+def curved(x, y, steps=8, until=None):
+    """Points of the smooth curve through points, so many to each piece; NaN parts it. Shapes (points,).
+
+    until: at which x it ends, on its way to its last point.
+    """
+    points = np.stack([x, y], axis=1)
+    gap = np.isnan(points).any(axis=1)
+    runs = [run[np.isfinite(run).all(axis=1)] for run in np.split(points, np.flatnonzero(gap))]
+    x, y = np.concatenate([part for run in runs for part in (_path(run, steps), [[np.nan] * 2])])[:-1].T
+    if until is not None:
+        there = np.isfinite(x)
+        way = np.sign(x[there][-1] - x[there][0])
+        beyond, end = way * (x - until) >= 0, np.interp(way * until, way * x[there], y[there])
+        x, y = np.where(beyond, until, x), np.where(beyond, end, y)
+    return x, y
+
+
+def _path(run, steps):
+    """Points of the curve through a run of four or more, shape (points, 2); of fewer none."""
+    if len(run) < 4:
+        return run[:0]
+    for _ in range(2):
+        before, after = ([4, -6, 4, -1] @ end[:4] for end in (run, run[::-1]))
+        run = np.concatenate([[before], run, [after]])
+    slope = (8 * (run[3:-1] - run[1:-3]) - (run[4:] - run[:-4])) / 12
+    b, c = run[2:-3], run[3:-2]
     t = np.linspace(0, 1, steps, endpoint=False)[:, None]
     shares = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3
-    path = sum(share * point[:, None] for share, point in zip(shares, (b, first, last, c), strict=True))
-    path[:, 0] = b  # also where it parts
-    return np.concatenate([path.reshape(-1, 2), c[-1:]]).T
+    ways = b, b + slope[:-1] / 3, c - slope[1:] / 3, c
+    path = sum(share * way[:, None] for share, way in zip(shares, ways, strict=True))
+    return np.concatenate([path.reshape(-1, 2), c[-1:]])
 
 
 @dataclass(frozen=True, eq=False)

@@ -19,8 +19,9 @@ ANTENNAS = {"1": 50.0, "1.5": 75.0, "3": 150.0, "5": 250.0, "fallen off": np.inf
 # Times the loss in dB of a new cable; that of an old one into which it rained is common practice, no source.
 CONDITIONS = {"new and dry": 1.0, "old and wet": 2.0, "no loss": 0.0}
 TOGETHER = replace(FOURTH, dashes=())
-# Points of a curve to a wave of 28.5 MHz in the cable, to a longer one more: of eight or a multiple of that
-# the largest and smallest volts at an antenna of plain ohms are among them.
+# Points of a curve to a wave of 28.5 MHz in the cable, to a longer one more. Of how far it swings, which
+# comes twice as often, there are two for each where there is room. Of eight the largest and smallest volts
+# at an antenna of plain ohms are among them.
 POINTS = 8
 
 
@@ -36,18 +37,15 @@ def feed_line(fig, line_m, antenna, condition, *, cable="RG-58", f_mhz=28.5):
     line, names = lines.cable(cable), [tuple(ANTENNAS)[round(one)] for one in antenna]
     load = np.array([ANTENNAS[name] for name in names])
     wave_m = line.velocity_factor * float(wavelength_m(f_mhz))
-    step_m = wave_m / (POINTS * max(round(28.5 / f_mhz), 1))
-    place_m = np.arange(0, REACH_M + step_m, step_m)
-    whole_m = step_m * np.floor(line_m / step_m)  # and where the line ends, and half way there
-    place_m = np.column_stack([np.tile(place_m, (len(line_m), 1)), (whole_m + line_m) / 2, line_m])
-    volts = np.empty((2, *place_m.shape), complex)
+    finer = 2 if f_mhz > 20 and _wide(fig) else 1
+    step_m = wave_m / (POINTS * max(round(28.5 / f_mhz), finer))
+    place_m = step_m * np.arange(REACH_M // step_m + 2 * finer + 1)
+    volts = np.empty((2, len(line_m), len(place_m)), complex)
     swr, watts, seen = np.empty((len(line_m), 2)), np.empty((len(line_m), 3)), np.empty(len(line_m), complex)
     for number, times in enumerate(CONDITIONS.values()):
         some = np.round(condition) == number
         as_it_is = losing(line, times)
-        volts[:, some], swr[some], watts[some] = _waves(
-            as_it_is, f_mhz, place_m[some], line_m[some], load[some]
-        )
+        volts[:, some], swr[some], watts[some] = _waves(as_it_is, f_mhz, place_m, line_m[some], load[some])
         seen[some] = lines.line_impedance(load[some], cable=as_it_is, length_m=line_m[some], f_mhz=f_mhz)
     watts, ohms = _whole(watts), [_parts(one) for one in seen]
     says = [
@@ -61,7 +59,12 @@ def feed_line(fig, line_m, antenna, condition, *, cable="RG-58", f_mhz=28.5):
         "at some places than at others. Above, a meter shows the SWR at either end, and a bar where 100 W "
         "go: into the antenna, into the cable's warmth, and back into the shack."
     )
-    picture, handle = _picture(fig, place_m, volts, line_m, names, swr, watts, ohms)
+    volts[:, place_m > line_m[:, None] + 2 * finer * step_m] = (
+        np.nan
+    )  # two points beyond the end lead the curve
+    runs = slice(None, None, finer)
+    curves = place_m[runs], volts[:, :, runs], place_m, np.abs(volts.sum(axis=0))
+    picture, handle = _picture(fig, curves, line_m, names, swr, watts, ohms)
     return Scene(picture, says, alt, handles=[handle])
 
 
@@ -74,7 +77,7 @@ def losing(line, times):
 def _waves(line, f_mhz, place_m, line_m, load):
     """What is on lines of one cable, 100 W forward.
 
-    place_m: (rows, points), from the antenna. line_m, load: (rows,), metres and ohms. Returns complex volts
+    place_m: (points,), from the antenna. line_m, load: (rows,), metres and ohms. Returns complex volts
     there and back, (2, rows, points), at their peak; SWR in the shack and at the antenna, (rows, 2); watts
     into the antenna, into warmth and back into the shack, (rows, 3).
     """
@@ -115,13 +118,19 @@ def _parts(z):
     return (_ohms(abs(z.real)), *([f"and {_ohms(abs(z.imag))} like {like}"] if beyond else []))
 
 
-def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
+def _wide(fig):
+    """Whether it is a picture for a wide window."""
+    return fig.bbox.width > 1.2 * fig.bbox.height
+
+
+def _picture(fig, curves, line_m, antennas, swr, watts, ohms):
     """Two meters and a bar of watts above, the waves on the line below.
 
+    curves: places from the antenna and volts there and back, then finer ones and how far both together swing.
     What each of them is stands with _waves. antennas: of ANTENNAS. ohms: what the radio sees, as _parts has
     it. A row each. Returns the parts, and the handle.
     """
-    wide = fig.bbox.width > 1.2 * fig.bbox.height
+    wide = _wide(fig)
     em = mpl.rcParams["font.size"] / 72 * fig.dpi
     tight = wide and fig.bbox.width < 36 * em
     top, middle, low = (0.81, 0.61, 0.31)
@@ -143,7 +152,8 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
     between = " " if wide else "\n"
     sums.set_xticks([*-ticks, 0], [*(f"{tick} m{between}({feet(tick):.0f} ft)" for tick in ticks), ""])
     moving.set_xticks([*-ticks, 0], [])
-    end, (there, back), both = -column(line_m), volts, volts.sum(axis=0)
+    place_m, (there, back), finer_m, swing = curves
+    end = -column(line_m)
     room = 3.8 * em_of(moving)
     for ax in (moving, sums):
         ax.set_xlim(-REACH_M - room, 1)
@@ -161,11 +171,11 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
     open_end = ["open end" if name == "fallen off" else "antenna" for name in antennas]
     plain = Pen(BLACK, align="left", size=0.82 if tight else 1.0)
     parts = [
-        *_along(moving, place_m, there, FIRST),
-        *_along(moving, place_m, back, SECOND),
-        *_along(sums, place_m, np.abs(both), thin),
-        *_along(sums, place_m, -np.abs(both), thin),
-        *_along(sums, place_m, both, TOGETHER),
+        Part(moving, "line", -place_m, there, FIRST, smooth=True, until=end),
+        Part(moving, "line", -place_m, back, SECOND, smooth=True, until=end),
+        Part(sums, "line", -finer_m, swing, thin, smooth=True, until=end),
+        Part(sums, "line", -finer_m, -swing, thin, smooth=True, until=end),
+        Part(sums, "line", -place_m, there + back, TOGETHER, smooth=True, until=end),
         *(
             Part(one, "line", end + [0, 0], np.array(one.get_ylim()), Pen(BLACK, width=1.2))
             for one in (moving, sums)
@@ -186,18 +196,6 @@ def _picture(fig, place_m, volts, line_m, antennas, swr, watts, ohms):
     return parts, Handle("line_m", sums, -line_m, 0.0, along=along)
 
 
-def _along(ax, place_m, volts, pen):
-    """A curve along the line: its points from the antenna on, and a last short piece to the line's end."""
-    grid, end = place_m[:, :-2], place_m[:, -2:]
-    inside = grid <= end[:, 1:]
-    last = np.arange(len(grid)), inside.sum(axis=1) - 1
-    x, y = (np.column_stack([v[:, :-2][last], v[:, -2:]]) for v in (-place_m, volts))
-    return [
-        Part(ax, "line", -grid[0], np.where(inside, volts[:, :-2], np.nan), pen, smooth=True),
-        Part(ax, "line", x, y, pen, smooth=True),
-    ]
-
-
 def _bar(ax, watts):
     """Where 100 W forward go, from the left: antenna, warmth, back; above it what is fed in.
 
@@ -215,7 +213,14 @@ def _bar(ax, watts):
 
     def said(x, y, words, numbers, **look):
         texts = tuple(f"{words} {one} W" for one in numbers)
-        return Part(ax, "text", np.array([x]), np.array([y]), Pen(**look), texts)
+        return Part(ax, "text", np.atleast_1d(x), np.array([y]), Pen(**look), texts)
+
+    def wide(words, numbers):
+        """How wide such words are at the size of small ones."""
+        return 0.53 * em_of(ax) * column([len(f"{words} {one} W") for one in numbers])
+
+    half, room = wide("warmth", watts[:, 1]) / 2, wide("back", watts[:, 2]) + em_of(ax) / 2
+    under = np.clip((arrives + fed) / 2, half, 100 - room - half)  # its own piece, as far as there is room
 
     return [
         Part(
@@ -227,7 +232,7 @@ def _bar(ax, watts):
         said(0.0, 4.6, "fed in", fed[:, 0], color=BLACK, align="left"),
         said(0.0, 0.4, "antenna", watts[:, 0], color=BLUE, align="left", bold=True, size=1.2),
         said(100.0, 1.5, "back", watts[:, 2], color=BLACK, align="right", size=0.87),
-        said(45.0, 1.5, "warmth", watts[:, 1], color=ORANGE, size=0.87),
+        said(under, 1.5, "warmth", watts[:, 1], color=ORANGE, size=0.87),
     ]
 
 
@@ -248,7 +253,9 @@ def _dial(fig, span, rows):
     for swr in (1, 1.5, 2, 3, 5, np.inf):
         x, y = _pointing(circuit.reflection_of_swr(swr))
         ax.plot([0.9 * x, x], [0.9 * y, y], color=BLACK, linewidth=stroke(0.5))
-        label(ax, 1.33 * x, 1.2 * y, _swr(swr).removesuffix(".0"), Pen(BLACK), ha="center", va="center")
+        side = "center" if abs(x) < 0.6 else "right" if x < 0 else "left"  # what is beside it keeps off it
+        out = 1.33 if side == "center" else 1.16
+        label(ax, out * x, 1.2 * y, _swr(swr).removesuffix(".0"), Pen(BLACK), ha=side, va="center")
     return ax
 
 

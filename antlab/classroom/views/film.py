@@ -14,9 +14,11 @@ is true there is one row, 0, and each new setting is asked of the kernel by the 
 The table: little-endian int16. First come `fixed` numbers that hold for every row, then `rows` times
 `columns` that move. The x of a part's `n` points lie together, and so do their y, each in one of the two
 blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interrupts a line, drops a dot and
-hides a text. A line that is `smooth` is curved: from b to c by a cubic of Bézier by way of b + (c − a) / 6
-and c − (d − b) / 6, where a comes before b and d after c; at an end 3b − 3c + d stands for a, and
-3c − 3b + a for d.
+hides a text. A line that is `smooth`, of four points or more, is curved: from b to c by a cubic of Bézier
+by way of b + B / 3 and c − C / 3. B is (8 (c − a) − (d − z)) / 12, where z and a come before b, and d after
+c; and so on for C. Beyond either end come two points more, one after the other: four times the nearest less
+six times the next to it, four times the third, less the fourth. With an `until` its points are at even steps
+of x, and it ends at that x.
 
 Time: where `clock` is above 0, it is the seconds on the screen that a turn of the wave takes. A piece that
 swings has three blocks of `n` numbers more, a, b and c, and after t turns its ordinates are
@@ -61,7 +63,7 @@ from typing import Literal, TypedDict
 
 import numpy as np
 
-VERSION = 4
+VERSION = 5
 FINE, GAP = 16, -32768
 INCH_PX = 100  # pixels of a still to an inch of its figure
 
@@ -108,6 +110,7 @@ class Piece(TypedDict):
     swing: list[Block]  # a, b and c of what swings, or empty
     order: int  # how often it swings in a turn
     smooth: bool  # of a line: whether it is curved through its points
+    until: list[Block]  # of what is smooth: a block of one, the x at which it ends; or empty
     beads: list[float]  # that run along it: width, distance, how far in a turn; or empty
     color: str  # "#rrggbb"
     fill: float  # how opaque its inside is, 0 to 1
@@ -201,12 +204,14 @@ def frames(fig, scene, positions) -> Frames:
             level = np.broadcast_to(part.level, np.shape(part.y))
             swings = [table.add(one * scale) for one in (part.y.real, part.y.imag, level)]
         x, y = (table.add(line) for line in _pixels(part, part.x, where, high))
+        ends = [] if part.until is None else [part.until]
+        until = [table.add(_pixels(part, end, 0.0, high)[0]) for end in ends]
         left, bottom, right, top = part.ax.bbox.extents
         pen, px = part.pen, FINE * INCH_PX / 72
         pieces.append(
             Piece(
                 kind=part.kind, n=np.broadcast(part.x, part.y).shape[-1], x=x, y=y, swing=swings,
-                order=part.order, smooth=part.smooth,
+                order=part.order, smooth=part.smooth, until=until,
                 beads=[float(one * px) for one in part.beads_pt], color=pen.color, fill=pen.fill,
                 width=float(part.width_pt * px), dashes=[float(d * part.width_pt * px) for d in pen.dashes],
                 box=[round(v * FINE) for v in (left, high - top, right - left, top - bottom)],

@@ -3,7 +3,7 @@
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", VERSION = 4, FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 5, FINE = 16, GAP = -32768;
 const CORE = 0.65; // of a bead that runs along a line
 const NARROW = 480; // pixels: what is less wide shows the picture that phones have
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
@@ -36,6 +36,7 @@ const STYLE = `
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
 .antlab-named > span { display: block; }
+.antlab-named > .antlab-few { display: contents; }
 .antlab-named label { position: relative; display: inline-flex; align-items: center; min-height: 30px; padding: 0 6px;
   margin: 0 4px 2px 0; vertical-align: bottom; font-size: 16px; border: 2px solid #4f5660; border-radius: 6px; }
 .antlab-named label:has(:checked) { color: #fff; background: #111; }
@@ -47,7 +48,10 @@ const STYLE = `
   .antlab:not(.antlab-beside) > .antlab-clock { order: -1; }
   .antlab-many > .antlab-slider { order: 1; }
 }
-@media (max-width: 560px) { .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; } }
+@media (max-width: 560px) {
+  .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; }
+  .antlab-named > .antlab-few { display: inline-block; margin: 0; line-height: inherit; vertical-align: middle; }
+}
 .antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-heard > .antlab-says { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
 .antlab-says { margin: 0; white-space: pre-line; font-variant-numeric: tabular-nums; }
@@ -103,6 +107,8 @@ const STYLE = `
 .antlab-beside .antlab-clock button { min-width: 0; padding: 2px; font-size: 15px; }
 .antlab-projector.antlab-beside .antlab-clock button { font-size: 18px; }
 .antlab-heard.antlab-beside .antlab-clock:not([hidden]) { display: grid; grid-template-columns: repeat(2, auto); justify-content: start; }
+.antlab-heard.antlab-beside .antlab-clock button { padding: 2px 5px; }
+.antlab-heard.antlab-full.antlab-beside .antlab-clock button { padding: 2px 10px; }
 @media (pointer: fine) {
   .antlab-many input { height: 30px; }
   .antlab-beside > .antlab-many input { height: 26px; }
@@ -517,8 +523,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const line = make("div", { class: "antlab-named", role: "radiogroup", "aria-label": name }, sliders);
     make("span", { "aria-hidden": "true" }, line).textContent = name;
     const group = `antlab-${Math.random().toString(36).slice(2)}`;
+    const row = texts.length < 4 ? make("span", { class: "antlab-few" }, line) : line; // of few none goes to a line alone
     const all = texts.map((text, place) => {
-      const label = make("label", {}, line), input = make("input", { type: "radio", name: group }, label);
+      const label = make("label", {}, row), input = make("input", { type: "radio", name: group }, label);
       make("span", {}, label).textContent = text;
       input.addEventListener("change", () => {
         follow(k, place);
@@ -763,16 +770,17 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     else shape.removeAttribute("clip-path");
   }
 
-  function outline({ kind, n, x, y, swing, order, smooth, box: [left_px, top_px, wide, high] }) {
+  function outline({ kind, n, x, y, swing, order, smooth, until, box: [left_px, top_px, wide, high] }) {
     const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
     const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
+    const end = until.length ? table[begin(until[0])] : null;
     const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
     let path = "", pen = "M", run = [], leaves = false;
     for (let i = 0; i < n; i++) {
       const px = table[x0 + i];
       let py = table[y0 + i];
       if (px === GAP || py === GAP || table[a0 + i] === GAP) {
-        path += curve(run);
+        path += curve(run, end);
         run = [];
         pen = "M";
         continue;
@@ -786,18 +794,41 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
         pen = "L";
       }
     }
-    return [path + curve(run), leaves];
+    return [path + curve(run, end), leaves];
   }
 
-  // A smooth curve through three points or more: at each it runs as from the point before to the one after.
-  function curve(run) {
-    const beyond = (near, next, third) => [0, 1].map((axis) => 3 * (near[axis] - next[axis]) + third[axis]);
-    return run.map((c, i) => {
-      if (!i) return `M${c.join(" ")}`;
-      const b = run[i - 1], a = run[i - 2] ?? beyond(b, c, run[2]), d = run[i + 1] ?? beyond(c, b, a);
-      const [x1, y1, x2, y2] = [...[0, 1].map((axis) => b[axis] + (c[axis] - a[axis]) / 6), ...[0, 1].map((axis) => c[axis] - (d[axis] - b[axis]) / 6)];
-      return `C${Math.round(x1)} ${Math.round(y1)} ${Math.round(x2)} ${Math.round(y2)} ${c.join(" ")}`;
-    }).join("");
+  // A smooth curve through four points or more, as film.py has it, to where it ends.
+  function curve(run, end) {
+    if (run.length < 4) return "";
+    const both = [0, 1], count = run.length, all = [...run];
+    const beyond = (...end) => both.map((axis) => 4 * (end[0][axis] + end[2][axis]) - 6 * end[1][axis] - end[3][axis]);
+    for (let k = 0; k < 2; k++) {
+      all.unshift(beyond(...all));
+      all.push(beyond(...all.slice(-4).reverse()));
+    }
+    const third = all.map((one, i) => both.map((axis) => (8 * (all[i + 1]?.[axis] - all[i - 1]?.[axis]) - (all[i + 2]?.[axis] - all[i - 2]?.[axis])) / 36));
+    let path = `M${run[0].join(" ")}`;
+    for (let i = 2; i <= count; i++) {
+      const b = all[i], c = all[i + 1], first = b.map((v, axis) => v + third[i][axis]), last = c.map((v, axis) => v - third[i + 1][axis]);
+      const share = end === null ? 2 : (end - b[0]) / (c[0] - b[0]);
+      if (share <= 1) return path + bend(...begun([b, first, last, c], share));
+      path += bend(first, last, c);
+    }
+    return path;
+  }
+
+  function bend(...points) {
+    return `C${points.map((point) => point.map(Math.round).join(" ")).join(" ")}`;
+  }
+
+  // The first share of a curve of Bézier: its points but for where it begins.
+  function begun(points, share) {
+    const found = [];
+    while (points.length > 1) {
+      points = points.slice(1).map((one, i) => one.map((v, axis) => points[i][axis] + share * (v - points[i][axis])));
+      found.push(points[0]);
+    }
+    return found;
   }
 
   // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
