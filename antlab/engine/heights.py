@@ -21,6 +21,7 @@ from antlab.units import (
 
 LOWEST_M, HIGHEST_M = 2.0, 30.0
 CHECKED_MHZ = 3.5, 30.0
+FAINT_DB = 25.0
 _POWERS, _ASKED = 3, 11
 
 
@@ -115,6 +116,7 @@ def lobe_figures(elevation_deg, gain_dbi):
 
     elevation_deg: evenly spaced from 0 to 90. gain_dbi: (rows, points), the same on the other side of 90.
     Returns takeoff, low edge and high edge in degrees and the count, each (rows,). Nothing is refused.
+    A lobe more than FAINT_DB below the strongest, which nobody would hear or see, is not counted.
     Source: as Pattern.lobes and Pattern.beamwidth_deg, against which it is tested.
 
     >>> from antlab.engine.heights import half_wave_gain_dbi, lobe_figures
@@ -147,4 +149,5 @@ def lobe_figures(elevation_deg, gain_dbi):
             share = a / (a - b)  # 0 beside a dead direction
         return np.where(there, (inside + share * (outside - inside)) * step, horizon)
 
-    return takeoff, edge(lower, lower + 1, 0.0), edge(upper, upper - 1, 180.0), peak.sum(axis=1)
+    count = (top >= best - FAINT_DB).sum(axis=1)
+    return takeoff, edge(lower, lower + 1, 0.0), edge(upper, upper - 1, 180.0), count

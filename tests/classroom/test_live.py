@@ -386,13 +386,41 @@ def test_whoever_gets_there_is_told():
         f, soil = float(al.band(band).middle_mhz), al.soil("average")
         gain = half_wave_gain_dbi(np.array([there]), high, f_mhz=f, soil=soil)[:, 0]
         for word, best in (("most", gain.max()), ("least", gain.min())):
-            marked = np.array([f" {word} " in one for one in says])
+            marked = np.array([f", {word} of all heights" in one for one in says])
             assert marked[gain == best].all() and (abs(gain[marked] - best) <= 0.1).all()
     _, frames = live.height.film(SCREEN, live.height.defaults | given, still=False)
     heavy = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line" and part["n"] == 3]
     for row, said in enumerate(frames["says"]):
         found = [f"takeoff {15}°" in line for line in said.split("\n")]
         assert [bool(np.isfinite(points(frames, i, row)).all()) for i in heavy[-2:]] == found
+
+
+def test_one_wave_alone_is_not_named():
+    """Task 1 of lesson 06, around what each wave runs out, is for the eye: no words beside it tell."""
+    one = live.wave_over_soil
+    for shown in (1, 2):
+        _, frames = one.film(SCREEN, one.defaults, one.places({"shown": shown}, one.defaults), still=False)
+        assert "around" not in frames["says"][0] and "circles" not in frames["says"][0]
+
+
+def test_arcs_at_the_rim_are_the_beams():
+    """Each band has an arc from edge to edge of its beam, as it is said, the second on the left."""
+    figure, (ax,) = live.height.draw(9.4, low="20m", high="10m")
+    arcs = [one.get_xydata() for one in ax.lines if len(one.get_xdata()) == 81]
+    angles = [np.degrees(np.arctan2(y, x)).round() for x, y in (one.T for one in arcs)]
+    assert [(one[0], one[-1]) for one in angles] == [(15, 54), (180 - 8, 180 - 24)]
+    assert max(abs(np.hypot(*one.T) - 1).max() for one in arcs) < 0.03
+    plt.close(figure)
+
+
+@pytest.mark.parametrize(("height_m", "flat"), [(3.0, True), (3.2, False), (10.5, False)])
+def test_a_flat_top_is_said(height_m, flat):
+    """Where the strength falls by less than 1 dB from the takeoff angle to overhead, with no gap between."""
+    one = live.height
+    choices = one.defaults | {"low": "20m", "high": "10m"}
+    _, frames = one.film(SCREEN, choices, still=False)
+    row = one.places({"height_m": height_m}, choices)[0]
+    assert ("flat on top" in frames["says"][row].split("\n")[1]) == flat
 
 
 def test_height_table_is_small():

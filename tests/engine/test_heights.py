@@ -36,7 +36,8 @@ def test_every_height_is_the_engine(name, soil):
         takeoff, low, high, count = (each[row] for each in figures)
         assert takeoff == pytest.approx(wire.takeoff_deg, abs=0.1)
         assert (low, high) == pytest.approx(wire.beamwidth_deg(), abs=0.2)
-        assert count == len(wire.lobes())
+        found = [strength for _, strength in wire.lobes()]
+        assert count == sum(one >= max(found) - heights.FAINT_DB for one in found)
 
 
 def test_lobes_over_a_mirror():
@@ -96,6 +97,17 @@ def test_of_equal_lobes_the_lowest_is_the_takeoff():
     assert takeoff == pytest.approx([20, 60]) and count.tolist() == [2, 2]
     # the half-power edge is that of the lobe, 3.01 dB below the strongest
     assert high == pytest.approx([25.48, 65.49], abs=0.02)
+
+
+def test_what_nobody_would_see_is_no_lobe():
+    """A lobe is counted down to 25 dB below the strongest; half a wave over a mirror one is far below."""
+    up = np.arange(0, 90.25, 0.25)
+    low, high = (5 - 0.1 * (up - at) ** 2 for at in (20, 60))
+    gain = np.stack([np.maximum(low, high - less) for less in (24.9, 25.1)])
+    assert heights.lobe_figures(up, gain)[3].tolist() == [2, 1]
+    f = al.band("40m").middle_mhz
+    gain = heights.half_wave_gain_dbi(up, np.array([21.0]), f_mhz=f, soil=al.PERFECT_GROUND)
+    assert heights.lobe_figures(up, gain)[3] == 1
 
 
 def test_beside_a_dead_direction_the_edge_is_the_last_live_one():

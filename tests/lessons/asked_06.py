@@ -11,6 +11,7 @@ ASKED = [
     ("how many lobes has each band", "wave_over_soil", WAVE, r"^1 lobe$"),
     ("how many lobes has each band", "wave_over_soil", WAVE | {"upper": 1}, r"^2 lobes$"),
     ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^−6\.\d dBi$"),
+    ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^straight up: least$"),
     ("how much of a wave", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^0\.48 wave up$"),
     ("What does the feed show", "soil_and_mirror", {"height_m": 2}, r"^56 Ω$"),
     ("What would it show over a mirror", "soil_and_mirror", {"height_m": 2}, r"^mirror 6 Ω$"),

@@ -12,14 +12,23 @@ from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
 NARROW_EM, NARROWER_EM, NARROWEST_EM = 21, 17, 14  # a picture of the sky less wide: gains without their
 # angle, in plain type, or the bands' names alone
+BEAM_AT = 0.985, 1.025  # of the rim's radius, the arc of each band's beam
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
 
-def sky(fig, span=(0, 1)):
-    """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`."""
+def sky(fig, span=(0, 1), *, full=False):
+    """Half a sky seen along the ground: rings of gain in dBi, rays of elevation. See `on_sky`.
+
+    full: as large as the figure lets it be, with room for arcs between the rim and its angles.
+    """
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
-    side = 1.2 / (1 - 6 * em)  # room for an angle beside the rim
-    top = max(1.36, 1.07 + (4.4 if em > 1 / NARROW_EM else 3.8) * em * 2 * side)  # and below bands' names
+    if full:  # the bands' names stand beside the angle overhead
+        aside, rows, wide = 1.25, 3.4 * em * 2, fig.bbox.width / fig.bbox.height
+        side = max(1.12, 1.24 * wide / (2 - rows * wide))
+        top = 1.1 + rows * side
+    else:
+        aside, side = 0.6, 1.2 / (1 - 6 * em)  # room for an angle beside the rim
+        top = max(1.36, 1.07 + (4.4 if em > 1 / NARROW_EM else 3.8) * em * 2 * side)  # and below bands' names
     ax = plot_axes(
         fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
@@ -33,7 +42,7 @@ def sky(fig, span=(0, 1)):
     roomy = em_of(ax) < 0.2
     for r, word in zip(rings, ("−10", "0" if roomy else "", "10"), strict=True):
         ax.text(r, -0.02, word, va="top", ha="center", **words)
-    rim = 1 + 0.6 * em_of(ax)
+    rim = 1 + aside * em_of(ax)
     for elevation in (30, 60, 90, 120, 150):
         x, y = rim * np.cos(np.radians(elevation)), rim * np.sin(np.radians(elevation))
         ax.text(x, y, f"{min(elevation, 180 - elevation)}°", va="center", ha="center", **words)
@@ -50,14 +59,15 @@ def on_sky(elevation_deg, gain_dbi):
     return r * np.cos(angle), r * np.sin(angle)
 
 
-def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
+def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None, beams_deg=None):
     """Elevation patterns over the ground, broadside: a curve a band, and rays to both sides alike.
 
     elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
-    takeoffs_deg: one (rows,) a band, which stand beside the names. toward: an angle, degrees, for a ray of
+    takeoffs_deg: one (rows,) a band, which stand beside the names. beams_deg: a pair of (rows,) a band, the
+    edges of an arc at the rim, the second band's to the other side. toward: an angle, degrees, for a ray of
     both bands, and the gain of each there, one (rows,) a band, which stand large. Returns the parts.
     """
-    ax, parts = fig.axes[0] if fig.axes else sky(fig), []
+    ax, parts = fig.axes[0] if fig.axes else sky(fig, full=beams_deg is not None), []
     em, right = em_of(ax), 0.98 * ax.get_xlim()[1]
     top, size = ax.get_ylim()[1] - 0.7 * em, 1.2 if 2 * right > 36 * em else 1.0
     for i, (name, gain, pen) in enumerate(zip(names, gains_dbi, PENS, strict=False)):
@@ -69,6 +79,8 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
         if takeoffs_deg is not None:
             takeoff = takeoffs_deg[i]
             parts.append(_rays(ax, column(takeoff), Pen(pen.color, width=0.6, dashes=pen.dashes)))
+            if beams_deg is not None:
+                parts.append(_arc(ax, beams_deg[i], BEAM_AT[i], i, replace(pen, dashes=())))
             said = tuple(f"{name} {t:.0f}°" for t in takeoff)
         parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
         if toward and 2 * right > NARROWEST_EM * em:
@@ -84,8 +96,18 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None):
 
 def _rays(ax, elevation_deg, pen):
     """Rays from the middle to both sides alike; elevation_deg: (rows, 1), or one number. Returns a part."""
-    angle = np.radians(elevation_deg)
-    return Part(ax, "line", np.cos(angle) * np.array([1, 0, -1]), np.sin(angle) * np.array([1, 0, 1]), pen)
+    angle = np.radians(elevation_deg)  # both from the middle: overhead their dashes are one
+    x, y = np.array([[0, 1, np.nan, 0, -1], [0, 1, np.nan, 0, 1]])
+    return Part(ax, "line", np.cos(angle) * x, np.sin(angle) * y, pen)
+
+
+def _arc(ax, edges_deg, radius, other_side, pen):
+    """An arc from edge to edge, elevations (rows,), on the right or on the other side. Returns a part."""
+    low, high = map(column, edges_deg)
+    angle = np.radians(low + (high - low) * np.linspace(0, 1, 11))
+    return Part(
+        ax, "line", (-1) ** other_side * radius * np.cos(angle), radius * np.sin(angle), pen, smooth=True
+    )
 
 
 def swr_curves(fig, sweeps, names, aims=(), above_em=0.9, over_em=0.0):

@@ -18,6 +18,7 @@ SHOWN = ("both", "direct wave", "echo")
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
 SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture, or more where there is room
+LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
 BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
 
 
@@ -66,26 +67,25 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     lobes = [f"{n} {'lobe' if n == 1 else 'lobes'}" for n in count]
     there = list(map(dbi, toward))
     way = "straight up" if toward_deg == 90 else f"at {toward_deg:g}°"
-    ways = [f"{one} {way}".strip() for one in extremes]
+    told = [f", {one} of all heights" if one else "" for one in extremes]
     says = [
         f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; shown: {SHOWN[s]}\n"
-        + (f"{n}, the strongest at {t:.0f}°; {to} {dbi}",
-           "It runs out in circles around the wire",
-           f"It runs out in circles around the image, {h:.2f} m ({feet(h):.0f} ft) under the ground")[s]
-        for h, u, s, w, n, t, to, dbi in zip(
-            height_m, upper, shown, whole, lobes, takeoff, ways, there, strict=True
+        + ("Alone it makes no lobes" if s else f"{n}, the strongest at {t:.0f}°; {way} {dbi}{of}")
+        for h, u, s, w, n, t, dbi, of in zip(
+            height_m, upper, shown, whole, lobes, takeoff, there, told, strict=True
         )
     ]  # fmt: skip
     alt = (
         f"A wire seen from its end over {soil.name or 'your own soil'}, and its image as deep below; crests "
-        "and troughs of the wave run away in half circles. Around them a line bulges out where wave and echo "
+        "and troughs of the wave run away in half circles: of the direct wave around the wire, of the echo "
+        "around the image. Around both together a line bulges out where wave and echo "
         "add, and draws in where they cancel. The higher the wire, the more directions in which they cancel, "
         "and so the more lobes."
     )
     parts = [
         *_lobes(ax, elevation, gain, np.where(shown == 0, takeoff, np.nan)),
         *_wire(ax, column(height_m), shown, whole),
-        *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, ways, there),
+        *_answers(ax, shown == 0, lobes, height_m / whole, toward_deg, way, there, extremes),
     ]
     # Beside the wire: a low one would have its image under the lower arrow.
     return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, em_of(ax), height_m)])
@@ -139,24 +139,29 @@ def _lobes(ax, elevation_deg, gain_dbi, takeoff_deg):
     blank = [np.r_[inner, outer] for inner, outer in zip(rim, outside, strict=True)]
     ring = np.hstack([TIP_M * field + RIM_M * (1 - field), np.full((len(field), len(angle[::2])), RIM_M)])
     ring = _around(np.where(both, ring, np.nan), np.r_[angle, angle[::-2]])
-    # On the left, in the lobe: on the right, and overhead, there may be a ray.
-    within = _around((RIM_M + TIP_M) / 2, 180 - column(takeoff_deg).clip(max=80))
+    # On the left, since on the right, and overhead, there may be a ray; a low lobe is too thin to hold it.
+    lean, em = column(takeoff_deg), em_of(ax)
+    aside, up = _around(
+        np.where(lean < LOW_DEG, TIP_M + 1.7 * em, (RIM_M + TIP_M) / 2), 180 - lean.clip(max=80)
+    )
+    named = aside.clip(min=ax.get_xlim()[0] + 1.35 * em), up + np.where(lean < LOW_DEG, 0.7 * em, 0)
     return [
         Part(ax, "line", *blank, Pen("#ffffff", width=0.1, fill=1.0)),
         Part(ax, "line", *rim, Pen(GREY, width=0.4)),
         Part(ax, "line", *ring, Pen(BLACK, fill=0.15)),
-        Part(ax, "text", *within, Pen(BLACK, bold=True, size=1.2), tuple(f"{t:.0f}°" for t in takeoff_deg)),
+        Part(ax, "text", *named, Pen(BLACK, bold=True, size=1.2), tuple(f"{t:.0f}°" for t in takeoff_deg)),
     ]  # fmt: skip
 
 
 def _wire(ax, high, shown, whole_m):
     """The wire and its image, and how long a wave is. high: (rows, 1). Returns the parts."""
-    here, zero, em = Pen(BLACK, align="left"), 0 * high, em_of(ax)
+    large, zero, em = Pen(BLACK, align="left", bold=True, size=1.2), 0 * high, em_of(ax)
     image = np.where(column(shown) == 1, np.nan, -high)
     named = np.minimum(image, high - 2.3 * em)  # below the arrows of a low wire, with a line to its image
     leader = np.hstack([image, np.where(named < image, named, np.nan)])
     ground = np.array(ax.get_xlim()), np.array([0.0, 0.0])
     left = 0.97 * ground[0][0]  # of a bar as long as a wave
+    wide = 1.2 if left < -15 * em else 1.1
     bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.3 * DEEP_M + np.array([2.0, -2, 0, 0, -2, 2])
     said = tuple(f"wave {w:.1f} m ({feet(w):.0f} ft)" for w in whole_m)
     return [
@@ -164,18 +169,18 @@ def _wire(ax, high, shown, whole_m):
         Part(ax, "line", zero + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
         Part(ax, "line", zero + [0, 0], image * [0, 1], Pen(GREY, width=0.4, dashes=(2.0, 2.0))),
         Part(ax, "dots", zero, high, Pen(BLACK, width=1.2)),
-        Part(ax, "text", zero - 0.65 * em, np.maximum(high, 0.8 * em), replace(here, align="right"),
+        Part(ax, "text", zero - 0.65 * em, np.maximum(high, 0.8 * em), replace(large, align="right"),
              ("wire",) * len(high)),
         Part(ax, "line", zero + [0, 0.5 * em], leader, Pen(GREY, width=0.4)),
         Part(ax, "dots", zero, image, Pen(GREY, width=1.2)),
-        Part(ax, "text", zero + 0.65 * em, named, replace(here, bold=True, size=1.2),
+        Part(ax, "text", zero + 0.65 * em, named, large,
              tuple(f"image, {h:.2f} m" for h in high[:, 0])),
         Part(ax, "line", *bar, Pen(BLACK, width=0.6)),
-        Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, here, said),
+        Part(ax, "text", zero + left, zero - 0.62 * DEEP_M, replace(large, bold=False, size=wide), said),
     ]  # fmt: skip
 
 
-def _answers(ax, both, lobes, share, toward_deg, ways, there):
+def _answers(ax, both, lobes, share, toward_deg, way, there, extremes):
     """What the lessons ask for, large, in the corners, and a ray at the angle asked. Returns the parts."""
     rows = len(lobes)
 
@@ -185,22 +190,32 @@ def _answers(ax, both, lobes, share, toward_deg, ways, there):
 
     large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
     edge, em = 0.98 * ax.get_xlim()[1], em_of(ax)
-    upper, lower = (ax.get_ylim()[1] - down * em for down in (1.1, 2.6))  # a line, and the one below it
-    marked = np.array([one.startswith(("most", "least")) for one in ways])
-    name = (TIP_M + 3) * np.sin(np.radians(toward_deg)) + 0.8 * em
+    upper, lower, lowest = (ax.get_ylim()[1] - down * em for down in (1.1, 2.6, 3.9))  # three lines
+    marked, first = extremes != "", [f"{way}: {one}" for one in extremes]
+    name = (TIP_M + 3) * np.sin(np.radians(toward_deg))
     ray = [np.where(column(both) > 0, one, np.nan) for one in _around(np.array([0, TIP_M + 3]), toward_deg)]
     return [
         text(-edge, upper, large, lobes, both),
         text(-edge, lower, less, [f"{one:.2f} wave up" for one in share]),
         text(edge, upper, replace(large, align="right"), there, both),
-        text(edge, lower, replace(less, align="right"), ways, both & ~marked),
-        text(edge, lower, replace(less, align="right", bold=True), ways, both & marked),
+        text(edge, lower, replace(less, align="right"), [way] * rows, both & ~marked),
+        text(edge, lower, replace(less, align="right", bold=True), first, both & marked),
         text(
             edge,
-            name,
-            replace(less, align="right", size=1.0),
-            [f"club, {toward_deg:g}°"] * rows,
-            both & (toward_deg < 90),
+            lowest,
+            replace(less, align="right", bold=True, size=1.1),
+            ["of all heights"] * rows,
+            both & marked,
+        ),
+        *(  # in two lines beside the ray's end: clear of the lobes
+            text(
+                edge,
+                name + up * em,
+                replace(less, align="right", size=1.0),
+                [word] * rows,
+                both & (toward_deg < 90),
+            )
+            for word, up in (("club", 0.7), (f"{toward_deg:g}°", -0.8))
         ),
         Part(ax, "line", *ray, Pen(BLACK, width=0.6, dashes=(3.0, 2.0))),
     ]
