@@ -85,6 +85,19 @@ def test_words_at_the_axes_stand_apart(shown, monkeypatch, look):
                 assert svg[0] <= left and right <= svg[2] and svg[1] - 2 <= top and bottom <= svg[3] + 2
 
 
+@pytest.mark.parametrize("look", ["plain", "projector"])
+def test_the_axes_stay_when_a_letter_is_chosen(shown, monkeypatch, look):
+    """Whoever goes on to draw finds them where they were: what is said of the letter has its room kept."""
+    monkeypatch.setenv("ANTLAB_LOOK", look)
+    widget, tops = al.guess("05").widget(), []
+    for says in (widget.says, ["You chose B.", entry.WORDS["kept"]]):
+        widget.says = says
+        page = shown(widget)
+        assert page.locator(".antlab-said p").count() == len(says)
+        tops.append(page.locator("svg.antlab-open").bounding_box()["y"])
+    assert tops[0] == tops[1]
+
+
 def test_letters_by_keys(shown):
     """One stop of the Tab key; arrows go round; a letter typed is a letter chosen."""
     page = shown(al.guess("01").widget())

@@ -72,6 +72,8 @@ def test_lists_come_from_files_beside_the_page(phone):
     lists.nth(1).select_option(index=0)
     phone.get_by_text(lesson_pages.SAID["lost"]).wait_for()
     assert lists.first.input_value() != was
+    back = phone.locator("label", has_text=lesson_pages.SAID["back"])
+    assert back.count() == 1 and back.locator("select").input_value() == lists.first.input_value()
     lists.nth(1).select_option(label=str(choices["wire_mm"]))
     wait_said(phone, begins)
     phone.get_by_role("slider", name="Length (m)").press("ArrowRight")

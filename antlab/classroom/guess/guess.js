@@ -7,6 +7,7 @@ const STYLE = `
   --ink: #0b3d91; --other: #993300; --type: 16px; --line: 3px; max-width: 720px; }
 .antlab-guess.antlab-projector { font-size: 22.5px; color: #000; --type: 20px; --line: 4.2px; max-width: 860px; }
 .antlab-guess p { margin: 6px 0; }
+.antlab-said { display: flow-root; min-height: calc(2.7em + 18px); } /* two lines: what follows does not move */
 .antlab-letters { display: flex; flex-wrap: wrap; gap: 10px; }
 .antlab-guess button { min-height: 48px; font: inherit; color: #111; background: #fff; border: 2px solid #4f5660;
   border-radius: 8px; padding: 2px 14px; cursor: pointer; }
@@ -232,7 +233,7 @@ function render({ model, el }) {
   const root = make("div", { class: `antlab-guess${about.look === "projector" ? " antlab-projector" : ""}` }, el);
   make("style", {}, root).textContent = STYLE;
   const choice = answer ? null : letters(root, about, tell("letter"));
-  const said = make("div", answer ? {} : { role: "status" }, root);
+  const said = make("div", answer ? {} : { class: "antlab-said", role: "status" }, root);
   const drawing = about.curve && axes(root, about, answer ? null : tell("drawn"));
   const show = () => {
     choice?.set(model.get("letter"));

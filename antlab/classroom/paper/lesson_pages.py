@@ -55,6 +55,7 @@ WORDS = {
 }
 SAID = {
     "try": "Try it first with the picture above. Press once more to see the answer all the same.",
+    "back": "went back: one list at a time",
     "lost": f"This table is not here: copy the folder “{FILMS}” too, and lay it beside this page.",
     "old": "This browser is too old for the pictures of this page: try the page below, or a newer browser.",
 }

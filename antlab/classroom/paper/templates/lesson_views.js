@@ -49,11 +49,16 @@ function lessonView(view) {
   const selects = lists.map(({ name, options, begins, films }) => {
     const label = make("label", {}, choices), select = make("select", {}, label);
     label.prepend(name);
+    make("span", { class: "back" }, label);
     options.forEach((option, i) => { make("option", { value: i }, select).textContent = option; });
     select.value = begins;
     select.addEventListener("change", () => {
       view.dataset.tried = "yes";
-      selects.forEach((other, i) => { if (other !== select) other.value = lists[i].begins; });
+      selects.forEach((other, i) => {
+        const back = other !== select && other.selectedIndex !== lists[i].begins;
+        if (other !== select) other.value = lists[i].begins;
+        other.nextElementSibling.textContent = back ? ` ${words.back}` : "";
+      });
       chosen = films[select.value] ?? { wide };
       show();
     });
