@@ -254,7 +254,9 @@ def check_frequency(f_mhz):
         worst = float(outside[0])
         for factor, unit in ((1e-6, "hertz"), (1e-3, "kilohertz"), (1e3, "gigahertz")):
             if 1.0 <= worst * factor <= HIGHEST_MHZ:
-                raise Slip(f"{worst:.10g} looks like {unit}; f_mhz wants {worst * factor:.6g}")
+                raise Slip(
+                    f"{worst:.10g} looks like {unit}; f_mhz, the frequency in MHz, wants {worst * factor:.6g}"
+                )
         raise Slip(f"f_mhz must lie between {LOWEST_MHZ:g} and {HIGHEST_MHZ:g} megahertz; got {worst:.6g}")
     return f
 

@@ -135,11 +135,13 @@ def test_feet_and_sixteenths_as_a_tape_shows_them():
 @pytest.mark.parametrize(
     ("f_mhz", "sentence"),
     [
-        (7_100_000, "7100000 looks like hertz; f_mhz wants 7.1"),
-        (7100, "7100 looks like kilohertz; f_mhz wants 7.1"),
-        (0.0071, "0.0071 looks like gigahertz; f_mhz wants 7.1"),
-        (1e6, "looks like hertz; f_mhz wants 1$"), (1e9, "looks like hertz; f_mhz wants 1000$"),
-        (0.001, "looks like gigahertz; f_mhz wants 1$"), (0.0009, "between 0.1 and 1000 megahertz"),
+        (7_100_000, "7100000 looks like hertz; f_mhz, the frequency in MHz, wants 7.1"),
+        (7100, "7100 looks like kilohertz; f_mhz, the frequency in MHz, wants 7.1"),
+        (0.0071, "0.0071 looks like gigahertz; f_mhz, the frequency in MHz, wants 7.1"),
+        (1e6, "looks like hertz; f_mhz, the frequency in MHz, wants 1$"),
+        (1e9, "looks like hertz; f_mhz, the frequency in MHz, wants 1000$"),
+        (0.001, "looks like gigahertz; f_mhz, the frequency in MHz, wants 1$"),
+        (0.0009, "between 0.1 and 1000 megahertz"),
         (1e12, "between 0.1 and 1000"),
         (0, "positive"), (-7, "positive"), (np.nan, "positive"), (np.inf, "positive"),
         ("7.1 MHz", "positive number of megahertz; got '7.1 MHz'"), (7j, "positive"), (None, "positive"),

@@ -37,8 +37,8 @@ def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
     """The same picture for paper, one panel for each setting; what it says stands in its marks.
 
     scene: a function (fig, *positions, **choices) -> Scene. settings: one tuple of slider positions a panel.
-    titles: what to write above each. size: of a panel, inches. instants: of what swings, in turns: a panel
-    for each tuple, in which all its instants are drawn.
+    titles: what to write above each, or "". size: of a panel, inches. instants: of what swings, in turns:
+    a panel for each tuple, in which all its instants are drawn.
     Returns fig and the list of each panel's first axes.
     """
     titles = [title + _when(turns, instants) for title in titles for turns in instants]
@@ -48,7 +48,7 @@ def paper(scene, settings, titles, size, instants=((0.0,),), **choices):
         wide, high = fig.get_size_inches()
         letters = int(wide / len(settings) * 72 / mpl.rcParams["font.size"] / 0.6)
         titles = [_in_lines(title, letters) for title in titles]
-        lines = max(title.count("\n") + 1 for title in titles)
+        lines = max(title.count("\n") + bool(title) for title in titles)
         line_inch = 1.22 * mpl.rcParams["font.size"] / 72
         head_inch = (lines + 0.5) * line_inch
         fig.set_size_inches(wide, high + head_inch)

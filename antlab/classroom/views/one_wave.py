@@ -17,7 +17,10 @@ TURN_S, SLOW = 5.0, 50  # seconds that a turn of 10 MHz takes, so many million t
 
 
 @view(
-    Slider("Frequency", "MHz", 3.5, 30, 266, 14.2), size=((9.0, 4.5), (3.9, 2.9), (4.7, 3.4)), turn_s=TURN_S
+    Slider("Frequency", "MHz", 3.5, 30, 266, 14.2),
+    size=((9.0, 4.5), (3.9, 2.9), (4.7, 3.4)),
+    turn_s=TURN_S,
+    headed=False,
 )
 def one_wave(fig, f_mhz):
     """How long is a wave?"""
@@ -46,7 +49,7 @@ def _band_words(f_mhz):
     below = [one for one in bands if one.high_mhz < f_mhz]
     above = [one for one in bands if one.low_mhz > f_mhz]
     if not above:
-        return f"{f_mhz:.1f} MHz, above {below[-1].label}"
+        return f"{f_mhz:.1f} MHz, beyond the {below[-1].name.removesuffix('m')}-metre band"
     return f"{f_mhz:.1f} MHz, between {below[-1].name.removesuffix('m')} and {above[0].label}"
 
 
@@ -58,6 +61,7 @@ TO_SCALE = {  # outlines, metres
     "bus": ((0, 0, 0.4, 11.7, 12, 12), (0.4, 2.7, 3, 3, 2.3, 0.4)),
     "car": ((0, 0.1, 0.9, 1.6, 3.1, 3.8, 4.5, 4.5), (0.3, 0.8, 0.9, 1.5, 1.5, 0.9, 0.8, 0.3)),
 }
+HOUSE = 5.5, 4.55  # where its name stands
 AS_LONG = {"the house": 11.0, "the bus": 12.0, "two buses": 24.0}
 NEAR, LITTLE = 0.03, 0.1  # shares within which a wire is as long as something, and a little off
 
@@ -106,7 +110,7 @@ def _street(ax):
     )
     ax.plot(YOU + np.array([-0.45, 0, 0.5]), [0.85, 1.25, 1.6], color=BLACK, lw=stroke(0.6))
     ax.plot([-1, WIDE - 1], [0, 0], color=BLACK, linewidth=stroke(0.7))
-    label(ax, 5.5, 4.55, "house", ha="center", va="center", color=BLACK)
+    label(ax, *HOUSE, "house", ha="center", va="center", color=BLACK)
     for x, name in ((BUS + 6, "bus"), (SECOND_BUS + 6, "another bus"), (CAR + 2.25, "car"), (YOU, "you")):
         label(
             ax, x, 0, name, color=BLACK, ha="center", va="top", xytext=(0, -0.3), textcoords="offset fontsize"
@@ -145,12 +149,20 @@ def _picture(fig, f_mhz, wavelength_m):
     turns = np.arange(0, 78) / 16  # of the wave, as many as there ever are
     runs = reach * np.exp(-2j * np.pi * (turns - 0.25))
     stop, waves = np.array([-1, 1, np.nan, -1, 1]), tuple(f"one wave {_metres(one)}" for one in wavelength_m)
+    # From the half of the wave to the wire's end and on to the ground, past the words.
+    named = 0.7 * em * (np.abs(whole / 2 - HOUSE[0]) < 2.1 * em)
+    down = (middle, low, np.nan, WIRE, HOUSE[1] + named, np.nan, HOUSE[1] - named, 0)
+    halved = Pen(GREY, width=0.5, dashes=(3.0, 2.0))
+    on = np.where(whole > WIDE - 1, WIDE - 1, np.nan)  # where it goes on beyond the picture
+    ends_at = tuple(f"ends at {one:.1f} m" for one in wavelength_m)
     parts = [
         Part(ax, "line", whole * turns, runs, Pen(BLUE, width=0.45), about=middle, smooth=True),
         Part(ax, "line", whole * turns[:17], runs[:17], replace(FIRST, width=1.3), about=middle, smooth=True),
         Part(ax, "line", whole * [0, 1], np.full(2, middle), Pen(GREY, width=0.5)),
         Part(ax, "line", whole * [0, 0, np.nan, 1, 1], middle + reach * stop, Pen(GREY, width=0.5)),
-        Part(ax, "line", whole * [0.5, 0.5], np.array([middle, 0]), Pen(GREY, width=0.5, dashes=(3.0, 2.0))),
+        Part(ax, "line", whole * np.full(8, 0.5), np.hstack([zero + one for one in down]), halved),
+        Part(ax, "line", on - [0.6 * em, 0, 0.6 * em], zero + middle + [0.4 * em, 0, -0.4 * em], Pen(GREY)),
+        Part(ax, "text", on, zero + lines[1], replace(FIRST, align="right"), ends_at),
         Part(ax, "line", whole * [0, 0.5], np.full(2, WIRE), replace(SECOND, dashes=(), width=1.8)),
         Part(ax, "text", zero, zero + lines[0], replace(left, color=BLACK), tuple(map(_band_words, f_mhz))),
         Part(ax, "text", zero, zero + lines[1], left, waves),

@@ -159,17 +159,19 @@ class View:
     the hand rests. on_offers: function of both and of how many there are, for words on them, or on none.
     keep: function of a name, positions and choices that keeps what is shown, and says where; the group that
     begins with KEEP has its button.
+    headed: on paper, where its sliders stand is written over a panel; not where the picture says it.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     """
 
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-        offers=None, on_offers=None, keep=None, heard=False, hall=None,
+        offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants, self.hall = turn_s, instants, hall or size[0]
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
+        self.headed = headed
         self.on_offers = on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
@@ -221,6 +223,7 @@ class View:
             ", ".join(_whole(s.titled(value, sliders)) for s, value in zip(sliders, setting, strict=True))
             for setting in full
         ]
+        titles = titles if self.headed else [""] * len(full)
         with owned():
             return stills.paper(self.scene, full, titles, self.panel, self.instants, **choices)
 
@@ -291,7 +294,7 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, on_offers=None, keep=None, heard=False, hall=None, **choices,
+    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -302,7 +305,7 @@ def view(
     def register(scene):
         REGISTERED[scene.__name__] = made = View(
             scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
-            hall,
+            hall, headed,
         )  # fmt: skip
         return made
 
