@@ -29,6 +29,7 @@ from antlab.classroom.views.tuned_circuit import OFF
 from antlab.engine.heights import half_wave_gain_dbi
 from antlab.physics import circuit, lengths, sky
 from antlab.physics.trap import GENTLE_FORM
+from antlab.units import wavelength_m
 
 VIEWS = pages.views()
 
@@ -148,6 +149,49 @@ def test_a_narrower_peak_looks_narrower(inductance_uh, capacitance_pf):
     )
     now, began = (part.y for part in tall.parts if part.x is OFF)
     assert now.max() == pytest.approx(2 * began.max(), rel=0.01)
+
+
+def words_of(fig):
+    """All that is written in a figure."""
+    return [text.get_text() for text in fig.findobj(Text) if text.get_text()]
+
+
+def test_what_is_drawn_to_another_scale_says_so():
+    """Lesson 01's pair with a Q of 2 is drawn taller than of 200; the rule's dots lie off its curve."""
+    fig, _ = live.tuned_circuit.draw((4, 100, 200), (4, 100, 2))
+    wide, high = fig.get_size_inches()
+    assert high / wide * 898 <= 430, "both charts are seen at once beside the words"
+    left, right = (words_of(one) for one in fig.subfigs[2:])
+    for said in ("other scale:", "200 × as tall", "1/100 as wide", "the rule says", "MHz off the resonance"):
+        assert said in right and said not in left, said
+    assert "the power" in left and "the power" not in right
+    plt.close(fig)
+
+
+def test_the_coils_name_keeps_off_the_needle():
+    """Where the needle stands far to the right the name stands beside its line."""
+    begin = [slider.begin for slider in live.tuned_circuit.sliders()]
+    for inductance_uh, capacitance_pf in ((2, 25), (4, 50), (1.25, 25), (0.5, 25)):
+        place = np.array([[inductance_uh], [capacitance_pf], [begin[2]]], dtype=float)
+        scene = live.tuned_circuit.scene(live.tuned_circuit.figure(SCREEN), *place)
+        (name,) = (part for part in scene.parts if part.texts[:1] == ("coil",))
+        curve = next(part for part in scene.parts if part.kind == "line" and part.x.size > 60)
+        near = np.abs(np.log10(curve.x / name.x)) < 0.12
+        assert np.abs(np.log10(curve.y / name.y))[near].min() > 0.2, (inductance_uh, capacitance_pf)
+
+
+def test_a_wave_longer_than_the_picture_says_where_it_ends():
+    """An arrow at the edge and words, where the wave's end is out of sight; its band is said in words."""
+    (f,) = (slider.values for slider in live.one_wave.sliders())
+    scene = live.one_wave.scene(live.one_wave.figure(SCREEN), f)
+    (said,) = (part for part in scene.parts if part.texts and part.texts[0].startswith("ends at"))
+    assert said.texts[0] == "ends at 85.7 m" and "85.7 m" in scene.says[0]
+    seen = np.isfinite(said.x[:, 0])
+    assert seen[0] and not seen[-1] and wavelength_m(f)[seen].min() > 46 >= wavelength_m(f)[~seen].max()
+    assert any("30.0 MHz, beyond the 10-metre band" in part.texts for part in scene.parts)
+    fig, _ = live.one_wave.draw(7.1, 14.2)
+    assert sum("14.2 MHz" in said for said in words_of(fig)) == 1, "a frequency is written once"
+    plt.close(fig)
 
 
 def test_other_views_say_what_their_formulas_say():
@@ -690,7 +734,7 @@ def test_the_first_view_names_what_the_wire_is_as_long_as():
         (12.5, "as long as the bus", "12.5 MHz, between 30 and 20 metres"),
         (13.6, "as long as the house", "13.6 MHz, between 30 and 20 metres"),
         (14.2, "a bit shorter than the house", "14.2 MHz, 20-metre band"),
-        (30, "shorter than the house", "30.0 MHz, above 10 metres"),
+        (30, "shorter than the house", "30.0 MHz, beyond the 10-metre band"),
     ):
         row = int(np.argmin(np.abs(values - f_mhz)))
         said = [part["texts"][row] for part in frames["parts"] if part["texts"]]

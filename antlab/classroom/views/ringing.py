@@ -32,7 +32,7 @@ def ringing(fig, inductance_uh, capacitance_pf, q):
     current = 1j / creeps
     says = [
         f"{f:.2f} MHz: half the swing (a quarter of the energy) is left after {turns(n)} swings, "
-        f"a hundredth after {turns(m)}.\n"
+        f"a hundredth of the swing after {turns(m)}.\n"
         f"Seen {SLOW_EYE / 1e6:.0f} million times slower, heard ten thousand times: {hz:.0f} Hz."
         for f, n, m, hz in zip(f0, half, np.log(100) / loss, 1e6 * f0 / SLOW_EAR, strict=True)
     ]
@@ -57,6 +57,7 @@ LEFT, RIGHT, TOP, FLOOR, MIDDLE = 0.28, 0.70, 0.84, 0.06, 0.45  # of the loop, s
 GAP, REACH, BARS = 0.09, 0.24, (0.06, 0.93)  # between the plates; of what swings; where bars stand
 LEADS = np.array([0.13, 0.21, 0.29, 0.61, 0.69, 0.77])  # of the capacitor: where charges rest
 ABOVE = np.array([0.46, 0.54, 0.62, 0.70, 0.78])  # of the coil's upper lead, as far as there is one
+ASIDE = 0.09  # from the coil to where its end is taken hold of
 LOW, DEEP, SWAY = 0.16, 0.06, 0.05  # the coil's lower end, how deep its bows are, how far charges run
 
 
@@ -110,11 +111,11 @@ def _shapes(sizes):
 
 
 def _grips(ax, sizes):
-    """The upper plate's end and the coil's upper one are taken hold of."""
+    """The upper plate's end is taken hold of, and the coil's upper one, beside it and clear of charges."""
     half, high = _shapes(sizes)
     return [
         Handle("capacitance_pf", ax, LEFT + half[:, 0], MIDDLE + GAP / 2),
-        Handle("inductance_uh", ax, RIGHT, high[:, 0]),
+        Handle("inductance_uh", ax, RIGHT + ASIDE, high[:, 0], reach_px=40),
     ]
 
 
