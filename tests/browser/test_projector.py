@@ -34,9 +34,12 @@ def test_lesson_on_the_projector(projected, page):
     assert (projected.folder / "figures" / "lobes-split.svg").read_text(encoding="utf-8") == drawn
     wide.click()
     assert page.locator(".antlab-large img").bounding_box()["width"] >= 1260, "before any cell was run"
+    assert page.locator(".antlab-large").evaluate("one => one.scrollHeight <= one.clientHeight"), "all of it"
     page.keyboard.press("Escape")
     page.locator(".antlab-large").wait_for(state="detached")
     page.locator(".jp-MarkdownOutput h1").click()
+    tenth = "one => { one.textContent = '[10]:'; return one.scrollWidth <= one.clientWidth; }"
+    assert page.locator(".jp-CodeCell .jp-InputPrompt").first.evaluate(tenth), "a cell's number is not cut"
     view = page.locator(".jp-CodeCell", has_text="live.height").locator(".antlab")
     for _ in range(30):
         page.keyboard.press("Shift+Enter")
