@@ -14,7 +14,7 @@ from antlab.physics.circuit import reflection_coefficient, swr
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import Trap, design_coax_trap, trap_stress
 from antlab.physics.wires import wire as named_wire
-from antlab.units import Slip, check_frequency, check_one, single, wavelength_m
+from antlab.units import Slip, check_frequency, check_one, feet, single, wavelength_m
 
 _CLOSE_M, _STEPS, _SHORTEST_M = 5e-5, 25, 0.15
 _FOLLOWED_M = 5e-4  # near enough for who drags a height
@@ -143,9 +143,9 @@ class Design:
         """This design, if it fits between the supports. Raises Slip, saying what would do."""
         if self.span_m is not None and self.width_m > self.span_m:
             raise Slip(
-                f"the antenna is {self.width_m:.2f} m from end to end and the supports are {self.span_m:g} m "
-                "apart; use an inverted vee, traps with a larger coil, a higher pair of bands, or let the "
-                "ends hang down"
+                f"the antenna is {self.width_m:.2f} m ({feet(self.width_m):.1f} ft) from end to end and the "
+                f"supports are {self.span_m:g} m ({feet(self.span_m):.1f} ft) apart; use "
+                "an inverted vee, traps with a larger coil, a higher pair of bands, or let the ends hang down"
             )
         return self
 

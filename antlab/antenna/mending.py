@@ -272,14 +272,30 @@ def _faults_of_traps(made):
             if one.mark == safety.BAD:
                 traps.setdefault(one.about.split()[-1] if "volts" in one.about else "heat", one.words)
     yield from (Fault(key, words) for key, words in traps.items())
+    if none := narrow(made):
+        yield none
+
+
+def narrow(made):
+    """What is wrong with the first band of which little is served, or no mode: a Fault or None.
+
+    made: a Design.
+
+    >>> from antlab.antenna.mending import narrow
+    >>> wide = al.design("40m", "20m", shape=al.FlatTop(height_m=9))
+    >>> narrow(wide) is None
+    True
+    """
     for aim in made.aims:
-        share = _share_under_2(made, aim)
-        if share < NARROW:
-            yield Fault(
+        if _little(made, aim):
+            share, modes = _share_under_2(made, aim), _unserved(made, aim)
+            nowhere = f", and nowhere where {' or '.join(modes)} is allowed" if modes else ""
+            return Fault(
                 "narrow",
-                f"On {aim.band.label} the SWR is 2 or less over {100 * share:.0f} % of what is wanted.",
+                f"On {aim.band.label} the SWR is 2 or less over {100 * share:.0f} % of what is wanted"
+                f"{nowhere}.",
             )
-            return
+    return None
 
 
 def _verdicts(made, aim):
@@ -288,6 +304,21 @@ def _verdicts(made, aim):
     told = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": made.power_w}
     volts, carrier, ssb = safety.trap_verdicts(made.wound, **told)
     return volts, ssb if safety.MODES[made.sends] <= safety.MODES["SSB"] else carrier
+
+
+def _little(made, aim):
+    """Whether little of a band is under 2:1, or nothing of it where code and phone are allowed."""
+    return _share_under_2(made, aim) < NARROW or len(_unserved(made, aim)) > 1
+
+
+def _unserved(made, aim):
+    """The modes that have nowhere on a band an SWR of 2 or less, where two are wanted: a list."""
+    first, last = aim.edges_mhz
+    parts = {mode: edges for mode, edges in aim.allowed_mhz.items() if edges[0] < last and edges[1] > first}
+    if len(parts) < 2:
+        return []
+    span = made.span(aim)
+    return [mode for mode, (low, high) in parts.items() if not (span.low_mhz < high and span.high_mhz > low)]
 
 
 def _share_under_2(made, aim):
@@ -366,8 +397,7 @@ class Mend:
                 f"{now.heat_w:.1f} W" + _change(now, was, "heat_w", 1),
                 f"{now.gain_dbi:z.1f} dBi" + _change(now, was, "gain_dbi", 1),
             )
-            band = now.band.replace(" metres", " m")
-            lines.append(f"{band}: {', '.join(told)}".replace("-", "−"))
+            lines.append(f"{now.band}: {', '.join(told)}".replace("-", "−"))
         return tuple(lines)
 
     @property
@@ -378,7 +408,7 @@ class Mend:
         """
         lines = []
         for now, was in zip(self.figures, self.asked or (None, None), strict=True):
-            name, old = now.band.replace(" metres", " m"), was and was.band == now.band
+            old = was and was.band == now.band
             told = []
             for one, words, digits in _SHORT:
                 value = round(getattr(now, one) - (getattr(was, one) if old else 0), digits)
@@ -386,7 +416,9 @@ class Mend:
                     told.append(
                         words.format(f"{value:{'+' if old else ''}z.{digits}f}", "dB" if old else "dBi")
                     )
-            lines.append(f"{'' if old else 'new '}{name}: {', '.join(told) or 'as before'}".replace("-", "−"))
+            lines.append(
+                f"{'' if old else 'new '}{now.band}: {', '.join(told) or 'as before'}".replace("-", "−")
+            )
         return tuple(lines)
 
 
@@ -405,10 +437,10 @@ def _change(now, was, name, digits):
 def mends(wish, feet_first=False, alone=False):
     """Ways to mend a Wish, as they are found: yields a Mend, or None after a try that did not do.
 
-    At most MOST of them, each of another kind, of pairs of bands two; what costs least trouble comes first,
-    and what gives up a band last. Who shows them can do so as they come, and stop at any time. feet_first,
-    alone: how lengths are written, as spoken() has it. A mend mends the worst of the faults; one that is less
-    bad may stay or come.
+    At most MOST of them, each of another kind, of pairs of bands and of what is sent two; what costs least
+    trouble comes first, and what gives up a band last. Who shows them can do so as they come, and stop at
+    any time. feet_first, alone: how lengths are written, as spoken() has it. A mend mends the worst of the
+    faults; one that is less bad may stay or come.
 
     >>> from antlab.antenna.mending import Wish, mends
     >>> from antlab.antenna.yard import Yard
@@ -422,19 +454,30 @@ def mends(wish, feet_first=False, alone=False):
     asked = figures(wish.made, wish.up_deg) if wish.made else ()
     say = partial(spoken, feet_first=feet_first, alone=alone)
     for kind, ways in _KINDS.items():
-        left = 2 if kind == "pair" else 1
+        left = 2 if kind in ("pair", "power") else 1
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
             still = {"pair"} if made is None else _keys(other, made)
             if worst.key in still or (still - had) & _WORST:
                 yield None
                 continue
-            yield Mend(kind, words, other, made, asked)
+            yield Mend(kind, words + (_served(made, wish) if kind == "mode" else ""), other, made, asked)
             found, left = found + 1, left - 1
             if found == MOST:
                 return
             if not left:
                 break
+
+
+def _served(made, wish):
+    """Where, of the band that was narrow as asked, the SWR is now 2 or less: words that follow others."""
+    was = [i for i, aim in enumerate(wish.made.aims) if _little(wish.made, aim)] if wish.made else []
+    if not was:
+        return ""
+    aim = made.aims[was[0]]
+    span, (low, high) = made.span(aim), aim.edges_mhz
+    low, high = max(span.low_mhz, low), min(span.high_mhz, high)
+    return f": {aim.band.label} under 2 from {low:.2f} to {high:.2f} MHz" if low < high else ""
 
 
 def _keys(wish, made):
@@ -445,13 +488,13 @@ def _keys(wish, made):
 def _solved(other, wish):
     """The Design of another wish, from that of the first where they are alike enough, or None."""
     try:
-        if replace(wish, yard=other.yard, trap=other.trap, power_w=other.power_w) != other:
+        if replace(wish, yard=other.yard, trap=other.trap, power_w=other.power_w, sends=other.sends) != other:
             return designed(other)
         near = wish.made or other.begin
         trap = None if other.trap == wish.trap else wound(aim_on(other.high, **other.user).f_mhz, other.trap)
         if trap or near.dipole.shape != other.yard.shape:
             near = near.hung(other.yard.shape, trap=trap)
-        return replace(near, power_w=float(other.power_w))
+        return replace(near, power_w=float(other.power_w), sends=other.sends)
     except Slip:
         return None
 
@@ -525,7 +568,7 @@ def _vee(wish, wrong, say):
         if lower >= lowest:
             words = f"Let the ends down to {say(lower)}"
             if wish.yard.hung == "level":
-                words = f"Hang it as a vee: pole {say(top)}, ends {say(lower)} up"
+                words = f"Hang it as a vee: a pole in the middle, {say(top)}, ends {say(lower)} up"
             yield words, _hung(wish, "vee", top, lower)
 
 
@@ -584,7 +627,7 @@ def _higher(wish, wrong, say):
             if top < one <= min(top + RAISED_M, HIGHEST_M):
                 words = f"Take a taller pole, {say(one)}, ends {say(ends)} up"
                 if yard.hung == "level":
-                    words = f"Hang it as a vee: a taller pole, {say(one)}, ends {say(ends)} up"
+                    words = f"Hang it as a vee: a taller pole in the middle, {say(one)}, ends {say(ends)} up"
                 yield words, _hung(wish, "vee", one, ends)
     elif wrong == "ends":
         by = lowest - low
@@ -594,14 +637,16 @@ def _higher(wish, wrong, say):
 
 
 def _power(wish, wrong, say):
-    """Less power, as much as is good for the traps."""
+    """Less power, as much as is good for the traps; or SSB, which heats them less."""
     if wrong not in ("heat", "volts") or wish.made is None:
         return
     good = [one.good_w for aim in wish.made.aims for one in _verdicts(wish.made, aim)]
     for watts in reversed(WATTS):
         if watts < wish.power_w and watts <= min(good):
             yield f"Send with {watts:g} W", replace(wish, power_w=watts)
-            return
+            break
+    if wrong == "heat" and wish.sends != "SSB":
+        yield f"Send SSB, with {wish.power_w:g} W", replace(wish, sends="SSB")
 
 
 def _mode(wish, wrong, say):

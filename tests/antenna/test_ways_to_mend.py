@@ -64,7 +64,7 @@ def test_a_vee_lets_the_ends_down_as_far_as_they_must(wish, found):
     """Down to a tenth of a metre below what fits, and never within reach."""
     ways = offered("vee", wish)
     assert [(hung, pytest.approx(top, abs=0.06), low) for hung, top, low in heights(ways)] == found
-    assert all("Hang it as a vee: pole" in words for words, _ in ways)
+    assert all("Hang it as a vee: a pole in the middle, " in words for words, _ in ways)
     assert offered("vee", wish, "ends") == []
 
 
@@ -149,7 +149,7 @@ def test_a_higher_support(wish, wrong, found):
     for words, other in ways:
         top, low = other.yard.heights_m
         if wrong == "room":
-            vee = f"Hang it as a vee: a taller pole, {top:.1f}, ends {low:.1f} up"
+            vee = f"Hang it as a vee: a taller pole in the middle, {top:.1f}, ends {low:.1f} up"
             higher = f"Take a taller pole, {top:.1f}, ends {low:.1f} up"
             assert words == (vee if wish.yard.hung == "level" else higher)
         else:
@@ -226,8 +226,13 @@ def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
     wish.made.aims = (0, 1)
     for wrong in ("heat", "volts"):
         ways = offered("power", wish, wrong)
-        assert [other.power_w for _, other in ways] == ([] if offers is None else [offers])
-        assert [words for words, _ in ways] == ([] if offers is None else [f"Send with {offers} W"])
+        ssb = (
+            [f"Send SSB, with {power_w} W"] if wrong == "heat" else []
+        )  # which heats less, and has the same volts
+        less = [] if offers is None else [offers]
+        assert [other.power_w for _, other in ways] == less + [power_w] * len(ssb)
+        assert [words for words, _ in ways] == [f"Send with {one} W" for one in less] + ssb
+        assert [other.sends for _, other in ways] == ["carrier"] * len(less) + ["SSB"] * len(ssb)
     assert offered("power", wish, "room") == [] == offered("power", asked(leg_m=0), "heat")
 
 
@@ -333,13 +338,52 @@ def test_faults_of_traps_by_band(monkeypatch):
     )
     shares = {"low": 0.25, "high": 0.24}
     monkeypatch.setattr(mending, "_share_under_2", lambda made, aim: shares[aim.key])
-    aims = [SimpleNamespace(key=key, band=SimpleNamespace(label=key)) for key in ("low", "high")]
+    edges = {"edges_mhz": (7.0, 7.3), "allowed_mhz": {}}
+    aims = [SimpleNamespace(key=key, band=SimpleNamespace(label=key), **edges) for key in ("low", "high")]
     found = [(one.key, one.words) for one in mending._faults_of_traps(SimpleNamespace(aims=aims))]
     narrow = ("narrow", "On high the SWR is 2 or less over 24 % of what is wanted.")
     assert found == [("heat", "2"), ("volts", "3"), narrow]
     shares["low"] = 0.1
     *_, last = mending._faults_of_traps(SimpleNamespace(aims=aims))
     assert last.words == "On low the SWR is 2 or less over 10 % of what is wanted."
+
+
+@pytest.mark.parametrize(
+    ("span", "modes", "nowhere"),
+    [
+        # of 80 metres, where code ends at 3.6 MHz and phone begins at 3.8
+        ((3.66, 3.78), {"code": (3.525, 3.6), "phone": (3.8, 4.0)}, ["code", "phone"]),
+        ((3.66, 3.81), {"code": (3.525, 3.6), "phone": (3.8, 4.0)}, ["code"]),
+        ((3.5, 4.0), {"code": (3.525, 3.6), "phone": (3.8, 4.0)}, []),
+        ((np.nan, np.nan), {"code": (3.525, 3.6), "phone": (3.8, 4.0)}, ["code", "phone"]),
+        ((3.66, 3.78), {"code": (3.525, 3.6), "phone": (4.1, 4.2)}, []),  # phone is not wanted
+    ],
+)
+def test_a_dip_that_serves_nobody_is_told(span, modes, nowhere):
+    """Between code and phone an SWR of 2 is of no use, however much of the band it covers."""
+    made = SimpleNamespace(span=lambda aim: SimpleNamespace(low_mhz=span[0], high_mhz=span[1]))
+    aim = SimpleNamespace(edges_mhz=(3.5, 4.0), allowed_mhz=modes, band=SimpleNamespace(label="80 metres"))
+    made.aims = (aim,)
+    assert mending._unserved(made, aim) == nowhere
+    told = mending.narrow(made)
+    assert (told is None) == (not nowhere or span == (3.66, 3.81)) or mending._share_under_2(made, aim) < 0.25
+    if len(nowhere) == 2:
+        assert told.words.endswith("of what is wanted, and nowhere where code or phone is allowed.")
+
+
+def test_one_mode_names_what_it_serves():
+    """The part of the band that was narrow, within what is wanted."""
+    wide = SimpleNamespace(low_mhz=3.66, high_mhz=3.78), SimpleNamespace(low_mhz=3.77, high_mhz=3.894)
+    aims = [
+        SimpleNamespace(edges_mhz=edges, allowed_mhz={}, band=SimpleNamespace(label="80 metres"))
+        for edges in ((3.0, 4.0), (3.8, 4.0))
+    ]
+    was, made = (
+        SimpleNamespace(aims=(aim,), span=lambda _, span=span: span)
+        for aim, span in zip(aims, wide, strict=True)
+    )
+    assert mending._served(made, SimpleNamespace(made=was)) == ": 80 metres under 2 from 3.80 to 3.89 MHz"
+    assert mending._served(made, SimpleNamespace(made=None)) == ""
 
 
 def test_what_a_mend_costs_in_words():
@@ -356,19 +400,19 @@ def test_what_a_mend_costs_in_words():
         Figures("17 metres", 100.0, 2.04, -0.04),
     )
     assert mend.cost == (
-        "40 m: 150 kHz (−50), 3.3 W (+0.3), −5.7 dBi (−0.7)",
-        "17 m: 100 kHz, 2.0 W, 0.0 dBi",
+        "40 metres: 150 kHz (−50), 3.3 W (+0.3), −5.7 dBi (−0.7)",
+        "17 metres: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "40 m: −50 kHz, +0.3 W, −0.7 dB",
-        "new 17 m: 100 kHz, 2.0 W, 0.0 dBi",
+        "40 metres: −50 kHz, +0.3 W, −0.7 dB",
+        "new 17 metres: 100 kHz, 2.0 W, 0.0 dBi",
     )
     vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
-    assert mend.changes == ("40 m: +0.2 dB", "20 m: as before"), "what stays is left out"
+    assert mend.changes == ("40 metres: +0.2 dB", "20 metres: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
-    assert new.cost[0] == "40 m: 200 kHz, 3.0 W, −4.8 dBi"
-    assert new.changes[0] == "new 40 m: 200 kHz, 3.0 W, −4.8 dBi"
+    assert new.cost[0] == "40 metres: 200 kHz, 3.0 W, −4.8 dBi"
+    assert new.changes[0] == "new 40 metres: 200 kHz, 3.0 W, −4.8 dBi"
 
 
 @pytest.mark.parametrize(
@@ -465,6 +509,7 @@ class Near:
     dipole: SimpleNamespace
     power_w: float
     by: object = None
+    sends: str = "carrier"
 
     def hung(self, shape, trap=None):
         return Near(SimpleNamespace(shape=shape), self.power_w, trap or "as it was")

@@ -64,7 +64,7 @@ def said(widget):
     found |= SIDES.search(parts).groupdict() | VOLTS.search(parts).groupdict()
     numbers = re.compile(r"lowest SWR (\S+) at (\S+) MHz, 2 or less over (\d+) %")
     bands = [
-        (re.search(r": (\S+) dBi to ", one.replace("−", "-"))[1], *numbers.search(other).groups())
+        (re.search(r": (\S+) dBi t(?:o|here)", one.replace("−", "-"))[1], *numbers.search(other).groups())
         for one, other in zip(to, (low, high), strict=True)
     ]
     return {name: float(text) for name, text in found.items()} | {
@@ -140,10 +140,12 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
     secant = {1000: 1.855, 1700: 2.58, 2500: 3.107}[far_km]
     widget = live.planner(low="20m", high="10m", hour=hour, far_km=far_km)
     made = start("20m", "10m", al.soil("average"), "RG-58", 100)
-    for line, band, back in zip(lines(widget, "Station")[1:3], made.aims, returned, strict=True):
+    first, second = lines(widget, "Station")[1:3]
+    assert f" to {far_km} km (" in first and " dBi there; " in second
+    for line, band, back in zip((first, second), made.aims, returned, strict=True):
         assert (band.f_mhz <= secant * al.sky.at(hour).critical_mhz) == back
-        assert f" to {far_km} km (" in line and ("; " + hour + " returns it" in line) == back
-        assert (hour + " does not return it" in line) != back and "takeoff" not in line
+        assert (f"; the {hour} sky sends it back" in line) == back
+        assert (f"; the {hour} sky does not send it back" in line) != back and "takeoff" not in line
 
 
 @lengths_alone
@@ -664,17 +666,18 @@ def test_a_verdict_comes_first(asked, verdict):
         assert first == verdict and more, show
 
 
-def test_marks_have_their_words():
-    """What ! and ✗ mean stands where they stand."""
+def test_watts_are_told_in_sentences():
+    """Up to how many a carrier and SSB may have, and "only" where more is sent."""
     power = {
         watts: lines(live.planner(low="20m", high="10m", power_w=watts), "Parts")[1]
         for watts in (5, 200, 1500)
     }
-    assert "(" not in power[5] and "✓" in power[5]
-    assert power[1500].startswith("Traps at 1500 W (") and "✗ too much)" in power[1500]
-    for said_ in power.values():
-        head, body = said_.split(": ", 1)
-        assert ("! mind that" in head, "✗ too much" in head) == ("! " in body, "✗ " in body)
+    for watts, told in power.items():
+        limits = re.search(
+            r"^Traps at (\d+) W\. Heat: a carrier (only )?up to (\d+) W; SSB (only )?up to (\d+) W\.$", told
+        )
+        assert int(limits[1]) == watts
+        assert [bool(limits[one]) for one in (2, 4)] == [watts > int(limits[one]) for one in (3, 5)]
 
 
 def test_what_takes_long_waits_for_the_hand():
@@ -779,19 +782,19 @@ def test_three_yards_can_be_had():
 
 
 def test_the_planner_says_which_watts_are_too_many():
-    """By mark and in words: heat at 1500 W, foam, and the 200 W of 30 metres; at 5 W all is good."""
+    """In words: heat at 1500 W, foam, and the 200 W of 30 metres; at 5 W all is good."""
 
     def power(**choices):
         return lines(live.planner(**choices), "Station")[0]
 
     few, many = power(power_w=5), power(power_w=1500)
-    assert few.startswith("Traps at 5 W: ✓ heat, carrier good to ") and "✗" not in few
-    assert "✗ heat, carrier only to " in many and "foam" not in many
+    assert few.startswith("Traps at 5 W. Heat: a carrier up to ") and "only" not in few
+    assert "a carrier only up to " in many and "foam" not in many
     # as watts of SSB are a fifth of a carrier's heat, they may be five times as many
-    carrier, ssb = (float(re.search(rf"{mode} only to (\d+) W", many)[1]) for mode in ("carrier", "SSB"))
+    carrier, ssb = (float(re.search(rf"{mode} only up to (\d+) W", many)[1]) for mode in ("carrier", "SSB"))
     assert ssb / carrier == pytest.approx(5, rel=0.05)
     assert power(low="30m", high="17m", trap_cable="RG-8X", power_w=500).endswith(
-        "✗ licence over 200 W; ! RG-8X is foam"
+        " Licence: only up to 200 W. ! RG-8X is foam."
     )
 
 

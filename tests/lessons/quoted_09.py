@@ -64,7 +64,7 @@ def dragged(soil="average", power_w=100, cable="RG-58", **place):
 
 def dbi_in(says):
     """Gains to the friend, lower band first."""
-    return [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi to", says)]
+    return [float(t.replace("−", "-")) for t in re.findall(r": (\S+) dBi t(?:o|here)", says)]
 
 
 def all_lines(seen):
@@ -114,7 +114,8 @@ def far(power_w):
 def heat(cable, power_w=100):
     """Watts up to which a trap of Corner Lot's planner stays cool: of a carrier, of SSB."""
     says = dragged(height_m=7.5, cable=cable, power_w=power_w)["says"]
-    return tuple(float(w) for w in re.findall(r"heat, (?:carrier|SSB) [a-z ]+:? ?(\d+) W", says))
+    (line,) = (one for one in says.split("\n") if one.startswith("Traps at "))
+    return tuple(float(w) for w in re.findall(r"(?:a carrier|SSB) (?:only )?up to (\d+) W", line))
 
 
 def stronger():
@@ -153,7 +154,7 @@ def hilltop():
     heard = {}
     for name in THREE:
         says = all_lines(seen_in(name))
-        assert says.count("to 1700 km (1056 miles), at 15°; noon returns it") == 2
+        assert says.count("the noon sky sends it back") == 2 and "to 1700 km (1056 miles), at 15°;" in says
         heard[name] = dbi_in(says)
     assert max(max(both) for both in heard.values()) == heard["Hilltop"][1]
     return heard["Hilltop"][1]

@@ -77,6 +77,14 @@ def em_of(ax):
     return mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width
 
 
+_NARROW_EM = {".": 0.38, " ": 0.35, "f": 0.44, "t": 0.48, "m": 1.04}  # of the course's type, else 0.7
+
+
+def wide_em(words):
+    """How wide words are in bold type, in ems: of numbers and units."""
+    return sum(_NARROW_EM.get(letter, 0.7) for letter in words)
+
+
 def free_place(ax, words, wanted, taken, *, aside=1.0):
     """Where words stand clear of what is drawn: there, or as near to it as they can, over the ground.
 
@@ -85,7 +93,7 @@ def free_place(ax, words, wanted, taken, *, aside=1.0):
     and y; as wanted where there is no clear place.
     """
     em = em_of(ax)
-    wide, high = (0.68 * len(words) + 0.15) * em, 0.62 * em
+    wide, high = (wide_em(words) + 0.15) * em, 0.62 * em
     points = np.concatenate([_filled(*np.broadcast_arrays(*one), 0.25 * em) for one in taken])
     (left, right), (_, roof) = ax.get_xlim(), ax.get_ylim()
     x, y = np.meshgrid(np.arange(left, right - wide, 0.4 * em), np.arange(high, roof - high, 0.3 * em))

@@ -99,6 +99,8 @@ def above(ax, yard, seen):
     bar_m = next(one_m * step for step in steps if one_m * step * scale < 0.5)
     left, low, right, high = np.array([-0.96, -0.9, 0.9, 0.82]) / scale
     bar = [[left, low], [left + bar_m, low]]
+    bar_said = spoken(bar_m, seen["feet_first"], alone=True)
+    wide_bar = bar_m * scale > 0.6 * em * len(bar_said)
     north = [[right, high - 0.2 / scale], [right, high], [right - 0.04 / scale, high - 0.08 / scale],
              [np.nan] * 2, [right, high], [right + 0.04 / scale, high - 0.08 / scale]]  # fmt: skip
     parts = [
@@ -115,8 +117,8 @@ def above(ax, yard, seen):
         line(bar, Pen(BLACK, width=0.8)),
         line(north, Pen(BLACK, width=0.6)),
         word((0.9, 0.92), "N", Pen(BLACK, bold=True)),
-        word((-0.96 + bar_m * scale / 2, -0.9 + 0.9 * em), spoken(bar_m, seen["feet_first"], alone=True),
-             Pen(BLACK, size=0.85, align="center" if bar_m * scale > 0.3 else "left")),
+        word((-0.96 + (bar_m * scale / 2 if wide_bar else 0), -0.9 + 0.9 * em), bar_said,
+             Pen(BLACK, size=0.85, align="center" if wide_bar else "left")),
     ]  # fmt: skip
     for side, deg in ((across, yard.toward_deg + 90), (-across, yard.toward_deg + 270)):
         parts.append(word(side * 0.74, compass(deg % 360), Pen(BLUE, bold=True, size=1.25)))

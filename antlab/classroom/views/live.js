@@ -83,6 +83,9 @@ const STYLE = `
 .antlab-tabbed .antlab:not(.antlab-beside) > .antlab-bar { order: 2; }
 .antlab-tabbed .antlab:not(.antlab-beside) > .antlab-picture { align-self: stretch; width: 100%; min-width: 0; }
 .antlab-tabbed:not(.antlab-aside) > .antlab-choices { order: 1; }
+.antlab-tabbed .antlab-unit { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); } /* its value has it */
+.antlab-tabbed .antlab-beside > .antlab-many, .antlab-tabbed .antlab-beside .antlab-slider { column-gap: 8px; }
+.antlab-tabbed .antlab-tucked.antlab-beside > .antlab-offers { grid-area: 4 / 1 / 9 / 2; align-self: end; } /* the words beside are longer than the picture */
 .antlab-tabbed .antlab-beside { position: relative; padding: 0 4px; }
 .antlab-tabbed .antlab-beside > .antlab-bar { position: absolute; grid-area: auto; right: 0; bottom: 100%; margin: 0 4px 1px; }
 .antlab-tabbed .antlab-beside > .antlab-bar button { padding: 0 6px; font-size: 15px; }
@@ -137,7 +140,7 @@ const STYLE = `
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
 .antlab-projector .antlab-told { font-size: 18px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 4px; border-color: #0b3d91; }
-.antlab-offers button div { word-spacing: -1px; }
+.antlab-offers button div { letter-spacing: -0.3px; word-spacing: -2px; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button { line-height: 1.05; }
@@ -428,7 +431,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       spot.style.height = "";
       if (all) all.style.left = all.style.top = "";
     }
+    tuck(beside && tabs && !isFull() && !offers.hidden);
     if (choices) sized.observe(choices);
+  }
+  // What is offered stands under the picture, where the words beside leave so much room there.
+  function tuck(may) {
+    root.classList.toggle("antlab-tucked", Boolean(may));
+    const image = picture.querySelector("img");
+    if (may && (!image || offers.getBoundingClientRect().top < image.getBoundingClientRect().bottom)) root.classList.remove("antlab-tucked");
   }
   // Whoever runs a view by Shift+Enter has all of it before them, and the questions after it; for a second, in
   // which offers may still come and JupyterLab scrolls to the next cell, or until the hand does anything.
@@ -505,7 +515,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function makeSlider({ name, unit, texts }, k) {
     const line = make("div", { class: "antlab-slider" }, sliders);
     const label = make("label", {}, line);
-    make("span", {}, label).textContent = unit ? `${name} (${unit})` : name;
+    const called = make("span", {}, label);
+    called.textContent = name;
+    if (unit) make("span", { class: "antlab-unit" }, called).textContent = ` (${unit})`;
     const input = make("input", { type: "range", min: 0, max: texts.length - 1, step: 1 }, label);
     input.addEventListener("input", () => follow(k, Number(input.value)));
     input.addEventListener("change", () => ask([...at]));

@@ -13,7 +13,6 @@ from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import (
-    BAD,
     GOOD,
     LOWEST_END_M,
     MIND,
@@ -24,7 +23,7 @@ from antlab.antenna.safety import (
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
-from antlab.classroom.drawing.axes import dbi, em_of, free_place, plot_axes
+from antlab.classroom.drawing.axes import dbi, em_of, free_place, plot_axes, wide_em
 from antlab.classroom.drawing.from_above import above, panel
 from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, still_figure
@@ -46,6 +45,7 @@ from antlab.units import FOOT_M, MILE_KM, Slip, feet
 FAR_KM = (200, 500, 1000, 1700, 2500, 3500)  # of the station to be reached, in one hop
 FRIEND_KM = 1700  # of lesson 07, whom noon lets all bands reach
 BOTH, ONE = "both ends", "one end"  # which are lower: a vee, or supports of two heights
+ONE_LOWER = "Lower by"  # the slider of one end, in few words
 ALONG = ("not said", "its length", "its width", "its diagonal")  # of the garden, how the wire runs
 LINES = ("not looked yet", "no, none", "yes")  # could what falls touch a power line
 GROUPS = {
@@ -119,10 +119,10 @@ def _sliders(low, show, lower, units, along):
     heading = "Wire runs to" if along == ALONG[0] else "Length lies to"
     return (
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
-        metres("Ends lower" if lower == BOTH else "One end lower", 0, 20, 0.1, 0, not garden),
+        metres("Ends lower" if lower == BOTH else ONE_LOWER, 0, 20, 0.1, 0, not garden),
         metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
-        metres("Garden wide", 5, 60, 0.5, None, garden, ALONG[0]),
-        metres("Garden long", 5, 100, 0.5, None, garden, ALONG[0]),
+        metres("Width", 5, 60, 0.5, None, garden, ALONG[0]),
+        metres("Length", 5, 100, 0.5, None, garden, ALONG[0]),
         Slider(heading, "", 0, 72, 73, 0, words=told, shown=garden),
     )
 
@@ -173,7 +173,7 @@ def wish_of(positions, choices):
 
 def _offers(positions, choices):
     """What would mend it: Offers as they are found, None after a try that did not do."""
-    if choices["power_lines"] == LINES[2] or choices[GROUP] == KEEP:
+    if choices["power_lines"] == LINES[2]:
         return
     feet_first = choices["units"] == "feet"
     for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first, alone=True):
@@ -195,7 +195,7 @@ def _settings(wish, positions, choices):
         moved["room_m"] = float(rooms[min(np.searchsorted(rooms, yard.span_m - 1e-6), len(rooms) - 1)])
     chosen = {
         "low": wish.low, "high": wish.high, "trap_cable": wish.trap, "power_w": int(wish.power_w),
-        "mode": wish.mode or "any",
+        "mode": wish.mode or "any", "sends": wish.sends,
     }  # fmt: skip
     if yard.hung == "vee":
         chosen["lower"] = BOTH
@@ -212,7 +212,7 @@ def _settings(wish, positions, choices):
 def _keep(name, positions, choices):
     """Keep the antenna in the work folder. Returns what came of it, in a sentence."""
     wish = wish_of(positions, choices)
-    made = _fitting(wish)
+    made = _fitting(wish, feet_first=choices["units"] == "feet")
     name = name.strip().removesuffix(".json")
     antenna = Antenna(
         name=name, yard=_as_said(wish.yard, positions, choices), low=wish.low,
@@ -224,9 +224,11 @@ def _keep(name, positions, choices):
     return f"Saved: {path.name}, beside this notebook."
 
 
-def _fitting(wish):
+def _fitting(wish, feet_first=False):
     """The Design of a wish that can be built. Raises Slip where it cannot, with the reason."""
-    worst = [fault for fault in wish.faults_of_yard() if fault.key in ("pair", "steep", "ends", "room")]
+    worst = [
+        fault for fault in wish.faults_of_yard(feet_first) if fault.key in ("pair", "steep", "ends", "room")
+    ]
     if worst or wish.made is None:
         raise Slip(worst[0].words if worst else "this antenna cannot be solved")
     return wish.made
@@ -363,6 +365,11 @@ class Seen:
         """What to think of its watts, once for the verdict and the line that tells why."""
         return _worst(self.made)
 
+    @cached_property
+    def narrow(self):
+        """What of its bands is not served, a Fault; or None."""
+        return mending.narrow(self.made)
+
     @property
     def verdict(self):
         """Whether it can be built here, in a word or two."""
@@ -371,11 +378,7 @@ class Seen:
         if self.faults or self.made is None:
             return "Not yet."
         under = not self.away or self.keep_off[1] >= HEAD_M
-        return (
-            "It fits."
-            if under and not any(one.mark != GOOD for one in self.judged if _is_sent(one, self.made))
-            else "It fits, but read on."
-        )
+        return "It fits." if under and not any(self._minded()) else "It fits, but read on."
 
     @property
     def plan(self):
@@ -420,12 +423,13 @@ class Seen:
             return [*head, *(one[4] for one in self.bands)]
         if show == "Station":
             to = [
-                f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour)}"
-                for aim, one in zip(self.aims, self.bands, strict=True)
+                f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour, again=i > 0)}"
+                for i, (aim, one) in enumerate(zip(self.aims, self.bands, strict=True))
             ]
             return [_power(made, self.judged), *to, self._others()]
         if show == "Parts":
-            return [self._trap(), _power(made, self.judged), *head[:1], self._sizes()]
+            sticks = head[:1] if self.faults else []
+            return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
         if show == "Garden":
             fit = [*head[:1], *self._unused()] if self.faults else []
             return [*fit, *self._garden(), *([] if self.faults else [self._others()])]
@@ -464,12 +468,20 @@ class Seen:
             if one.about == "licence":
                 yield f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
                 continue
-            words = "Too hot" if one.mark == BAD else "Mind the heat"
-            what = "SSB" if self.made.sends == "SSB" else "carrier"
-            yield (
-                f"{words}: the traps stay cool up to {one.good_w:g} W of {what}, not at "
-                f"{self.made.power_w:g} W."
-            )
+            yield f"Traps: too hot for {_heats(one)} above {one.good_w:g} W{self._cooler()}."
+        if self.narrow:
+            yield self.narrow.words
+
+    def _cooler(self):
+        """Up to how many watts SSB is good, where a carrier is sent: words that follow others."""
+        if self.made.sends == "SSB":
+            return ""
+        ssb = next(one for one in self.judged if one.about == "heat, SSB")
+        return (
+            f"; SSB is good up to {ssb.good_w:g} W"
+            if ssb.mark == GOOD
+            else f", for SSB above {ssb.good_w:g} W"
+        )
 
     def _sizes(self):
         inner, outer = self.dipole.inner_m, self.dipole.outer_m
@@ -557,15 +569,20 @@ def _is_sent(verdict, made):
     return verdict.about in ("licence", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
 
 
+def _heats(verdict):
+    """What heats a trap, of a Verdict on that, as it is spoken of."""
+    return "SSB" if verdict.about == "heat, SSB" else "a carrier"
+
+
 def _power(made, worst):
     """What its watts do to traps and licence, in a line. made: a Design. worst: what _worst thinks of it."""
-    told = [f"{one.mark} {one.about} {one.short}" for one in worst]
+    heat = [one for one in worst if one.about.startswith("heat")]
+    limits = (f"{_heats(one)} {'only ' * (one.mark != GOOD)}up to {one.good_w:g} W" for one in heat)
+    told = [f"Traps at {made.power_w:g} W. Heat: {'; '.join(limits)}."]
+    told += [f"Licence: only up to {one.good_w:g} W." for one in worst if one.about == "licence"]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
-        told.append(f"{MIND} {made.wound.cable.called} is foam")
-    means = {MIND: "mind that", BAD: "too much"}
-    shown = [f"{mark} {words}" for mark, words in means.items() if any(one.mark == mark for one in worst)]
-    legend = f" ({', '.join(shown)})" if shown else ""
-    return f"Traps at {made.power_w:g} W{legend}: {'; '.join(told)}"
+        told.append(f"{MIND} {made.wound.cable.called} is foam.")
+    return " ".join(told)
 
 
 def _panels(fig, garden):
@@ -694,20 +711,34 @@ def _yard(fig, seen):
     person = line(Pen(GREY, width=0.2, fill=0.9), (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0))
     # heights stand clear of all that is drawn and of the hands, near the middle and near the lower end
     tall, red_word = top / size, Pen(ORANGE, bold=True, size=1.1)
-    hands = [(0, np.array([-0.4, -3.0]) * em + tall - slope * seen.room / 2 / size)]
+    grip = np.array([-0.4, -3.0]) * em + tall - slope * seen.room / 2 / size
+    hands = [(np.full(2, by * em), grip) for by in (-0.5, 0, 0.5)]
     hands += [(edge / size + np.array([-1.3, 1.3]) * em, 0)]
     tip = (edge if seen.level and seen.drop else half) / size, max(low, 0) / size
     hands += [(tip[0] + np.array([-1.3, 1.3]) * em, tip[1]), (tip[0], tip[1] + np.array([-1.3, 1.3]) * em)]
-    taken = [(part.x[0], part.y[0]) for part in (*parts, person, dots)] + hands
+    if not seen.level:  # the hand there goes round the top, and wants air
+        round_ = np.array([seen.drop, half]) / max(np.hypot(seen.drop, half), 0.1)
+        for far, wide in ((1.3, 0.6), (-1.3, 1.7)):
+            x, y = tip + far * em * round_
+            hands += [(x + np.array([-wide, 0.6]) * em, y + by * em) for by in (-0.4, 0.4)]
+    taken = [(part.x[0], part.y[0]) for part in (*parts, person)] + hands
+    taken += [(posts.x[0] + by * em, posts.y[0]) for by in (-0.3, 0.3)]
     taken += [(np.array(ax.get_xlim()), 0)]
     if seen.fault:
         wide = 0.35 * len(seen.fault) * em
         taken += [(np.array([-wide, wide]), _UP_M - by * em) for by in (0.2, 0.7, 1.3)]
-    said = spoken(top, seen.feet_first, alone=True), spoken(max(low, 0), seen.feet_first, alone=True)
-    under = free_place(ax, said[0], (0.9 * em, 0.4 * tall), taken, aside=3)
-    box = np.array([0, 0.5, 1]) * 0.68 * em * len(said[0])
+    edge_of = [(dots.x[0], dots.y[0])]
+
+    def place(text, wanted, aside):
+        """A clear place, or one that lies only over the edge of what people keep off."""
+        there = free_place(ax, text, wanted, taken + edge_of, aside=aside)
+        return free_place(ax, text, wanted, taken, aside=aside) if there == tuple(wanted) else there
+
+    said = [spoken(one, seen.feet_first, alone=True) for one in (top, max(low, 0))]
+    under = place(said[0], (0.9 * em, 0.4 * tall), 3)
+    box = np.array([0, 0.5, 1]) * em * wide_em(said[0])
     taken += [(under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5)]
-    beside = free_place(ax, said[1], (edge / size + 0.5 * em, max(0.5 * low / size, 1.3 * em)), taken)
+    beside = place(said[1], (tip[0] + 0.8 * em, tip[1] + (0 if seen.level else 0.4 * em)), 1)
     bold, plain = Pen(BLACK, bold=True, align="left"), Pen(BLACK, align="left")
     parts.append(word(size * under[0], size * under[1], said[0], bold))
     parts.append(word(size * beside[0] if seen.drop else np.nan, size * beside[1], said[1], plain))
@@ -724,7 +755,7 @@ def _handles(ax, sliders, seen):
     slope = max(
         float(np.hypot(seen.half, 0 if seen.level else seen.drop)), 0.1
     )  # of a leg, as good as constant
-    if seen.level and sliders[1].name == "One end lower":
+    if seen.level and sliders[1].name == ONE_LOWER:
         drop = Handle(
             "drop_m",
             ax,
@@ -825,16 +856,18 @@ def _whole(pattern):
     return np.concatenate([half, half[-2::-1]])[None]
 
 
-def towards(pattern, f_mhz, far_km, hour):
+def towards(pattern, f_mhz, far_km, hour, again=False):
     """What is sent to a station, broadside, and whether the course's sky returns it, in words.
 
-    pattern: a Pattern, at f_mhz. far_km: to the station, one hop. hour: of sky.HOURS.
+    pattern: a Pattern, at f_mhz. far_km: to the station, one hop. hour: of sky.HOURS. again: where it is
+    was said before.
     """
     here = sky.at(hour)
     up = here.elevation_deg(far_km)
-    back = "returns it" if here.returns(f_mhz, elevation_deg=up) else "does not return it"
+    back = "sends it back" if here.returns(f_mhz, elevation_deg=up) else "does not send it back"
     gain = dbi(float(pattern.gain_dbi(up)))
-    return f"{gain} to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°; {hour} {back}"
+    there = "there" if again else f"to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°"
+    return f"{gain} {there}; the {hour} sky {back}"
 
 
 def plan_at(
