@@ -66,6 +66,17 @@ def test_a_chart_s_hand_moves_level():
     assert np.ptp(path[:, 1]) == 0 and (np.diff(path[:, 0]) > 0).all()
 
 
+def test_a_trap_s_dot_is_held_too():
+    """What looks like the hand, the dot on the curve, lies on the line along which its frequency is held."""
+    view = live.trap_dipole
+    _, frames = view.film(SCREENS["plain"], view.defaults)
+    dots = [i for i, one in enumerate(frames["parts"]) if one["kind"] == "dots" and one["n"] == 1]
+    ((_, low), (_, top)) = frames["handles"][0]["along"][0]
+    for row in range(0, frames["rows"], 20):
+        here, dot = points(frames, 0, row, among="handles")[0], points(frames, dots[0], row)[0]
+        assert abs(dot[0] - here[0]) <= 1 and top < dot[1] - here[1] < low
+
+
 def test_two_rays_overhead_are_held_apart():
     """From 2 m both bands take off straight up: each dot on its ray, apart, leans only ever lower."""
     for look in (*SCREENS.values(), PHONE):

@@ -172,12 +172,12 @@ def test_a_view_in_a_variable_has_its_twin(tmp_path):
         "30°",
         "Band 20 metres",
         "When noon",
-        "wire (m): 9.0",
+        "wire: 9 m (30 ft)",
     ]
     assert notebook.cells[4].outputs[0].data["text/plain"] == "30.0"
     assert not (tmp_path / "written").exists()
     assert "live.where_it_lands(elevation_deg=angle)" in (text := handouts.export(notebook))
-    assert "Drawn here: 30°, Band 20 metres, When noon, wire (m): 9.0." in text
+    assert "Drawn here: 30°, Band 20 metres, When noon, wire: 9 m (30 ft)." in text
 
 
 @pytest.fixture

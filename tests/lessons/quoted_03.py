@@ -103,10 +103,10 @@ def seen(inductance_uh):
     scene = live.trap_choice.scene(live.trap_choice.figure(SCREEN), *at)
     (long,) = (part.texts[0] for part in scene.parts if part.texts and part.texts[0].endswith("long"))
     said = re.search(
-        r"over (\d+) kHz and (\d+) kHz.*heat: (\S+) and (\S+) %.*: (\d+) and (\d+) V",
+        r".* over (\d+) kHz; (\S+) % lost as heat, (\d+) V" * 2,
         scene.says[0].replace("\n", " "),
     )
-    khz, heat, volts = np.reshape([float(one) for one in said.groups()], (3, 2))
+    khz, heat, volts = np.reshape([float(one) for one in said.groups()], (2, 3)).T
     return {"m": float(long.split()[0]), "khz": khz, "heat": heat, "volts": volts}
 
 

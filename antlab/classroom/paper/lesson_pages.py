@@ -238,7 +238,12 @@ def _view(name, given, place, films):
             found.append(None if k == begins else {one: f"{place}-{i}-{k}-{one}.js" for one in LOOKS})
             later += [(one, choices | {choice: option}, file) for one, file in (found[-1] or {}).items()]
         lists.append(
-            {"name": worded(choice), "options": list(map(called, options)), "begins": begins, "films": found}
+            {
+                "name": worded(choice),
+                "options": [called(one, choice) for one in options],
+                "begins": begins,
+                "films": found,
+            }
         )
 
     def files_of():

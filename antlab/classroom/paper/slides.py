@@ -201,6 +201,8 @@ def _drawn(*, view="", at=None, figure="", curve="", true=False):
 
 def setting(view, at=None):
     """Positions by name, and choices, of a view at what a slide names; errors as picture()."""
-    options = {name: {called(one): one for one in given} for name, given in live.VIEWS[view].choices.items()}
+    options = {
+        name: {called(one, name): one for one in given} for name, given in live.VIEWS[view].choices.items()
+    }
     named = {name: options.get(name, {}).get(value, value) for name, value in (at or {}).items()}
     return live.VIEWS[view].settings(named)

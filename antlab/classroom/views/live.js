@@ -131,7 +131,7 @@ const STYLE = `
 .antlab-rail { pointer-events: stroke; fill: none; stroke: transparent; touch-action: none; cursor: grab; }
 .antlab-rail path { vector-effect: non-scaling-stroke; }
 .antlab-handle { color: #111; }
-.antlab-handle path { fill: currentColor; stroke: #fff; stroke-width: 2; paint-order: stroke; stroke-linejoin: round; }
+.antlab-handle path { fill: currentColor; stroke: #fff; stroke-width: 4; paint-order: stroke; stroke-linejoin: round; }
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
 .antlab-handle .antlab-dot { stroke: currentColor; stroke-width: 13; stroke-linecap: round; }

@@ -315,17 +315,19 @@ def view(
 def worded(name):
     """A choice's name as its label, the unit in brackets."""
     word, _, unit = name.rpartition("_")
-    unit = {"mhz": "MHz", "mm": "mm", "m": "m"}.get(unit)
+    unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
         "far_km": "km away", "trap_cable": "traps of", "along": "runs along", "power_lines": "power line",
-        "lower": "lower",
+        "lower": "lower", "wire_m": "wire",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
 
-def called(option):
-    """What an option is called in its list."""
+def called(option, name=""):
+    """What an option is called in its list. name: of the choice; metres are told in feet, too."""
+    if name.endswith("_m"):
+        return f"{option:g} m ({feet(option):.0f} ft)"
     return getattr(option, "name", None) or str(option)
 
 
@@ -389,7 +391,7 @@ class Live(ipywidgets.VBox):
         for name, options in view.offered(choices).items():
             kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
             self.controls[name] = kind(
-                options=[(called(option), option) for option in options],
+                options=[(called(option, name), option) for option in options],
                 value=choices[name], description="" if name == GROUP else worded(name),
                 layout={"width": "auto", "height": "auto"}, style={"description_width": "initial"},
             )  # fmt: skip
@@ -621,7 +623,7 @@ class Live(ipywidgets.VBox):
             for name, value in offer.choices.items():
                 control = self.controls[name]
                 if value not in [option for _, option in control.options]:
-                    control.options = [*control.options, (called(value), value)]
+                    control.options = [*control.options, (called(value, name), value)]
                 control.value = value
         finally:
             self._setting = False

@@ -68,11 +68,15 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     names = [band(AIMS[side]).label for side in ("low", "high")]
     wide = [[f"{w:.0f} kHz" for w in np.nan_to_num(row)] for row in (widths, high_widths)]
     best = [[f"{one:.1f}" for one in rows.min(axis=1)] for rows in (low, high)]
+    matched = [zip(*both, strict=True) for both in (best, wide)]  # a row of both bands after the other
     says = [
-        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); best SWR: {names[0]} {m}, "
-        f"{names[1]} {n}; SWR 2 or less over {w} and {h}\nLost as heat: {100 * c:.1f} and {100 * d:.1f} %; "
-        f"on a trap at 100 W: {e:.0f} and {f:.0f} V peak"
-        for (a, b, c, d, e, f), w, h, m, n in zip(solved[:, :6].real, *wide, *best, strict=True)
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft)"
+        + "".join(
+            f"\n{name}: SWR {swr} at best, 2 or less over {khz}; {100 * share:.1f} % lost as heat, "
+            f"{volts:.0f} V peak on a trap at 100 W"
+            for name, share, volts, swr, khz in zip(names, (c, d), (e, f), *told, strict=True)
+        )
+        for (a, b, c, d, e, f), *told in zip(solved[:, :6].real, *matched, strict=True)
     ]
     alt = (
         f"SWR against frequency, {names[0]} and {names[1]}, of a trap dipole solved anew for each trap. A "

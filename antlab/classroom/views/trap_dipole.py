@@ -61,7 +61,8 @@ def trap_dipole(fig, f_mhz, *, dipole=EXAMPLE):
         ),
         *marks(chart, match, [f"trap {_ohms(t)}" for t in np.abs(trap)], sizes=(1.5, 1.1), aside_em=-1.8),
     ]
-    return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, BETWEEN)])
+    line = [(chart, 0, 5), (chart, 0, 1e5)]  # the dot on the curve is on it
+    return Scene(parts, says, alt, handles=[Handle("f_mhz", chart, f_mhz, BETWEEN, along=(line,))])
 
 
 def _ohms(size):
@@ -96,9 +97,9 @@ def _axes(fig, dipole, half_m, over):
         if high > low and one.high_mhz - one.low_mhz > WIDE_BAND * one.middle_mhz:
             chart.axvspan(low, high, ymax=0.8, color=EARTH, linewidth=0, zorder=0)
             wide.append(one)
-    for one in wide:  # the last of them says metres, and ends in the margin
+    for one in wide:  # the last of them says metres, and ends with the axis
         at = (
-            {"x": chart.get_xlim()[1] + em_of(chart), "ha": "right"}
+            {"x": chart.get_xlim()[1], "ha": "right"}
             if one == wide[-1]
             else {"x": one.middle_mhz, "ha": "center"}
         )
@@ -132,9 +133,9 @@ def _current(ax, place_m, share, most_m):
         Part(
             ax,
             "text",
-            x[:, 1:],
-            np.full((len(x), 1), 1 + 1.02 * em),
-            Pen(BLACK, bold=True),
+            x[:, 1:] + 0.6 * em_of(ax),  # aside, where the curve has fallen
+            np.full((len(x), 1), 1 + 0.6 * em),
+            Pen(BLACK, bold=True, align="left"),
             ("most",) * len(x),
         ),
     ]

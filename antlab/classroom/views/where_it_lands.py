@@ -107,9 +107,8 @@ def _stretches(curve):
         return []
     steps = np.diff(np.concatenate([[0], _near(curve), [0]]).astype(int))
     pairs = zip(np.flatnonzero(steps > 0), np.flatnonzero(steps < 0) - 1, strict=True)
-    return [
-        (HEIGHTS_M[a], max(HEIGHTS_M[b], HEIGHTS_M[a] + 0.25)) for a, b in pairs
-    ]  # one alone is seen, too
+    alone_m = 0.25  # so wide is what is one height alone
+    return [(HEIGHTS_M[a], max(HEIGHTS_M[b], HEIGHTS_M[a] + alone_m)) for a, b in pairs]
 
 
 def _enough(curve):
@@ -292,9 +291,7 @@ def _map(ax, lands, returns, skip, edge, corner):
     for share in (0.5, 1):
         reach = share * outer
         ax.plot(reach * np.cos(round_), reach * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        roomy = (
-            outer > 9.4
-        )  # over the inner ring there is room for its words; else they stand in line with the other's
+        roomy = outer > 9.4  # else the inner ring's words stand in line with the other's
         x, middle = (0.95, reach + 1.4) if share < 1 and roomy else (reach + 0.3, 0.0)
         for y, unit_km, unit in ((middle + 0.65, 1, "km"), (middle - 0.65, MILE_KM, "mi")):
             unit = unit if share == 1 or roomy else ""
