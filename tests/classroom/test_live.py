@@ -256,7 +256,7 @@ def test_every_slider_has_a_name_and_every_value_a_text(name):
         assert ("ft" in slider.text(slider.begin)) == (slider.unit == "m")
 
 
-@pytest.mark.parametrize(("coil", "tuned"), [(1.0, 28.47), (1.62, 27.3), (5.0, 26.79)])
+@pytest.mark.parametrize(("coil", "tuned"), [(1.0, 28.47), (1.62, 27.3), (5.0, 26.79), (1.3, 28.9)])
 def test_trap_choice_between_its_supports(coil, tuned):
     """Lengths, loss, volts and SWR for traps that were not asked for, against solving for them."""
     trap = al.Trap(

@@ -156,6 +156,7 @@ const STYLE = `
 .antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown { margin: 0 4px 0 0; }
 .antlab-view > .antlab-choices:has(> :nth-child(7)) .widget-dropdown > * { font-size: 16px !important; height: 28px; line-height: 28px; }
 .antlab-aside > .antlab-choices .widget-dropdown { max-width: 100%; margin: 2px 0; padding-right: 4px; }
+.antlab-aside:has(.antlab-heard) > .antlab-choices .widget-dropdown { flex-wrap: wrap; } /* a narrow place */
 .antlab-aside > .antlab-choices select { min-width: 0; flex: 0 1 auto; padding: 0 16px 0 2px; }
 .antlab-aside > .antlab-choices .widget-dropdown > * { font-size: 16px !important; height: 30px; line-height: 30px; }
 .antlab-projector { font-size: 22.5px; color: #000; }

@@ -24,10 +24,11 @@ from antlab.units import feet
 HANGS = FlatTop(height_m=9)  # as the course's example
 SLIDERS = (
     Slider("Coil", "µH", 1.0, 5.0, 37, 1.25, log=True, digits=2),
-    Slider("Trap tuned to", "MHz", 26.79, 28.47, 25, 28.47, digits=2),  # with 25 pF, and down from there
+    Slider("Trap tuned to", "MHz", 26.79, 29.03, 33, 28.47, digits=2),  # with 25 pF, below and above that
 )
 NEAR_MHZ = np.linspace(13.6, 14.75, 93), np.linspace(26.9, 29.7, 281)  # so fine that widths are true
 DRAWN = 2, 5  # of these points every so many
+MIDDLE_MHZ = 28.6  # of the dip on the upper band: the trap's name stands inside
 FROM_MHZ = 26.7  # the upper band's picture begins below all that a trap can be tuned to
 WIRE_EM, WIRE_M = 4.2, 9.9  # room for the wire above both, in widths of the letter m, and its longest
 KNOTS = 5, 4  # coils and tunings that are truly solved; between them within 1 % in SWR
@@ -70,10 +71,10 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
     best = [[f"{one:.1f}" for one in rows.min(axis=1)] for rows in (low, high)]
     matched = [zip(*both, strict=True) for both in (best, wide)]  # a row of both bands after the other
     says = [
-        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft)"
+        f"Each side {a:.2f} + {b:.2f} m ({feet(a):.1f} + {feet(b):.1f} ft); volts at 100 W"
         + "".join(
             f"\n{name}: SWR {swr} at best, 2 or less over {khz}; {100 * share:.1f} % lost as heat, "
-            f"{volts:.0f} V peak on a trap at 100 W"
+            f"{volts:.0f} V peak on a trap"
             for name, share, volts, swr, khz in zip(names, (c, d), (e, f), *told, strict=True)
         )
         for (a, b, c, d, e, f), *told in zip(solved[:, :6].real, *matched, strict=True)
@@ -91,11 +92,15 @@ def trap_choice(fig, inductance_uh, tuned_mhz):
         found = [f"best SWR {one}, {w}" for one, w in zip(least, row, strict=True)]
         told = [f"{100 * share:.1f} W of heat, {peak:.0f} V" for share, peak in zip(lost, volts, strict=True)]
         parts += marks(ax, found, told, sizes=(1.2, 1.2), aside_em=-1.8)
-    tuned, rows = column(tuned_mhz), len(says)
+    tuned, word = column(tuned_mhz), ("trap",) * len(says)
     parts += [
         Part(axes[1], "line", tuned + [0, 0], np.array([1.0, 5.0]), replace(THIRD, width=0.7)),
-        Part(
-            axes[1], "text", tuned + 0.06, 0 * tuned + 4.6, Pen(THIRD.color, align="left"), ("trap",) * rows
+        *(
+            Part(axes[1], "text", np.where(there, tuned + aside, np.nan), 0 * tuned + 4.6, pen, word)
+            for there, aside, pen in (
+                (tuned < MIDDLE_MHZ, 0.06, Pen(THIRD.color, align="left")),
+                (tuned >= MIDDLE_MHZ, -0.06, Pen(THIRD.color, align="right")),
+            )
         ),
     ]
     held, drawn = _wire(fig, *solved[:, :2].real.T)
