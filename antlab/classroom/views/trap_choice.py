@@ -24,7 +24,7 @@ from antlab.units import feet
 HANGS = FlatTop(height_m=9)  # as the course's example
 SLIDERS = (
     Slider("Coil", "µH", 1.0, 5.0, 37, 1.25, log=True, digits=2),
-    Slider("Trap tuned to", "MHz", 26.79, 29.03, 33, 28.47, digits=2),  # with 25 pF, below and above that
+    Slider("Trap tuned to", "MHz", 26.902, 28.96, 22, 28.47, digits=2),  # with 25 pF, below and above that
 )
 NEAR_MHZ = np.linspace(13.6, 14.75, 93), np.linspace(26.9, 29.7, 281)  # so fine that widths are true
 DRAWN = 2, 5  # of these points every so many

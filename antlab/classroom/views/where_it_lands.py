@@ -371,11 +371,12 @@ def _curve(ax, gain, mine, returns, wire_m, told):
         low - np.where(first == last, 4.8, 9.6)[:, None] * em,
     )
     all_near = [_stretches(one) if back else [] for one, back in zip(gain, returns, strict=True)]
-    shade = np.full((len(gain), STRETCHES, 6), np.nan)  # each a box, and a gap after it
+    shade = np.full((len(gain), STRETCHES, 4), np.nan)  # each a box, from foot to foot
     for boxes, stretches in zip(shade, all_near, strict=True):
         for i, (a, b) in enumerate(stretches):
-            boxes[i, :5] = a, a, b, b, a
-    up = np.tile([-20.0, 12, 12, -20, -20, -20], STRETCHES)
+            boxes[i] = a, a, b, b
+            boxes[i + 1 :] = b  # of no width
+    up = np.tile([-20.0, 12, 12, -20], STRETCHES)
     ticks = np.arange(15, HEIGHTS_M[-1] + 1, 15)
     ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} m ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
@@ -389,7 +390,7 @@ def _curve(ax, gain, mine, returns, wire_m, told):
             sent * [0, 1] + np.array([-20, 0]),
             Pen(GREEN, width=0.6, dashes=THIRD.dashes),
         ),
-        Part(ax, "line", shade.reshape(len(gain), -1)[:, :-1], up[:-1], Pen(GREEN, width=0, fill=0.15)),
+        Part(ax, "line", shade.reshape(len(gain), -1), up, Pen(GREEN, width=0, fill=0.15)),
         Part(ax, "dots", *dots, Pen(GREEN, width=1.2)),
         Part(
             ax,
