@@ -127,6 +127,8 @@ def test_a_phone_slides_right_above_the_picture(folder, phone):
     assert all(
         one.bounding_box()["y"] < line["y"] for one in phone.locator(".antlab-named, .antlab-clock").all()
     )
+    few = [one.bounding_box()["y"] for one in phone.locator("[aria-label=Condition] label").all()]
+    assert len({*few}) == 1, "none of few names goes to a line of its own"
     assert 0 <= picture["y"] - line["y"] - line["height"] < 10
     assert picture["y"] + picture["height"] - line["y"] < 844
 

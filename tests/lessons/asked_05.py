@@ -3,9 +3,9 @@
 STORM = {"line_m": 30, "antenna": 4, "condition": 1}
 LONG = {"f_mhz": 7.1, "condition": 2}
 ASKED = [
-    ("What does each meter show", "feed_line", {"line_m": 37}, r"^shack 1\.7$"),
-    ("What does each meter show", "feed_line", {"line_m": 37}, r"^antenna 3\.0$"),
-    ("What reaches the antenna", "feed_line", {"line_m": 37}, r"^antenna 38 W$"),
+    ("What do the meters show", "feed_line", {"line_m": 37}, r"^shack 1\.7$"),
+    ("What do the meters show", "feed_line", {"line_m": 37}, r"^antenna 3\.0$"),
+    ("what reaches the antenna", "feed_line", {"line_m": 37}, r"^antenna 38 W$"),
     ("Does the shack's meter notice", "feed_line", STORM, r"^shack 2\.0$"),
     ("Does the shack's meter notice", "feed_line", STORM, r"^antenna 0 W$"),
     ("What does the meter do now", "feed_line", {"line_m": 40, "condition": 2}, r"^shack 3\.0$"),

@@ -147,7 +147,7 @@ QUOTED = {
     "of {} W {:.2f} W still come back to the meter": half_the_power,
     "{:.2f} to be exact": swr_after_half,
     "Pull the shack to {} m (121 ft): there the cable eats half each way": half_lost,
-    "1. At {} m (121 ft) each way loses half": half_lost,
+    "1. At {} m (121 ft) each way eats half": half_lost,
     "is the same everywhere. But the ohms swing": third_question,
     "on 7.1 MHz with no loss: nearly {:.0f} Ω at 21 m (69 ft) and {:.0f} Ω at 14 m (46 ft)": turned,
     "The shack's meter shows {:.1f}, the antenna's {:.1f}. The antenna gets {:.0f} W of the {:.0f} W fed "
