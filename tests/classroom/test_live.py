@@ -552,6 +552,18 @@ def test_the_line_s_waves_are_true_between_their_points(ohm, antenna, f_mhz):
         assert np.allclose(drawn, volts.real, atol=1.2), "volts, of a hundred"
 
 
+def test_a_standing_wave_s_curves_cross():
+    """An open end without loss: how far it swings has no corner to be rounded off where the line is still."""
+    _, scene = live.feed_line.still(SCREEN, {"line_m": 31, "antenna": 4, "condition": 2}, {"f_mhz": 28.5})
+    _, _, above, below, _ = [part for part in scene.parts if part.smooth]
+    wave_m = al.cable.cable("RG-58").velocity_factor * al.units.wavelength_m(28.5)
+    for part, sign in ((above, 1), (below, -1)):
+        x, y = curved(part.x, part.y[0], until=part.until[0, 0])
+        assert np.allclose(
+            y[np.isfinite(y)], sign * 200 * np.cos(2 * np.pi * x / wave_m)[np.isfinite(y)], atol=1
+        )
+
+
 @pytest.mark.parametrize("look", [SCREEN, PROJECTOR, PHONE])
 @pytest.mark.parametrize("at", [{"line_m": 31}, {"line_m": 24, "condition": 2, "antenna": 4}, {"line_m": 10}])
 def test_the_line_s_words_keep_apart(look, at):

@@ -63,7 +63,7 @@ def feed_line(fig, line_m, antenna, condition, *, cable="RG-58", f_mhz=28.5):
         np.nan
     )  # two points beyond the end lead the curve
     runs = slice(None, None, finer)
-    curves = place_m[runs], volts[:, :, runs], place_m, np.abs(volts.sum(axis=0))
+    curves = place_m[runs], volts[:, :, runs], place_m, _swing(volts.sum(axis=0))
     picture, handle = _picture(fig, curves, line_m, names, swr, watts, ohms)
     return Scene(picture, says, alt, handles=[handle])
 
@@ -88,6 +88,16 @@ def _waves(line, f_mhz, place_m, line_m, load):
     arrives = (100 - returned) * power_ratio(-lines.total_loss_db(load, length_m=line_m, **on))
     watts = np.stack([arrives, 100 - returned - arrives, returned], axis=1)
     return 2**0.5 * volts, np.stack(swr, axis=1), watts
+
+
+def _swing(volts):
+    """How far volts swing along each line, (rows, points); with its sign where all of them swing in step.
+
+    Of such a line the curves above and below cross where it is still, and have no corner there.
+    """
+    turned = volts * np.exp(-1j * np.angle(volts[:, :1]))
+    in_step = np.nanmax(np.abs(turned.imag), axis=1, keepdims=True) < 1e-6
+    return np.where(in_step, turned.real, np.abs(volts))
 
 
 def _whole(watts):
