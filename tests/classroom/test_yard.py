@@ -799,6 +799,19 @@ def test_the_planner_says_which_watts_are_too_many():
 
 
 @lengths_alone
+def test_save_offers_what_supports_does():
+    """Whoever is told there that it does not fit has the same buttons; and why, in the units asked for."""
+    widget = live.planner(low="40m", high="20m", height_m=9, room_m=14, units="feet")
+    there, here = (
+        [one and one.words for one in live.planner.offers(widget.positions, widget.choices | {"show": show})]
+        for show in ("Supports", planner.KEEP)
+    )
+    assert here == there and any(here)
+    with pytest.raises(al.units.Slip, match=r"^It spans [\d.]+ ft \([\d.]+ m\)"):
+        planner._keep("mine", widget.positions, widget.choices)
+
+
+@lengths_alone
 @pytest.mark.parametrize("units", ["metres", "feet"])
 @pytest.mark.parametrize("along", planner.ALONG)
 def test_nobody_is_given_a_garden(units, along):
