@@ -19,12 +19,12 @@ def two_rays(*, complete=True):
     along, across = np.array([np.cos(up), np.sin(up)]), np.array([np.sin(up), -np.cos(up)])
     wire, image = np.array([0, HIGH]), np.array([0, -HIGH])
     foot = image + 2 * HIGH * np.sin(up) * along  # as far on its way as the other ray is where it begins
-    with still_figure(7.6, 4.2) as fig:
-        ax = plot_axes(fig, x=(-1.1, 4.1), y=(-1.4, 2.6), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
+    with still_figure(4.0, 3.85) as fig:
+        ax = plot_axes(fig, x=(-0.9, 3.05), y=(-1.5, 2.35), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
         ax.set_axis_off()
-        ax.axhspan(-1.4, 0, color=EARTH, zorder=0)
+        ax.axhspan(-1.5, 0, color=EARTH, zorder=0)
         ax.axhline(0, color=BLACK, linewidth=stroke(0.7))
-        for start, long, pen in ((wire, 3.0, FIRST), (image, 4.6, SECOND))[:drawn]:
+        for start, long, pen in ((wire, 2.5, FIRST), (image, 3.4, SECOND))[:drawn]:
             dashes = (0, pen.dashes) if pen.dashes else "-"
             ax.plot(*zip(start, start + long * along, strict=True), color=pen.color, linestyle=dashes)
         if complete:
@@ -38,10 +38,12 @@ def two_rays(*, complete=True):
             label(ax, -0.08, (low + high) / 2, "h", ha="right", va="center")
         if complete:
             middle = (image + foot) / 2 + 0.12 * across
-            label(ax, *middle, "extra way: 2 · h · sin θ", Pen(BLACK), ha="left", va="top", fontweight="bold")
-        label(ax, *(wire + 2.2 * along + [-0.1, 0.1]), "direct wave", FIRST, ha="right", va="bottom")
+            label(
+                ax, *middle, "extra way:\n2 · h · sin θ", Pen(BLACK), ha="left", va="top", fontweight="bold"
+            )
+        label(ax, *(wire + 2.0 * along + [-0.1, 0.1]), "direct wave", FIRST, ha="right", va="bottom")
         if complete:
-            label(ax, *(image + 4.2 * along + [0.1, -0.1]), "echo", SECOND, ha="left", va="top")
+            label(ax, *(image + 3.1 * along + [-0.1, 0.1]), "echo", SECOND, ha="right", va="bottom")
         turn = np.linspace(0, up, 20)
         ax.plot(0.9 * np.cos(turn), HIGH + 0.9 * np.sin(turn), color=GREY, linewidth=stroke(0.4))
         ax.plot([0, 1.1], [HIGH, HIGH], color=GREY, linewidth=stroke(0.4))

@@ -12,6 +12,7 @@ from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 
 NARROW_EM, NARROWER_EM, NARROWEST_EM = 21, 17, 14  # a picture of the sky less wide: gains without their
 # angle, in plain type, or the bands' names alone
+BESIDE_EM = 28  # of a picture as wide, bands' names leave the middle free
 BEAM_AT = 0.985, 1.025  # of the rim's radius, the arc of each band's beam
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
@@ -22,8 +23,9 @@ def sky(fig, span=(0, 1), *, full=False):
     full: as large as the figure lets it be, with room for arcs between the rim and its angles.
     """
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width
-    if full:  # the bands' names stand beside the angle overhead
-        aside, rows, wide = 1.25, 3.4 * em * 2, fig.bbox.width / fig.bbox.height
+    if full:  # the bands' names stand beside the angle overhead, or above it
+        rows = (3.4 if em < 1 / BESIDE_EM else 4.5) * em * 2
+        aside, wide = 1.25, fig.bbox.width / fig.bbox.height
         side = max(1.12, 1.24 * wide / (2 - rows * wide))
         top = 1.1 + rows * side
     else:

@@ -21,7 +21,7 @@ FLAT_DB = 1.0  # a top that falls by less up to overhead has no angle that anybo
 
 @view(
     Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
-    size=((9.0, 4.5), (3.9, 2.7), (4.68, 3.3)),
+    size=((9.0, 4.5), (3.9, 2.9), (4.68, 3.3)),
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
