@@ -24,7 +24,7 @@ from antlab.classroom.drawing.from_above import outline
 from antlab.classroom.drawing.looks import ORANGE
 from antlab.classroom.paper import pages
 from antlab.classroom.views import planner
-from antlab.classroom.views.player import REST_S, SCREEN
+from antlab.classroom.views.player import PROJECTOR, REST_S, SCREEN
 from antlab.physics.trap import on_a_pipe
 
 
@@ -873,3 +873,18 @@ def test_the_sheet_knows_the_yard():
     assert planner.plan_at(9, 0, 14, **low).yard.garden_m is None
     told = planner.plan_at(9, 0, 14, 20, 30, 9, along="its width", **low).yard
     assert told.garden_m == (20, 30) and told.runs_deg == 135 and told.sends_deg == (45, 225)
+
+
+@lengths_alone
+def test_a_hall_sees_the_curves():
+    """In large type the SWR has three lines' height at the least."""
+    figure, _ = live.planner.still(PROJECTOR, {}, live.planner.defaults)
+    curves = [ax for ax in figure.axes or _axes(figure) if ax.get_ylabel().startswith("SWR")]
+    assert len(curves) == 2
+    for ax in curves:
+        lo, hi = ax.transData.transform([(0, 1), (0, 5)])[:, 1]
+        assert hi - lo > 3 * ax.yaxis.label.get_size() / 72 * figure.dpi * 0.9
+
+
+def _axes(figure):
+    return [ax for sub in figure.subfigs for ax in (*sub.axes, *_axes(sub))]

@@ -120,11 +120,15 @@ def swr_curves(fig, sweeps, names, aims=(), above_em=0.9, over_em=0.0):
     Returns the parts.
     """
     top, widest = (2.1, np.inf) if aims else (above_em, 1.2)
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    foot = 3.4
+    if aims and fig.bbox.height < 18 * em:  # large type: what the margins can spare is the curves'
+        top, foot = 1.6, 2.9
     looks = {
         "y": (1, 5),
         "ylabel": "SWR on 50 Ω",
         "yticks": [1, 2, 3, 4, 5],
-        "margins_em": (4.8, 1.2, top, 3.4),
+        "margins_em": (4.8, 1.2, top, foot),
     }
     axes = fig.axes or two_axes(
         fig,
