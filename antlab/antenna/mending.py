@@ -417,7 +417,9 @@ class Mend:
                         words.format(f"{value:{'+' if old else ''}z.{digits}f}", "dB" if old else "dBi")
                     )
             lines.append(
-                f"{'' if old else 'new '}{now.band}: {', '.join(told) or 'as before'}".replace("-", "−")
+                f"{'' if old else 'new '}on {now.band.split()[0]}: {', '.join(told) or 'as before'}".replace(
+                    "-", "−"
+                )
             )
         return tuple(lines)
 
