@@ -144,7 +144,7 @@ const STYLE = `
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button { line-height: 1.05; }
-.antlab-projector .antlab-offers button div { letter-spacing: -0.5px; word-spacing: -2px; }
+.antlab-projector .antlab-offers button div { font-size: 16.5px; letter-spacing: -0.5px; word-spacing: -2px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-message.antlab-hint { margin: 2px 0; padding: 0; border: 0; font-weight: normal; }
