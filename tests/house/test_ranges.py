@@ -343,6 +343,7 @@ FREE = {
     "mending.Figures": "a result", "mending.figures": "of a Design", "mending.Mend": "a result",
     "mending.mends": "tries, and yields what does", "mending.designed": "refuses by design",
     "mending.start": "refuses by design", "mending.wound": "refuses by the trap's recipe",
+    "mending.narrow": "of a Design",
     "mending.spoken": "writes", "tape.Tape": "writes", "tape.rounded_up": "a definition",
     "feeding.usual_line": "no number", "feeding.AtShack": "a result", "feeding.Choke": "data",
     "feeding.at_shack": "warns by cable.loss_db", "feeding.choke_for": "no number",
