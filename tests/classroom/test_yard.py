@@ -24,7 +24,7 @@ from antlab.classroom.drawing.from_above import outline
 from antlab.classroom.drawing.looks import ORANGE
 from antlab.classroom.paper import pages
 from antlab.classroom.views import planner
-from antlab.classroom.views.player import PROJECTOR, REST_S, SCREEN
+from antlab.classroom.views.player import PHONE, PROJECTOR, REST_S, SCREEN, SCREENS
 from antlab.physics.trap import on_a_pipe
 
 
@@ -834,6 +834,27 @@ def test_nobody_is_given_a_garden(units, along):
         assert turned.garden_deg == 5 * 4 + 90 and turned.runs_deg == turned.diagonal_deg, "it lies as it lay"
 
 
+def _heights_clear(scene):
+    """The two heights of a planner's scene, as Parts, none over a line; and an em of theirs."""
+    ax = scene.parts[0].ax
+    em, mine = em_of(ax), [part for part in scene.parts if part.ax is ax]
+    words = [part for part in mine if part.kind == "text" and part.pen.align == "left"]
+    assert len(words) == 2
+    for word in words:
+        left, middle = float(word.x[0, 0]), float(word.y[0, 0])
+        wide = 0.6 * em * len(word.texts[0])
+        for part in mine:
+            if part.kind != "line" or np.isnan(left):
+                continue
+            ends = (
+                np.linspace(part.x[0, :-1], part.x[0, 1:], 60),
+                np.linspace(part.y[0, :-1], part.y[0, 1:], 60),
+            )
+            over = (ends[0] > left) & (ends[0] < left + wide) & (abs(ends[1] - middle) < 0.5 * em)
+            assert not over.any(), word.texts
+    return words, em
+
+
 @lengths_alone
 def test_heights_stand_clear():
     """No height is written over a post, the wire, a rope or the line that people keep off."""
@@ -848,22 +869,35 @@ def test_heights_stand_clear():
     ):
         wanted = dict(zip(("height_m", "drop_m", "room_m"), places, strict=True))
         _, scene = live.planner.still(SCREEN, wanted, live.planner.defaults | {"low": "20m", "high": "10m"})
-        ax = scene.parts[0].ax
-        em, mine = em_of(ax), [part for part in scene.parts if part.ax is ax]
-        words = [part for part in mine if part.kind == "text" and part.pen.align == "left"]
-        assert len(words) == 2
-        for word in words:
-            left, middle = float(word.x[0, 0]), float(word.y[0, 0])
-            wide = 0.6 * em * len(word.texts[0])
-            for part in mine:
-                if part.kind != "line" or np.isnan(left):
-                    continue
-                ends = (
-                    np.linspace(part.x[0, :-1], part.x[0, 1:], 60),
-                    np.linspace(part.y[0, :-1], part.y[0, 1:], 60),
-                )
-                over = (ends[0] > left) & (ends[0] < left + wide) & (abs(ends[1] - middle) < 0.5 * em)
-                assert not over.any(), (places, word.texts)
+        _heights_clear(scene)
+
+
+@lengths_alone
+@pytest.mark.parametrize("look", [*SCREENS.values(), PHONE], ids=[*SCREENS, "phone"])
+@pytest.mark.parametrize(
+    ("units", "said"), [("metres", ("6.1 m", "3.1 m")), ("feet", ("20.0 ft", "10.0 ft"))]
+)
+def test_a_height_stands_at_its_own_pole(look, units, said):
+    """One end lower: the greater height over the high pole's top, not by the middle, which hangs lower."""
+    choices = live.planner.defaults | {"low": "40m", "high": "20m", "lower": planner.ONE, "units": units}
+    wanted = {"height_m": 6.096, "drop_m": 3.048, "room_m": 18.288}
+    _, scene = live.planner.still(look, wanted, choices)
+    words, em = _heights_clear(scene)
+    assert tuple(word.texts[0] for word in words) == said
+    posts, (left, middle) = scene.parts[0], (float(one[0, 0]) for one in (words[0].x, words[0].y))
+    foot = np.nanmin(posts.x)
+    top = posts.y[posts.x == foot].max()
+    assert left < foot < left + em * (0.6 * len(said[0]) + 0.5) and top < middle < top + 2.5 * em
+    assert words[1].x > 0, "the lower height is on the side of the low pole"
+
+
+@lengths_alone
+def test_no_height_stands_where_the_wire_is_lower():
+    """Large type over a yard that is too small leaves no place by the high pole: then it is not said."""
+    wanted = {"height_m": 9, "drop_m": 0.5, "room_m": 16}
+    choices = live.planner.defaults | {"low": "40m", "high": "20m", "lower": planner.ONE}
+    words, _ = _heights_clear(live.planner.still(PROJECTOR, wanted, choices)[1])
+    assert np.isnan(words[0].x).all() and np.isfinite(words[1].x).all()
 
 
 def test_the_sheet_knows_the_yard():

@@ -735,9 +735,16 @@ def _yard(fig, seen):
         return free_place(ax, text, wanted, taken, aside=aside) if there == tuple(wanted) else there
 
     said = [spoken(one, seen.feet_first, alone=True) for one in (top, max(low, 0))]
-    under = place(said[0], (0.9 * em, 0.4 * tall), 3)
+    if seen.level and seen.drop:  # over the pole that is so high
+        over = -edge / size - 0.5 * wide_em(said[0]) * em, tall + 0.8 * em
+        under = place(said[0], over, 1)
+        if under[0] > -0.5 * edge / size:  # far from it: nearer, or none, as the middle hangs lower
+            under = free_place(ax, said[0], over, taken)
+            under = under if under[0] < -0.5 * edge / size else (np.nan, np.nan)
+    else:
+        under = place(said[0], (0.9 * em, 0.4 * tall), 3)
     box = np.array([0, 0.5, 1]) * em * wide_em(said[0])
-    taken += [(under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5)]
+    taken += [(under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5) if np.isfinite(under[0])]
     beside = place(said[1], (tip[0] + 0.8 * em, tip[1] + (0 if seen.level else 0.4 * em)), 1)
     bold, plain = Pen(BLACK, bold=True, align="left"), Pen(BLACK, align="left")
     parts.append(word(size * under[0], size * under[1], said[0], bold))
