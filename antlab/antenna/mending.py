@@ -35,6 +35,7 @@ COST = (
 )
 MOST, TRIES = 3, 3  # mends; of a kind, solved before it is given up
 _WORST = {"pair", "steep", "ends", "room", "volts"}  # faults that no mend may bring with it
+_MARKS = safety.GOOD, safety.MIND, safety.BAD  # the better first
 _NEAR_M = 0.6  # that a hand moves from one picture to the next; farther, the way is not known
 _NEAR = 1.01  # of a leg: an estimate that may turn out to fit
 
@@ -276,6 +277,12 @@ def _faults_of_traps(made):
         yield none
 
 
+def _strains_more(made, before):
+    """Whether volts are nearer to what the traps of a Design stand than with those before, by their marks."""
+    now, was = (max(_MARKS.index(_verdicts(it, aim)[0].mark) for aim in it.aims) for it in (made, before))
+    return now > was
+
+
 def narrow(made):
     """What is wrong with the first band of which little is served, or no mode: a Fault or None.
 
@@ -459,7 +466,7 @@ def mends(wish, feet_first=False, alone=False):
         left = 2 if kind in ("pair", "power") else 1
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
-            still = {"pair"} if made is None else _keys(other, made)
+            still = {"pair"} if made is None else _keys(other, made, wish)
             if worst.key in still or (still - had) & _WORST:
                 yield None
                 continue
@@ -482,9 +489,11 @@ def _served(made, wish):
     return f": {aim.band.label} under 2 from {low:.2f} to {high:.2f} MHz" if low < high else ""
 
 
-def _keys(wish, made):
-    """The keys of the faults of a wish whose Design is known."""
-    return {fault.key for fault in (*_faults_of_yard(wish, made), *_faults_of_traps(made))}
+def _keys(wish, made, asked):
+    """The keys of the faults of a wish whose Design is known; of another cable, of volts closer too."""
+    found = {fault.key for fault in (*_faults_of_yard(wish, made), *_faults_of_traps(made))}
+    cable = wish.trap != asked.trap and not isinstance(wish.trap, Coil)  # whose capacitor is chosen for them
+    return found | ({"volts"} if cable and asked.made and _strains_more(made, asked.made) else set())
 
 
 def _solved(other, wish):

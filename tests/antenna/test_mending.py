@@ -2,6 +2,7 @@
 
 import re
 import time
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -99,8 +100,8 @@ def test_the_cost_is_counted_against_what_was_asked(mended):
         assert f"{now.width_khz - was.width_khz:+.0f} kHz".replace("-", "−") in line and line.endswith(" dB")
         assert re.search(r"[+−][\d.]+ W, ", line) and re.search(r", [+−][\d.]+ dB$", line)
     pair = next(one for one in mended["level, too long"] if one.key == "pair")
-    assert pair.changes[0].startswith("new 30 m: ") and pair.changes[0].endswith(" dBi")
-    assert pair.changes[1].startswith("20 m: +") and "dBi" not in pair.changes[1]
+    assert pair.changes[0].startswith("new on 30: ") and pair.changes[0].endswith(" dBi")
+    assert pair.changes[1].startswith("on 20: +") and "dBi" not in pair.changes[1]
     assert "(" not in pair.cost[0] and "(" in pair.cost[1], "30 metres is new, 20 metres was asked"
     free = mended["the same, the garden known"][0]
     assert not any("(" in line for line in free.cost), "it costs nothing"
@@ -179,6 +180,21 @@ def test_a_far_jump_of_a_long_wire_is_no_new_design(asked):
         assert np.subtract(wish.made.dipole.sections, designed(wish).dipole.sections) == pytest.approx(
             0, abs=1e-3
         )
+
+
+def test_no_mend_of_room_strains_the_traps_more():
+    """RG-213 at 1500 W is 0.2 m too long: no thinner cable is offered, whose volts would be too close."""
+    wish = Wish(yard=Yard(hung="level", heights_m=(7.5, 7.5), span_m=18), trap="RG-213", power_w=1500)
+    assert wish.faults[0].key == "room"
+    volts = {fault: mending._verdicts(wish.made, aim)[0].mark for fault, aim in enumerate(wish.made.aims)}
+    assert set(volts.values()) == {safety.GOOD}
+    found = [mend for mend in mends(wish) if mend]
+    cables = [mend for mend in found if not isinstance(mend.wish.trap, Coil)]
+    assert found and all(
+        mending._verdicts(mend.made, aim)[0].mark == safety.GOOD for mend in cables for aim in mend.made.aims
+    )
+    lower = replace(wish, power_w=100)
+    assert "RG-58" in [mend.wish.trap for mend in mends(lower) if mend], "at 100 W it stands them"
 
 
 def test_traps_offered_can_be_wound():

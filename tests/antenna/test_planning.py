@@ -453,7 +453,7 @@ def strong(x, f_mhz):
         ({"low_mhz": "seven"}, "f_mhz"),
         ({"low_mhz": [7.0, 7.1]}, "one number"),
         ({"low_mhz": np.nan}, "f_mhz"),
-        ({"span_m": 12}, "16.* m from end to end.*12 m apart.*inverted vee"),
+        ({"span_m": 12}, r"16.* m .* from end to end.*12 m \(39.4 ft\) apart.*inverted vee"),
         ({"span_m": -3}, "span_m"),
         ({"span_m": "20 m"}, "span_m"),
         ({"trap": strong(300, 7.1)}, "tuned to 7.10 MHz"),
@@ -545,7 +545,7 @@ def test_hung_otherwise(pair, shapes, soil, close):
 def test_hung_where_it_cannot_be():
     """What design() refuses is refused, and the next place is found."""
     it = made()
-    with pytest.raises(ValueError, match="supports are 12 m apart"):
+    with pytest.raises(ValueError, match="supports are 12 m .39.4 ft. apart"):
         it.hung(FLAT, span_m=12)
     with pytest.raises(ValueError, match="cannot fall"):
         it.hung(al.InvertedVee(apex_m=13, ends_m=2))

@@ -439,7 +439,7 @@ def test_which_tries_are_mends(monkeypatch, kinds, found):
 
     monkeypatch.setattr(mending, "_KINDS", {kind: ways(kind) for kind in kinds})
     monkeypatch.setattr(mending, "_solved", lambda other, wish: None if other.left is None else other)
-    monkeypatch.setattr(mending, "_keys", lambda other, made: other.left)
+    monkeypatch.setattr(mending, "_keys", lambda other, made, asked: other.left)
     monkeypatch.setattr(mending, "figures", lambda made, up_deg: ("figures", up_deg))
     wish = asked(wish={"up_deg": 20})
     vars(wish)["faults"] = (mending.Fault("room", "", 1.0), mending.Fault("heat", ""))
@@ -464,7 +464,7 @@ def test_lengths_are_spoken_as_the_reader_has_them(shown, words):
     ways = mending.mends(wish, **shown)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(mending, "_solved", lambda other, wish: other)
-        patch.setattr(mending, "_keys", lambda other, made: set())
+        patch.setattr(mending, "_keys", lambda other, made, asked: set())
         assert next(ways).words == f"Raise the lower end to {words}"
 
 

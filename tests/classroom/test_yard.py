@@ -522,7 +522,7 @@ def test_bands_that_never_pair():
 
 
 def test_it_is_kept_in_a_file(tmp_path, monkeypatch):
-    """The button's antenna is the one shown; one that does not fit is not kept, and none is written over."""
+    """The button's antenna is the one shown; one that does not fit is not kept."""
     monkeypatch.chdir(tmp_path)
     widget = live.planner(low="20m", high="10m", height_m=7.5, room_m=14, show="Save")
     name, button, told = widget._keeping
@@ -534,7 +534,7 @@ def test_it_is_kept_in_a_file(tmp_path, monkeypatch):
         (said(widget)["inner"], said(widget)["outer"]), abs=0.0061
     ) and kept.yard.heights_m == (7.5, 7.5)
     button.click()
-    assert "Saved" not in told.value
+    assert "in place of the one before" in told.value
     put(widget, height_m=7.5, room_m=6)
     name.value = "other"
     button.click()
@@ -796,6 +796,37 @@ def test_the_planner_says_which_watts_are_too_many():
     assert power(low="30m", high="17m", trap_cable="RG-8X", power_w=500).endswith(
         " Licence: only up to 200 W. ! RG-8X is foam."
     )
+
+
+@lengths_alone
+def test_where_a_power_line_may_be_touched_nothing_is_made(tmp_path, monkeypatch):
+    """No plan, no sheet and no file comes of "yes"; unanswered, the file's sentence asks."""
+    monkeypatch.chdir(tmp_path)
+    widget = live.planner(low="40m", high="20m", height_m=9, room_m=20)
+    assert "touch a power line?" in planner._keep("mine", widget.positions, widget.choices)
+    asked = widget.choices | {"power_lines": "no, none"}
+    assert planner._keep("mine", widget.positions, asked).endswith("notebook in place of the one before.")
+    widget.controls["power_lines"].value = "yes"
+    for make in (
+        lambda: live.plan_of(widget),
+        lambda: planner._keep("other", widget.positions, widget.choices),
+    ):
+        with pytest.raises(al.units.Slip, match=r"^Not here\. Nothing of it may ever touch a power line"):
+            make()
+    assert [path.name for path in tmp_path.iterdir()] == ["mine.json"]
+
+
+@lengths_alone
+def test_what_was_measured_is_not_saved_over(tmp_path, monkeypatch):
+    """An antenna with lines in its log stays; the sentence names the file and no folder of this machine."""
+    monkeypatch.chdir(tmp_path)
+    widget = live.planner(low="40m", high="20m", height_m=9, room_m=20)
+    planner._keep("mine", widget.positions, widget.choices)
+    measured = al.read_antenna("mine.json").changed(inner_m=-0.01)
+    measured.save("mine.json", force=True)
+    with pytest.raises(al.units.Slip, match=r"^mine\.json has 1 lines in its log"):
+        planner._keep("mine", widget.positions, widget.choices)
+    assert len(al.read_antenna("mine.json").log) == 1
 
 
 @lengths_alone

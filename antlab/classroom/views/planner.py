@@ -1,5 +1,6 @@
 """The planner: a two-band trap dipole in the student's own yard, solved anew wherever the hand puts it."""
 
+import os
 from dataclasses import replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -210,7 +211,11 @@ def _settings(wish, positions, choices):
 
 
 def _keep(name, positions, choices):
-    """Keep the antenna in the work folder. Returns what came of it, in a sentence."""
+    """Keep the antenna in the work folder, in place of one of that name of which nothing was measured yet.
+
+    Returns what came of it, in a sentence.
+    """
+    _safe_place(choices)
     wish = wish_of(positions, choices)
     made = _fitting(wish, feet_first=choices["units"] == "feet")
     name = name.strip().removesuffix(".json")
@@ -220,8 +225,24 @@ def _keep(name, positions, choices):
         licence=wish.licence, region=wish.region, soil=made.dipole.soil.name, wire=made.dipole.wire,
         power_w=float(wish.power_w), sends=wish.sends, trap=made.wound,
     )  # fmt: skip
-    path = antenna.save(Path.cwd() / f"{name}.json")
-    return f"Saved: {path.name}, beside this notebook."
+    path = Path.cwd() / f"{name}.json"
+    anew = " in place of the one before" if os.path.lexists(path) else ""
+    try:
+        antenna.save(path, force=True)
+    except Slip as no:
+        raise Slip(str(no).replace(f"{path.parent}{os.sep}", "")) from None
+    look = "" if choices["power_lines"] == LINES[1] else f" {LOOK_UP}"
+    return f"Saved: {path.name}, beside this notebook{anew}.{look}"
+
+
+LOOK_UP = "Before you build, look up: could anything that falls or swings touch a power line?"
+NEVER = "Nothing of it may ever touch a power line, even if it falls. Find another place."
+
+
+def _safe_place(choices):
+    """Raise Slip where somebody said that a power line could be touched."""
+    if choices.get("power_lines") == LINES[2]:
+        raise Slip(f"Not here. {NEVER}")
 
 
 def _fitting(wish, feet_first=False):
@@ -415,7 +436,7 @@ class Seen:
         """What stands beside the picture while a group is shown, what matters first."""
         made = self.made
         if self.power_lines == LINES[2]:
-            return ["Nothing of it may ever touch a power line, even if it falls. Find another place."]
+            return [NEVER]
         head = self._head()
         if made is None or (self.faults and show in ("Supports", KEEP)):
             return head
@@ -896,9 +917,11 @@ def plan_at(
 def plan_of(widget):
     """The Plan for the yard that a planner shows, to print and to save.
 
-    widget: what live.planner() returned. Raises Slip for anything else, and for a yard that cannot be.
+    widget: what live.planner() returned. Raises Slip for anything else, for a yard that cannot be, and where
+    a power line could be touched.
     """
     if getattr(widget, "view", None) is not planner:
         raise Slip("plan_of wants the planner that you dragged: mine = live.planner(...)")
+    _safe_place(widget.choices)
     yard = {name: value for name, value in widget.choices.items() if name not in ("far_km", "hour", GROUP)}
     return plan_at(**widget.positions, **yard)
