@@ -99,7 +99,7 @@ def fills(tab, view):
     tab.wait_for_timeout(300)
     large, clock = view.locator(".antlab-picture").bounding_box(), view.locator(".antlab-clock button").first
     if clock.is_visible():
-        for then in ("Play", "Pause"):
+        for then in ("Pause", "Play"):  # it begins paused, as reduced motion asks
             tab.keyboard.press(" ")
             clock.filter(has_text=then).wait_for()
     assert large["width"] > 1.3 * small["width"] and large["y"] + large["height"] <= 625

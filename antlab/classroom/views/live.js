@@ -700,11 +700,12 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     };
     // The hand keeps the distance at which it took hold, so that nothing jumps.
     const [x0, y0] = where(event), [hx, hy] = standing(grip.handle, at[slider]);
+    // Its path as it is now: a picture that takes another scale under the hand does not run away with it.
+    const path = Array.from({ length: places(slider) }, (_, place) => standing(grip.handle, place) ?? [Infinity, 0]);
     const drag = (moved) => {
       const [x, y] = where(moved);
       let best = at[slider], least = Infinity;
-      for (let place = 0; place < places(slider); place++) {
-        const [px, py] = standing(grip.handle, place) ?? [Infinity, 0];
+      for (const [place, [px, py]] of path.entries()) {
         const far = Math.hypot(px - (x - x0 + hx), py - (y - y0 + hy));
         if (far < least || (far === least && Math.abs(place - at[slider]) < Math.abs(best - at[slider]))) [best, least] = [place, far];
       }
