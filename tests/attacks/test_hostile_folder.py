@@ -119,7 +119,9 @@ def test_a_full_disk_costs_no_sheet(folder):
         (folder / name).write_text("the sheet of last week")
     done = subprocess.run([sys.executable, "-c", FULL, *names], capture_output=True, text=True, cwd=folder)
     assert done.returncode == 2 and done.stdout == ""
-    for name, line in zip(names, done.stderr.splitlines(), strict=True):
+    said = done.stderr.splitlines()
+    assert len(said) == len(names), done.stderr
+    for name, line in zip(names, said, strict=True):
         assert line.startswith(f"antlab: {name} can't be written (") and line.endswith("choose another name")
         assert (folder / name).read_text() == "the sheet of last week"
     assert sorted(os.listdir(folder)) == names
