@@ -56,6 +56,11 @@ def test_planner(lab, tab):
 
     shows(height_m=7.5, room_m=14)
     assert view.bounding_box()["height"] < 610, "all of it is on the screen at once"
+    tabs, name = (
+        tab.locator(".antlab-tabs").bounding_box(),
+        view.locator(".antlab-many output").first.bounding_box(),
+    )
+    assert name["y"] - tabs["y"] - tabs["height"] > 3.5, "tabs do not touch the sliders' names"
     assert not tab.locator(".jp-Notebook-ExecutionIndicator, .jp-StatusBar-Widget :text('Idle')").count()
     height.focus()
     for _ in range(12):
@@ -92,6 +97,11 @@ def test_planner(lab, tab):
     offers, desk = view.locator(".antlab-offers").bounding_box(), tab.locator(".jp-Notebook").bounding_box()
     below = offers["y"] + offers["height"] - desk["y"] - desk["height"]
     assert below < 1, "they are seen without scrolling, to a part of a pixel"
+    for spaced in ("letterSpacing", "wordSpacing"):
+        squeezed = view.locator(".antlab-offers button div").first.evaluate(
+            "(one, of) => getComputedStyle(one)[of]", spaced
+        )
+        assert squeezed in ("normal", "0px"), "what a mend changes is not squeezed"
     room.press("End")
     shows(height_m=metres, room_m=60)
     lower = view.get_by_role("slider", name="Ends lower (m)", exact=True)

@@ -86,7 +86,8 @@ const STYLE = `
 .antlab-tabbed .antlab-unit { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); } /* its value has it */
 .antlab-tabbed .antlab-beside > .antlab-many, .antlab-tabbed .antlab-beside .antlab-slider { column-gap: 8px; }
 .antlab-tabbed .antlab-tucked.antlab-beside > .antlab-offers { grid-area: 4 / 1 / 9 / 2; align-self: end; } /* the words beside are longer than the picture */
-.antlab-tabbed .antlab-beside { position: relative; padding: 0 4px; }
+.antlab-tabbed .antlab-beside { position: relative; padding: 4px 4px 0; }
+.antlab-tabbed .antlab-beside > .antlab-many { position: relative; z-index: 1; line-height: 1.05; } /* a knob over the picture's edge */
 .antlab-tabbed .antlab-beside > .antlab-bar { position: absolute; grid-area: auto; right: 0; bottom: 100%; margin: 0 4px 1px; }
 .antlab-tabbed .antlab-beside > .antlab-bar button { padding: 0 6px; font-size: 15px; }
 .antlab-tabbed .antlab-beside > .antlab-says { grid-area: 4 / 2; }
@@ -115,6 +116,7 @@ const STYLE = `
 @media (pointer: fine) {
   .antlab-many input { height: 30px; }
   .antlab-beside > .antlab-many input { height: 26px; }
+  .antlab-tabbed .antlab-beside > .antlab-many input { height: 24px; }
   .antlab-beside:not(.antlab-projector) > .antlab-many input::-webkit-slider-thumb { width: 24px; height: 24px; margin-top: -8px; }
   .antlab-beside:not(.antlab-projector) > .antlab-many input::-moz-range-thumb { width: 20px; height: 20px; }
 }
@@ -139,12 +141,11 @@ const STYLE = `
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
 .antlab-projector .antlab-told { font-size: 18px; }
-.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 4px; border-color: #0b3d91; }
-.antlab-offers button div { letter-spacing: -0.3px; word-spacing: -2px; }
+.antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 2px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
 .antlab-projector .antlab-offers button { font-size: 18px; }
 .antlab-projector .antlab-offers button { line-height: 1.05; }
-.antlab-projector .antlab-offers button div { font-size: 16.5px; letter-spacing: -0.5px; word-spacing: -2px; }
+.antlab-projector .antlab-offers button div { font-size: 16px; }
 .antlab-projector .antlab-offers button b { font-size: 20px; }
 .antlab-message { margin: 8px 0; padding: 10px 14px; border: 3px solid #993300; font-weight: bold; }
 .antlab-message.antlab-hint { margin: 2px 0; padding: 0; border: 0; font-weight: normal; }
