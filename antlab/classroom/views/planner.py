@@ -388,8 +388,15 @@ class Seen:
 
     @cached_property
     def narrow(self):
-        """What of its bands is not served, a Fault; or None."""
-        return mending.narrow(self.made)
+        """What of its bands is not served, a Fault; or None. By the curves that are drawn, for a hand."""
+        shown = replace(self.made)
+        vars(shown)["sweeps"] = dict(zip(self.made.aims, self.over_bands, strict=True))
+        return mending.narrow(shown)
+
+    @cached_property
+    def over_bands(self):
+        """Frequencies and impedances of both bands, once."""
+        return self.made.over_bands()
 
     @property
     def verdict(self):
@@ -418,7 +425,7 @@ class Seen:
     def _solved(self):
         """Of each band frequencies, SWR there, Pattern, shares and words."""
         made, found = self.made, []
-        for one, (f, z) in zip(made.aims, made.over_bands(), strict=True):
+        for one, (f, z) in zip(made.aims, self.over_bands, strict=True):
             here = one.band.frequencies(401)
             row = circuit.swr(np.interp(here, f, z))
             low_mhz, high_mhz = one.edges_mhz
