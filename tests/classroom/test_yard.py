@@ -651,7 +651,8 @@ def test_too_low_for_that_power():
         ({"power_w": 20}, "It fits."),
         ({"low": "40m", "high": "20m", "room_m": 18}, "It fits, but read on."),  # 64 W of carrier
         ({"low": "40m", "high": "20m", "room_m": 18, "sends": "SSB"}, "It fits."),
-        ({"power_w": 1500}, "It fits, but read on."),  # too hot, and too near
+        ({"power_w": 1500}, "It fits, but not with 1500 W."),  # too hot, too many volts, and too near
+        ({"low": "30m", "high": "17m", "power_w": 500}, "It fits, but not with 500 W."),  # 200 W on 30
         ({"power_w": 50, "room_m": 6}, "Not yet."),
         ({"power_w": 50, "high": "20m"}, "Not yet."),
         ({"power_w": 50, "power_lines": "yes"}, "Not here."),
@@ -664,6 +665,14 @@ def test_a_verdict_comes_first(asked, verdict):
         widget.controls["show"].value = show
         first, *more = widget.player.frames["says"][0].split("\n")
         assert first == verdict and more, show
+
+
+def test_volts_too_close_are_said_wherever_heat_is():
+    """Under Supports too, with the watts from which on; not of a coil, whose capacitor is chosen by them."""
+    told = "Traps: too many volts for the cable in wet weather above"
+    yard = {"low": "20m", "high": "10m", "height_m": 7.5, "room_m": 14}
+    assert told in live.planner(**yard, power_w=1500).player.frames["says"][0]
+    assert told not in live.planner(**yard).player.frames["says"][0]
 
 
 def test_watts_are_told_in_sentences():

@@ -14,6 +14,7 @@ from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import (
+    BAD,
     GOOD,
     LOWEST_END_M,
     MIND,
@@ -406,6 +407,8 @@ class Seen:
         if self.faults or self.made is None:
             return "Not yet."
         under = not self.away or self.keep_off[1] >= HEAD_M
+        if any(one.mark == BAD and _is_sent(one, self.made) for one in self.judged):
+            return f"It fits, but not with {self.made.power_w:g} W."
         return "It fits." if under and not any(self._minded()) else "It fits, but read on."
 
     @property
@@ -495,6 +498,9 @@ class Seen:
                 continue
             if one.about == "licence":
                 yield f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
+                continue
+            if one.about == "trap volts":
+                yield f"Traps: too many volts for the cable in wet weather above {one.good_w:g} W."
                 continue
             yield f"Traps: too hot for {_heats(one)} above {one.good_w:g} W{self._cooler()}."
         if self.narrow:
@@ -586,7 +592,9 @@ def _worst(made):
         here = made.stress(aim)
         trap = {"volts_peak": here.volts_peak, "watts": here.watts, "power_w": made.power_w}
         licence = licence_verdict(aim.band.name, made.power_w)
-        for one in (*trap_verdicts(made.wound, **trap)[1:], *([licence] if licence else ())):
+        volts, *heat = trap_verdicts(made.wound, **trap)
+        cable = [volts] if isinstance(made.wound, CoaxTrap) else []  # a coil's capacitor is chosen
+        for one in (*cable, *heat, *([licence] if licence else ())):
             if one.about not in worst or one.good_w < worst[one.about].good_w:
                 worst[one.about] = one
     return list(worst.values())
@@ -594,7 +602,7 @@ def _worst(made):
 
 def _is_sent(verdict, made):
     """Whether a Verdict is of how it sends; of heat that for a carrier counts for all but SSB."""
-    return verdict.about in ("licence", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
+    return verdict.about in ("licence", "trap volts", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
 
 
 def _heats(verdict):
