@@ -1,5 +1,7 @@
 """What a live view must show for a row of its film, and what the browser does show."""
 
+import base64
+import json
 import re
 from io import BytesIO
 
@@ -20,6 +22,12 @@ def curve(frames, row, part=0):
         whole = np.abs(found[:, 0] - found[0, 0]) < abs(x - found[0, 0])
         found = np.concatenate([found[whole], [np.transpose(curved(*found.T, 64, until=x))[-1]]])
     return found
+
+
+def packed(film):
+    """A film as JSON that may stand within a script, its bytes in base64."""
+    text = json.dumps(film, default=lambda raw: base64.b64encode(raw).decode("ascii"))
+    return text.replace("<", "\\u003c")  # no tag within the script
 
 
 def said(root):

@@ -1,12 +1,15 @@
 """The script that plays a film, tried with a film made by hand from nothing but what film.py says."""
 
+import base64
+import itertools
 import re
+import zlib
 from io import BytesIO
 
 import matplotlib.image
 import numpy as np
 import pytest
-from film import CLOCK
+from film import CLOCK, packed
 
 from antlab.classroom.drawing.parts import curved
 from antlab.classroom.views.film import (
@@ -20,9 +23,9 @@ from antlab.classroom.views.film import (
     Piece,
     Still,
     Waves,
-    packed,
     points,
     side,
+    squeezed,
 )
 from antlab.classroom.views.player import SCRIPT
 
@@ -76,9 +79,9 @@ def by_hand(**changes):
 def played(page, film):
     """The player with a film, in an empty page."""
     page.set_content("<div id=view></div>")
-    play = f'playPage(document.getElementById("view"), {packed(film)});'
+    play = f'playPage(document.getElementById("view"), "{squeezed(film)}");'
     page.add_script_tag(content=f"{SCRIPT}\n{play}", type="module")
-    page.wait_for_function(CLOCK)  # a module runs a moment later
+    page.locator(".antlab").wait_for()  # a module runs a moment later
     return page.locator(".antlab")
 
 
@@ -100,6 +103,22 @@ def test_a_film_made_by_hand_is_played(page):
     assert shown()[0] == 2 and shown()[-1] == "w2"
     second.press("Home")
     assert shown() == (0, "M7 8h0", "M0 100L20 200M40 300L50 400", ""), "a text at a gap is hidden"
+
+
+def test_a_browser_that_opens_no_film_by_itself_is_shown_how(page):
+    """What was deflated in each of the three ways, and a whole film, where no stream does it."""
+    some = np.random.default_rng(1)
+    raws = [b"", b"a", bytes(70_000), some.bytes(70_000), b"a film " * 3000 + bytes(range(256))]
+    raws.append(some.integers(0, 9, 40_000).cumsum().astype("<i2").tobytes())
+    opens = "globalThis.same = (text, raw) => String(inflated(bytesOf(text))) === String(bytesOf(raw));"
+    page.add_script_tag(content=f"{SCRIPT}\n{opens}", type="module")
+    packings = [(level, kind) for level in (0, 1, 9) for kind in (zlib.Z_DEFAULT_STRATEGY, zlib.Z_FIXED)]
+    for raw, (level, kind) in itertools.product(raws, packings):
+        packing = zlib.compressobj(level, zlib.DEFLATED, 15, 9, kind)
+        text = base64.b64encode(packing.compress(raw) + packing.flush()).decode()
+        assert page.evaluate("both => same(...both)", [text, base64.b64encode(raw).decode()])
+    page.evaluate("delete globalThis.DecompressionStream")
+    assert played(page, by_hand()).get_attribute("data-row") == "3"
 
 
 def test_a_line_is_cut_off_where_it_leaves_its_box(page):
@@ -134,7 +153,7 @@ def test_another_version_is_refused_in_words(page, part):
 
 def test_a_message_takes_the_picture_s_place(page):
     """A refusal has a sentence and no table; there is nothing to draw, and nothing fails."""
-    root = played(page, by_hand(frames={"message": "choose another", "rows": 0}))
+    root = played(page, by_hand(frames={"message": "choose another", "rows": 0, "fixed": 0, "table": b""}))
     assert root.locator(".antlab-message").inner_text() == "choose another"
     assert not root.locator(".antlab-picture").is_visible()
 

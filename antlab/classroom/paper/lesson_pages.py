@@ -57,7 +57,6 @@ SAID = {
     "try": "Try it first with the picture above. Press once more to see the answer all the same.",
     "back": "went back: one list at a time",
     "lost": f"This table is not here: copy the folder “{FILMS}” too, and lay it beside this page.",
-    "old": "This browser is too old for the pictures of this page: try the page below, or a newer browser.",
 }
 KEPT = "It is kept in this browser: you may change it until the end of the lesson."
 NOT_KEPT = "This browser keeps nothing for this page: your guess is here until you leave."

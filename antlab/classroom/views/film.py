@@ -1,8 +1,8 @@
 """The film of a live view: what Python sends to a player, so that anybody can write another player.
 
 A film is a still, sent once, and frames laid over it. In a notebook both are traits of `player.Player`, and
-bytes travel as they are; a phone page has one JSON object, a `Film`, whose bytes are base64 (`packed`), and
-one for a wide window (`squeezed`).
+bytes travel as they are; a page has a `Film` as a phone shows it and one for a wide window, each in little
+room (`squeezed`).
 
 Lengths: the picture is `width` by `height` pixels, from its upper left corner, x to the right and y down;
 everything in frames counts in FINE parts of a pixel. The PNG has that shape, often with more dots.
@@ -349,12 +349,6 @@ def side(film: Frames, row, turn=0.0):
     shown = waves["direct_on"][row] * field("direct")[np.abs(place - high)]
     shown = shown + waves["echo_on"][row] * field("echo")[place + high]
     return waves["drive"][row] / waves["full"] * (shown * np.exp(2j * np.pi * turn)).real
-
-
-def packed(film: Film) -> str:
-    """A film as JSON that may stand within a script of HTML, its bytes in base64."""
-    text = json.dumps(film, ensure_ascii=False, default=lambda raw: base64.b64encode(raw).decode("ascii"))
-    return text.replace("<", "\\u003c")  # no tag within the script
 
 
 def squeezed(film: Film) -> str:

@@ -916,10 +916,90 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
 
 const bytesOf = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 
+// What was deflated, whole again (RFC 1951 within RFC 1950): for a browser that has no stream for it.
+function inflated(bytes) {
+  let at = 2, hold = 0, held = 0, end = 0, all = new Uint8Array(1 << 20), last;
+  const bits = (count) => {
+    for (; held < count; held += 8) hold |= bytes[at++] << held;
+    const found = hold & ((1 << count) - 1);
+    hold >>>= count;
+    held -= count;
+    return found;
+  };
+  const put = (byte) => {
+    if (end === all.length) {
+      const more = new Uint8Array(2 * end);
+      more.set(all);
+      all = more;
+    }
+    all[end++] = byte;
+  };
+  // A code is how long the word of each symbol is: words of a length stand in the order of their symbols.
+  const code = (lengths) => {
+    const counts = Array(16).fill(0), symbols = [];
+    for (let long = 1; long < 16; long++) {
+      lengths.forEach((one, symbol) => { if (one === long) symbols.push(symbol); });
+      counts[long] = lengths.filter((one) => one === long).length;
+    }
+    return () => {
+      let word = 0, first = 0, passed = 0;
+      for (let long = 1; ; long++) {
+        word = word << 1 | bits(1);
+        first <<= 1;
+        if (word - first < counts[long]) return symbols[passed + word - first];
+        first += counts[long];
+        passed += counts[long];
+      }
+    };
+  };
+  const fixed = [Array.from({ length: 288 }, (_, i) => i < 144 ? 8 : i < 256 ? 9 : i < 280 ? 7 : 8), Array(30).fill(5)];
+  const told = () => { // the codes of a block that brings its own
+    const literals = bits(5) + 257, distances = bits(5) + 1, known = bits(4) + 4, order = Array(19).fill(0), lengths = [];
+    [16, 17, 18, 0, 8, 7, 9, 6, 10, 5, 11, 4, 12, 3, 13, 2, 14, 1, 15].slice(0, known).forEach((one) => { order[one] = bits(3); });
+    const next = code(order);
+    while (lengths.length < literals + distances) {
+      const one = next();
+      if (one < 16) lengths.push(one);
+      else if (one === 16) lengths.push(...Array(3 + bits(2)).fill(lengths.at(-1)));
+      else lengths.push(...Array(one === 17 ? 3 + bits(3) : 11 + bits(7)).fill(0));
+    }
+    return [lengths.slice(0, literals), lengths.slice(literals)];
+  };
+  do {
+    last = bits(1);
+    const kind = bits(2);
+    if (!kind) { // as it is, from the next byte on
+      at -= held >> 3;
+      hold = held = 0;
+      const many = bytes[at] | bytes[at + 1] << 8;
+      bytes.subarray(at + 4, at + 4 + many).forEach(put);
+      at += 4 + many;
+      continue;
+    }
+    const [literal, distance] = (kind === 1 ? fixed : told()).map(code);
+    for (let one = literal(); one !== 256; one = literal()) {
+      if (one < 256) {
+        put(one);
+        continue;
+      }
+      const step = one - 257, more = step < 8 || step === 28 ? 0 : (step >> 2) - 1;
+      const long = step === 28 ? 258 : 3 + (step < 8 ? step : (4 + (step & 3)) << more) + bits(more);
+      const far = distance(), beyond = far < 4 ? 0 : (far >> 1) - 1;
+      const from = 1 + (far < 4 ? far : (2 + (far & 1)) << beyond) + bits(beyond);
+      for (let i = 0; i < long; i++) put(all[end - from]);
+    }
+  } while (!last);
+  return all.slice(0, end);
+}
+
+async function streamed(bytes) {
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+  return new Uint8Array(await new Response(stream).arrayBuffer());
+}
+
 // A film that film.py has squeezed: a line of JSON, then all bytes; of a table the steps from row to row.
 async function unsqueezed(text) {
-  const stream = new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream("deflate"));
-  const all = new Uint8Array(await new Response(stream).arrayBuffer()), end = all.indexOf(10) + 1;
+  const all = await (globalThis.DecompressionStream ? streamed : inflated)(bytesOf(text)), end = all.indexOf(10) + 1;
   const film = JSON.parse(new TextDecoder().decode(all.subarray(0, end)),
     (_, value) => value?.bytes ? all.slice(end + value.bytes[0], end + value.bytes[1]) : value);
   const { fixed, rows, columns, table: steps } = film.frames, many = rows * columns, low = 2 * fixed;
@@ -933,18 +1013,15 @@ async function unsqueezed(text) {
   return film;
 }
 
-// A phone page: the whole film is in the file, its bytes in base64, and that for a wide window, if there is one.
-export function playPage(host, film, wide) {
-  const player = play(host, [...film.at]), broad = matchMedia("(min-width: 1000px)");
-  const bytes = (text) => typeof text === "string" ? bytesOf(text) : text;
+// A phone page: both films are in the file, squeezed: as a phone shows it, and for a wide window, if there is one.
+export async function playPage(host, phone, wide) {
+  const own = await unsqueezed(phone), player = play(host, [...own.at]), broad = matchMedia("(min-width: 1000px)");
   let large;
   const show = async () => {
-    const fits = broad.matches;
-    const { still, frames } = fits && wide && globalThis.DecompressionStream ? await (large ??= unsqueezed(wide)) : film;
+    const fits = broad.matches, { still, frames } = fits && wide ? await (large ??= unsqueezed(wide)) : own;
     if (fits !== broad.matches) return; // it was turned meanwhile
-    player.setStill({ ...still, png: bytes(still.png) });
-    const waves = frames.waves?.map((one) => ({ ...one, direct: bytes(one.direct), echo: bytes(one.echo) }));
-    player.setFrames({ ...frames, waves, table: bytes(frames.table) });
+    player.setStill(still);
+    player.setFrames(frames);
   };
   broad.addEventListener("change", show);
   return show();

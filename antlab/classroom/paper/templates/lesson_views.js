@@ -96,10 +96,6 @@ addEventListener("beforeprint", () => document.querySelectorAll("details:is(.cod
 addEventListener("afterprint", () => document.querySelectorAll("details[data-shut]")
   .forEach((one) => { one.open = false; delete one.dataset.shut; }));
 for (const view of document.querySelectorAll(".antlab-view")) {
-  if (!globalThis.DecompressionStream) {
-    make("p", { class: "message" }, view.children[1]).textContent = JSON.parse(view.dataset.about).words.old;
-    continue;
-  }
   await lessonView(view);
   await new Promise((next) => setTimeout(next)); // the hand comes first
 }
