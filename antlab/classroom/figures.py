@@ -17,6 +17,7 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from antlab.classroom import live
+from antlab.classroom.choke import choke
 from antlab.classroom.drawing import stills
 from antlab.classroom.drawing.looks import LOOKS, looking
 from antlab.classroom.drawing.wound_trap import hookups, wrong_joint
@@ -39,12 +40,14 @@ class Still:
     """A picture on paper.
 
     make: draws it, returns figure and axes. alt: what it shows, in one line. looks: of LOOKS, those that it
-    is stored in; in any other it is the same as in the first.
+    is stored in; in any other it is the same as in the first. panels: how many stand side by side, each as
+    wide as the others; a phone shows one below the other.
     """
 
     make: Callable
     alt: str
     looks: tuple[str, ...] = tuple(LOOKS)
+    panels: int = 2
 
 
 def _height_compromise():
@@ -127,15 +130,21 @@ FIGURES = {
     ),
     "third-wire": Still(
         third_wire,
-        "A dipole on a cable that is cut open, twice. In both 1 A goes up the centre and 1 A comes down "
-        "inside the braid. Without a choke 0.3 A more run up the outside of the braid, and that leg carries "
-        "0.7 A, the other one 1 A. With a choke both carry 1 A.",
+        "A dipole's cable cut open, twice: 1 A goes up the centre, 1 A comes down inside the braid. Without "
+        "a choke 0.3 A more run up its outside, and that leg carries 0.7 A, the other 1 A. With a choke "
+        "both carry 1 A.",
+    ),
+    "choke": Still(
+        choke,
+        "Below the feed point the line goes twelve times through a ring, turn beside turn, and on.",
+        panels=1,
     ),
     "mirror-two-rays": Still(
         two_rays,
         "A wire seen from its end, h above the ground, and its image h below it. Two rays leave side by "
         "side at the angle theta. The echo, from the image, has an extra way of two h times the sine of "
         "theta, drawn heavy.",
+        panels=1,
     ),
     "height-compromise": Still(
         _height_compromise,
@@ -170,6 +179,7 @@ FIGURES = {
         wrong_joint,
         "The same, joined wrongly: far centre and far braid are soldered together, and the wires go to near "
         "centre and near braid.",
+        panels=1,
     ),
     "who-hears": Still(
         _who_hears,
@@ -182,12 +192,14 @@ FIGURES = {
         "Three yards, each with its wire to scale beside a person, its lobes, and a ray to a friend 1700 km "
         "away. Corner Lot and Long Acre send straight up on the lower band and lean over on the upper one. "
         "Hilltop, a small inverted vee, lies low on 10 metres, along the ray.",
+        panels=3,
     ),
     "build-sheet": Still(
         _build_sheet,
         "A page to print. The wire as it hangs, with all sizes; what to cut, wind, feed, hang and keep off; "
         "how to trim, with lines to write in; the cautions.",
         looks=("plain",),  # a page for the printer
+        panels=1,
     ),
     "trim-log": Still(
         lambda: live.trimming.draw((0, 0), (10.5, 2)),

@@ -1,5 +1,6 @@
 """A lesson's page on a phone, from disk without network: lists, guess and answers, by touch and keys."""
 
+import re
 from itertools import islice
 
 import pytest
@@ -23,6 +24,8 @@ def lesson(tmp_path_factory):
     folder = tmp_path_factory.mktemp("course")
     text, films = lesson_pages.lesson_page(LESSON)
     (folder / "lesson.html").write_text(text, encoding="utf-8")
+    whole = re.sub(' data-panels="."', "", text)  # pictures that are not cut between their panels
+    (folder / "whole.html").write_text(whole, encoding="utf-8")
     (folder / lesson_pages.FILMS).mkdir()
     for film in islice(films(), 3):
         (folder / film[0]).write_text(lesson_pages.script_of(film), encoding="utf-8")
@@ -47,11 +50,25 @@ def phone(chromium, lesson):
         assert not [error for error in errors if "ERR_FILE_NOT_FOUND" not in error]
 
 
-def test_lists_come_from_files_beside_the_page(phone):
-    """A list brings its own film, another one sets the first back, a missing file is a sentence.
+def test_panels_stand_one_below_the_other(phone, lesson):
+    """A broad picture of two panels is cut between them, all of each in sight, its words told once.
 
-    A broad picture keeps words that can be read, and is pushed sideways alone; it says that there is more.
+    One that is not cut keeps words that can be read; it is pushed sideways alone, and says so.
     """
+    assert not any(more for more, _ in phone.evaluate(MORE))
+    figure = phone.locator("figure.broad").first
+    windows, pictures = figure.locator(".panel").all(), figure.locator(".panel img").all()
+    assert len(windows) == 2 and not figure.locator("> img").is_visible()
+    first, second = (one.bounding_box() for one in windows)
+    assert second["y"] > first["y"] + first["height"] and first["height"] == second["height"] > 100
+    for i, (window, picture) in enumerate(zip((first, second), pictures, strict=True)):
+        box = picture.bounding_box()
+        assert box["width"] == pytest.approx(2 * window["width"]) and box["width"] > 600
+        assert box["x"] == pytest.approx(window["x"] - i * window["width"], abs=1)
+        assert box["y"] == pytest.approx(window["y"]) and box["height"] == pytest.approx(window["height"])
+    assert [bool(one.get_attribute("alt")) for one in pictures] == [True, False]
+    phone.goto(lesson.replace("lesson.html", "whole.html"))
+    phone.locator("html[data-ready]").wait_for(state="attached")
     assert phone.locator("figure.broad img").first.bounding_box()["width"] > 600
     broad = [hint for more, hint in phone.evaluate(MORE) if more]
     assert broad and {*broad} == {f'"{lesson_pages.WORDS["swipe"]}"'}
@@ -60,6 +77,10 @@ def test_lists_come_from_files_beside_the_page(phone):
         picture.evaluate("(one, left) => { one.scrollLeft = left; }", left)
         phone.wait_for_timeout(200)
         assert picture.evaluate(hint) == seen
+
+
+def test_lists_come_from_files_beside_the_page(phone):
+    """A list brings its own film, another one sets the first back, a missing file is a sentence."""
     _, choices = VIEW.settings({})
     root, lists = phone.locator(".antlab"), phone.get_by_role("combobox")
     begins = VIEW.film(PHONE, choices, VIEW.places({}, choices))[1]["says"][0]

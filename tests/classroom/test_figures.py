@@ -6,9 +6,11 @@ import re
 import matplotlib as mpl
 import pytest
 from matplotlib import pyplot as plt
+from matplotlib.axes import Axes
+from matplotlib.text import Text
 
 from antlab.classroom import figures
-from antlab.classroom.drawing.looks import LOOKS
+from antlab.classroom.drawing.looks import LOOKS, looking
 from antlab.classroom.figures import FIGURES, Still
 from antlab.files import ROOT
 
@@ -43,6 +45,30 @@ def test_words_for_each_picture(name):
     alt = FIGURES[name].alt
     assert 60 < len(alt) < 600
     assert not re.search(r"[\n\]\[]", alt)
+
+
+@pytest.mark.parametrize("name, look", figures.stored())
+def test_panels_stand_apart(name, look):
+    """A phone cuts a picture between its panels: each of its words lies in one of them, and each has some."""
+    still = FIGURES[name]
+    with looking(look), mpl.rc_context():
+        fig, _ = still.make()
+        fig.draw_without_rendering()
+    wide, found = fig.bbox.width / still.panels, []
+    outside = {
+        tick.label1
+        for ax in fig.findobj(Axes)
+        for axis in (ax.xaxis, ax.yaxis)
+        for tick in axis.get_major_ticks()
+        if not min(axis.get_view_interval()) <= tick.get_loc() <= max(axis.get_view_interval())
+    }  # of ticks that are not drawn
+    for text in fig.findobj(Text):
+        if text.get_text().strip() and text.get_visible() and text not in outside:
+            box = text.get_window_extent()
+            found.append(int((box.x0 + box.x1) / 2 // wide))
+            assert box.x0 >= found[-1] * wide - 2 and box.x1 <= (found[-1] + 1) * wide + 2, text.get_text()
+    assert {*found} >= {*range(still.panels)}
+    plt.close(fig)
 
 
 @pytest.fixture

@@ -568,7 +568,25 @@ def test_a_standing_wave_s_curves_cross():
 
 
 @pytest.mark.parametrize("look", [SCREEN, PROJECTOR, PHONE])
-@pytest.mark.parametrize("at", [{"line_m": 31}, {"line_m": 24, "condition": 2, "antenna": 4}, {"line_m": 10}])
+def test_a_line_of_a_large_garden(look):
+    """60 m (197 ft), all of it in the picture, its places told; little goes to the browser all the same."""
+    one = live.feed_line
+    assert one.sliders()[0].text(60) == "60 m (197 ft)"
+    fig, scene = one.still(look, {"line_m": 60}, one.defaults)
+    names = {text.get_text().replace("\n", " ") for text in fig.findobj(Text)}
+    assert {"60 m (197 ft)", "40 m (131 ft)", "20 m (66 ft)"} <= names
+    (word,) = (text for text in fig.findobj(Text) if text.get_text() == "shack")
+    assert word.get_window_extent().x0 > word.axes.bbox.x0
+    ticks = [one for one in scene.parts[2].ax.get_xticklabels() if one.get_text()]
+    boxes = [tick.get_window_extent() for tick in sorted(ticks, key=lambda one: one.get_position()[0])]
+    assert all(box.x1 < beside.x0 for box, beside in itertools.pairwise(boxes))
+    assert len(one.film(look, one.defaults, still=False)[1]["table"]) < 1.2e6
+
+
+@pytest.mark.parametrize("look", [SCREEN, PROJECTOR, PHONE])
+@pytest.mark.parametrize(
+    "at", [{"line_m": 31}, {"line_m": 24, "condition": 2, "antenna": 4}, {"line_m": 10}, {"line_m": 60}]
+)
 def test_the_line_s_words_keep_apart(look, at):
     """What the radio sees, the curves' names, and the watts under their pieces do not meet."""
     one = live.feed_line
@@ -728,6 +746,24 @@ def test_where_it_lands_is_drawn_true(look):
     (across, down) = np.diff(tops, axis=0).T
     assert across.max() < -1 and across.min() > -8, "a hand turns it by even steps, and never jumps"
     assert down.max() < 0.5, "and never has to turn back"
+
+
+@pytest.mark.parametrize("look", (SCREEN, PROJECTOR, PHONE))
+def test_each_ring_of_the_map_says_its_units(look):
+    """Both rings have kilometres and miles by name, in any look, and their words lie in the picture apart."""
+    one = live.where_it_lands
+    for wanted, rings in (
+        ({"elevation_deg": 15}, ("2000 km", "1243 mi", "4000 km", "2485 mi")),
+        ({"elevation_deg": 71, "band": 1}, ("200 km", "124 mi", "400 km", "249 mi")),
+    ):
+        fig, _ = one.still(look, wanted, one.defaults)
+        boxes = {text.get_text(): text.get_window_extent() for text in fig.findobj(Text) if text.get_text()}
+        names = [boxes[words] for words in (*rings, "inner ring") if words in boxes]
+        assert len(names) == 4 + ("inner ring" in boxes) and ("inner ring" in boxes) == (look == PROJECTOR)
+        assert all(0 < box.x0 < box.x1 < fig.bbox.width and 0 < box.y0 for box in names)
+        lines = [box for words, box in boxes.items() if words in ("you", "cousin")]
+        for box, other in itertools.combinations([*names, *lines], 2):
+            assert not box.overlaps(other)
 
 
 def test_a_narrow_window_has_a_phones_picture():

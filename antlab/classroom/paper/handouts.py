@@ -29,6 +29,7 @@ from traitlets.config import Config
 
 from antlab import files
 from antlab.classroom import course
+from antlab.classroom.figures import FIGURES
 from antlab.classroom.paper import pages, qr, slides
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
 from antlab.classroom.paper.pieces import aspect_of, pieces, sections
@@ -268,6 +269,8 @@ class _Renderer(IPythonRenderer):
         aspect = aspect_of(path)
         shape = " tall" if aspect < 1 else " broad" if aspect > 1.6 else ""
         keys = ' tabindex="0"' if shape else ""  # a phone's page is pushed sideways there
+        many = FIGURES[path.stem].panels if path.stem in FIGURES else 1
+        keys += f' data-panels="{many}"' if many > 1 else ""  # or it shows one below the other
         return f'<figure class="picture{shape}"{keys}><img src="{source}" alt="{html.escape(text)}"></figure>'
 
     def link(self, text, url, title=None):

@@ -14,7 +14,7 @@ from antlab.physics import cable as lines
 from antlab.physics import circuit
 from antlab.units import feet, power_ratio, wavelength_m
 
-REACH_M = 40
+REACH_M = 60
 ANTENNAS = {"1": 50.0, "1.5": 75.0, "3": 150.0, "5": 250.0, "fallen off": np.inf}  # ohms, by their SWR
 # Times the loss in dB of a new cable; that of an old one into which it rained is common practice, no source.
 CONDITIONS = {"new and dry": 1.0, "old and wet": 2.0, "no loss": 0.0}
@@ -157,8 +157,7 @@ def _picture(fig, curves, line_m, antennas, swr, watts, ohms):
     ends["margins_em"] = (4.4, 0.8, 0.4, 1.9 if wide else 3.2)
     sums = plot_axes(fig, y=(-215, 215), yticks=[-200, 0, 200], rows=(0, low), ylabel="together", **ends)
     legend(moving, right=wide, there=FIRST, back=SECOND)
-    every_m = 10 if wide else 20
-    ticks = np.arange(every_m, REACH_M + 1, every_m)
+    ticks = np.arange(20, REACH_M + 1, 20)
     between = " " if wide else "\n"
     sums.set_xticks([*-ticks, 0], [*(f"{tick} m{between}({feet(tick):.0f} ft)" for tick in ticks), ""])
     moving.set_xticks([*-ticks, 0], [])

@@ -6,7 +6,7 @@ import matplotlib as mpl
 import numpy as np
 
 from antlab.antenna.safety import LOWEST_END_M
-from antlab.classroom.drawing.axes import dbi, plot_axes
+from antlab.classroom.drawing.axes import dbi, label, plot_axes
 from antlab.classroom.drawing.looks import BLACK, BLUE, GREEN, GREY, ORANGE, stroke
 from antlab.classroom.drawing.parts import FIRST, SECOND, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.player import Slider, view
@@ -291,11 +291,22 @@ def _map(ax, lands, returns, skip, edge, corner):
     for share in (0.5, 1):
         reach = share * outer
         ax.plot(reach * np.cos(round_), reach * np.sin(round_), color=GREY, linewidth=stroke(0.3), zorder=0.5)
-        roomy = outer > 9.4  # else the inner ring's words stand in line with the other's
-        x, middle = (0.95, reach + 1.4) if share < 1 and roomy else (reach + 0.3, 0.0)
+        x, middle = outer + 0.3, 0.0
+        if share < 1 and outer > 9.4:
+            x, middle = 0.95, reach + 1.4
+        elif share < 1:  # too close to the outer one for words between them
+            middle = 0.95 - outer
+            label(
+                ax,
+                x,
+                middle + 1.95,
+                "inner ring",
+                Pen(GREY),
+                va="center",
+                fontsize=0.95 * mpl.rcParams["font.size"],
+            )
         for y, unit_km, unit in ((middle + 0.65, 1, "km"), (middle - 0.65, MILE_KM, "mi")):
-            unit = unit if share == 1 or roomy else ""
-            said = tuple(f"{share * km / unit_km:.0f} {unit}".strip() for km in edge)
+            said = tuple(f"{share * km / unit_km:.0f} {unit}" for km in edge)
             words.append(
                 Part(
                     ax,

@@ -82,6 +82,18 @@ function answer(details) {
   });
 }
 
+// Panels that stand side by side: on a phone one below the other, each a window on the same picture.
+function stacked(figure) {
+  const whole = figure.firstElementChild, many = Number(figure.dataset.panels);
+  figure.classList.add("stacked");
+  for (let i = 0; i < many; i++) {
+    const panel = whole.cloneNode();
+    if (i) panel.alt = "";
+    panel.style.cssText = `width: ${100 * many}%; margin-left: ${-100 * i}%`;
+    make("div", { class: "panel" }, figure).append(panel);
+  }
+}
+
 // What is pushed sideways says so, until there is no more to the right.
 function swiped(figure) {
   const tell = () => figure.classList.toggle("swiped", figure.scrollLeft + figure.clientWidth > figure.scrollWidth - 4);
@@ -90,6 +102,7 @@ function swiped(figure) {
 }
 
 document.querySelectorAll("details.answer").forEach(answer);
+document.querySelectorAll("figure.broad[data-panels]").forEach(stacked);
 document.querySelectorAll("figure:is(.tall, .broad)").forEach(swiped);
 addEventListener("beforeprint", () => document.querySelectorAll("details:is(.code, .told):not([open])")
   .forEach((one) => { one.open = one.dataset.shut = true; }));
