@@ -48,27 +48,39 @@ BARE = ".antlab-handle { visibility: hidden; }"  # no sign of what can be dragge
 CLOCK = 'globalThis[Symbol.for("antlab.clock")]'
 
 
-def agrees(root, still, frames, row):
-    """Read back words, curves and pixels; fail unless all are those of this row, at the beginning of time."""
+def agrees(root, still, frames, row, there=None):
+    """Read back words, curves and pixels; fail unless all are those of this row, at the beginning of time.
+
+    there: frames and what lies over them, as film.seen has it; or nothing.
+    """
     pluck = "[...root.querySelectorAll('button')].find((one) => one.textContent === 'Pluck')?.click()"
     root.evaluate(f"(root) => {{ {CLOCK}.set(0); {pluck}; {CLOCK}.play(false); }}")
     assert root.get_attribute("data-row") == str(row)
-    assert said(root) == frames["says"][row]
+    there = there or [(frames, row)]
+    assert said(root) == "\n".join(layer["says"][i] for layer, i in there if layer["says"][i])
     shown = root.locator("svg > path").evaluate_all("paths => paths.map(path => path.getAttribute('d'))")
-    sent = [i for i, part in enumerate(frames["parts"]) if part["kind"] == "line"]
-    shown = [d for d in shown if "h0" not in d]
-    for i, d in zip(sent, shown, strict=True):
+    rows = [
+        (layer, next((i for one, i in there if one is layer), None)) for layer in [frames, *frames["over"]]
+    ]
+    sent = [
+        (part, None if at is None else curve(layer, at, i))
+        for layer, at in rows
+        for i, part in enumerate(layer["parts"])
+        if part["kind"] != "text"
+    ]
+    for (_, line), d in zip(sent, shown, strict=True):
         ends = re.findall(r"(?:[ML]|C(?:-?\d+ ){4})(-?\d+) (-?\d+)", d)  # of what is curved, its points
         painted = np.array(ends, dtype=int).reshape(-1, 2)
-        sent_there = curve(frames, row, i)
-        assert painted.shape == sent_there.shape and np.all(np.abs(painted - sent_there) <= 1)
-    parts = frames["parts"]  # the widest of the longest, which lies above a thin one of as many points
-    solid = max((i for i in sent if not parts[i]["dashes"]), key=lambda i: (parts[i]["n"], parts[i]["width"]))
-    part, there = frames["parts"][solid], curve(frames, row, solid)
+        line = np.zeros((0, 2)) if line is None else line
+        assert painted.shape == line.shape and np.all(np.abs(painted - line) <= 1)
+    lines = [(part, line) for part, line in sent if part["kind"] == "line" and line is not None]
+    solid = [one for one in lines if not one[0]["dashes"]]
+    # the widest of the longest, which lies above a thin one of as many points
+    part, there = max(solid, key=lambda one: (one[0]["n"], one[0]["width"]))
+    dots = [line for part, line in sent if part["kind"] == "dots" and line is not None]
     left, top, width, height = part["box"]
     along = np.linspace(0, len(there) - 1, 97)[3:-3]
     path = np.stack([np.interp(along, range(len(there)), axis) for axis in there.T], axis=1)
-    dots = [curve(frames, row, i) for i, other in enumerate(frames["parts"]) if other["kind"] == "dots"]
     covered = 12 * FINE  # a dot drawn over the curve hides so much of it
     inside = [
         (x, y)

@@ -121,6 +121,33 @@ def test_a_browser_that_opens_no_film_by_itself_is_shown_how(page):
     assert played(page, by_hand()).get_attribute("data-row") == "3"
 
 
+def test_what_lies_over_has_rows_of_its_own(page):
+    """A word that follows the second slider alone, and is there only where the first stands at its end."""
+    film = by_hand()
+    place = {"x": Block(fixed=False, at=0), "y": Block(fixed=True, at=0), "swing": [], "order": 1}
+    word = Piece(kind="text", n=1, texts=[*"ABC"], **place, **LOOK)
+    grip = {"slider": 1, "n": 1, "reach": 0, "color": "", "along": []} | place
+    over = film["frames"] | {
+        "rows": 3, "parts": [word], "handles": [grip], "columns": 1, "fixed": 1,
+        "says": ["", "over b", "over c"],
+        "table": np.array([50, 10, 300, 900], "<i2").tobytes(), "sliders": [1], "only": [[0, 1]], "over": [],
+    }  # fmt: skip
+    film["frames"] |= {"sliders": [0, 1], "only": [], "over": [over]}
+    root = played(page, film)
+    first, second = (root.get_by_role("slider").nth(i) for i in (0, 1))
+    said = root.locator(".antlab-says")
+
+    def shown():
+        one = root.locator("svg > text").nth(1)
+        return one.text_content(), one.get_attribute("x"), root.locator(".antlab-handle").is_visible()
+
+    assert shown() == ("A", "10", True) and said.inner_text() == "row 3\nsecond line"
+    second.press("End")
+    assert shown() == ("C", "900", True) and said.inner_text() == "row 5\nsecond line\nover c"
+    first.press("Home")
+    assert (shown()[0], shown()[2]) == ("", False) and said.inner_text() == "row 2\nsecond line"
+
+
 def test_a_line_is_cut_off_where_it_leaves_its_box(page):
     """And in no other row; its box is as film.py has it."""
     film = by_hand()

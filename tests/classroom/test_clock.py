@@ -1,5 +1,7 @@
 """Pictures that move of themselves: what is sent is the physics at every instant; paper shows two."""
 
+import re
+
 import matplotlib as mpl
 import numpy as np
 import pytest
@@ -8,6 +10,7 @@ from matplotlib import pyplot as plt
 import antlab as al
 from antlab.classroom import live
 from antlab.classroom.drawing.axes import plot_axes
+from antlab.classroom.drawing.looks import BLACK
 from antlab.classroom.drawing.parts import FIRST, Part, Ring, Scene
 from antlab.classroom.views.film import FINE, points, side
 from antlab.classroom.views.player import SCREEN, Slider, View, view
@@ -177,7 +180,8 @@ def test_the_field_that_is_sent_is_the_engine_s(shown, upper, name):
     one = live.wave_over_soil
     _, frames = one.film(SCREEN, one.defaults)
     at = one.places({"height_m": 15.0, "upper": upper, "shown": shown}, one.defaults)
-    row = np.ravel_multi_index(at, [slider.count for slider in one.sliders(**one.defaults)])
+    counts = [slider.count for slider in one.sliders(**one.defaults)]
+    row = np.ravel_multi_index([at[i] for i in frames["sliders"]], [counts[i] for i in frames["sliders"]])
     f, high = float(al.band(name).middle_mhz), round(15 / STEP_M)
     tables = wave_tables(f, al.soil("average"))
     z, y = np.arange(107)[:, None], np.arange(107)
@@ -209,6 +213,68 @@ def test_the_picture_cancels_where_the_line_says_so():
     rim = round(RIM_M / STEP_M)
     up, along = shades[rim - 2, 0], shades[round(rim / 2), round(rim * np.cos(np.pi / 6)) - 2]
     assert up < 0.12 * along, "where both waves add it is the lobe at 30 degrees"
+
+
+def fresnel(elevation_deg, f_mhz, permittivity=13, siemens_per_m=0.005):
+    """What average soil returns of a horizontal field, by the formula of the books."""
+    up, e = np.radians(elevation_deg), permittivity - 1j * siemens_per_m / (2e6 * np.pi * f_mhz * 8.854e-12)
+    root = np.sqrt(e - np.cos(up) ** 2)
+    return (np.sin(up) - root) / (np.sin(up) + root)
+
+
+@pytest.mark.parametrize("height_m", [4.5, 10.5, 20.25])
+@pytest.mark.parametrize(("upper", "name"), [(0, "40m"), (1, "20m")])
+def test_two_rays_by_hand_are_the_gain(height_m, upper, name):
+    """A ray's metres, delay, soil and bars are two rays added by hand; so much the engine's gain changes."""
+    one, f = live.wave_over_soil, float(al.band(name).middle_mhz)
+    wave_m = 299.792458 / f
+    wire = al.Dipole(inner_m=al.lengths.rule_length_m(f) / 2, shape=al.FlatTop(height_m=height_m)).pattern(f)
+    sums, gains = [], []
+    for angle in (6, 15, 30, 48, 69, 90):
+        settings = {"height_m": height_m, "upper": upper, "ray_deg": angle}
+        _, frames = one.film(SCREEN, one.defaults, one.places(settings, one.defaults), still=False)
+        marks = " ".join(text for part in frames["parts"] for text in part["texts"])
+        found = r"echo: (\S+) m .* (\S+) wave late soil: (\d+) %, (\S+) late (\S+) dBi"
+        way, late, share, soil, gain = (float(v.replace("−", "-")) for v in re.search(found, marks).groups())
+        back, more_m = fresnel(angle, f), 2 * height_m * np.sin(np.radians(angle))
+        both = 1 + back * np.exp(-2j * np.pi * more_m / wave_m)
+        turned = (np.angle(both - 1) / -2 / np.pi - 0.5) % 1  # that it is upside down left out
+        assert way == pytest.approx(more_m, abs=0.06) and share == pytest.approx(100 * abs(back), abs=0.6)
+        assert late - soil == pytest.approx(more_m / wave_m, abs=0.011)
+        assert abs((late - turned + 0.5) % 1 - 0.5) < 0.006
+        assert gain == pytest.approx(float(wire.gain_dbi(angle)), abs=0.15)
+        bars = [i for i, part in enumerate(frames["parts"]) if part["swing"]]
+        tops = [[points(frames, i, 0, turn)[1, 1] for turn in (0, 0.25)] for i in bars]
+        zero = points(frames, bars[0], 0)[0, 1]
+        direct, echo, whole = (complex(*(zero - np.array(top))) for top in tops)
+        assert np.conj(echo / direct) == pytest.approx(both - 1, abs=0.02)
+        assert whole == pytest.approx(direct + echo, abs=4)
+        assert {-1: "against", 0: "partly", 1: "together"}[
+            np.sign(np.round(-np.cos(2 * np.pi * turned)))
+        ] in marks
+        sums.append(20 * np.log10(abs(both)))
+        gains.append(float(wire.gain_dbi(angle)))
+    assert np.subtract(gains, gains[2]) == pytest.approx(np.subtract(sums, sums[2]), abs=0.1)
+
+
+def test_the_heavy_piece_is_to_scale():
+    """The echo's extra way, beside the bar that is a wave long, and the ray at its elevation."""
+    one = live.wave_over_soil
+    at = one.places({"height_m": 12, "ray_deg": 30}, one.defaults)
+    _, frames = one.film(SCREEN, one.defaults, at, still=False)
+    lines = [(p, points(frames, i, 0)) for i, p in enumerate(frames["parts"]) if p["kind"] == "line"]
+    rigid = [one for one in lines if one[0]["color"] == BLACK and not one[0]["swing"] and one[0]["n"] == 2]
+    _, heavy = max(rigid, key=lambda one: one[0]["width"])
+    (bar,) = (line for part, line in lines if part["n"] == 6)
+    long, scale = np.hypot(*(heavy[1] - heavy[0])), np.ptp(bar[:, 0])
+    assert long / scale == pytest.approx(2 * 12 * 0.5 / (299.792458 / 7.15), abs=0.01)
+    assert heavy[0, 1] - heavy[1, 1] == pytest.approx(long / 2, rel=0.01), "at 30 degrees, from the image up"
+
+
+def test_waves_come_in_small_tables():
+    """At most 150 kB of tables go to the browser, though a ray stands at each of thirty angles."""
+    _, frames = live.wave_over_soil.film(SCREEN, live.wave_over_soil.defaults, still=False)
+    assert sum(len(one["table"]) for one in (frames, *frames["over"])) <= 150_000
 
 
 @pytest.mark.parametrize(("upper", "name"), [(0, "20m"), (1, "10m")])

@@ -48,9 +48,15 @@ def test_every_view_keeps_the_protocol(name):
     assert not strays(made, film.Film)
     assert still["version"] == frames["version"] == film.VERSION
     counts = [len(dial["texts"]) for dial in still["sliders"]]
-    rows = 1 if still["ask"] else np.prod(counts)
-    assert frames["rows"] == len(frames["says"]) == rows and not frames["message"]
     assert all(0 <= at < count for at, count in zip(made["at"], counts, strict=True))
+    assert all(not one["waves"] + one["ring"] + one["over"] for one in frames["over"])
+    for one in [frames, *frames["over"]]:
+        keeps(one, 1 if still["ask"] else np.prod([counts[i] for i in one["sliders"]]))
+
+
+def keeps(frames, rows):
+    """A table, and a text for each row, as long as they say."""
+    assert frames["rows"] == len(frames["says"]) == rows and not frames["message"]
     assert len(frames["table"]) == 2 * (frames["fixed"] + rows * frames["columns"])
     for i, piece in enumerate(frames["parts"]):
         assert re.fullmatch("#[0-9a-f]{6}", piece["color"])

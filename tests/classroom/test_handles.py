@@ -16,15 +16,18 @@ def paths(view, look, choices=None):
     at = view.places({}, choices)
     still, frames = view.film(look, choices, at if view.ask else None)
     counts = [len(dial["texts"]) for dial in still["sliders"]]
-    for i, grip in enumerate(frames["handles"]):
-        slider = grip["slider"]
-        if view.ask:
-            path = points(frames, i, 0, among="handles")
-        else:
-            rows = [np.ravel_multi_index([*at[:slider], place, *at[slider + 1 :]], counts)
-                    for place in range(counts[slider])]  # fmt: skip
-            path = np.concatenate([points(frames, i, row, among="handles") for row in rows])
-        yield still, counts[slider], at[slider], path
+    for layer in [frames, *frames["over"]]:
+        for i, grip in enumerate(layer["handles"]):
+            slider, own = grip["slider"], layer["sliders"]
+            if view.ask:
+                path = points(layer, i, 0, among="handles")
+            else:
+                stands = [[*at[:slider], place, *at[slider + 1 :]] for place in range(counts[slider])]
+                rows = [
+                    np.ravel_multi_index([one[k] for k in own], [counts[k] for k in own]) for one in stands
+                ]
+                path = np.concatenate([points(layer, i, row, among="handles") for row in rows])
+            yield still, counts[slider], at[slider], path
 
 
 WIDE = (
@@ -104,7 +107,7 @@ def test_a_low_wire_and_its_image_are_told_apart(look, shown_px):
     called = {one["texts"][0]: i for i, one in enumerate(parts) if one["kind"] == "text"}
     dots = [i for i, one in enumerate(parts) if one["kind"] == "dots"]
     hand = points(frames, 0, 0, among="handles")[0] * scale
-    assert shown(called["image, 3.00 m"])[1] - hand[1] > 20 + 6, "an arrow's tip, and half of its type"
+    assert shown(called["image"])[1] - hand[1] > 20 + 6, "an arrow's tip, and half of its type"
     for dot in dots:
         assert hand[0] - shown(dot)[0] > 6 + parts[dot]["width"] * scale / 2, "half an arrow, half a dot"
     if look is PHONE:

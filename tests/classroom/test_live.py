@@ -20,7 +20,7 @@ from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene, curved
 from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
 from antlab.classroom.views import where_it_lands as views_where_it_lands
-from antlab.classroom.views.film import FINE, points
+from antlab.classroom.views.film import FINE, points, seen, spoken
 from antlab.classroom.views.half_wave_wire import FAR, HANGS, LAWN
 from antlab.classroom.views.player import PHONE, PROJECTOR, SCREEN, Slider, view
 from antlab.classroom.views.shared import EXAMPLE
@@ -73,19 +73,22 @@ def test_the_table_holds_what_the_scene_draws(name):
     still, frames = view.film(SCREEN, view.defaults)
     sliders = view.sliders(**view.defaults)
     counts = [slider.count for slider in sliders]
-    assert frames["rows"] == np.prod(counts) <= 2000
+    layers = [frames, *frames["over"]]
+    assert all(one["rows"] == np.prod([counts[i] for i in one["sliders"]]) <= 2000 for one in layers)
     for share in (0.0, 0.37, 1.0):
         at = [round(share * (count - 1)) for count in counts]
-        row = np.ravel_multi_index(at, counts)
+        there = [*seen(frames, at, counts)]
         figure, _ = view.draw(tuple(s.values[i] for s, i in zip(sliders, at, strict=True)))
         one = view.film(SCREEN, view.defaults, at, still=False)[1]
-        assert one["says"] == [frames["says"][row]]
-        for mine, alone in zip(sent(frames, row), sent(one, 0), strict=True):
+        assert one["says"] == [spoken(frames, at, counts)]
+        mines = [points for layer, row in there for points in sent(layer, row)]
+        for mine, alone in zip(mines, sent(one, 0), strict=True):
             assert np.nanmax(np.abs(mine - alone), initial=0) <= 1 / FINE + 1e-9
         words = {text.get_text() for text in figure.findobj(Text)}
+        small = view.film(PHONE, view.defaults, at, still=False)[1]
         marks = {
-            part["texts"][row]
-            for part, place in zip(frames["parts"], sent(frames, row), strict=True)
+            part["texts"][0]
+            for part, place in zip(small["parts"], sent(small, 0), strict=True)
             if part["kind"] == "text" and np.isfinite(place).all()
         }
         assert marks <= words, "paper shows the same marks"

@@ -6,13 +6,15 @@ ASKED = [
         "Around what does each run out",
         "wave_over_soil",
         WAVE | {"shown": 2},
-        r"^image, 10\.50 m$",
+        r"^image$",
     ),
-    ("how many lobes has each band", "wave_over_soil", WAVE, r"^1 lobe$"),
-    ("how many lobes has each band", "wave_over_soil", WAVE | {"upper": 1}, r"^2 lobes$"),
     ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^−6\.\d dBi$"),
     ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^straight up: least$"),
-    ("how much of a wave", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^0\.48 wave up$"),
+    ("How late is the echo", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^against$"),
+    *(
+        ("Turn the ray to the lobe", "wave_over_soil", WAVE | {"height_m": 20.25, "ray_deg": 30}, answer)
+        for answer in (r"^7\.3 dBi$", r"^together$")
+    ),
     ("What does the feed show", "soil_and_mirror", {"height_m": 2}, r"^56 Ω$"),
     ("What would it show over a mirror", "soil_and_mirror", {"height_m": 2}, r"^mirror 6 Ω$"),
     ("How many watts get out there", "soil_and_mirror", {"height_m": 2}, r"^16 W of 100$"),

@@ -68,18 +68,21 @@ def two_lobes():
     return float(re.search(r"\n2 lobes, the strongest at (\d+)°", says[1])[1])
 
 
-def mistuned():
-    """The SWR of the low wire, its ohms over 50, and the reactance that it has too."""
-    wire = low("average")
-    return wire.swr(7.1), wire.impedance(7.1).real / 50, -wire.impedance(7.1).imag
-
-
 def least_up(soil):
     """Where the wave view shows the least straight up over a soil: height, share of a wave."""
     slider = live.wave_over_soil.sliders(**live.wave_over_soil.defaults)[0]
     up = heights.half_wave_gain_dbi(np.array([90.0]), slider.values, f_mhz=VIEW_MHZ, soil=al.soil(soil))
     high = slider.values[up[:, 0].argmin()]
     return high, high / al.units.wavelength_m(VIEW_MHZ)
+
+
+def late(elevation_deg):
+    """By how much of a wave the echo is late from where the least goes straight up: its way, and the soil."""
+    way = 2 * least_up("average")[1] * sin(radians(elevation_deg))
+    echo = al.ground.reflection_horizontal(
+        elevation_deg=elevation_deg, f_mhz=VIEW_MHZ, soil=al.soil("average")
+    )
+    return way - np.angle(-echo) / 2 / np.pi
 
 
 def over_the_mirror():
@@ -150,7 +153,7 @@ QUOTED = {
     "42 / 84 = 0.5. That is a lobe at {:.0f}°": lambda: degrees(asin(42 / 84)),
     "42 / 42 = 1. That is {:.0f}°": lambda: degrees(asin(42 / 42)),
     "Over soil the picture began with {:.0f}°": flat_top,
-    "there were two lobes at 10.5 m (34 ft), the strongest at {:.0f}°": two_lobes,
+    "10.5 m (34 ft) makes two lobes, the strongest at {:.0f}°": two_lobes,
     "42 / 28 = {:.1f}.": lambda: 42 / 28,
     "{:.0f}° it is": lambda: lobe(al.PERFECT_GROUND)[0],
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
@@ -162,7 +165,6 @@ QUOTED = {
         low("average").impedance(7.1).real,
         low("average").impedance(7.1).real * sky() / 100,
     ),
-    "The SWR is {:.1f}, not 55.5 / 50 = {:.1f}, for {:.0f} Ω of reactance": mistuned,
     "It is {:.1f} % high": thin,
     "it bounces at 5° about {:.0f} m": lambda: 21 / np.tan(radians(5)),
     "C. Yes: {:.1f} Ω, and with an SWR of {:.1f}": lambda: (
@@ -180,8 +182,14 @@ QUOTED = {
     "second line, at {:.0f}°": leak,
     "{:.0f} W get out (copper": lambda: 100 * low("perfect ground").pattern(7.1).sky_fraction,
     "through {:.1f} Ω": lambda: low("perfect ground").impedance(7.1).real,
-    "on 20 metres. At {:.2f} m (66.4 ft), {:.2f} of a wave": lambda: least_up("average"),
-    "it is half a wave, {:.0f} m": over_the_mirror,
+    "2. At {:.2f} m (66.4 ft) it is {:.2f} wave late: it cancels. "
+    "In the lobe, at 30°, it is {:.2f} wave late": lambda: (
+        least_up("average")[0],
+        late(90),
+        late(30),
+    ),
+    "That is {:.2f} of a wave up": lambda: least_up("average")[1],
+    "it would be half a wave, {:.0f} m": over_the_mirror,
     "3. {:.0f} Ω, and over a mirror {:.0f} Ω": lambda: tuple(feed(2)[:2]),
     "4. {:.0f} W; 70 W and more from {:.0f} m": lambda: (feed(2)[2], seventy()),
 }

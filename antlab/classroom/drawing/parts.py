@@ -233,7 +233,10 @@ class Ring:
 
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it."""
+    """A picture: its moving parts, what it says in words for each row, and alt text for who cannot see it.
+
+    only: of what lies over a picture, {a position's name: its value} at which alone it is seen; or nothing.
+    """
 
     parts: list
     says: list
@@ -241,6 +244,7 @@ class Scene:
     waves: tuple[Waves, ...] = ()
     handles: list = field(default_factory=list)
     ring: Ring | None = None
+    only: dict = field(default_factory=dict)
 
     def draw(self, *turns):
         """Add all that moves to the picture, in its first row, what swings at each of the turns."""

@@ -11,6 +11,10 @@ Rows: a row is one setting of all sliders, in the order of their product: the la
 fastest, so that row = place of the first * count of the second + place of the second, and so on. Where `ask`
 is true there is one row, 0, and each new setting is asked of the kernel by the trait `at`.
 
+Over: what depends on some sliders alone lies over the rest as frames of its own, in `over`. The rows of
+frames are the product of those sliders whose numbers `sliders` has. They are seen only where each slider of
+`only` stands at its place; then their words, if there are any, follow the others' in a line of their own.
+
 The table: little-endian int16. First come `fixed` numbers that hold for every row, then `rows` times
 `columns` that move. The x of a part's `n` points lie together, and so do their y, each in one of the two
 blocks, `at` numbers from the first of the fixed ones, or of the row. GAP interrupts a line, drops a dot and
@@ -63,7 +67,7 @@ from typing import Literal, TypedDict
 
 import numpy as np
 
-VERSION = 5
+VERSION = 6
 FINE, GAP = 16, -32768
 INCH_PX = 100  # pixels of a still to an inch of its figure
 
@@ -172,6 +176,9 @@ class Frames(TypedDict):
     fixed: int  # numbers before the first row
     says: list[str]  # for each row, its words below the sliders; lines are parted by \\n
     table: bytes
+    sliders: list[int]  # whose product the rows are
+    only: list[list[int]]  # a slider and its place; of all of them, or none
+    over: list["Frames"]  # in each, waves, ring and over are empty
 
 
 class Refusal(TypedDict):
@@ -189,10 +196,10 @@ class Film(TypedDict):
     at: list[int]  # the place of each slider to begin with
 
 
-def frames(fig, scene, positions) -> Frames:
+def frames(fig, scene, positions, own, only=()) -> Frames:
     """The moving parts of a parts.Scene drawn upon a figure, whose pixels are INCH_PX to an inch.
 
-    positions: the sliders' names, as the scene takes them.
+    positions: the sliders' names. own: the numbers of those that the scene takes. only: as Frames have it.
     """
     table, pieces = _Table(len(scene.says)), []
     high = fig.bbox.height
@@ -242,7 +249,7 @@ def frames(fig, scene, positions) -> Frames:
         waves=[_waves(waves, high) for waves in scene.waves],
         ring=[Ring(pace=one.pace.tolist(), loss=one.loss.tolist(), pitch_hz=one.pitch_hz) for one in rings],
         handles=grips, columns=moving.shape[1], fixed=fixed.shape[1], says=list(scene.says),
-        table=fixed.tobytes() + moving.tobytes(),
+        table=fixed.tobytes() + moving.tobytes(), sliders=list(own), only=list(only), over=[],
     )  # fmt: skip
 
 
@@ -337,6 +344,22 @@ def points(film: Frames, part, row, turn=0.0, left=1.0, among="parts"):
     return found
 
 
+def seen(film: Frames, at, counts):
+    """Frames and what lies over them, as far as they are seen where the sliders stand, each with its row.
+
+    at: the place of each slider. counts: how many it has.
+    """
+    for one in [film, *film["over"]]:
+        if all(at[slider] == place for slider, place in one["only"]):
+            places, many = ([them[i] for i in one["sliders"]] for them in (at, counts))
+            yield one, int(np.ravel_multi_index(places, many))
+
+
+def spoken(film: Frames, at, counts):
+    """The words where the sliders stand, as `seen`."""
+    return "\n".join(one["says"][row] for one, row in seen(film, at, counts) if one["says"][row])
+
+
 def side(film: Frames, row, turn=0.0):
     """One side of the waves in one row, as a player finds them, shape (up, across); full is 1."""
     waves = max(film["waves"], key=lambda one: one["drive"][row])
@@ -351,18 +374,23 @@ def side(film: Frames, row, turn=0.0):
     return waves["drive"][row] / waves["full"] * (shown * np.exp(2j * np.pi * turn)).real
 
 
+def _in_steps(moving: Frames):
+    """Frames whose table has for each row the steps from the one before."""
+    stays, moves = np.split(np.frombuffer(moving["table"], "<i2"), [moving["fixed"]])
+    rows = moves.reshape(moving["rows"], moving["columns"])
+    steps = np.diff(rows, axis=0, prepend=np.zeros((1, rows.shape[1]), "<i2"))
+    halves = np.ascontiguousarray(steps.T).view(np.uint8).reshape(-1, 2).T
+    return moving | {"table": stays.tobytes() + halves.tobytes()}
+
+
 def squeezed(film: Film) -> str:
     """A film in little room: deflated, in base64. What was deflated is a line of JSON and then all bytes.
 
     In the JSON stands where among them each thing lies. Of the table's rows only the steps from one to the
     next are told, column by column, first the lower bytes of all and then the upper ones.
     """
-    moving, raw = film["frames"], bytearray()
-    stays, moves = np.split(np.frombuffer(moving["table"], "<i2"), [moving["fixed"]])
-    rows = moves.reshape(moving["rows"], moving["columns"])
-    steps = np.diff(rows, axis=0, prepend=np.zeros((1, rows.shape[1]), "<i2"))
-    halves = np.ascontiguousarray(steps.T).view(np.uint8).reshape(-1, 2).T
-    less = film | {"frames": moving | {"table": stays.tobytes() + halves.tobytes()}}
+    over, raw = [_in_steps(one) for one in film["frames"].get("over", [])], bytearray()
+    less = film | {"frames": _in_steps(film["frames"]) | {"over": over}}
 
     def placed(piece):
         raw.extend(piece)

@@ -3,7 +3,7 @@
 // setting of the sliders. A drag only picks a row, so the picture follows the hand whatever the kernel does.
 // film.py says what a film is; VERSION, FINE and GAP are its own.
 
-const SVG = "http://www.w3.org/2000/svg", VERSION = 5, FINE = 16, GAP = -32768;
+const SVG = "http://www.w3.org/2000/svg", VERSION = 6, FINE = 16, GAP = -32768;
 const CORE = 0.65; // of a bead that runs along a line
 const NARROW = 480; // pixels: what is less wide shows the picture that phones have
 const BLUE = 0x913d0b, ORANGE = 0x003399; // crest and trough, as 0xBBGGRR
@@ -33,6 +33,10 @@ const STYLE = `
 .antlab-many { display: flex; flex-wrap: wrap; column-gap: 24px; align-items: end; }
 .antlab-many > .antlab-slider { flex: 1 1 min(240px, 100%); }
 .antlab-many:has(.antlab-named) > .antlab-slider { flex-basis: min(210px, 100%); }
+@media (max-height: 480px) { /* a phone turned: all in one line */
+  .antlab-many { column-gap: 12px; }
+  .antlab-many:has(.antlab-named) > .antlab-slider { flex-basis: min(150px, 100%); }
+}
 .antlab-many output { order: 0; min-width: 0; }
 .antlab-many input { flex-basis: 100%; }
 .antlab-named > span { display: block; }
@@ -300,7 +304,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, table, nodes = [], grips = [], seas = [], quiet, sounding, quick = 1, made = "", strange = "", moved = "", narrow = false;
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, layers = [], nodes = [], grips = [], seas = [], quiet, sounding, quick = 1, made = "", strange = "", moved = "", narrow = false;
 
   if (button) {
     button.textContent = "Projector";
@@ -413,7 +417,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     const share = still.heard && root.classList.contains("antlab-projector") ? 0.66 : 0.552;
     const least = (over) => Math.max(room - over, Math.min(share * innerHeight, high - 8 - over));
     const wide = root.clientWidth - 2 * parseFloat(style.paddingLeft), gap = 0.6 * em, side = (tabs ? 16 : still.heard ? 8 : 12.5) * em; // heard: no words to stand there
-    const lines = (still.heard ? 0 : 1.4 * em * (film.says?.[0].split("\n").length ?? 0)) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
+    const lines = (still.heard ? 0 : 1.4 * em * spoken().split("\n").length) + (still.clock ? 2.4 * em : 0) + 2.4 * em;
     const aside = choices && (tabs || choices.childElementCount < 4), beyond = choices && !aside ? choices.offsetHeight : 0;
     const left = least(sliders.offsetHeight + beyond + (tabs?.offsetHeight ?? 0));
     const beside = wide > 30 * em &&
@@ -600,9 +604,12 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       message.classList.add("antlab-hint");
       [message.textContent, message.hidden] = [unbroken(moved), false];
     }
-    film = next;
-    const bytes = film.table;
-    table = new Int16Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
+    layers = [next, ...next.over ?? []].map((one) => {
+      const { buffer, byteOffset, byteLength } = one.table;
+      return { sliders: still.sliders.map((_, k) => k), only: [], ...one, table: new Int16Array(buffer.slice(byteOffset, byteOffset + byteLength)), row: 0 };
+    });
+    const all = (name) => layers.flatMap((layer) => layer[name].map((one) => ({ ...one, layer })));
+    film = { ...next, parts: all("parts"), handles: all("handles") };
     const isOther = (part, i) => part.kind !== nodes[i].kind || hasBeads(part) !== hasBeads(nodes[i]);
     if (film.parts.length !== nodes.length || film.parts.some(isOther)) build();
     film.parts.forEach(dress);
@@ -648,15 +655,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const places = (slider) => still.sliders[slider].texts.length;
 
   // Where a handle would stand, were its slider at a place and the others where they are; undefined where it cannot be.
-  function standing({ n, slider, x, y }, place) {
-    if (place < 0 || place >= places(slider)) return;
+  function standing({ n, slider, x, y, layer: { table, fixed, columns, sliders, row, seen } }, place) {
+    if (!seen || place < 0 || place >= places(slider)) return;
     let there = row;
     if (n === 1 && place !== at[slider]) {
-      const stride = still.sliders.slice(slider + 1).reduce((product, { texts }) => product * texts.length, 1);
+      const stride = sliders.slice(sliders.indexOf(slider) + 1).reduce((product, one) => product * places(one), 1);
       there += (place - at[slider]) * stride;
     }
     const [px = GAP, py = GAP] = [x, y].map((block) =>
-      table[block.at + (n > 1 ? place : 0) + (block.fixed ? 0 : film.fixed + there * film.columns)]);
+      table[block.at + (n > 1 ? place : 0) + (block.fixed ? 0 : fixed + there * columns)]);
     return px === GAP || py === GAP ? undefined : [px, py];
   }
 
@@ -785,8 +792,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     else shape.removeAttribute("clip-path");
   }
 
-  function outline({ kind, n, x, y, swing, order, smooth, until, box: [left_px, top_px, wide, high] }) {
-    const base = film.fixed + row * film.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
+  function outline({ kind, n, x, y, swing, order, smooth, until, box: [left_px, top_px, wide, high], layer }) {
+    if (!layer.seen) return ["", false];
+    const { table } = layer, base = layer.fixed + layer.row * layer.columns, begin = (block) => block.at + (block.fixed ? 0 : base);
     const x0 = begin(x), y0 = begin(y), [a0, b0, c0] = swing.map(begin), power = left ** order;
     const end = until.length ? table[begin(until[0])] : null;
     const cos = power * Math.cos(2 * Math.PI * order * turn), sin = power * Math.sin(2 * Math.PI * order * turn);
@@ -858,15 +866,18 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   }
 
   function show() {
-    row = 0;
-    if (!still.ask) still.sliders.forEach(({ texts }, k) => { row = row * texts.length + at[k]; });
+    for (const layer of layers) {
+      layer.row = still.ask ? 0 : layer.sliders.reduce((row, k) => row * places(k) + at[k], 0);
+      layer.seen = layer.only.every(([k, place]) => at[k] === place);
+    }
+    row = layers[0].row;
     film.parts.forEach((part, i) => {
       const shape = nodes[i].shape;
       if (part.kind !== "text") trace(part, i);
       else {
-        const base = film.fixed + row * film.columns;
+        const { table, fixed, columns, row, seen } = part.layer, base = fixed + row * columns;
         const x = table[part.x.at + (part.x.fixed ? 0 : base)], y = table[part.y.at + (part.y.fixed ? 0 : base)];
-        const there = x !== GAP && y !== GAP;
+        const there = seen && x !== GAP && y !== GAP;
         const words = there ? part.texts[row] : "";
         set(shape, "x", x);
         set(shape, "y", y);
@@ -879,10 +890,11 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     root.dataset.row = row;
   }
 
+  const spoken = () => layers.filter(({ seen = true, says }) => seen).map(({ says, row }) => says[row]).filter(Boolean).join("\n");
   // The line changes at once for the eye; a screen reader is told to wait until the hand rests.
   function speak() {
     says.setAttribute("aria-busy", "true");
-    const words = unbroken(slowed(film.says[row], quick)); // a line each, which end in what breaks them
+    const words = unbroken(slowed(spoken(), quick)); // a line each, which end in what breaks them
     if (says.textContent !== words) says.replaceChildren(...words.split(/(?<=\n)/).map((line) => {
       const one = make("span", {});
       one.textContent = line;
@@ -1002,15 +1014,18 @@ async function unsqueezed(text) {
   const all = await (globalThis.DecompressionStream ? streamed : inflated)(bytesOf(text)), end = all.indexOf(10) + 1;
   const film = JSON.parse(new TextDecoder().decode(all.subarray(0, end)),
     (_, value) => value?.bytes ? all.slice(end + value.bytes[0], end + value.bytes[1]) : value);
-  const { fixed, rows, columns, table: steps } = film.frames, many = rows * columns, low = 2 * fixed;
-  const table = new Int16Array(fixed + many);
+  for (const one of [film.frames, ...film.frames.over ?? []]) one.table = summed(one);
+  return film;
+}
+
+function summed({ fixed, rows, columns, table: steps }) {
+  const many = rows * columns, low = 2 * fixed, table = new Int16Array(fixed + many);
   table.set(new Int16Array(steps.buffer, 0, fixed));
   for (let i = 0; i < many; i++) {
     const here = fixed + (i % rows) * columns + Math.floor(i / rows);
     table[here] = (i % rows && table[here - columns]) + (steps[low + i] | steps[low + many + i] << 8);
   }
-  film.frames.table = new Uint8Array(table.buffer);
-  return film;
+  return new Uint8Array(table.buffer);
 }
 
 // A phone page: both films are in the file, squeezed: as a phone shows it, and for a wide window, if there is one.

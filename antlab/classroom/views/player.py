@@ -161,6 +161,7 @@ class View:
     begins with KEEP has its button.
     headed: on paper, where its sliders stand is written over a panel; not where the picture says it.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
+    A scene with layers (`layered`) is filmed in as many tables, each with rows for its own positions alone.
     """
 
     def __init__(
@@ -264,11 +265,19 @@ class View:
         values = [slider.values for slider in sliders]
         if at is not None:
             values = [v[[i]] for v, i in zip(values, at, strict=True)]
-        rows = np.array(list(itertools.product(*values))).T
         fig, moves = fig or self.figure(look), {} if at_rest or not self.rests else {"at_rest": False}
         with styled(style):
-            scene = self.scene(fig, *rows, **choices, **moves)
-            moving = frames(fig, scene, self.positions)
+            scene, moving, numbered = None, None, dict(zip(self.positions, range(len(sliders)), strict=True))
+            for layer in self.scene.layers if at is None and hasattr(self.scene, "layers") else [self.scene]:
+                own = [numbered[name] for name in _positions(layer, numbered)]
+                rows = np.array(list(itertools.product(*(values[i] for i in own)))).T
+                one = layer(fig, *rows, **choices, **moves)
+                only = [[i := numbered[name], sliders[i].nearest(value)] for name, value in one.only.items()]
+                told = frames(fig, one, self.positions, own, only)
+                if moving:
+                    moving["over"].append(told)
+                else:
+                    scene, moving = one, told
             if not still:
                 return None, moving
             png = io.BytesIO()
@@ -287,6 +296,45 @@ class View:
         ), moving  # fmt: skip
 
 
+def _positions(layer, names):
+    """Which of a view's positions a layer of its scene takes, in its own order."""
+    return [name for name in inspect.signature(layer).parameters if name in names]
+
+
+def layered(scene, *over):
+    """A scene with more laid over it that takes other positions: each a function like it, in its figure.
+
+    What depends on few sliders then needs few rows. Returns the scene of all of them, for one row.
+    """
+    layers = scene, *over
+    found = {}
+    for layer in layers:
+        of_it = inspect.signature(layer).parameters
+        found |= {name: one for name, one in of_it.items() if one.kind is not one.VAR_KEYWORD}
+    positions = [name for name, one in found.items() if one.kind is not one.KEYWORD_ONLY]
+
+    @functools.wraps(scene)
+    def whole(fig, *values, **choices):
+        given = dict(zip(positions[1:], values, strict=True))
+        scenes = [
+            layer(fig, *(given[name] for name in _positions(layer, given)), **choices) for layer in layers
+        ]
+        there = [one for one in scenes if all(given[name][0] == value for name, value in one.only.items())]
+        says = ["\n".join(filter(None, lines)) for lines in zip(*(one.says for one in there), strict=True)]
+        return replace(
+            there[0],
+            parts=[part for one in there for part in one.parts],
+            says=says,
+            handles=[handle for one in there for handle in one.handles],
+        )
+
+    whole.__signature__ = inspect.Signature(
+        sorted(found.values(), key=lambda one: one.kind is one.KEYWORD_ONLY)
+    )
+    whole.layers = layers
+    return whole
+
+
 def _whole(title):
     """A title of which no line breaks a number off its unit, or its feet off its metres."""
     return re.sub(r"(?<=\d) | (?=\()", "\N{NO-BREAK SPACE}", title)
@@ -294,15 +342,17 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, **choices,
+    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, over=(), **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
-    sliders may be one function that takes the choices and returns a list of them. The rest as View has it.
+    sliders may be one function that takes the choices and returns a list of them. over: more scenes, for what
+    is laid over (see `layered`). The rest as View has it.
     """
     find = sliders[0] if callable(sliders[0]) else lambda **_: list(sliders)
 
     def register(scene):
+        scene = layered(scene, *over) if over else scene
         REGISTERED[scene.__name__] = made = View(
             scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
             hall, headed,
