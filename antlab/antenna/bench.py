@@ -8,7 +8,12 @@ from antlab.antenna import faults, fitting
 from antlab.antenna.safety import CAUTIONS
 from antlab.antenna.touchstone import Sweep
 from antlab.engine.dipole import Dipole
-from antlab.physics.circuit import capacitance_for_pf, inductance_for_uh, reflection_coefficient
+from antlab.physics.circuit import (
+    capacitance_for_pf,
+    inductance_for_uh,
+    reflection_coefficient,
+    swr_of_reflection,
+)
 from antlab.physics.trap import Trap
 from antlab.units import INCH_M, Slip, broadcasts, check_frequency, check_number, check_positive, quoted, warn
 
@@ -23,6 +28,7 @@ _TRIED, _MOST = 0.01, 0.15  # of the leg: an outer wire alone, the first one and
 _FITTED = 41  # points of a sweep around each aim
 _TRAPS_SAID = 0.003  # that the traps seem off, from which on it is said
 _TRAPS_FAR = 0.02  # and from which on it is worth a measurement before a fold
+_SAME_SWR, _VALLEY = 0.1, 0.02  # what differs by less is alike; so much of a frequency, alike, is a valley
 _HARDLY = 25.0  # times the misfit with the same wires, from which on no other wires mend it: wet ones had 12
 _SPAN = 0.96  # of the upper aim, above which the lower one is the same band
 # What an advice says; the phone on the lawn says it in the same words.
@@ -50,6 +56,10 @@ SAID = {
     "wire_shorter": "The wire works as if it were {percent:.1f} % shorter than cut.",
     "traps_higher": "The traps seem {percent:.1f} % higher than known.",
     "traps_lower": "The traps seem {percent:.1f} % lower than known.",
+    "valley": (
+        "Around {f_mhz:.2f} MHz the SWR is flat: from {low_mhz:.2f} to {high_mhz:.2f} MHz it rises by less "
+        "than 0.1. Anywhere in there is as good, and noise decides where it seems lowest."
+    ),
     "traps_far": "That is far for traps: measure each by itself before you fold much, if you can.",
 }
 
@@ -391,7 +401,9 @@ class Trimming:
         low_mhz, high_mhz = (None if f is None else float(f) for f in seen)
         if fault:
             return Advice(low_mhz=low_mhz, high_mhz=high_mhz, fault=fault, fit=fit)
-        return self._advice(fit, np.array([low_mhz, high_mhz]))
+        told = np.where(fit.misfit < fitting.POOR, expected, [low_mhz, high_mhz])
+        advice = self._advice(fit, np.array([low_mhz, high_mhz]), told)
+        return replace(advice, because=advice.because + _valleys(curves, seen)) if advice.done else advice
 
     def _wet(self, fit, curves):
         """Whether traps of poor Q explain the curves far better than any ohms at the feed, in words or ""."""
@@ -427,18 +439,24 @@ class Trimming:
             curves.append((part.f_mhz[some], np.abs(part.reflection[some])))
         return curves
 
-    def _advice(self, fit, measured):
-        """What a Fit makes of two minima that belong to the aims."""
+    def _advice(self, fit, measured, told_mhz=None):
+        """What a Fit makes of two minima that belong to the aims.
+
+        told_mhz: where they are by a good fit, shape (2,): a flat dip is noisy, and whom one of both tells
+        otherwise is not told to leave it alone.
+        """
         lengths, seen = self.lengths_m, {"low_mhz": float(measured[0]), "high_mhz": float(measured[1])}
         off_low, off_high = np.abs(measured / self.aims_mhz - 1)
-        if max(off_low, off_high) <= _DONE:
+        told_off = np.abs((measured if told_mhz is None else told_mhz) / self.aims_mhz - 1)
+        if max(off_low, off_high, *told_off) <= _DONE:
             return Advice(**seen, done=True, because=self._because(fit), fit=fit)
         now = fit.dips(lengths, self.aims_mhz, near=measured)[:, 0]
         wanted = self.aims_mhz * now / measured  # what is left of the model's error goes the same way
         goal, _ = fitting.lengths_for(fit, lengths, wanted, self.aims_mhz)
         whole = goal - lengths
         if np.max(np.abs(whole)) < _HAND_M:
-            return Advice(**seen, done=True, nearest=True, because=self._because(fit), fit=fit)
+            far = bool(max(off_low, off_high) > _DONE)
+            return Advice(**seen, done=True, nearest=far, because=self._because(fit), fit=fit)
         if off_high <= _DONE:
             whole = self._outer_alone(fit, wanted, whole)
         change = self._careful(whole)
@@ -542,6 +560,19 @@ class Trimming:
         if np.max(np.abs(off)) > _DONE:
             raise Slip("No wire like this one has its minima there: measure the wires and the traps.")
         return lengths
+
+
+def _valleys(curves, dips_mhz):
+    """That the SWR hardly changes around a minimum, where that is so: a tuple of sentences."""
+    said = []
+    for (f, size), dip in zip(curves, dips_mhz, strict=True):
+        swr = swr_of_reflection(np.minimum(size, 1.0))  # noise goes beyond
+        alike = swr < np.interp(dip, f, swr) + _SAME_SWR
+        ends = [f[np.flatnonzero(~alike & side)] for side in (f < dip, f > dip)]
+        inside = f[(f > max(ends[0], default=0.0)) & (f < min(ends[1], default=np.inf))]
+        if inside.size and inside[-1] > inside[0] * (1 + _VALLEY):
+            said.append(SAID["valley"].format(f_mhz=dip, low_mhz=inside[0], high_mhz=inside[-1]))
+    return tuple(said)
 
 
 def _most(aim_mhz, low_mhz, high_mhz, sweeps):

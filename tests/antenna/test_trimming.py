@@ -1,5 +1,6 @@
 """bench.py on antennas whose minima are known by hand: what is asked on either side of each threshold."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -112,6 +113,27 @@ class Stiff(Tuned):
         return np.array(
             [7.1 * (8 / sum(self.sections)) ** self.times, 14.2 * (5 / self.inner_m) ** self.times]
         )
+
+
+@pytest.mark.parametrize(("told", "done"), [(0.0024, True), (-0.0026, False), (0.0026, False)])
+def test_a_good_fit_has_a_word_in_whether_it_is_done(told, done):
+    """A flat dip is noisy: nobody is told to leave it alone as long as the whole curve tells otherwise."""
+    for off in np.eye(2) * told:
+        assert log_of()._advice(fit(), AIMS * 1.002, AIMS * (1 + off)).done == done
+
+
+@pytest.mark.parametrize(("steep", "said"), [(14.0, False), (2.5, True)])
+def test_a_valley_is_said_with_its_ends(steep, said):
+    """Where the SWR rises by less than 0.1 over two percent or more, by the formula that drew the curve."""
+    f = np.linspace(13.3, 15.1, 61)
+    curves = [(f / 2, np.hypot(0.25, 14 * np.log(f / 14.2))), (f, np.hypot(0.25, steep * np.log(f / 14.2)))]
+    words = bench._valleys(curves, [7.1, 14.2])
+    assert len(words) == said
+    if said:
+        low, high = map(float, re.search(r"from ([\d.]+) to ([\d.]+) MHz", words[0]).groups())
+        reflection = np.hypot(0.25, steep * np.log(np.array([low, high]) / 14.2))
+        swr = (1 + reflection) / (1 - reflection)
+        assert np.all(swr < 5 / 3 + 0.1) and np.all(swr > 5 / 3 + 0.05)
 
 
 class Stiffer(Stiff):
