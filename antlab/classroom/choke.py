@@ -2,6 +2,7 @@
 
 import numpy as np
 from matplotlib.patches import Wedge
+from matplotlib.patheffects import withStroke
 
 from antlab.antenna.feeding import CHOKES
 from antlab.classroom.drawing.axes import label, plot_axes
@@ -28,9 +29,10 @@ def choke():
         wide_pt = thick * 72 / fig.dpi * ax.bbox.width / np.ptp(ax.get_xlim())
 
         def lead(x, y, order):
-            """A piece of the line, and a rim, so that each turn is told from the next."""
-            for ink, width in (("white", wide_pt + stroke(0.7)), (BLACK, wide_pt)):
-                ax.plot(x, y, color=ink, linewidth=width, solid_capstyle="round", zorder=order)
+            """A piece of the line, with a rim, so that each turn is told from the next."""
+            rim = [withStroke(linewidth=wide_pt + stroke(0.7), foreground="white")]
+            looks = {"color": BLACK, "linewidth": wide_pt, "solid_capstyle": "round"}
+            ax.plot(x, y, **looks, zorder=order, path_effects=rim)
 
         for place in range(1, len(places) - 1, 2):  # behind the ring, from its hole on
             lead(x[place : place + 2], y[place : place + 2], 2)

@@ -16,7 +16,7 @@ def test_the_choke_is_drawn_true():
     (ring,) = (one for one in ax.patches if isinstance(one, Wedge))
     hole = ring.r - ring.width
     told = CHOKES[0]
-    over = [one for one in ax.lines if one.get_zorder() > ring.get_zorder() and one.get_color() != "white"]
+    over = [one for one in ax.lines if one.get_zorder() > ring.get_zorder()]
     far = [np.hypot(*one.get_xydata().T) for one in over]
     crossing = [one for one in far if one[0] > ring.r and one[1] < hole]
     assert len(crossing) == told.turns and "twelve" in FIGURES["choke"].alt

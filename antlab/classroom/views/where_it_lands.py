@@ -276,11 +276,18 @@ def _ray(ax, elevation_deg, lands, returns, skip):
 
 def _landing(ax, told):
     """Where the ray lands, in the earth below it."""
-    looks = {0.4: Pen(BLUE, bold=True, size=1.4, align="left"), 12.6: Pen(BLUE, align="left")}
+    lands, miles, *_ = zip(*told, strict=True)
+    large, small = Pen(BLUE, bold=True, size=1.4, align="left"), Pen(BLUE, align="left")
+    beside, level = 1.2 + _long(lands, 1.15 * large.size), np.array([0.95])  # bold words are wider
     return [
-        Part(ax, "text", np.array([x]), np.array([0.95]), pen, tuple(lines))
-        for (x, pen), lines in zip(looks.items(), list(zip(*told, strict=True))[:2], strict=True)
+        Part(ax, "text", np.array([0.4]), level, large, lands),
+        Part(ax, "text", beside, level, small, miles),
     ]
+
+
+def _long(words, size):
+    """About how long words of a size are, widths of the letter m, (rows, 1)."""
+    return 0.53 * size * column([len(one) for one in words])
 
 
 def _map(ax, lands, returns, skip, edge, corner):
@@ -331,7 +338,7 @@ def _map(ax, lands, returns, skip, edge, corner):
         (left + 0.2, top - 0.75, Pen(BLACK, bold=True, align="left")),
         (right - 0.2, top - 0.75, Pen(GREY, size=0.95, align="right")),
         (left + 0.2, top - 2.2, Pen(ORANGE, size=1.2, align="left")),
-        (left + np.where(column(skip) == 0, 8.9, 12.9), top - 2.2, Pen(ORANGE, align="left")),
+        (left + 1.2 + _long([one[2] for one in corner], 1.2), top - 2.2, Pen(ORANGE, align="left")),
     )
     deaf, circle = np.minimum(radius, outer), (np.cos(turn), np.sin(turn))
     return [
