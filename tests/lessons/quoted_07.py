@@ -144,6 +144,16 @@ def low_enough():
     return height[first], low[first], low[ten]
 
 
+def gap():
+    """What the view of both bands has on 10 metres at 15° from 20 m, the least of all its heights."""
+    height = live.height.sliders()[0].values
+    gain = heights.half_wave_gain_dbi(np.array([15.0]), height, f_mhz=VIEW["10"], soil=al.soil("average"))[
+        :, 0
+    ]
+    assert abs(height[gain.argmin()] - 20) < 0.05
+    return -gain.min()
+
+
 def best_and_worst():
     """At 15° what is best in reach on 20 metres is the worst on 10."""
     reach = range(5, 21)
@@ -163,6 +173,7 @@ QUOTED = {
     "2. At {:.1f} to {:.2f} m (34.4 to 36.9 ft), where the lobe points a little below the club, "
     "but is stronger; at 20.25 m (66.4 ft) it is -{:.1f} dBi": best_in_the_wave,
     "3. From {:.1f} m (31 ft) on, where 20 metres reads {:.0f}°; at 10 m (33 ft) that is {:.0f}°": low_enough,
+    "At 20 m (66 ft) there is a gap on 10 metres: -{:.1f} dBi": gap,
     "a friendly club {:.0f} km ({:.0f} miles) to the north": friendly,
     "At 11 m (36 ft) it sends {:.0f} dB less off its ends, at 15° on 20 metres": off_the_ends,
     "What returns leaves a little lower, below {:.0f}°": corner_lot,

@@ -13,6 +13,7 @@ from antlab.classroom.drawing.parts import PENS, Part, Pen, column
 NARROW_EM, NARROWER_EM, NARROWEST_EM = 21, 17, 14  # a picture of the sky less wide: gains without their
 # angle, in plain type, or the bands' names alone
 BESIDE_EM = 28  # of a picture as wide, bands' names leave the middle free
+BELOW = 0.14  # of the rim's radius, room below the ground for gains
 BEAM_AT = 0.985, 1.025  # of the rim's radius, the arc of each band's beam
 SKY_DBI = (-20.0, 10.0)  # gain at the centre and at the rim of a picture of the sky
 
@@ -54,6 +55,34 @@ def sky(fig, span=(0, 1), *, full=False):
     return ax
 
 
+def quarter_sky(fig, widest=0.6):
+    """One side of such a sky, from the horizon to overhead, on the left of a figure, bands' names above it.
+
+    widest: share of the figure's width at most. Returns its axes, and the share of the width that it takes.
+    """
+    em, side, left = mpl.rcParams["font.size"] / 72 * fig.dpi, 1.24, 0.06
+    unit = min((fig.bbox.height - 4.2 * em) / (1.1 + BELOW), widest * fig.bbox.width / (side + left))
+    share = unit * (side + left) / fig.bbox.width
+    ax = plot_axes(
+        fig, x=(-left, side), y=(-BELOW, fig.bbox.height / unit - BELOW), span=(0, share),
+        margins_em=(0, 0, 0, 0), aspect="equal",
+    )  # fmt: skip
+    ax.set_axis_off()
+    grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
+    words = {"fontsize": small(), "color": quiet()}
+    turn, rays = np.radians(np.arange(91)), np.radians(np.arange(15, 91, 15))
+    rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
+    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
+    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
+    for r, word in zip(rings, ("−10", "0", "10 dBi"), strict=True):
+        ax.text(r, -0.02, word, va="top", ha="center", **words)
+    for elevation in (30, 60, 90):
+        x, y = (1.06 + 0.6 * em_of(ax)) * np.cos(np.radians(elevation)), 1.12 * np.sin(np.radians(elevation))
+        ax.text(max(x, 0.5 * em_of(ax)), y, f"{elevation}°", va="center", ha="center", **words)
+    ax.plot([-left, side], [0, 0], color=BLACK, linewidth=stroke(0.7))
+    return ax, share
+
+
 def on_sky(elevation_deg, gain_dbi):
     """Where a gain at an elevation lies on `sky`; x, y of the shape both broadcast to."""
     r = np.clip((gain_dbi - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]), 0, 1.05)
@@ -67,39 +96,45 @@ def lobes(fig, elevation_deg, gains_dbi, names, takeoffs_deg=None, toward=None, 
     elevation_deg: (points,), 0 to 180. gains_dbi: one (rows, points) a band; names: the bands.
     takeoffs_deg: one (rows,) a band, which stand beside the names. beams_deg: a pair of (rows,) a band, the
     edges of an arc at the rim, the second band's to the other side. toward: an angle, degrees, for a ray of
-    both bands, and the gain of each there, one (rows,) a band, which stand large. Returns the parts.
+    both bands, and the gain of each there, one (rows,) a band, which stand large; or none, where it is told
+    elsewhere. Where the sky is a quarter, so are all of them. Returns the parts.
     """
     ax, parts = fig.axes[0] if fig.axes else sky(fig, full=beams_deg is not None), []
     em, right = em_of(ax), 0.98 * ax.get_xlim()[1]
-    top, size = ax.get_ylim()[1] - 0.7 * em, 1.2 if 2 * right > 36 * em else 1.0
+    quarter = -ax.get_xlim()[0] < 0.5
+    left = ax.get_xlim()[0] + 0.5 * em if quarter else -right
+    top, size = ax.get_ylim()[1] - 0.7 * em, 1.2 if 2 * right > (24 if quarter else 36) * em else 1.0
     for i, (name, gain, pen) in enumerate(zip(names, gains_dbi, PENS, strict=False)):
         x, y = on_sky(elevation_deg, gain)
+        if quarter:
+            x, y = x[:, :91], y[:, :91]
         parts.append(Part(ax, "line", x, y, pen if parts else replace(pen, fill=0.13)))
         down, bold = np.array([top - 1.5 * i * size * em]), Pen(pen.color, bold=True, size=size, align="left")
-        parts.append(Part(ax, "line", np.array([0, 2.4]) * em - right, np.repeat(down, 2), pen))
+        parts.append(Part(ax, "line", np.array([0, 2.4]) * em + left, np.repeat(down, 2), pen))
         said = (name,) * len(gain)
         if takeoffs_deg is not None:
             takeoff = takeoffs_deg[i]
-            parts.append(_rays(ax, column(takeoff), Pen(pen.color, width=0.6, dashes=pen.dashes)))
+            parts.append(_rays(ax, column(takeoff), Pen(pen.color, width=0.6, dashes=pen.dashes), quarter))
             if beams_deg is not None:
-                parts.append(_arc(ax, beams_deg[i], BEAM_AT[i], i, replace(pen, dashes=())))
+                edges = [np.minimum(one, 90) for one in beams_deg[i]] if quarter else beams_deg[i]
+                parts.append(_arc(ax, edges, BEAM_AT[i], i and not quarter, replace(pen, dashes=())))
             said = tuple(f"{name} {t:.0f}°" for t in takeoff)
-        parts.append(Part(ax, "text", np.array([2.9 * em - right]), down, bold, said))
-        if toward and 2 * right > NARROWEST_EM * em:
+        parts.append(Part(ax, "text", np.array([2.9 * em + left]), down, bold, said))
+        if toward and toward[1] is not None and 2 * right > NARROWEST_EM * em:
             at = f" at {toward[0]:.0f}°" if 2 * right > NARROW_EM * em else ""
             said = tuple(f"{dbi(one)}{at}" if np.isfinite(one) else "" for one in toward[1][i])
             large = size if at else 1.25 if 2 * right > NARROWER_EM * em else 1.0
             pen = replace(bold, align="right", size=large)
             parts.append(Part(ax, "text", np.array([right]), down, pen, said))
     if toward:
-        parts.append(_rays(ax, toward[0], Pen(BLACK, width=0.6, dashes=(1.0, 1.0))))
+        parts.append(_rays(ax, toward[0], Pen(BLACK, width=0.6, dashes=(1.0, 1.0)), quarter))
     return parts
 
 
-def _rays(ax, elevation_deg, pen):
+def _rays(ax, elevation_deg, pen, quarter=False):
     """Rays from the middle to both sides alike; elevation_deg: (rows, 1), or one number. Returns a part."""
     angle = np.radians(elevation_deg)  # both from the middle: overhead their dashes are one
-    x, y = np.array([[0, 1, np.nan, 0, -1], [0, 1, np.nan, 0, 1]])
+    x, y = np.array([[0, 1, np.nan, 0, -1], [0, 1, np.nan, 0, 1]])[:, : 2 if quarter else 5]
     return Part(ax, "line", np.cos(angle) * x, np.sin(angle) * y, pen)
 
 

@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 
+import matplotlib as mpl
 import numpy as np
 
-from antlab.classroom.drawing.axes import dbi
-from antlab.classroom.drawing.parts import PENS, Handle, Part, Scene, column
-from antlab.classroom.drawing.two_bands import lobes
+from antlab.classroom.drawing.axes import dbi, label, plot_axes
+from antlab.classroom.drawing.looks import BLACK, GREY
+from antlab.classroom.drawing.parts import PENS, Handle, Part, Pen, Scene, column
+from antlab.classroom.drawing.two_bands import lobes, quarter_sky
 from antlab.classroom.views.player import Slider, view
 from antlab.classroom.views.shared import GROUNDS
 from antlab.engine import heights
@@ -15,13 +17,17 @@ from antlab.physics.bands import soil as named_soil
 
 STEP_DEG = 0.25  # as Pattern looks for lobes
 HELD = 0.84, 0.56  # of its ray each is held: inside the rim's angles, and apart where both go straight up
-SIDES = (np.cos, np.array([1, 0, -1])), (np.sin, np.array([1, 0, 1]))  # a ray of length 1 to either side
 FLAT_DB = 1.0  # a top that falls by less up to overhead has no angle that anybody would hear
 
 
+HEIGHT = Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10)
+CHART_DBI, TOP_M = (-20, 10), 31.0  # of the chart beside the sky; its curves end within
+HAND_DBI = -18.0  # where its height is held
+
+
 @view(
-    Slider("Height", "m", heights.LOWEST_M, heights.HIGHEST_M, 281, 10),
-    size=((9.0, 4.5), (3.9, 2.9), (4.68, 3.3)),
+    HEIGHT,
+    size=((9.0, 4.5), (3.9, 3.2), (4.68, 3.3)),
     low=BANDS,
     high=BANDS,
     soil=GROUNDS,
@@ -32,7 +38,8 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
     """Height and takeoff angle.
 
     A level half-wave dipole for the middle of each band (468 / f feet), 2 mm copper, seen broadside.
-    toward_deg: an elevation at which the gain of both is told, or None; heavy where one takes off so.
+    toward_deg: an elevation at which the gain of both is told, and drawn against height, or None; heavy where
+    one takes off so.
     """
     soil = named_soil(soil)
     elevation = np.arange(0, 90 + STEP_DEG, STEP_DEG)
@@ -65,22 +72,71 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
         takeoffs.append(takeoff)
         beams.append((low_edge, high_edge))
     says = ["\n".join(both) for both in zip(*lines, strict=True)]
-    asked = None if toward_deg is None else (toward_deg, there)
+    asked = None if toward_deg is None else (toward_deg, None)
     alt = (
         f"Gain against elevation, broadside, ground {soil.name or 'your own'}: {names[0]} (solid, filled) "
         f"and {names[1]} (dashed). As the wire rises the lobes lean towards the ground and split."
     )
-    parts = lobes(fig, np.arange(181.0), gains, names, takeoffs, asked, beams)
     if toward_deg is not None:
-        for takeoff, pen in zip(
-            takeoffs, PENS, strict=False
-        ):  # the ray asked is heavy where a band takes off at it
-            hit, angle = column(np.round(takeoff) == round(toward_deg)) > 0, np.radians(toward_deg)
-            x, y = (np.where(hit, one(angle) * line, np.nan) for one, line in SIDES)
-            parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=1.5, dashes=())))
+        alt += f" Beside it the gain at {toward_deg:g}° against height, from a best height down to a gap."
+        _, share = quarter_sky(fig, widest=0.5)
+    parts = lobes(fig, np.arange(181.0), gains, names, takeoffs, asked, beams)
     # A ray is drawn down by raising the wire; where the strongest lobe leaps from one to the next, it leaps.
     held = []
-    for takeoff, pen, side, share in zip(takeoffs, PENS, (1, -1), HELD, strict=False):
-        x, y = (share * one(np.radians(takeoff)) for one in (np.cos, np.sin))
-        held.append(Handle("height_m", parts[0].ax, side * x, y, color=pen.color))
+    for takeoff, pen, side, far in zip(takeoffs, PENS, (1, -1), HELD, strict=False):
+        x, y = (far * one(np.radians(takeoff)) for one in (np.cos, np.sin))
+        held.append(Handle("height_m", parts[0].ax, x if toward_deg else side * x, y, color=pen.color))
+    if toward_deg is not None:
+        for takeoff, pen in zip(takeoffs, PENS, strict=False):  # heavy where a band takes off so
+            hit, angle = column(np.round(takeoff) == round(toward_deg)) > 0, np.radians(toward_deg)
+            x, y = (np.where(hit, one(angle) * np.array([0, 1]), np.nan) for one in (np.cos, np.sin))
+            parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=1.5, dashes=())))
+        more, hand = _chart(fig, share, height_m, (band(low), band(high)), soil, toward, there)
+        parts += more
+        held.append(hand)
     return Scene(parts, says, alt, handles=held)
+
+
+def _chart(fig, share, height_m, bands, soil, toward, there):
+    """Gain towards an elevation against height, which goes up as the wire does, right of a share of the width
+
+    toward: (1,), degrees. there: of each band the gain in each row. Returns the parts and a handle.
+    """
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi
+    curves = [
+        heights.half_wave_gain_dbi(toward, HEIGHT.values, f_mhz=one.middle_mhz, soil=soil)[:, 0]
+        for one in bands
+    ]
+    margins, word = (3.0, 0.5, 3.8, 3.2), 3.2 * em  # word: how wide a best height is
+    room = (1 - share) * fig.bbox.width - (margins[0] + margins[1]) * em
+    first, last = CHART_DBI
+    end = (room * (last - 2) - word * first) / (room - word)  # where a word fits beside the highest gain
+    ax = plot_axes(
+        fig, x=(first, max(last, end)), y=(0, TOP_M), span=(share, 1), margins_em=margins,
+        xlabel=f"dBi at {toward[0]:g}°",
+    )  # fmt: skip
+    ax.set_xticks([-10, 0, last])
+    ax.set_yticks([0, 10, 20, 30], ["", "10 m", "20 m", "30 m"])
+    at, size = column(height_m), 1.2 if room > 8 * em else 1.0
+    across = np.hstack([first + 0 * at, column(np.max(there, axis=0).clip(first))])
+    parts = [Part(ax, "line", across, at + [0, 0], Pen(GREY, width=0.5))]
+    for i, (curve, gain, pen) in enumerate(zip(curves, there, PENS, strict=False)):
+        dashes = {"linestyle": (0, pen.dashes)} if pen.dashes else {}
+        ax.plot(curve.clip(first), HEIGHT.values, color=pen.color, **dashes)
+        for best in _tops(curve):
+            x, y = curve[best], HEIGHT.values[best]
+            ax.plot([x], [y], "D", color=pen.color, markersize=0.5 * mpl.rcParams["font.size"])
+            label(
+                ax, x + 0.5 * em * (end - first) / room, y, f"{y:.0f} m", pen, va="center", fontweight="bold"
+            )
+        parts.append(Part(ax, "dots", column(gain.clip(first)), at, replace(pen, width=1.3)))
+        high = ax.transData.inverted().transform((0, fig.bbox.y1 - (0.7 + 1.5 * i * size) * em))[1]
+        words = tuple(f"{dbi(one)} at {toward[0]:g}°" for one in gain)
+        large = Pen(pen.color, bold=True, size=size, align="right")
+        parts.append(Part(ax, "text", np.array([max(last, end)]), np.array([high]), large, words))
+    return parts, Handle("height_m", ax, np.full(len(at), HAND_DBI), at[:, 0], color=BLACK)
+
+
+def _tops(curve):
+    """Places of a curve's tops within it."""
+    return 1 + np.flatnonzero((curve[1:-1] > curve[:-2]) & (curve[1:-1] >= curve[2:]))

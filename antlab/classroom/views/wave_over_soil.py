@@ -98,12 +98,12 @@ def _two_ways(fig, height_m, ray_deg, **_):
 
 def _is_narrow(ax):
     """Whether there is room for few words."""
-    return 2 * SIDE_M < NARROW_EM * em_of(ax)
+    return np.ptp(ax.get_xlim()) < NARROW_EM * em_of(ax)
 
 
 def _is_large(ax):
     """Whether its type is a hall's: with lobes out to the corner."""
-    return not _is_narrow(ax) and 2 * SIDE_M < LARGE_EM * em_of(ax)
+    return not _is_narrow(ax) and np.ptp(ax.get_xlim()) < LARGE_EM * em_of(ax)
 
 
 def _sum_of_both(fig, height_m, upper, ray_deg, *, low="40m", high="20m", soil="average", toward_deg=90):
