@@ -810,7 +810,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       }
       if (swing.length) py = Math.round(py + table[a0 + i] * cos - table[b0 + i] * sin + table[c0 + i] * power);
       leaves ||= px < left_px || px > left_px + wide || py < top_px || py > top_px + high;
-      if (smooth) run.push([px, py]);
+      if (smooth) run.push(px, py);
       else if (kind === "dots") path += `M${px} ${py}h0`;
       else {
         path += `${pen}${px} ${py}`;
@@ -820,36 +820,34 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     return [path + curve(run, end), leaves];
   }
 
-  // A smooth curve through four points or more, as film.py has it, to where it ends.
+  // A smooth curve through four points or more, as film.py has it, to where it ends. run: x and y by turns.
   function curve(run, end) {
-    if (run.length < 4) return "";
-    const both = [0, 1], count = run.length, all = [...run];
-    const beyond = (...end) => both.map((axis) => 4 * (end[0][axis] + end[2][axis]) - 6 * end[1][axis] - end[3][axis]);
-    for (let k = 0; k < 2; k++) {
-      all.unshift(beyond(...all));
-      all.push(beyond(...all.slice(-4).reverse()));
+    const count = run.length;
+    if (count < 8) return "";
+    const all = new Float64Array(count + 8), third = (i) => (8 * (all[i + 2] - all[i - 2]) - (all[i + 4] - all[i - 4])) / 36;
+    all.set(run, 4);
+    for (const [to, step] of [[2, 2], [0, 2], [count + 4, -2], [count + 6, -2]]) {
+      for (const i of [to, to + 1]) all[i] = 4 * (all[i + step] + all[i + 3 * step]) - 6 * all[i + 2 * step] - all[i + 4 * step];
     }
-    const third = all.map((one, i) => both.map((axis) => (8 * (all[i + 1]?.[axis] - all[i - 1]?.[axis]) - (all[i + 2]?.[axis] - all[i - 2]?.[axis])) / 36));
-    let path = `M${run[0].join(" ")}`;
-    for (let i = 2; i <= count; i++) {
-      const b = all[i], c = all[i + 1], first = b.map((v, axis) => v + third[i][axis]), last = c.map((v, axis) => v - third[i + 1][axis]);
-      const share = end === null ? 2 : (end - b[0]) / (c[0] - b[0]);
-      if (share <= 1) return path + bend(...begun([b, first, last, c], share));
-      path += bend(first, last, c);
+    let path = `M${run[0]} ${run[1]}`;
+    for (let i = 4; i < count + 2; i += 2) {
+      const x = all[i], y = all[i + 1], toX = all[i + 2], toY = all[i + 3];
+      const points = [x + third(i), y + third(i + 1), toX - third(i + 2), toY - third(i + 3), toX, toY];
+      const share = end === null ? 2 : (end - x) / (toX - x);
+      if (share <= 1) return path + bend(begun([x, y, ...points], share));
+      path += bend(points);
     }
     return path;
   }
 
-  function bend(...points) {
-    return `C${points.map((point) => point.map(Math.round).join(" ")).join(" ")}`;
-  }
+  const bend = (points) => `C${points.map(Math.round).join(" ")}`;
 
-  // The first share of a curve of Bézier: its points but for where it begins.
+  // The first share of a curve of Bézier: its points but for where it begins. points: x and y by turns.
   function begun(points, share) {
     const found = [];
-    while (points.length > 1) {
-      points = points.slice(1).map((one, i) => one.map((v, axis) => points[i][axis] + share * (v - points[i][axis])));
-      found.push(points[0]);
+    while (points.length > 2) {
+      points = points.slice(2).map((v, i) => points[i] + share * (v - points[i]));
+      found.push(points[0], points[1]);
     }
     return found;
   }
