@@ -190,6 +190,11 @@ class Antenna:
         return tuple(float(sum(one)) for one in zip(self.hung_m, *done, strict=True))
 
     @property
+    def planned_trap(self):
+        """The Trap that the antenna was planned with, of whatever it is made."""
+        return getattr(self.trap, "trap", self.trap)
+
+    @property
     def measured_traps(self):
         """The MeasuredTraps measured last, one or one of each leg; () where nobody has."""
         return next((entry.traps for entry in self.standing[::-1] if isinstance(entry, TrapsMeasured)), ())
@@ -212,7 +217,7 @@ class Antenna:
         before = [(one.inner_m, one.outer_m) for one in lines[:first] if isinstance(one, Changed)]
         dipole = Dipole(
             sections=self.hung_m + np.sum([(0, 0), *before], axis=0),
-            traps=(getattr(self.trap, "trap", self.trap),), shape=self.yard.shape, soil=self.soil,
+            traps=(self.planned_trap,), shape=self.yard.shape, soil=self.soil,
             wire=self.wire,
         )  # fmt: skip
         low, high = self.planned_mhz
@@ -261,7 +266,7 @@ class Antenna:
             raise Slip("traps are one or two of what trap_from_two found, or of Trap")
         known = (one if isinstance(one, MeasuredTrap) else MeasuredTrap(one, 0.0, 0.0) for one in traps)
         entry = TrapsMeasured(date=date or now(), traps=tuple(known))
-        planned = getattr(self.trap, "trap", self.trap).capacitance_pf
+        planned = self.planned_trap.capacitance_pf
         for one in entry.traps:
             if not planned / _LIKE < one.trap.capacitance_pf < planned * _LIKE:
                 raise Slip(

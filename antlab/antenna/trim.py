@@ -80,7 +80,7 @@ def trim(
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     path, notes = Path(path), []
-    call = _Call(path.name if command else path.as_posix(), command, _planned(antenna))
+    call = _Call(path.name if command else path.as_posix(), command, antenna.planned_trap)
     if undo:
         antenna = antenna.undone(date=date)
     if from_phone is not None:
@@ -193,7 +193,7 @@ def trap_alone(antenna, *, f_mhz, lower_mhz=None, added_pf=None):
     >>> round(trap_alone(antenna, f_mhz=14.0).trap.resonance_mhz, 2)
     14.0
     """
-    planned = _planned(antenna)
+    planned = antenna.planned_trap
     if (lower_mhz is None) != (added_pf is None):
         raise Slip("a trap's second resonance goes with the capacitor that was added: give both, or neither")
     f_mhz = check_one("f_mhz", f_mhz, unit="megahertz")
@@ -247,7 +247,7 @@ def page_of(antenna, *, notes=(), folder=None, file=None, command=False):
         "The wires now, one leg, from eye to eye": _lengths(antenna),
         "Before you touch it": [*cautions_for("trimming").values(), ALONE],
         "Do this next": _next(antenna),
-        "Then": _then(antenna, _Call(file, command, _planned(antenna))),
+        "Then": _then(antenna, _Call(file, command, antenna.planned_trap)),
     }
     return "\n\n".join(
         "\n".join([heading if heading is title else heading.upper(), *map(_wrapped, said)])
@@ -322,7 +322,7 @@ def _spoils(antenna):
 
 def _off_plan(antenna):
     """That the traps are not as planned, if so: a list of one sentence or none."""
-    found, planned = _traps_mhz(antenna), _planned(antenna).resonance_mhz
+    found, planned = _traps_mhz(antenna), antenna.planned_trap.resonance_mhz
     off = np.mean(found) / planned - 1 if found else 0.0
     if abs(off) < _OFF_PLAN:
         return []
@@ -331,11 +331,6 @@ def _off_plan(antenna):
         f"The traps are {100 * abs(off):.1f} % too {way} for the plan's {planned:.2f} MHz, which wants 1 %: "
         f"best {mend} a little, and measure them again. What follows reckons with them as they are."
     ]
-
-
-def _planned(antenna):
-    """The Trap that the antenna was planned with."""
-    return getattr(antenna.trap, "trap", antenna.trap)
 
 
 def _short(antenna):
