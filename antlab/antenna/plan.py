@@ -62,10 +62,19 @@ def in_percent(share):
 def share_words(shares):
     """Where the watts go, in words. shares: by name, of 1. Returns text.
 
+    Percents that add up to as many as the shares do: what is rounded off most is rounded up first.
+
     >>> al.plan.share_words({"sky": 0.71, "soil": 0.29})
     'sky 71 %, soil 29 %'
+    >>> al.plan.share_words({"sky": 0.506, "soil": 0.416, "wire": 0.008, "traps": 0.07})
+    'sky 51 %, soil 41 %, wire 1 %, traps 7 %'
     """
-    return ", ".join(f"{what} {100 * share:.0f} %" for what, share in shares.items())
+    exact = {what: 100 * float(share) for what, share in shares.items()}
+    whole = {what: math.floor(one + 1e-9) for what, one in exact.items()}
+    left = round(sum(exact.values())) - sum(whole.values())
+    for what in sorted(exact, key=lambda one: whole[one] - exact[one])[:left]:
+        whole[what] += 1
+    return ", ".join(f"{what} {percent} %" for what, percent in whole.items())
 
 
 @dataclass(frozen=True)

@@ -275,3 +275,11 @@ def test_where_a_sheet_can_go(tmp_path):
     for write in (al.plan.check_path, partial(al.plan.Plan.save, None)):  # who says nothing loses nothing
         with pytest.raises(ValueError, match="exists already"):
             write(tmp_path / "old.pdf")
+
+
+def test_percents_of_the_watts_add_up():
+    """Four shares of one are 100 % in words too, none more than a percent from what it is."""
+    for shares in np.random.default_rng(1).dirichlet((3, 2, 0.3, 0.5), 400):
+        words = al.plan.share_words(dict(zip(("sky", "soil", "wire", "traps"), shares, strict=True)))
+        told = [int(one.split()[1]) for one in words.split(", ")]
+        assert sum(told) == 100 and np.abs(told - 100 * shares).max() < 1
