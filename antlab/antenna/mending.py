@@ -4,6 +4,7 @@ A Wish is an antenna as somebody wants it, whether it can be or not. Each mend i
 found to fit. What is looked for, in what order, and how far: our choice.
 """
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, partial
 from itertools import islice
@@ -21,7 +22,7 @@ from antlab.physics.cable import IN_PLANNER, cable
 from antlab.physics.lengths import rule_length_m
 from antlab.physics.trap import design_coax_trap, design_coil_trap, on_a_pipe
 from antlab.physics.wires import IN_PLANNER as WIRES
-from antlab.units import Slip, feet
+from antlab.units import FOOT_M, Slip, feet
 
 WATTS = (5, 20, 50, 100, 200, 500, 1000, 1500)  # offered
 LOWEST_SOLVED_M = 1.0  # of an end: lower, the engine is not checked
@@ -234,16 +235,26 @@ class Fault:
     by_m: float = 0.0
 
 
-def spoken(length_m, feet_first=False, alone=False):
+def spoken(length_m, feet_first=False, alone=False, up=None):
     """A length as it is spoken of, one digit after the point. length_m: metres, one number. Returns text.
 
-    alone: without the other unit, for where there is little room.
+    alone: without the other unit, for where there is little room. up: whether both units are rounded up, or
+    down; else to the nearest. What is rounded up and less than 0.1 m is in centimetres and inches.
 
     >>> from antlab.antenna.mending import spoken
     >>> spoken(6), spoken(6, feet_first=True), spoken(6, alone=True)
     ('6.0 m (19.7 ft)', '19.7 ft (6.0 m)', '6.0 m')
+    >>> spoken(6, up=True), spoken(6, up=False), spoken(0.031, up=True)
+    ('6.0 m (19.7 ft)', '6.0 m (19.6 ft)', '4 cm (2 in)')
     """
-    metres, feet_ = f"{length_m:.1f} m", f"{feet(length_m):.1f} ft"
+    both = float(length_m), float(feet(length_m))
+    if up and length_m < 0.1:
+        cm, inches = (math.ceil(one - 1e-6) for one in (100 * both[0], 12 * both[1]))
+        metres, feet_ = f"{cm} cm", f"{inches} in"
+    else:
+        if up is not None and math.isfinite(length_m):
+            both = ((math.ceil(10 * one - 1e-6) if up else math.floor(10 * one + 1e-6)) / 10 for one in both)
+        metres, feet_ = (f"{one:.1f} {unit}" for one, unit in zip(both, ("m", "ft"), strict=True))
     if alone:
         return feet_ if feet_first else metres
     return f"{feet_} ({metres})" if feet_first else f"{metres} ({feet_})"
@@ -259,8 +270,8 @@ def _faults_of_yard(wish, made, say=spoken):
     if made is not None and yard.room_m is not None and made.width_m > yard.room_m:
         yield Fault(
             "room",
-            f"It spans {say(made.width_m)}; with {say(yard.rope_m)} of rope at each end there is room for "
-            f"{say(yard.room_m)}.",
+            f"It spans {say(made.width_m, up=True)}; with {say(yard.rope_m)} of rope at each end there is "
+            f"room for {say(yard.room_m, up=False)}.",
             float(made.width_m - yard.room_m),
         )
 
@@ -432,7 +443,7 @@ class Mend:
 
 
 _SHORT = (  # of Figures: what, in how few words, digits after the point
-    ("width_khz", "{} kHz", 0), ("heat_w", "{} W", 1), ("gain_dbi", "{} {}", 1),
+    ("width_khz", "{} kHz", 0), ("heat_w", "heat {} W", 1), ("gain_dbi", "{} {}", 1),
 )  # fmt: skip
 
 
@@ -553,20 +564,21 @@ def _diagonal(wish, wrong, say):
     if wrong != "room" or yard.garden_m is None:
         return
     if yard.span_m is not None and yard.chord_m > yard.span_m + 0.1:
+        room = _down(yard.chord_m, say)
         lies = abs(yard.toward_deg - yard.diagonal_deg) < 1e-6
-        words = (
-            f"Room along the diagonal: {say(yard.chord_m)}"
-            if lies
-            else f"Room from fence to fence: {say(yard.chord_m)}"
-        )
-        yield words, replace(wish, yard=replace(yard, span_m=yard.chord_m))
+        words = f"Room along the diagonal: {say(room)}" if lies else f"Room from fence to fence: {say(room)}"
+        yield words, replace(wish, yard=replace(yard, span_m=room))
     turned = replace(yard, runs_deg=yard.diagonal_deg, span_m=None)
     if turned.chord_m > yard.chord_m + 0.1:
-        words = f"Run it along the diagonal, {say(turned.chord_m)} from corner to corner"
-        yield (
-            words,
-            replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else turned.chord_m)),
-        )
+        room = _down(turned.chord_m, say)
+        words = f"Run it along the diagonal, {say(room)} from corner to corner"
+        yield words, replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else room))
+
+
+def _down(length_m, say):
+    """The same, rounded down to what can be said of it: a tenth of a metre, or half a foot."""
+    step = FOOT_M / 2 if getattr(say, "keywords", {}).get("feet_first") else 0.1
+    return float(np.floor(length_m / step + 1e-9) * step)
 
 
 def _vee(wish, wrong, say):

@@ -404,15 +404,15 @@ def test_what_a_mend_costs_in_words():
         "17 metres: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "on 40: −50 kHz, +0.3 W, −0.7 dB",
-        "new on 17: 100 kHz, 2.0 W, 0.0 dBi",
+        "on 40: −50 kHz, heat +0.3 W, −0.7 dB",
+        "new on 17: 100 kHz, heat 2.0 W, 0.0 dBi",
     )
     vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
     assert mend.changes == ("on 40: +0.2 dB", "on 20: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
     assert new.cost[0] == "40 metres: 200 kHz, 3.0 W, −4.8 dBi"
-    assert new.changes[0] == "new on 40: 200 kHz, 3.0 W, −4.8 dBi"
+    assert new.changes[0] == "new on 40: 200 kHz, heat 3.0 W, −4.8 dBi"
 
 
 @pytest.mark.parametrize(

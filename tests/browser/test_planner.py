@@ -25,6 +25,9 @@ SWEPT = """one => {
 }"""
 
 
+TOLD = "one.dispatchEvent(new Event('input')); one.dispatchEvent(new Event('change'));"
+
+
 def test_planner(lab, tab):
     """Keys and mouse bring what the engine says there; too little room brings buttons that mend it."""
     code = {"cell_type": "code", "metadata": {}, "outputs": [], "execution_count": None, "id": "code"}
@@ -88,13 +91,13 @@ def test_planner(lab, tab):
     too_little = view.locator(".antlab-says").filter(has_text="there is room for 4.0 m")
     too_little.wait_for(timeout=10_000)
     assert view.locator(".antlab-picture").is_visible(), "it shows what sticks out"
-    for _ in range(8):  # nothing mends so little; 9 m do
-        tab.keyboard.press("ArrowRight")
+    room.evaluate(f"one => {{ one.value = 40; {TOLD} }}")  # nothing mends so little; 9 m do
     short = live.planner(low="20m", high="10m", height_m=metres, room_m=9)
     mends = [one.words for one in live.planner.offers(short.positions, short.choices) if one]
     assert len(mends) > 1
     view.locator(".antlab-offers button").nth(len(mends) - 1).wait_for(timeout=20_000)
     offers, desk = view.locator(".antlab-offers").bounding_box(), tab.locator(".jp-Notebook").bounding_box()
+    assert view.locator(".antlab-offers > .antlab-told").is_visible(), "with what they are, in their width"
     below = offers["y"] + offers["height"] - desk["y"] - desk["height"]
     assert below < 1, "they are seen without scrolling, to a part of a pixel"
     for spaced in ("letterSpacing", "wordSpacing"):
@@ -115,4 +118,14 @@ def test_planner(lab, tab):
     moved = "() => document.querySelector('.antlab input').getAttribute('aria-valuetext').startsWith('5.0 m')"
     tab.wait_for_function(moved, timeout=20_000)
     assert lower.get_attribute("aria-valuetext").startswith("2.0 m")
+
+    tab.locator(".antlab-tabs button", has_text="Garden").click()  # the question that must not be missed
+    asked = tab.locator(".antlab-choices .widget-dropdown", has_text="power line")
+    asked.wait_for(timeout=10_000)
+    view.locator(".antlab-says").filter(has_text="power line").wait_for(timeout=10_000)
+    first, words, picture = (
+        one.bounding_box() for one in (asked, view.locator(".antlab-says"), view.locator(".antlab-picture"))
+    )
+    assert first["y"] + first["height"] <= words["y"] + 4, "it stands before all words"
+    assert abs(first["y"] - picture["y"]) < 20, "at the height of the picture's top"
     assert view.locator(".antlab-message").is_hidden()

@@ -92,12 +92,12 @@ def free_place(ax, words, wanted, taken, *, aside=1.0):
     """Where words stand clear of what is drawn: there, or as near to it as they can, over the ground.
 
     ax: of equal scales. words: in one line, put by the middle of their left edge. wanted: x and y. taken:
-    lines, each (x, y), arrays or numbers. aside: how many times farther a place to a side counts. Returns x
+    of what is drawn, as `filled` has it. aside: how many times farther a place to a side counts. Returns x
     and y; as wanted where there is no clear place.
     """
     em = em_of(ax)
     wide, high = (wide_em(words) + 0.15) * em, 0.62 * em
-    points = np.concatenate([_filled(*np.broadcast_arrays(*one), 0.25 * em) for one in taken])
+    points = np.concatenate(taken)
     (left, right), (_, roof) = ax.get_xlim(), ax.get_ylim()
     x, y = np.meshgrid(np.arange(left, right - wide, 0.4 * em), np.arange(high, roof - high, 0.3 * em))
     places = np.stack([x.ravel(), y.ravel()], axis=1)
@@ -111,6 +111,15 @@ def free_place(ax, words, wanted, taken, *, aside=1.0):
         if clear.any():
             return tuple(some[np.argmax(clear)])
     return tuple(wanted)
+
+
+def filled(ax, *lines):
+    """Points along lines, so close that no words pass between them, shape (points, 2).
+
+    ax: of equal scales. lines: each (x, y), arrays or numbers.
+    """
+    step = 0.25 * em_of(ax)
+    return np.concatenate([_filled(*np.broadcast_arrays(*one), step) for one in lines])
 
 
 def _filled(x, y, step):

@@ -48,7 +48,8 @@ def above(ax, yard, seen):
 
     yard: a Yard. seen: a dict: half_m, from the middle to the end of the wire; trap_at, share of that; out_m,
     to support, stake or post; over, whether the wire is too long; mast, whether one stands in the middle;
-    keep_off_m, NaN while it is not known; falls_m, how far from a support what falls may reach; feet_first.
+    keep_off_m, NaN while it is not known; around_m, room to leave for that; falls_m, how far from a support
+    what falls may reach; feet_first.
     """
     runs = np.radians(yard.toward_deg)
     along, across = np.array([np.sin(runs), np.cos(runs)]), np.array([np.cos(runs), -np.sin(runs)])
@@ -62,7 +63,9 @@ def above(ax, yard, seen):
             [i * wide * width + j * long * length for i, j in ((1, 1), (1, -1), (-1, -1), (-1, 1), (1, 1))]
         )
     reach = outline(posts, seen["falls_m"])
-    far = max([seen["half_m"] + 2, *np.abs(corners).ravel() / 0.74, *np.abs(reach).ravel() / _WHOLE])
+    around = np.abs(along * seen["half_m"]) + seen["around_m"]
+    all_of_it = [*np.abs(reach).ravel(), *around]
+    far = max([seen["half_m"] + 2, *np.abs(corners).ravel() / 0.74, *(one / _WHOLE for one in all_of_it)])
     scale = _SIDE / far
     em = em_of(ax)
 
@@ -77,6 +80,7 @@ def above(ax, yard, seen):
     none, half, gap = np.full((2, 2), np.nan), seen["half_m"], np.full((1, 2), np.nan)
     fence = corners if len(corners) else none
     end = along * half
+    ropes = [along * seen["out_m"], end, [np.nan] * 2, -end, -along * seen["out_m"]]
     off = seen["keep_off_m"]
     turned = runs + np.linspace(0, np.pi, 37)
     cap = np.stack([np.cos(turned - runs), np.sin(turned - runs)], axis=1)  # around an end
@@ -107,7 +111,7 @@ def above(ax, yard, seen):
         line(reach, Pen(ORANGE, width=0.6, dashes=(4.0, 3.0), fill=0.06)),
         line(fence, Pen(GREY, width=1.0)),
         line(capsule, Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)),
-        line([along * seen["out_m"], end, [np.nan] * 2, -end, -along * seen["out_m"]], Pen(GREY, width=0.5)),
+        line(none if seen["over"] else ropes, Pen(GREY, width=0.5)),
         line([-end, end], Pen(BLACK, width=1.0)),
         line(over, Pen("#ffffff", width=2.0)),
         line(over, Pen(ORANGE, width=1.5, dashes=(1.6, 1.1))),

@@ -70,7 +70,7 @@ const STYLE = `
 .antlab-beside > .antlab-message { grid-row: 2; }
 .antlab-beside > .antlab-offers { grid-area: 9 / 1 / 10 / 3; }
 .antlab-full.antlab-beside > .antlab-offers { grid-area: 7 / 2; grid-template-columns: 1fr; }
-.antlab-beside > .antlab-picture { grid-area: 4 / 1 / 9 / 2; width: 100%; min-width: 0; }
+.antlab-beside > .antlab-picture { grid-area: 3 / 1 / 9 / 2; width: 100%; min-width: 0; }
 .antlab-beside > .antlab-place { grid-area: 4 / 2; }
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
@@ -89,7 +89,7 @@ const STYLE = `
 .antlab-tabbed:not(.antlab-aside) > .antlab-choices { order: 1; }
 .antlab-tabbed .antlab-unit { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); } /* its value has it */
 .antlab-tabbed .antlab-beside > .antlab-many, .antlab-tabbed .antlab-beside .antlab-slider { column-gap: 8px; }
-.antlab-tabbed .antlab-tucked.antlab-beside > .antlab-offers { grid-area: 4 / 1 / 9 / 2; align-self: end; } /* the words beside are longer than the picture */
+.antlab-tabbed .antlab-tucked.antlab-beside > .antlab-offers { grid-area: 3 / 1 / 9 / 2; align-self: end; } /* the words beside are longer than the picture */
 .antlab-tabbed .antlab-beside { position: relative; padding: 4px 4px 0; }
 .antlab-tabbed .antlab-beside > .antlab-many { position: relative; z-index: 1; line-height: 1.05; } /* a knob over the picture's edge */
 .antlab-tabbed .antlab-beside > .antlab-bar { position: absolute; grid-area: auto; right: 0; bottom: 100%; margin: 0 4px 1px; }
@@ -97,6 +97,7 @@ const STYLE = `
 .antlab-tabbed .antlab-beside > .antlab-says { grid-area: 4 / 2; }
 .antlab-tabbed .antlab-beside > .antlab-told { grid-area: 5 / 2; }
 .antlab-tabbed .antlab-beside > .antlab-place { grid-area: 8 / 2; align-self: end; }
+.antlab-tabbed:has(> .antlab-first) .antlab-beside > .antlab-place { grid-area: 3 / 2 !important; align-self: start; } /* what must not be missed */
 .antlab-tabbed .antlab-projector.antlab-beside:not(.antlab-full):has(> .antlab-offers:not([hidden])) {
   & > .antlab-place { grid-area: 10 / 1 / 11 / 3; } /* large type: first what mends it */
 }
@@ -144,6 +145,7 @@ const STYLE = `
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
+.antlab-offers > .antlab-told { grid-column: 1 / -1; margin: 0; }
 .antlab-projector .antlab-told { font-size: 18px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 2px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
@@ -737,6 +739,8 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     told.hidden = !words;
     offers.replaceChildren();
     offers.hidden = !lists.length;
+    if (lists.length) offers.append(told); // above them, as wide as they are
+    else offers.after(told);
     lists.forEach(([words, ...lines], number) => {
       const one = make("button", { type: "button" }, offers);
       make("b", {}, one).textContent = unbroken(words);

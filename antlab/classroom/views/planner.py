@@ -25,7 +25,7 @@ from antlab.antenna.safety import (
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
-from antlab.classroom.drawing.axes import dbi, em_of, free_place, plot_axes, wide_em
+from antlab.classroom.drawing.axes import dbi, em_of, filled, free_place, plot_axes, wide_em
 from antlab.classroom.drawing.from_above import above, panel
 from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, still_figure
@@ -52,21 +52,24 @@ ALONG = ("not said", "its length", "its width", "its diagonal")  # of the garden
 LINES = ("not looked yet", "no, none", "yes")  # could what falls touch a power line
 GROUPS = {
     "Supports": ("lower", "soil", "units"),
-    "Garden": ("along", "power_lines", "units"),
+    "Garden": ("power_lines", "along", "units"),
     "Bands": ("low", "high", "mode", "aim", "licence", "region"),
     "Parts": ("trap_cable", "wire"),
     "Station": ("power_w", "sends", "far_km", "hour"),
     KEEP: (),
 }
 _UNDER_EM = 1.7  # from the wire down to the hand that moves it
+_NEAR_EM, _FAR_EM = 1.8, 2.6  # of what it tells, a height
 _UP_M, _ASIDE_M = 20.3, 22.0  # what the yard shows at a size of 1
 _AROUND = 1.5  # what is left around the yards of a slide
 _SMALL = 0.45  # of a small yard
+_WITHIN = 0.985  # of the picture, what others keep off
 # of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
 _ASK = "Its diagonal may do: say the garden's size under Garden."
 _SIDE_M = 4.8  # of a garden: a slider that stands lower says nothing
 _COST = "Buttons mend it. What changes: kHz with SWR under 2, W of heat in a trap, dB to the friend."
+_NOT_KNOWN = "How far others stay off is not reckoned while it cannot hang so."
 _NO_WAY = "No button mends this. "
 _TRY = {  # what the hand can do, by what is wrong
     "room": "Give it more Room, or take higher bands under Bands.",
@@ -122,7 +125,7 @@ def _sliders(low, show, lower, units, along):
     return (
         metres("Height", 3, HIGHEST_M, 0.1, 9, not garden),
         metres("Ends lower" if lower == BOTH else ONE_LOWER, 0, 20, 0.1, 0, not garden),
-        metres("Room", 5, 60, 0.5, np.ceil(half_wave), not garden),
+        metres("Room", 5, 60, 0.1, np.ceil(half_wave), not garden),
         metres("Width", 5, 60, 0.5, None, garden, ALONG[0]),
         metres("Length", 5, 100, 0.5, None, garden, ALONG[0]),
         Slider(heading, "", 0, 72, 73, 0, words=told, shown=garden),
@@ -211,6 +214,21 @@ def _settings(wish, positions, choices):
     )
 
 
+def _sets(name, was, positions, choices):
+    """What the positions are after a choice of that name: the diagonal, asked for, gives all of its room."""
+    if name != "along" or choices["along"] != ALONG[3]:
+        return {}
+    before, moved = yard_of(**positions, **choices | {"along": was}), {}
+    if before.garden_m is None:
+        return {}
+    if was == ALONG[0]:  # the slider is of the garden's length now: that lies as it lay
+        moved["heading"] = before.garden_deg / 5
+    chord_m = yard_of(**positions | moved, **choices).chord_m
+    rooms = _controls(**choices)[2].values
+    room = float(rooms[max(np.searchsorted(rooms, chord_m + 1e-6) - 1, 0)])
+    return moved | ({"room_m": room} if room > positions["room_m"] else {})
+
+
 def _keep(name, positions, choices):
     """Keep the antenna in the work folder, in place of one of that name of which nothing was measured yet.
 
@@ -264,6 +282,8 @@ def _fitting(wish, feet_first=False):
     offers=_offers,
     on_offers=_on_offers,
     keep=_keep,
+    sets=_sets,
+    first="power_lines",
     show=tuple(GROUPS),
     lower=(BOTH, ONE),
     units=("metres", "feet"),
@@ -315,6 +335,12 @@ def planner(
     return Scene(parts, [says], seen.alt, handles=held)
 
 
+@lru_cache(maxsize=8)
+def _last(begin):
+    """How far others stayed off when a hand rested the last time, in a list: for a Design to begin with."""
+    return [0.0]
+
+
 class Seen:
     """The antenna for the planner's positions and choices as its picture needs it, whether it can be or not.
 
@@ -350,16 +376,33 @@ class Seen:
             hanging = plan_making.hanging_of(self.made, yard=wish.yard)
             self.sag_m = hanging.sag_m
             self.away = [self.made.exposure(one, deep_m=hanging.deep_m) for one in self.made.aims]
-        self.keep_off = np.nan, 0.0
+        self.keep_off, self.around_m = (np.nan, 0.0), 0.0
         if self.away:
             self.keep_off = (
                 max(one["keep_away_m"] for one in self.away),
                 min(one["clear_below_m"] for one in self.away),
             )
+            self.around_m = float(np.nan_to_num(self.keep_off[0]))
+        if keep_off and self.aims:  # a picture keeps the size for it until the hand rests
+            last = _last(wish.begin)
+            self.around_m = last[0] = self.around_m if at_rest else last[0]
         self.bands = self._solved() if self.made else ()
 
-    def say(self, length_m):
-        return spoken(length_m, self.feet_first)
+    def say(self, length_m, **rounded):
+        return spoken(length_m, self.feet_first, **rounded)
+
+    @property
+    def clear_m(self):
+        """Below what height others may be anywhere, as said and drawn, metres; 0: nobody stands there."""
+        clear = np.floor(10 * self.keep_off[1] + 1e-9) / 10
+        return float(clear) if clear >= HEAD_M else 0.0
+
+    def smaller(self, ax, height_m, room_m):
+        """How many times smaller it is drawn: all of it, with what others keep off. ax: of the yard."""
+        roof = _UP_M - (1.6 * em_of(ax) if self.fault else 0.0)
+        over = (height_m + self.around_m) / roof if self.around_m else 0.0
+        aside = (self.half + self.around_m) / _ASIDE_M if self.around_m else 0.0
+        return np.maximum(drawn_smaller(height_m, room_m), np.maximum(over, aside) / _WITHIN)
 
     @property
     def half(self):
@@ -374,9 +417,9 @@ class Seen:
         """What sticks out, in two words, or nothing."""
         for one in self.faults:
             if one.key == "room":
-                return f"{self.say(one.by_m)} too long"
+                return f"{self.say(one.by_m, up=True)} too long"
             if one.key == "ends":
-                return f"{self.say(one.by_m)} too low"
+                return f"{self.say(one.by_m, up=True)} too low"
             if one.key == "steep":
                 return "too steep"
             return "no such wire"
@@ -406,7 +449,7 @@ class Seen:
             return "Not here."
         if self.faults or self.made is None:
             return "Not yet."
-        under = not self.away or self.keep_off[1] >= HEAD_M
+        under = not self.away or self.clear_m
         if any(one.mark == BAD and _is_sent(one, self.made) for one in self.judged):
             return f"It fits, but not with {self.made.power_w:g} W."
         return "It fits." if under and not any(self._minded()) else "It fits, but read on."
@@ -416,12 +459,14 @@ class Seen:
         """What is drawn of it from above, metres and words."""
         yard = self.wish.yard
         out = max(self.room / 2, self.half)
-        # what breaks swings, its rope with it, round the support that holds; a mast falls its height
+        # what breaks swings, its rope with it, round the support that holds; a mast falls its height;
+        # of a wire that is too long all of it counts, though its supports stand where Room says
         falls = 2 * out if self.level else float(np.hypot(out, self.height))
         return {
             "half_m": self.half, "trap_at": self.dipole.inner_m / self.leg if self.leg else 0.5,
-            "out_m": out, "over": any(one.key == "room" for one in self.faults),
-            "mast": not self.level, "keep_off_m": self.keep_off[0], "feet_first": self.feet_first,
+            "out_m": self.room / 2, "over": any(one.key == "room" for one in self.faults),
+            "mast": not self.level, "keep_off_m": self.keep_off[0],
+            "around_m": self.around_m, "feet_first": self.feet_first,
             "falls_m": max(falls, *yard.heights_m),
         }  # fmt: skip
 
@@ -448,8 +493,10 @@ class Seen:
         if self.power_lines == LINES[2]:
             return [NEVER]
         head = self._head()
-        if made is None or (self.faults and show in ("Supports", KEEP)):
-            return head
+        if made is None:
+            return [*head, *([_NOT_KNOWN] if self.aims else [])]
+        if self.faults and show in ("Supports", KEEP):
+            return [*head, self._others()]
         if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
         if show == "Station":
@@ -463,7 +510,7 @@ class Seen:
             return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
         if show == "Garden":
             fit = [*head[:1], *self._unused()] if self.faults else []
-            return [*fit, *self._garden(), *([] if self.faults else [self._others()])]
+            return [*fit, *self._garden(), self._others()]
         if show == KEEP:
             return [
                 *head,
@@ -480,7 +527,7 @@ class Seen:
                 told.append(_ASK)
             return [*told, *self._unused()]
         width, room = float(self.made.width_m), self.wish.yard.room_m
-        fits = f"It spans {self.say(width)} of the {self.say(room)} that ropes leave."
+        fits = f"It spans {self.say(width)} of the {self.say(room, up=False)} that ropes leave."
         return [fits]
 
     def _unused(self):
@@ -488,7 +535,8 @@ class Seen:
         yard = self.wish.yard
         if any(one.key == "room" for one in self.faults) and (yard.chord_m or 0) > yard.span_m + 0.1:
             yield (
-                f"The garden has {self.say(yard.chord_m)} along the wire; Room says {self.say(yard.span_m)}."
+                f"The garden has {self.say(yard.chord_m, up=False)} along the wire; Room says "
+                f"{self.say(yard.span_m)}."
             )
 
     def _minded(self):
@@ -550,23 +598,22 @@ class Seen:
             yield f"The wire runs {ends}, and sends most to {one} and {other}."
         else:
             yield f"Say how the wire runs: {ends}, as drawn, it sends most to {one} and {other}."
-        reach = np.ceil(10 * self.plan["falls_m"]) / 10
+        reach = self.say(self.plan["falls_m"], up=True)
         if self.power_lines == LINES[0]:
             yield (
                 "Look up: could anything that falls or swings touch a power line? It may reach as far as the "
-                f"dashed line, {self.say(reach)} from each support."
+                f"dashed line, {reach} from each support."
             )
 
     def _others(self):
         """How far others must stay, for both bands together: the worse counts."""
         if not self.away:
             return "How far others stay off is computed when you let go."
-        far = np.ceil(10 * self.keep_off[0]) / 10
-        clear = np.floor(10 * self.keep_off[1]) / 10
-        said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {self.say(far)} off (dotted)"
-        if clear < HEAD_M:
+        far = self.say(self.keep_off[0], up=True)
+        said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted)"
+        if not self.clear_m:
             return f"{said}, and nobody stands under it."
-        return f"{said}; below {self.say(clear)} they may be anywhere."
+        return f"{said}; below {self.say(self.clear_m, up=False)} they may be anywhere."
 
     @property
     def alt(self):
@@ -671,7 +718,7 @@ def _yard(fig, seen):
         ax.set_axis_off()
         ax.axhline(0, color=BLACK)
     ax, half, edge, top = fig.axes[0], float(seen.half), seen.room / 2, seen.height
-    size = float(drawn_smaller(top, seen.room))
+    size = float(seen.smaller(ax, top, seen.room))
     low = seen.height - seen.drop
     slope = -seen.drop / seen.room if seen.level else 0.0
     middle = top + slope * seen.room / 2 if seen.level else top
@@ -739,11 +786,12 @@ def _yard(fig, seen):
             bits += [nan, (side * begin, middle + rises * begin), (side * half, middle + rises * half)]
     bits = bits or [nan, nan]
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
-    away, clear = seen.keep_off
     left = middle - slope * half if seen.level else low
-    x, y = zone((-half, left), (0, middle), (half, end), away, above=clear, deep=seen.sag_m)
-    x, y = np.clip(x / size, *ax.get_xlim()), (y / size).clip(max=ax.get_ylim()[1])
-    dots = Part(ax, "line", x[None], y[None], Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12))
+    around = {"above": seen.clear_m, "deep": seen.sag_m if seen.clear_m else top}  # or down to the ground
+    x, y = zone((-half, left), (0, middle), (half, end), seen.keep_off[0], **around)
+    dots = Part(
+        ax, "line", x[None] / size, y[None] / size, Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
+    )
     person = line(Pen(GREY, width=0.2, fill=0.9), (-1.3, 0), (-1.3, 1.8), (-0.7, 1.8), (-0.7, 0), (-1.3, 0))
     # heights stand clear of all that is drawn and of the hands, near the middle and near the lower end
     tall, red_word = top / size, Pen(ORANGE, bold=True, size=1.1)
@@ -763,12 +811,13 @@ def _yard(fig, seen):
     if seen.fault:
         wide = 0.35 * len(seen.fault) * em
         taken += [(np.array([-wide, wide]), _UP_M - by * em) for by in (0.2, 0.7, 1.3)]
-    edge_of = [(dots.x[0], dots.y[0])]
+    taken, edge_of = [filled(ax, *taken)], [filled(ax, (dots.x[0], dots.y[0]))]
 
     def place(text, wanted, aside):
-        """A clear place, or one that lies only over the edge of what people keep off."""
+        """A clear place near by, or one that lies only over the edge of what people keep off."""
         there = free_place(ax, text, wanted, taken + edge_of, aside=aside)
-        return free_place(ax, text, wanted, taken, aside=aside) if there == tuple(wanted) else there
+        near = np.hypot(*np.subtract(there, wanted)) < _NEAR_EM * em
+        return there if near and there != tuple(wanted) else free_place(ax, text, wanted, taken, aside=aside)
 
     said = [spoken(one, seen.feet_first, alone=True) for one in (top, max(low, 0))]
     if seen.level and seen.drop:  # over the pole that is so high
@@ -779,9 +828,13 @@ def _yard(fig, seen):
             under = under if under[0] < -0.5 * edge / size else (np.nan, np.nan)
     else:
         under = place(said[0], (0.9 * em, 0.4 * tall), 3)
-    box = np.array([0, 0.5, 1]) * em * wide_em(said[0])
-    taken += [(under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5) if np.isfinite(under[0])]
-    beside = place(said[1], (tip[0] + 0.8 * em, tip[1] + (0 if seen.level else 0.4 * em)), 1)
+    box = np.array([0, 0.5, 1]) * em * (wide_em(said[0]) + 0.8)
+    if np.isfinite(under[0]):
+        taken.append(filled(ax, *((under[0] + box, under[1] + by * em) for by in (-0.5, 0, 0.5))))
+    by_end = tip[0] + 0.8 * em, tip[1] + (0 if seen.level else 0.4 * em)
+    beside = place(said[1], by_end, 1)
+    if not seen.level and np.hypot(*np.subtract(beside, by_end)) > _FAR_EM * em:
+        beside = np.nan, np.nan  # there it would be taken for the height of something else
     bold, plain = Pen(BLACK, bold=True, align="left"), Pen(BLACK, align="left")
     parts.append(word(size * under[0], size * under[1], said[0], bold))
     parts.append(word(size * beside[0] if seen.drop else np.nan, size * beside[1], said[1], plain))
@@ -792,9 +845,12 @@ def _yard(fig, seen):
 
 
 def _handles(ax, sliders, seen):
-    """Wire, its right end and the right support can be drawn along, as far as the yard makes sense."""
+    """Wire, its right end and the right support can be drawn along, as far as the yard makes sense.
+
+    Each along a path in the scale of now: with one that shrinks under the hand, metres would rush by.
+    """
     heights, drops, rooms = (slider.values[None] for slider in sliders[:3])
-    size = float(drawn_smaller(seen.height, seen.room))
+    size = float(seen.smaller(ax, seen.height, seen.room))
     slope = max(
         float(np.hypot(seen.half, 0 if seen.level else seen.drop)), 0.1
     )  # of a leg, as good as constant
@@ -811,17 +867,11 @@ def _handles(ax, sliders, seen):
             "drop_m", ax, out / size, np.where(drops <= seen.height, seen.height - drops, np.nan) / size
         )
     rooms = np.minimum(rooms, seen.wish.yard.chord_m or np.inf)
-    foot = rooms / 2 / drawn_smaller(seen.height, rooms)
+    middles = heights - (seen.drop / 2 if seen.level else 0)
     held = [
-        Handle(
-            "height_m",
-            ax,
-            0.0,
-            (heights - (seen.drop / 2 if seen.level else 0)) / drawn_smaller(heights, seen.room)
-            - _UNDER_EM * em_of(ax),
-        ),
+        Handle("height_m", ax, 0.0, middles / size - _UNDER_EM * em_of(ax)),
         drop,
-        Handle("room_m", ax, foot, 0.0),
+        Handle("room_m", ax, rooms / 2 / size, 0.0),
     ]
     return held if sliders[0].shown else []
 

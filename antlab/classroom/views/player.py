@@ -159,6 +159,9 @@ class View:
     the hand rests. on_offers: function of both and of how many there are, for words on them, or on none.
     keep: function of a name, positions and choices that keeps what is shown, and says where; the group that
     begins with KEEP has its button.
+    sets: function of a choice's name, of what it was, and of positions and choices as they are now: positions
+    by name that the choice moves.
+    first: a choice that asks what must not be missed: beside the picture its group stands above the words.
     headed: on paper, where its sliders stand is written over a panel; not where the picture says it.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     A scene with layers (`layered`) is filmed in as many tables, each with rows for its own positions alone.
@@ -166,13 +169,14 @@ class View:
 
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-        offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True,
+        offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None,
+        first="",
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants, self.hall = turn_s, instants, hall or size[0]
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
-        self.headed = headed
+        self.headed, self.sets, self.first = headed, sets, first
         self.on_offers = on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
@@ -342,7 +346,8 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, over=(), **choices,
+    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None, first="", over=(),
+    **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -355,7 +360,7 @@ def view(
         scene = layered(scene, *over) if over else scene
         REGISTERED[scene.__name__] = made = View(
             scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
-            hall, headed,
+            hall, headed, sets, first,
         )  # fmt: skip
         return made
 
@@ -368,7 +373,7 @@ def worded(name):
     unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
-        "far_km": "km away", "trap_cable": "traps of", "along": "runs along", "power_lines": "power line",
+        "far_km": "km away", "trap_cable": "traps of", "along": "along", "power_lines": "power line",
         "lower": "lower", "wire_m": "wire",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
@@ -490,6 +495,8 @@ class Live(ipywidgets.VBox):
             names = [name for name in groups[group] if name in self.controls]
             shown = [self.controls[name] for name in names] + (self._keeping if group == KEEP else [])
         self._above.children = shown
+        is_first = self.controls.get(self.view.first) in shown
+        (self._above.add_class if is_first else self._above.remove_class)("antlab-first")
 
     def __repr__(self):
         return f"Live view: {self.view.title}\nRun this cell again to drag it."
@@ -568,7 +575,7 @@ class Live(ipywidgets.VBox):
             self._group()
         still, moving, stay = None, refusal(""), None
         try:
-            stay = self._stay(at)
+            stay = self._stay(at or self._set_by(change))
             if self.plays:
                 still, moving = self._made(stay[1])
         except Slip as wrong:
@@ -583,6 +590,15 @@ class Live(ipywidgets.VBox):
                 self.player.still = still
             self.player.frames = moving
         self._offer()
+
+    def _set_by(self, change):
+        """Places of the sliders where a choice moves them, or None."""
+        if not change or not self.view.sets or not self._sliders:
+            return None
+        names = [name for name, control in self.controls.items() if control is change["owner"]]
+        positions, choices = self.positions, self.choices
+        moved = self.view.sets(names[0], change["old"], positions, choices) if names else {}
+        return self.view.places(positions | moved, choices) if moved else None
 
     def _place(self, sliders, at, stood, said):
         """The sliders stand so; the browser is told where that is not as it stood."""
