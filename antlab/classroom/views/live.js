@@ -55,6 +55,8 @@ const STYLE = `
 @media (max-width: 560px) {
   .antlab-named > span { display: inline; margin-right: 6px; line-height: 50px; }
   .antlab-named > .antlab-few { display: inline-block; margin: 0; line-height: inherit; vertical-align: middle; }
+  .antlab-named:has(> .antlab-few) { display: flex; flex-wrap: wrap; align-items: center; }
+  .antlab-named:has(> .antlab-few) > :first-child { line-height: 1.2; } /* also where they stand below it */
 }
 .antlab-named input { position: absolute; inset: 0; width: 100%; height: 100%; margin: 0; opacity: 0; cursor: pointer; }
 .antlab-heard > .antlab-says { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
