@@ -308,7 +308,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   const bar = make("div", { class: "antlab-bar" }, root);
   const fuller = document.fullscreenEnabled && make("button", { type: "button" }, bar);
   const button = choose && make("button", { class: "antlab-look", type: "button" }, bar);
-  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, layers = [], nodes = [], grips = [], seas = [], quiet, sounding, quick = 1, made = "", strange = "", moved = "", narrow = false;
+  let still = { sliders: [], clock: 0 }, row = 0, turn = 0, left = 1, last = null, inputs = [], film = { rows: 0 }, layers = [], nodes = [], grips = [], seas = [], quiet, sounding, quick = 1, runs = false, beat = 0, made = "", strange = "", moved = "", narrow = false;
 
   if (button) {
     button.textContent = "Projector";
@@ -363,7 +363,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       slower.disabled = !canSlow;
       faster.disabled = !canHasten;
       quick = rate;
+      runs = on;
       if (film.rows) speak();
+      if (!on && film.rows) swing(); // where it stands, to the letter
     },
   };
   // What rings has a pace and a loss of its own in each row, and goes on from where it is when the row changes.
@@ -860,8 +862,9 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
 
   // What moves of itself, at this moment; the words are those of the row, and no screen reader is disturbed.
   function swing() {
+    beat = runs && seas.length ? 1 - beat : 0; // over waves, which are what takes time, every other picture
     film.parts?.forEach((part, i) => {
-      if (part.swing.length) trace(part, i);
+      if (part.swing.length && !beat) trace(part, i);
       for (const { line } of nodes[i].beads) set(line, "stroke-dashoffset", (-turn * part.beads[2] % part.beads[1]).toFixed(1));
     });
     seas.forEach((sea) => sea.paint(turn));

@@ -354,16 +354,13 @@ def _bars(ax, echo, verdict):
     top, apart, named = ax.get_ylim()[1] - down * em, apart * em, 0.7 if _is_large(ax) else 0.8
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
-    parts = [Part(ax, "line", *ground, Pen(GREY, width=0.4))]
-    one = np.ones(1, complex)
+    parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
     for i, (name, wave) in enumerate(zip(("direct", "echo", "both"), (one, echo, 1 + echo), strict=True)):
         x, tall = np.full(2, edge - (2.3 - i) * apart), BAR_M * column(np.abs(wave))
         parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(PALE, width=2.6)))
-        bar = BAR_M * wave[:, None] * [0, 1]
-        parts.append(
-            Part(ax, "line", x, bar, Pen(BLACK, width=2.2, dashes=(0.5, 0.3) if i == 1 else ()), about=zero)
-        )
+        pen = Pen(BLACK, width=2.2, dashes=(0.5, 0.3) if i == 1 else ())
+        bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
         if not narrow:
             parts.append(_text(ax, x[0], top + 0.6 * em, Pen(BLACK, size=named), [name] * len(echo)))
     word = Pen(BLACK, size=1.0 if narrow else 1.2, bold=True, align="right")
-    return [*parts, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]
+    return [*parts, *bars, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]
