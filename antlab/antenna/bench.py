@@ -56,6 +56,7 @@ SAID = {
     "wire_shorter": "The wire works as if it were {percent:.1f} % shorter than cut.",
     "traps_higher": "The traps seem {percent:.1f} % higher than known.",
     "traps_lower": "The traps seem {percent:.1f} % lower than known.",
+    "untrue": "No antenna is so far off: look for a slip in the lengths and changes of the log, and undo it.",
     "valley": (
         "Around {f_mhz:.2f} MHz the SWR is flat: from {low_mhz:.2f} to {high_mhz:.2f} MHz it rises by less "
         "than 0.1. Anywhere in there is as good, and noise decides where it seems lowest."
@@ -454,7 +455,8 @@ class Trimming:
         wanted = self.aims_mhz * now / measured  # what is left of the model's error goes the same way
         goal, _ = fitting.lengths_for(fit, lengths, wanted, self.aims_mhz)
         whole = goal - lengths
-        if np.max(np.abs(whole)) < _HAND_M:
+        whole[np.abs(whole) < _HAND_M] = 0.0
+        if not np.any(whole):
             far = bool(max(off_low, off_high) > _DONE)
             return Advice(**seen, done=True, nearest=far, because=self._because(fit), fit=fit)
         if off_high <= _DONE:
@@ -530,12 +532,14 @@ class Trimming:
         return fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
 
     def _because(self, fit, folds=False):
-        wire, ends, traps = fit.now.mean
+        wire, _, traps = fit.now.mean
         said = [SAID["wire_longer" if wire > 0 else "wire_shorter"].format(percent=100 * abs(wire))]
         if abs(traps) > _TRAPS_SAID:
             which = "traps_higher" if traps > 0 else "traps_lower"
             said.append(SAID[which].format(percent=100 * abs(traps)))
-        if folds and self.traps is None and abs(traps) > _TRAPS_FAR:
+        if fit.now.strain(self._first) > faults.STRAIN:
+            said.append(SAID["untrue"])
+        elif folds and self.traps is None and abs(traps) > _TRAPS_FAR:
             said.append(SAID["traps_far"])
         return tuple(said)
 

@@ -13,6 +13,7 @@ TRAPS_OFF = 0.038  # traps that seem so far from what the plan has are measured
 SLIP_M = 0.01  # what a hand may be off
 ALIKE = 0.04  # two frequencies that may be one
 _RISE = 0.05  # of the reflection, from which on a curve falls towards its end
+_GOES_ON = 0.1  # of a frequency, to the next one measured; what lies farther away is another band
 _NARROW = 1.1  # of a sweep's ends
 _FLAT = 0.15  # of the reflection, over a sweep wider than that: no antenna does that
 _LOSS_DB = 2.5  # more than a line of this house has (common practice, no source)
@@ -135,8 +136,9 @@ def in_reach(f_mhz, size, sweeps, *, expected_mhz, aim_mhz):
     below, above = falls and lowest == 0, falls and lowest == last
     if not (below or above) and expected_mhz is not None:
         below, above = expected_mhz < f_mhz[0] * 1.005, expected_mhz > f_mhz[-1] * 0.995
-    ends = [sweep.f_mhz[[0, -1]] for sweep in sweeps]
-    starts, stops = (not any(one[0] < f < one[1] for one in ends) for f in f_mhz[[0, -1]])
+    beyond = np.log(np.concatenate([sweep.f_mhz for sweep in sweeps])[:, None] / f_mhz[[0, -1]])
+    starts = not np.any((beyond[:, 0] < 0) & (beyond[:, 0] > -_GOES_ON))
+    stops = not np.any((beyond[:, 1] > 0) & (beyond[:, 1] < _GOES_ON))
     nothing = f"Around {aim_mhz:.4g} MHz there is no minimum in reach: "
     if below and starts:
         return (

@@ -79,7 +79,7 @@ def trim(
         if named:
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
-    path, notes = Path(path), []
+    path, notes, slips = Path(path), [], []
     call = _Call(path.name if command else path.as_posix(), command, antenna.planned_trap)
     if undo:
         antenna = antenna.undone(date=date)
@@ -90,7 +90,7 @@ def trim(
         advice, had = antenna.advice, antenna.cut_m
         done = {"inner_m": inner_m or 0.0, "outer_m": outer_m or 0.0}
         antenna = antenna.changed(**done, date=date)
-        notes += _unlike(advice, had, **done)
+        slips = _unlike(advice, had, **done)
     if traps := tuple(traps) if isinstance(traps, tuple | list) else (traps,):
         traps = (trap_alone(antenna, f_mhz=one) if isinstance(one, Real) else one for one in traps)
         antenna = antenna.with_traps(*traps, date=date)
@@ -103,7 +103,7 @@ def trim(
         notes += said
     if antenna.log != before.log:
         antenna.save(path, force=True)
-    return page_of(antenna, notes=notes, folder=path.parent, file=call.file, command=command)
+    return page_of(antenna, notes=notes, slips=slips, folder=path.parent, file=call.file, command=command)
 
 
 def _came_home(count):
@@ -225,11 +225,11 @@ def sweep_files(folder="."):
     return tuple(found)
 
 
-def page_of(antenna, *, notes=(), folder=None, file=None, command=False):
+def page_of(antenna, *, notes=(), slips=(), folder=None, file=None, command=False):
     """What the log of an antenna says and what to do next: one page of text, 80 columns wide.
 
-    antenna: an Antenna. notes: sentences on what was just read. folder: where sweeps are looked for, or None.
-    file: the name of the antenna's file. command: as of trim.
+    antenna: an Antenna. notes: sentences on what was just read. slips: on what may be a slip, said first.
+    folder: where sweeps are looked for, or None. file: the name of the antenna's file. command: as of trim.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
     >>> from antlab.antenna.trim import page_of
@@ -240,7 +240,7 @@ def page_of(antenna, *, notes=(), folder=None, file=None, command=False):
     labels = [band(name, antenna.region).label for name in (antenna.low, antenna.high)]
     title = f"{antenna.name}: trimming, {' and '.join(labels)}"
     parts = {
-        title: [_short(antenna)],
+        title: [*slips, _short(antenna)],
         "The log": [_line(entry) for entry in antenna.log[-_MOST_LINES:]] or ["It is empty."],
         "Sweeps here that are not in the log": _not_yet(antenna, folder) if folder is not None else [],
         "Measured": [*_minima(antenna, labels), *notes],

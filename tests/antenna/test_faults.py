@@ -111,6 +111,14 @@ def test_where_to_sweep_on(curve, expected_mhz, ends, said):
         assert words.startswith("Around 7.1 MHz there is no minimum in reach: it lies ")
 
 
+@pytest.mark.parametrize(("curve", "way"), [(DOWN, "above"), (DOWN[::-1], "below")])
+def test_another_band_in_the_same_file_is_no_sweep_of_what_lies_between(curve, way):
+    """A table of several bands that falls to its last row there has no minimum that anybody saw."""
+    sweep = al.Sweep(np.concatenate([[3.5, 3.6], F, [13.9, 14.3]]), np.full(F.size + 4, 60))
+    words = faults.in_reach(F, curve, (sweep,), expected_mhz=7.1, aim_mhz=7.1)
+    assert f"it lies {way} what you measured" in words
+
+
 @pytest.mark.parametrize(("top_mhz", "said"), [(7.69, True), (7.71, False)])
 def test_a_wide_sweep_without_a_minimum_wants_no_wider_one(top_mhz, said):
     """A tenth is narrow; where more shows nothing, sweeping on is no advice."""

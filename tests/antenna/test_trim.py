@@ -389,6 +389,7 @@ def test_the_other_way(tmp_path, inner, outer, words):
     """Lengthened where it was to be shortened, or the reverse, is asked about; less or nothing is not."""
     page = " ".join(al.trim(kept(tmp_path, READ), inner_m=inner, outer_m=outer).split())
     assert ("the other way. If that is a slip, undo it" in page) is bool(words) and words in page
+    assert not words or page.index("If that is a slip") < page.index("THE LOG"), "where it is read first"
 
 
 @pytest.mark.parametrize("advised", [0.02, -0.02, 0.0, None])

@@ -243,9 +243,9 @@ function makeReckoning(taken) {
     if (beyond(fit.mean, lengths)) return told(strange);
     const now = dips(fit.mean, lengths, measured), wanted = aims_mhz.map((aim, i) => aim * now[i] / measured[i]);
     const goal = lengthsFor(fit.mean, lengths, wanted);
-    let whole = goal.map((one, i) => one - lengths[i]);
+    let whole = goal.map((one, i) => Math.abs(one - lengths[i]) < rules.hand_m ? 0 : one - lengths[i]);
     if (beyond(fit.mean, goal)) return told(strange);
-    if (largest(whole) < rules.hand_m) return told({ ...stay, done: true, nearest: true });
+    if (!whole.some(Boolean)) return told({ ...stay, done: true, nearest: true });
     if (off[1] <= rules.done) whole = outerAlone(fit.mean, lengths, wanted, whole);
     const share = Math.min(...whole) < 0 ? rules.part : 1;
     const change = whole.map((one) => Math.trunc(1000 * share * one) / 1000);
