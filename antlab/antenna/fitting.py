@@ -26,6 +26,7 @@ _DIP_NOISE = 0.001  # of a frequency read off
 # what is usual, and by how much it varies; common practice, no source
 _BARE, _BARE_VARIES, _JACKET_VARIES = 0.012, 0.02, 0.008
 _ENDS_M, _TRAPS, _TRAPS_MEASURED = 0.03, 0.025, 0.004
+_VARIES_LEAST = 0.02, 0.03, 0.012  # of wire, ends and traps, before anybody calls it strange
 _OHMS, _LOSS_DB, _LOSS_VARIES_DB = 15.0, 0.5, 0.7
 # of wire, ends, traps, ohms and decibels, to find what each does
 _NUDGES = 0.004, 0.01, 0.004, 1.0, 1.0, 0.1, 0.1
@@ -56,8 +57,12 @@ class Usual:
 
     def strain(self, first):
         """How many times what is usual it is away from a first Usual, where it is farthest away."""
-        varies = np.maximum(np.sqrt(np.diag(first.covariance)), [0.02, 0.03, 0.012])
-        return float(np.max(np.abs(self.mean - first.mean) / varies))
+        return float(np.max(np.abs(self.mean - first.mean) / first.varies))
+
+    @property
+    def varies(self):
+        """By how much each of the three varies from garden to garden, or a little more: shape (3,)."""
+        return np.maximum(np.sqrt(np.diag(self.covariance)), _VARIES_LEAST)
 
 
 def usual(*, jacket_known, traps_measured):

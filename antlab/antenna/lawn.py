@@ -166,7 +166,7 @@ def packed(trimming, advice, wires):
             "half_m": wires.half_m.tolist(), "pole": _in_text(wires.pole), "weights": _in_text(wires.weights),
         },
         "plain": _plain(trimming, wires),
-        "first": _usual(trimming._first),
+        "first": _usual(trimming._first) | {"varies": trimming._first.varies.tolist()},
         "start": {
             "lengths_m": trimming.lengths_m.tolist(),
             "steps": [[one.inner_m, one.outer_m] for one in trimming.steps],
@@ -176,7 +176,7 @@ def packed(trimming, advice, wires):
             "done": bench._DONE, "upper_first": bench._UPPER_FIRST, "part": bench._PART,
             "hand_m": bench._HAND_M, "tried": bench._TRIED, "most": bench._MOST, "unsure": bench._UNSURE,
             "long_step": bench._LONG_STEP, "traps_said": bench._TRAPS_SAID,
-            "traps_far": bench._TRAPS_FAR,
+            "traps_far": bench._TRAPS_FAR, "strain": faults.STRAIN,
             "near": faults.NEAR, "alike": faults.ALIKE, "traps_off": faults.TRAPS_OFF,
             "slip_m": faults.SLIP_M, "nudges": fitting._NUDGES[:3], "dip_noise": fitting._DIP_NOISE,
             "close": fitting._CLOSE, "drift": fitting._DRIFT, "shortest_m": fitting.SHORTEST_M,

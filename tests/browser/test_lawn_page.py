@@ -127,13 +127,15 @@ def test_the_phone_says_what_python_says(antenna, taken, phone):
     first = read_off(low * 0.99, high * 0.992)
     logs.append([first, cut, read_off(low * 0.994, high * 0.999)])
     logs.append([first, cut, read_off(low * 1.02, high * 1.025), read_off(low * 1.019, high * 1.024)])
+    slipped = {"what": "changed", "inner_m": -0.35, "outer_m": 0.0}  # of 4 cm that were really folded
+    logs.append([first, slipped, read_off(low * 0.998, high * 0.998)])
     here = [said_here(log, lines) for lines in logs]
     assert said_there(phone, taken, logs) == here
     said = " ".join(words for lines in here for one in lines for words in one)
     for words in (
         "Shorten each outer", "Lengthen each inner", "after the upper band", "Leave it alone",
         "Measure the traps first", "would be asked", "no minimum on either", "too far", "without traps",
-        "a trap looks open", "shows nothing", "far for traps",
+        "a trap looks open", "shows nothing", "far for traps", "No antenna is so far off",
     ):  # fmt: skip
         assert words in said
 

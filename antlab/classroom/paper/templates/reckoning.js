@@ -254,8 +254,7 @@ function makeReckoning(taken) {
       if (Math.abs(Math.log(moved / wanted[1])) < off[1] / 4) change[1] = 0;
     }
     const doubt = doubted(log, fit, change);
-    const far = !taken.traps_measured && Math.abs(fit.mean[2]) > rules.traps_far ? [say("traps_far")] : [];
-    return told({ ...stay, ...doubt ?? { because: [...because, ...far], inner_m: change[0], outer_m: change[1] } });
+    return told({ ...stay, ...doubt ?? { because: reasons(fit, true), inner_m: change[0], outer_m: change[1] } });
   }
 
   function outerAlone(mean, lengths, wanted, whole) {
@@ -299,11 +298,14 @@ function makeReckoning(taken) {
     return Math.max(Math.abs(change[0]) / lengths[0], Math.abs(change[1]) / sum(lengths)) > rules.long_step;
   }
 
-  function reasons({ mean: [wire, , traps] }) {
+  function reasons({ mean }, folds = false) {
+    const [wire, , traps] = mean, strain = largest(mean.map((one, i) => (one - first.mean[i]) / first.varies[i]));
     const said = [say(wire > 0 ? "wire_longer" : "wire_shorter", { percent: 100 * Math.abs(wire) })];
     if (Math.abs(traps) > rules.traps_said) {
       said.push(say(traps > 0 ? "traps_higher" : "traps_lower", { percent: 100 * Math.abs(traps) }));
     }
+    if (strain > rules.strain) said.push(say("untrue"));
+    else if (folds && !taken.traps_measured && Math.abs(traps) > rules.traps_far) said.push(say("traps_far"));
     return said;
   }
 
