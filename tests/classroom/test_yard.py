@@ -1069,11 +1069,8 @@ def test_what_others_keep_off_is_said_though_it_does_not_fit(places):
     """A caution does not wait for a wire that fits: with the yard, in the garden, and where it is saved."""
     wanted = scene_places(dict(zip(("height_m", "drop_m", "room_m"), map(float, places), strict=True)))
     seen = planner.Seen(wanted, live.planner.defaults | {"power_w": 500})
-    for show in ("Supports", "Garden", "Station"):
+    for show in ("Supports", "Garden", "Station", "Save"):
         assert [line for line in seen.lines(show) if line.startswith("At 500 W, carrier, others stay ")], show
-    if seen.faults:
-        says = seen.lines("Save")
-        assert any("others stay" in line for line in says), "nor is it saved unsaid"
     ground = planner.Seen(wanted | {"drop_m": wanted["height_m"]}, live.planner.defaults)
     assert ground.made is None and "not reckoned" in ground.lines("Supports")[-1]
 
@@ -1084,7 +1081,7 @@ def test_what_others_keep_off_is_said_though_it_does_not_fit(places):
 def test_its_diagonal_by_hand_is_as_by_its_button(units, along):
     """Room is what the diagonal has, and the garden lies as it lay; Room shows what the button says."""
     asked = {"low": "40m", "high": "20m", "units": units, "along": along, "show": "Garden"}
-    yard = {"height_m": 6.1, "drop_m": 3, "room_m": 12, "width_m": 15, "length_m": 15, "heading": 3}
+    yard = {"height_m": 6.1, "drop_m": 3, "room_m": 12, "width_m": 15, "length_m": 13, "heading": 3}
     widgets = [live.planner(**asked, **yard) for _ in range(2)]
     offers = (one for one in live.planner.offers(widgets[0].positions, widgets[0].choices) if one)
     button = next(one for one in offers if "diagonal" in one.words)
@@ -1092,7 +1089,7 @@ def test_its_diagonal_by_hand_is_as_by_its_button(units, along):
     widgets[1].controls["along"].value = "its diagonal"
     assert widgets[0].positions == pytest.approx(widgets[1].positions)
     shown = widgets[1].player.still["sliders"][2]["texts"][widgets[1].player.at[2]]
-    assert widgets[1].positions["room_m"] > 20 and shown.split(" (")[0] in button.words
+    assert widgets[1].positions["room_m"] > 19 and shown.split(" (")[0] in button.words
     assert widgets[1].player.placed["at"] == widgets[1].player.at, "the browser is told"
     put(widgets[1], **yard | {"room_m": 40})
     widgets[1].controls["along"].value = "its width"

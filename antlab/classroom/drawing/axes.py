@@ -114,20 +114,17 @@ def free_place(ax, words, wanted, taken, *, aside=1.0):
 
 
 def filled(ax, *lines):
-    """Points along lines, so close that no words pass between them, shape (points, 2).
+    """Points along lines with gaps, so close that no words pass between them, shape (points, 2).
 
     ax: of equal scales. lines: each (x, y), arrays or numbers.
     """
-    step = 0.25 * em_of(ax)
-    return np.concatenate([_filled(*np.broadcast_arrays(*one), step) for one in lines])
-
-
-def _filled(x, y, step):
-    """Points along a line with gaps, no farther apart than a step, shape (points, 2)."""
-    ends = np.stack([np.atleast_1d(x), np.atleast_1d(y)], axis=1).astype(float)
-    if len(ends) == 1:
-        return ends[np.isfinite(ends).all(axis=1)]
+    step, gap = 0.25 * em_of(ax), np.full((1, 2), np.nan)
+    all_of_them = [np.stack(np.broadcast_arrays(*np.atleast_1d(*one)), axis=1) for one in lines]
+    ends = np.concatenate([part for one in all_of_them for part in (one, gap)])
     long = np.nan_to_num(np.hypot(*np.diff(ends, axis=0).T))
-    at = np.concatenate([i + np.linspace(0, 1, int(one / step) + 2) for i, one in enumerate(long)])
+    count = (long / step).astype(int) + 1
+    within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    at = np.repeat(np.arange(len(long)), count) + within / np.repeat(count, count)
     points = np.stack([np.interp(at, np.arange(len(ends)), one) for one in ends.T], axis=1)
+    points = np.concatenate([points, ends])
     return points[np.isfinite(points).all(axis=1)]

@@ -515,6 +515,7 @@ class Seen:
             return [
                 *head,
                 *self._minded(),
+                self._others(),
                 "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone.",
             ]
         mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
