@@ -29,7 +29,6 @@ NARROW_EM, LARGE_EM, BAR_M = (
     38,
     6.0,
 )  # a picture less wide has fewer words; half of a bar that swings, on its own
-PALE = "#b9bec5"
 LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
 BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
 
@@ -270,7 +269,7 @@ def _wire(ax, high, shown, whole_m):
     ground, floor = np.array(ax.get_xlim()), ax.get_ylim()[0]
     left = 0.97 * ground[0]  # of a bar as long as a wave
     bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.35 * -floor + np.array([2.0, -2, 0, 0, -2, 2])
-    wide = ground[1] > 15 * em
+    wide, size = ground[1] > 15 * em, 0.95 if _is_large(ax) else 1.1
     said = tuple(f"wave {w:.1f} m" + (f" ({feet(w):.0f} ft)" if wide else "") for w in whole_m)
     return [
         Part(ax, "line", ground, np.array([0.0, 0.0]), Pen(BLACK, width=0.7)),
@@ -283,7 +282,7 @@ def _wire(ax, high, shown, whole_m):
         Part(ax, "dots", zero, image, Pen(GREY, width=1.2)),
         Part(ax, "text", zero - 0.65 * em, named, replace(large, align="right"), ("image",) * len(high)),
         Part(ax, "line", *bar, Pen(BLACK, width=0.6)),
-        Part(ax, "text", zero + left, zero + 0.72 * floor, replace(large, bold=False, size=1.1), said),
+        Part(ax, "text", zero + left, zero + 0.72 * floor, replace(large, bold=False, size=size), said),
     ]  # fmt: skip
 
 
@@ -345,20 +344,20 @@ def _below(ax, line, words, bold=False):
 
 
 def _bars(ax, echo, verdict):
-    """Three bars that swing as waves do, each on a pale one as high as it gets: direct wave, echo, both.
+    """Three bars that swing as waves do, each on a rod as high as it gets: direct wave, echo, both.
 
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
     em, edge, narrow = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax)
     down, apart = (4.8, 2.0) if narrow else (4.5, 2.4) if _is_large(ax) else (5.8, 2.75)
-    top, apart, named = ax.get_ylim()[1] - down * em, apart * em, 0.7 if _is_large(ax) else 0.8
+    top, apart, named = ax.get_ylim()[1] - down * em, apart * em, 0.78 if _is_large(ax) else 0.8
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
     parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
     for i, (name, wave) in enumerate(zip(("direct", "echo", "both"), (one, echo, 1 + echo), strict=True)):
         x, tall = np.full(2, edge - (2.3 - i) * apart), BAR_M * column(np.abs(wave))
-        parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(PALE, width=2.6)))
-        pen = Pen(BLACK, width=2.2, dashes=(0.5, 0.3) if i == 1 else ())
+        parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(GREY, width=0.7)))
+        pen = Pen(BLACK, width=2.2)
         bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
         if not narrow:
             parts.append(_text(ax, x[0], top + 0.6 * em, Pen(BLACK, size=named), [name] * len(echo)))
