@@ -3,6 +3,7 @@
 It is JSON, with named fields and their units, for people to read too; antenna_json.py says which.
 """
 
+import glob
 import json
 import math
 import os
@@ -17,6 +18,7 @@ from antlab.antenna.named_file import place, read_named, write_named
 from antlab.units import Slip, quoted, shown
 
 _MOST_BYTES = 100_000_000
+_SPOILT = ".spoilt"  # how the name of a damaged one ends
 _MOST_DIGITS = 15  # of a whole number
 _MARK, _BEGIN = '"antlab": "antenna"', 200  # which stands among so many first letters
 
@@ -76,7 +78,16 @@ def read_antenna(path):
     """
     path = _path(path)
     name = shown(path.name)
-    data = read_named(path, most=_MOST_BYTES)
+    try:
+        data = read_named(path, most=_MOST_BYTES)
+    except Slip:
+        if path.exists() or not (aside := sorted(path.parent.glob(f"{glob.escape(path.stem)}.*{_SPOILT}"))):
+            raise
+        raise Slip(
+            f"there is no {name}: it was damaged, and is put aside as {shown(aside[-1].name)}. Mend it "
+            f"there, and name it {name} again; or plan it anew by the planner or `antlab plan --save {name}` "
+            "and write the changes from your sheet into it"
+        ) from None
     text = data.decode("utf-8-sig", errors="replace")  # some editors begin a file with a mark
     ours = _MARK in text[:_BEGIN]
     try:
@@ -119,7 +130,7 @@ def _finite(word):
 
 def _put_aside(path):
     """Rename a damaged file, over no other; say where it is."""
-    aside = path.with_suffix(f".{secrets.token_hex(3)}.spoilt")
+    aside = path.with_suffix(f".{secrets.token_hex(3)}{_SPOILT}")
     try:
         os.replace(path, aside)
     except OSError as error:

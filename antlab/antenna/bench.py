@@ -327,7 +327,9 @@ class Trimming:
             )
         ]
         if not np.all(self.lengths_m + change >= fitting.SHORTEST_M):
-            raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
+            raise Slip(
+                "that leaves nothing of the wire: was it centimetres, or inches, where metres were asked?"
+            )
         return replace(self, steps=(*self.steps, Step(advice, *change)))
 
     @property

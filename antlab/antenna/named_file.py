@@ -52,7 +52,9 @@ def write_named(path, content, *, force, over):
     try:
         return files.write(path, content, force=force)
     except FileExistsError:
-        raise Slip(f"{place(path)} exists; choose another name, or say force=True to {over}") from None
+        raise Slip(
+            f"{place(path)} exists; choose another name, or to {over} say force=True, or --force"
+        ) from None
     except OSError as error:
         raise Slip(f"cannot write {place(path)}: {error.strerror}") from None
     except ValueError:

@@ -32,7 +32,7 @@ from antlab.physics.bands import band
 from antlab.physics.bands import soil as known_soil
 from antlab.physics.trap import CoaxTrap, CoilTrap, Trap
 from antlab.physics.wires import Wire
-from antlab.units import Slip, check_number, check_one, quoted, shown, single
+from antlab.units import Slip, check_number, check_one, quoted, shown, single, wavelength_m
 
 _MOST_ENTRIES = 1000
 _LINES_OHM = 10, 1000  # of any line that a wire is fed by
@@ -124,6 +124,13 @@ class Antenna:
                 raise Slip(
                     f"the {which} aim is {f_mhz:g} MHz, and {there.label} is {there.low_mhz:g} to "
                     f"{there.high_mhz:g} MHz"
+                )
+        most_m = float(wavelength_m(self.planned_mhz[0])) / 2
+        for name in ("planned_m", "hung_m"):
+            if (leg_m := sum(getattr(self, name))) > most_m:
+                raise Slip(
+                    f"{name} is {leg_m:.4g} m of wire to each side, and for {self.planned_mhz[0]:g} MHz none "
+                    f"is over {most_m:.3g} m: is a digit too many in it?"
                 )
         self._set("log", tuple(self.log))
         if not all(isinstance(entry, LINES) for entry in self.log):
@@ -253,7 +260,9 @@ class Antenna:
                   for name, m in (("inner_m", inner_m), ("outer_m", outer_m)))  # fmt: skip
         inner_m, outer_m = change
         if not np.all(np.add(self.cut_m, (inner_m, outer_m)) >= fitting.SHORTEST_M):
-            raise Slip("that leaves nothing of the wire; changes are metres, 0.05 for 5 cm")
+            raise Slip(
+                "that leaves nothing of the wire: was it centimetres, or inches, where metres were asked?"
+            )
         return self._longer(Changed(date=date or now(), inner_m=inner_m, outer_m=outer_m))
 
     def with_traps(self, *traps, date=None):

@@ -11,13 +11,14 @@ import unicodedata
 
 import numpy as np
 
-from antlab.physics.circuit import reflection_coefficient, reflection_of_swr
+from antlab.physics.circuit import reflection_coefficient, reflection_of_swr, swr_of_reflection
 from antlab.units import Slip, check_complex, check_number, quoted, shown
 
 OVER = 1.1  # a reflection above 1 by noise is read as 1, above this it is no measurement
 _GAP, _GAP_SHARE = 5, 0.01  # a step so many times the usual one, and such a part of the frequency
 _ANOTHER = 0.15  # what lies so far beyond a gap is another band
 _DISAGREE = 0.03  # of the reflection, between two sweeps of one stretch
+_CONTRADICT = 0.2  # between two points of one frequency: no noise does that
 _HF_MHZ = 0.1, 100.0  # where a frequency without its unit is looked for
 _UNITS_MHZ = {"hz": 1e-6, "khz": 1e-3, "mhz": 1.0, "ghz": 1e3}
 _SAMPLE = 4  # line numbers that a sentence names
@@ -99,7 +100,7 @@ def in_order(f_mhz, reflection):
 
     f_mhz: MHz, shape (n,). reflection: complex, shape (n,). Returns both in rising order and sentences on
     what was mended; of a frequency that comes twice the last is taken. Raises Slip where they are two sweeps
-    that disagree, or no rows of one length.
+    that disagree, where one frequency has two very different values, or for no rows of one length.
 
     >>> from antlab.antenna.sweep_tables import in_order
     >>> f, reflection, notes = in_order(np.array([7.2, 7.1, 7.0]), np.array([0.3, 0.2, 0.3]))
@@ -123,6 +124,12 @@ def in_order(f_mhz, reflection):
     if twice := int(np.count_nonzero(~last)):
         first = f"{f[~last][0]:.6g} MHz"
         what = f"{first} comes" if twice == 1 else f"{twice} frequencies, {first} the first, come"
+        size = np.abs(g)
+        apart = np.flatnonzero(~last[:-1] & (np.abs(np.diff(size)) > _CONTRADICT))
+        if apart.size:
+            i = apart[0]
+            seen = " and ".join(f"{swr_of_reflection(min(one, 1.0)):.3g}" for one in size[i : i + 2])
+            raise Slip(f"{f[i]:.6g} MHz comes twice, with an SWR of {seen}: keep the one that is right")
         notes.append(f"{what} twice or more: the last of each is taken.")
         f, g = f[last], g[last]
     steps = np.diff(f)

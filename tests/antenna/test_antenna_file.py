@@ -120,7 +120,12 @@ def test_nothing_measured_is_written_over(antenna, tmp_path):
     (tmp_path / "spoilt.json").write_text('{\n "antlab": "antenna",\n "version": 1,')
     with pytest.raises(Slip, match="spoilt.json is damaged"):
         antenna.save(tmp_path / "spoilt.json", force=True)
-    assert list(tmp_path.glob("spoilt.*.spoilt"))
+    (aside,) = tmp_path.glob("spoilt.*.spoilt")
+    for _ in range(2):  # whoever comes back later is told where it is
+        with pytest.raises(Slip, match=f"no spoilt.json: it was damaged, and is put aside as {aside.name}"):
+            al.read_antenna(tmp_path / "spoilt.json")
+    with pytest.raises(Slip, match="cannot read other.json"):
+        al.read_antenna(tmp_path / "other.json")
     with pytest.raises(Slip, match="no such folder"):
         antenna.save(tmp_path / "no" / "lawn.json")
 

@@ -17,7 +17,10 @@ def test_what_is_written_is_read(tmp_path):
     assert read_named(path, most=7) == b"7.1 MHz"
     with pytest.raises(Slip, match=r"cannot read .*lawn\.json: it has more than 6 bytes"):
         read_named(path, most=6)
-    with pytest.raises(Slip, match=r"lawn\.json exists; choose another name, or say force=True to lose it"):
+    with pytest.raises(
+        Slip,
+        match=r"lawn\.json exists; choose another name, or to lose it say force=True, or --force",
+    ):
         write_named(path, b"nothing", force=False, over="lose it")
     assert path.read_bytes() == b"7.1 MHz", "what was measured is still there"
     write_named(path, b"7.2 MHz", force=True, over="lose it")

@@ -193,3 +193,13 @@ def test_it_is_kept_under_its_name(lawn, tmp_path, monkeypatch):
     with pytest.raises(Slip, match="exists"):
         lawn.save()
     assert lawn.save(force=True).name == "lawn.json"
+
+
+@pytest.mark.parametrize("name", ["planned_m", "hung_m"])
+def test_a_digit_too_many_in_a_length_is_said(name):
+    """Not later, by a sweep that seems to have no point."""
+    sound = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
+    with pytest.raises(
+        ValueError, match=rf"{name} is 54\.\d+ m of wire to each side, and for 7\.\d+ MHz none"
+    ):
+        replace(sound, **{name: (50.745, sound.planned_m[1])})

@@ -113,6 +113,7 @@ BAD = [
     ("f,SWR\n0.001,1.5\n7,1.5\n", "without their unit"), ("frequency (GHz),SWR\n7000,1.5\n", "lies between"),
     (HEAD + "-7,1.5\n", "positive number"), (HEAD + "7" * 1001 + ",1\n", "line 2 has 1,003 letters"),
     (HEAD + "7.0,1.5\n7.1,1.2\n7.2,1.5\n6.9,1.1\n7.05,3\n7.1,5\n7.15,7\n", "two sweeps .* disagree"),
+    (HEAD + "7.0,1.5\n7.08,1.2\n7.08,3\n7.2,2\n", "7.08 MHz comes twice, with an SWR of 1.2 and 3: keep"),
 ]  # fmt: skip
 
 
