@@ -873,12 +873,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   }
 
   function show() {
-    for (const layer of layers) {
-      layer.row = still.ask ? 0 : layer.sliders.reduce((row, k) => row * places(k) + at[k], 0);
-      layer.seen = layer.only.every(([k, place]) => at[k] === place);
+    for (const layer of layers) { // what did not move is left as it is
+      const there = still.ask ? 0 : layer.sliders.reduce((row, k) => row * places(k) + at[k], 0);
+      const seen = layer.only.every(([k, place]) => at[k] === place);
+      Object.assign(layer, { moved: there !== layer.row || seen !== layer.seen, row: there, seen });
     }
     row = layers[0].row;
     film.parts.forEach((part, i) => {
+      if (!part.layer.moved) return;
       const shape = nodes[i].shape;
       if (part.kind !== "text") trace(part, i);
       else {
@@ -891,7 +893,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
         if (shape.textContent !== words) shape.textContent = words;
       }
     });
-    seas.forEach((sea) => { sea.turnTo(row); sea.paint(turn); });
+    if (layers[0].moved) seas.forEach((sea) => { sea.turnTo(row); sea.paint(turn); });
     placeGrips();
     speak();
     root.dataset.row = row;
