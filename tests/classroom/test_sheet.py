@@ -20,6 +20,7 @@ from antlab.antenna import plan_making, safety
 from antlab.antenna.feeding import CHOKES, at_shack
 from antlab.antenna.lawn import taken_along
 from antlab.antenna.tape import Tape
+from antlab.classroom.drawing.keep_off import zone
 from antlab.classroom.paper import sheet
 from antlab.classroom.paper.lawn import lawn_page
 from antlab.classroom.paper.sheet import maps
@@ -316,9 +317,18 @@ def test_a_sloping_wire_slopes_where_people_keep_off():
     across, up = np.diff(wire, axis=0).T
     assert up / across == pytest.approx([(high - low) / (far - away)] * 2, rel=1e-3) and high - low > 1
     zones = [one.get_xy() for one in drawn if isinstance(one, Polygon) and one.get_linestyle() == ":"]
-    (zone,) = (one for one in zones if one[:, 0].min() < wire[0, 0] < wire[-1, 0] < one[:, 0].max())
-    left, right = zone[zone[:, 0] < wire[0, 0]], zone[zone[:, 0] > wire[-1, 0]]
+    (around,) = (one for one in zones if one[:, 0].min() < wire[0, 0] < wire[-1, 0] < one[:, 0].max())
+    left, right = around[around[:, 0] < wire[0, 0]], around[around[:, 0] > wire[-1, 0]]
     assert left[:, 1].max() < right[:, 1].max(), "it slopes as the wire does"
+
+
+def test_where_nobody_stands_the_dots_reach_the_ground():
+    """What is left free under them would be a place to stand, against the words."""
+    for high, clear in ((7.5, 1.4), (9.0, 4.43)):
+        up = zone((-8, high), (0, high), (8, high), 4.8, clear=clear, deep=1.7)[1]
+        assert min(up) == pytest.approx({1.4: 0, 4.43: 4.4}[clear]), "as it is said"
+    x, up = zone((-8, 7.5), (0, 7.5), (8, 7.5), 4.8, clear=1.4, deep=1.7)
+    assert max(x[up == 0]) == 12.8, "as far out as anywhere"
 
 
 def test_what_one_trims_by_is_marked():

@@ -2,14 +2,25 @@
 
 import numpy as np
 
+from antlab.antenna.plan import HEAD_M
 
-def zone(left, feed, right, distance, *, above=0.0, deep=0.0):
+
+def clear_said_m(clear_m):
+    """Below what height others may be anywhere, as it is said and drawn, metres; 0: nobody stands there."""
+    said = float(np.floor(10 * clear_m + 1e-9) / 10)
+    return said if said >= HEAD_M else 0.0
+
+
+def zone(left, feed, right, distance, *, clear=0.0, deep=0.0):
     """All that is no farther than a distance from a wire fed in the middle, as it is drawn and as it sags.
 
-    left, feed, right: x and y of both ends and of the middle. distance: in the same units. above: lower than
-    that nothing belongs to it. deep: how far the wire may hang below the straight lines. Returns x and y of
-    its edge, closed, shape (points,).
+    left, feed, right: x and y of both ends and of the middle, metres. distance: in the same units. clear:
+    below what height others may be anywhere: nothing of it lies lower; where that is less than a head,
+    nobody stands under the wire, and it goes down to the ground. deep: how far the wire may hang below the
+    straight lines. Returns x and y of its edge, closed, shape (points,).
     """
+    above = clear_said_m(clear)
+    deep = deep if above else max(end[1] for end in (left, feed, right))
     left, feed, right = (np.asarray(one, dtype=float) for one in (left, feed, right))
     rises, falls = (np.arctan2(*(b - a)[::-1]) for a, b in ((left, feed), (feed, right)))
     over, under = np.pi / 2, -np.pi / 2

@@ -12,7 +12,6 @@ from antlab.antenna import mending, plan_making
 from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
-from antlab.antenna.plan import HEAD_M
 from antlab.antenna.safety import (
     BAD,
     GOOD,
@@ -27,7 +26,7 @@ from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard, compass
 from antlab.classroom.drawing.axes import dbi, em_of, filled, free_place, plot_axes, wide_em
 from antlab.classroom.drawing.from_above import above, panel
-from antlab.classroom.drawing.keep_off import zone
+from antlab.classroom.drawing.keep_off import clear_said_m, zone
 from antlab.classroom.drawing.looks import BLACK, GREY, ORANGE, still_figure
 from antlab.classroom.drawing.parts import Handle, Part, Pen, Scene
 from antlab.classroom.drawing.signs import wire
@@ -394,8 +393,7 @@ class Seen:
     @property
     def clear_m(self):
         """Below what height others may be anywhere, as said and drawn, metres; 0: nobody stands there."""
-        clear = np.floor(10 * self.keep_off[1] + 1e-9) / 10
-        return float(clear) if clear >= HEAD_M else 0.0
+        return clear_said_m(self.keep_off[1])
 
     def smaller(self, ax, height_m, room_m):
         """How many times smaller it is drawn: all of it, with what others keep off. ax: of the yard."""
@@ -788,8 +786,8 @@ def _yard(fig, seen):
     bits = bits or [nan, nan]
     parts += [line(Pen("#ffffff", width=2.0), *bits), line(red, *bits)]
     left = middle - slope * half if seen.level else low
-    around = {"above": seen.clear_m, "deep": seen.sag_m if seen.clear_m else top}  # or down to the ground
-    x, y = zone((-half, left), (0, middle), (half, end), seen.keep_off[0], **around)
+    away, clear = seen.keep_off
+    x, y = zone((-half, left), (0, middle), (half, end), away, clear=clear, deep=seen.sag_m)
     dots = Part(
         ax, "line", x[None] / size, y[None] / size, Pen(GREY, width=0.6, dashes=(1.0, 1.2), fill=0.12)
     )

@@ -39,7 +39,7 @@ def draw_from_the_side(page, job, x, top, wide, high):
     middle, ground = x + wide / 2, top - high - 0.04
     wire = left, (0, plan.top_m), right
     page.line(*(np.array(wire) * scale + (middle, ground)).T, color=BLUE, linewidth=1.0)
-    across, up = zone(*wire, away, above=np.floor(10 * clear) / 10, deep=job.hanging.sag_m)
+    across, up = zone(*wire, away, clear=clear, deep=job.hanging.sag_m)
     page.ax.fill(across * scale + middle, up * scale + ground, **DOTTED)
     page.line([x, x + wide], [ground] * 2, linewidth=1)
     page.line([middle + 0.04] * 2, [ground, ground + HEAD_M * scale], color=BLACK, linewidth=1.5)
