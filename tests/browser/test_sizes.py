@@ -82,12 +82,12 @@ def takes_hold(tab, view):
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     tab.mouse.move(x, y)
     tab.mouse.down()
-    tab.mouse.move(x + 30, y - 40, steps=5)
+    tab.mouse.move(x + 30, y - 34, steps=5)
     tab.mouse.up()
     assert int(slider.input_value()) > before + 5
     assert view.locator(".antlab-says").inner_text() != says
     there = handle.locator("circle").bounding_box()
-    assert there["y"] + there["height"] / 2 == pytest.approx(y - 40, abs=3), "it is under the hand"
+    assert there["y"] + there["height"] / 2 == pytest.approx(y - 34, abs=3), "it is under the hand"
     assert slider.evaluate("one => one === document.activeElement")
 
 

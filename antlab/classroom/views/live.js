@@ -82,6 +82,7 @@ const STYLE = `
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
 .antlab-beside > .antlab-bar button { padding: 2px 6px; }
 .antlab-beside > .antlab-many { line-height: 1.2; }
+.antlab-beside > .antlab-many:has(.antlab-named) { line-height: 1.1; }
 .antlab-aside { position: relative; }
 .antlab-aside > .antlab-choices { position: absolute; right: 0; z-index: 1; }
 .antlab-tabbed .antlab:not(.antlab-beside) { display: flex; flex-direction: column; }
