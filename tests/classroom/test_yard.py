@@ -1095,3 +1095,14 @@ def test_its_diagonal_by_hand_is_as_by_its_button(units, along):
     widgets[1].controls["along"].value = "its width"
     widgets[1].controls["along"].value = "its diagonal"
     assert widgets[1].positions["room_m"] == pytest.approx(40, abs=0.1), "more is left as it was"
+
+
+@pytest.mark.parametrize("given", [{"low": "20m", "high": "40m"}, {"power_w": "1500"}])
+@pytest.mark.parametrize("drop_m", [0, 3])
+def test_what_cannot_be_planned_is_a_sentence(given, drop_m):
+    """Level or vee: yard and sentence stand there, where a vee without a wire once ended in a traceback."""
+    wanted, choices = live.planner.settings(given | {"height_m": 6, "drop_m": drop_m, "room_m": 15})
+    frames = live.planner.film(SCREEN, choices, live.planner.places(wanted, choices))[1]
+    assert frames["says"][0].startswith("Not yet.\n") and ("power_w" in given) == (
+        "watts" in frames["says"][0]
+    )

@@ -751,7 +751,7 @@ def _yard(fig, seen):
         if half > edge:
             ropes = line(thin, nan, nan)
     else:
-        fall = (top - low) / half
+        fall = (top - low) / max(half, 0.1)  # without a wire there is none
         out = min(edge, half + max(low, 0) / fall)
         foot = max(top - fall * out, 0.0)
         posts = both(
