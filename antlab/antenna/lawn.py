@@ -180,9 +180,9 @@ def packed(trimming, advice, wires):
             "near": faults.NEAR, "alike": faults.ALIKE, "traps_off": faults.TRAPS_OFF,
             "slip_m": faults.SLIP_M, "nudges": fitting._NUDGES[:3], "dip_noise": fitting._DIP_NOISE,
             "close": fitting._CLOSE, "drift": fitting._DRIFT, "shortest_m": fitting.SHORTEST_M,
-            "inch_m": INCH_M,
+            "inch_m": INCH_M, "much": MUCH,
         },
-        "words": bench.SAID | faults.SAID | {
+        "words": bench.SAID | faults.SAID | DOUBTS | {
             "measure_traps": faults.MEASURE_TRAPS, "strange": faults.STRANGE,
             "transmitting": CAUTIONS["transmitting"],
         },
@@ -225,6 +225,15 @@ _M = r"([+-]?[0-9.]+) m"
 _READ = re.compile(rf"(\S+ \S+) lowest SWR: low {_F}, high {_F}")
 _CHANGED = re.compile(rf"(\S+ \S+) changed each leg: inner {_M}, outer {_M}")
 _MOST_LINES = 1000
+MUCH = 0.12  # of a wire, that nobody changes unasked
+# What is doubted of a change before it is written down; trim says the same after.
+DOUBTS = {
+    "much": "You wrote {done_cm:+.1f} cm for each {wire} wire, which had {has}.",
+    "other_way": (
+        "The advice was {asked_cm:+.1f} cm for each {wire} wire, and you wrote {done_cm:+.1f} cm, "
+        "the other way."
+    ),
+}
 
 
 def mark_of(antenna):

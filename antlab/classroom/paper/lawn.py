@@ -47,7 +47,7 @@ def lawn_page(antenna, taken=None, first="metres"):
         file=html.escape(typed(f"{antenna.name}.json")),
         what=html.escape(plan.title), css=_template("lawn.css"),
         cautions=_cautions(plan, there), cut=_cut(plan),
-        traps=_list([*plan.trap.sentences, plan.trap.alone(Tape())]),
+        traps=_traps(plan.trap),
         trap_mhz=f"{plan.trap.resonance_mhz:.2f}",
         hangs=_hangs(antenna, plan, there), wound=_wound(antenna),
         low=html.escape(plan.low.label), high=html.escape(plan.high.label),
@@ -79,10 +79,6 @@ def _template(name):
     return (TEMPLATES / name).read_text(encoding="utf-8")
 
 
-def _list(sentences):
-    return "<ul>\n" + "\n".join(f"<li>{html.escape(str(one))}</li>" for one in sentences) + "\n</ul>"
-
-
 def _cautions(plan, there):
     said = [(name, words) for name, words in plan.cautions.items() if name != LAST_WORD]
     items = [f"<li><strong>{html.escape(n.capitalize())}:</strong> {html.escape(w)}</li>" for n, w in said]
@@ -110,6 +106,24 @@ class _Shown(Tape):
 
 
 TAPE = _Shown()
+_PAIR = re.compile(r"([\d.]+) (mm|cm|m) \((\d[^()]* (?:ft|in))\)")  # metres first
+_LONE = re.compile(r"\b(\d\d+) mm\b(?! \()")
+
+
+def _traps(trap):
+    """How the traps are made: as the shop has the pipe, lengths in both units, the phone's owner's first."""
+
+    def shown(pair):
+        number, unit, imperial = pair.groups()
+        metric = f"{float(number):.3g} {unit}" if unit == "mm" else f"{number} {unit}"
+        return TAPE.both(f"{metric} ({imperial})", f"{imperial} ({metric})")
+
+    def of_one(said):
+        both = _LONE.sub(lambda one: Tape().thick(float(one[1])), str(said))
+        return _PAIR.sub(shown, html.escape(both))
+
+    items = [of_one(said) for said in (*trap.sentences, trap.alone(Tape()))]
+    return "<ul>\n" + "\n".join(f"<li>{one}</li>" for one in items) + "\n</ul>"
 
 
 def _cut(plan):

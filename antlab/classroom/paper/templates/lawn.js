@@ -11,7 +11,7 @@ function lawnPage(taken) {
   const wires = ["inner", "outer"].map((name) => ({
     name, way: at(`${name}-way`), input: at(`${name}-by`), wrong: at(`${name}-by-wrong`),
   }));
-  let keeps = true, lines = [], taken_back = [];
+  let keeps = true, lines = [], taken_back = [], refused = false, doubted = null;
 
   // A phone in private mode, or one that opens the page from a message, may keep nothing: then the page still works.
   function kept(key, value) {
@@ -30,15 +30,23 @@ function lawnPage(taken) {
     for (const one of document.querySelectorAll("input[name=units]")) one.checked = one.value === units;
     show();
   }
-  const turned = (said) => inFeet() ? said.replace(/([\d.−+]+ cm) \(([\d.−+]+ in)\)/g, "$2 ($1)") : said;
   const cm = (m) => 100 * m, inches = (m) => m / 0.0254;
   const signed = (x, digits = 1) => `${x < 0 ? "−" : "+"}${Math.abs(x).toFixed(digits)}`;
+  // Sixteenths of an inch as a tape has them: 39 are 2 7/16.
+  function onTape(parts) {
+    const rest = parts % 16, common = [8, 4, 2, 1].find((one) => rest % one === 0), inch = Math.floor(parts / 16);
+    return [inch || !rest ? inch : "", rest ? `${rest / common}/${16 / common}` : ""].filter((one) => one !== "").join(" ");
+  }
   const length = (m) => {
     if (!inFeet()) return `${(Math.ceil(1000 * m - 1e-6) / 1000).toFixed(3)} m`; // never too short, as the cut list
-    const parts = Math.ceil(16 * inches(m) - 1e-6), rest = parts % 16, common = [8, 4, 2, 1].find((one) => rest % one === 0);
-    const inch = Math.floor(parts / 16) % 12, share = rest ? `${rest / common}/${16 / common}` : "";
-    return `${Math.floor(parts / 192)} ft ${[inch || !rest ? inch : "", share].filter((one) => one !== "").join(" ")} in`;
+    const parts = Math.ceil(16 * inches(m) - 1e-6);
+    return `${Math.floor(parts / 192)} ft ${onTape(parts % 192)} in`;
   };
+  // A change as the boxes take it, without its sign: to the nearest sixteenth, so that what was typed is what is shown.
+  const by = (m) => inFeet() ? onTape(m ? Math.max(Math.round(16 * inches(Math.abs(m))), 1) : 0) : cm(Math.abs(m)).toFixed(1);
+  const turned = (said) => inFeet()
+    ? said.replace(/([−+-]?)([\d.]+) cm(?: \([\d.−+-]+ in\))?/g, (_, sign, x) => `${sign}${by(x / 100)} in (${sign}${x} cm)`)
+    : said;
 
   function now() {
     const two = (x) => String(x).padStart(2, "0"), d = new Date();
@@ -55,15 +63,17 @@ function lawnPage(taken) {
     return [null, text.trim() ? `“${text.trim().slice(0, 20)}” is no number: type ${example}.` : `Type a number, such as ${example}.`];
   }
 
+  const short = (mhz) => Number(mhz.toFixed(3));
+
   function frequency({ aim, input, none, name }) {
     const box = name === "low" ? "lower" : "upper";
     if (none.checked) return [null, ""];
-    const [f, wrong] = number(input.value, "MHz", String(aim));
-    if (wrong) return [null, input.value.trim() ? wrong : `Type where the SWR is lowest, such as ${aim}, or tick “none seen”.`];
+    const [f, wrong] = number(input.value, "MHz", short(aim));
+    if (wrong) return [null, input.value.trim() ? wrong : `Type where the SWR is lowest, such as ${short(aim)}, or tick “none seen”.`];
     if (f >= 1000) return [null, `${f} looks like kHz: that is ${f / 1000} MHz.`];
     const other = taken.aims_mhz[name === "low" ? 1 : 0];
     if (Math.abs(f / other - 1) <= taken.reach && Math.abs(f / aim - 1) > taken.reach) {
-      return [null, `${f} MHz belongs into the other box: this one is for the ${box} band, around ${aim} MHz.`];
+      return [null, `${f} MHz belongs into the other box: this one is for the ${box} band, around ${short(aim)} MHz.`];
     }
     return [f, ""];
   }
@@ -71,7 +81,7 @@ function lawnPage(taken) {
   // Why a minimum is farther away than this page reckons; the reckoning has words of its own for what is far too far.
   function beyond({ aim }, f) {
     if (f === null || Math.abs(f / aim - 1) <= taken.reach || !reckoning.isNear(f, aim)) return "";
-    return `${f} MHz is ${(100 * Math.abs(f / aim - 1)).toFixed(0)} % from the aim of ${aim} MHz, and this page reckons to ` +
+    return `${f} MHz is ${(100 * Math.abs(f / aim - 1)).toFixed(0)} % from the aim of ${short(aim)} MHz, and this page reckons to ` +
       `${100 * taken.reach} %. See whether the sweep was of this band and wide enough, and this its lowest point; then ` +
       "measure the wires, and each trap alone.";
   }
@@ -88,7 +98,9 @@ function lawnPage(taken) {
     const found = bands.map(frequency), [low, high] = found.map(([f]) => f);
     const plainly = found.some(([, wrong]) => wrong) ? null : reckoning.fault(log(), low, high);
     const wrong = bands.map((band, i) => mark(band, found[i][1] || (plainly === "" ? beyond(band, found[i][0]) : "")));
-    if (wrong.some(Boolean)) return void bands[wrong.findIndex(Boolean)].input.focus();
+    refused = wrong.some(Boolean);
+    showWhetherBefore();
+    if (refused) return void bands[wrong.findIndex(Boolean)].input.focus();
     const last = lines.at(-1), soon = last && Date.now() - new Date(last.date.replace(" ", "T")) < SOON_MS;
     if (!(soon && last.what === "read off" && last.low_mhz === low && last.high_mhz === high)) {
       write({ date: now(), what: "read off", low_mhz: low, high_mhz: high });
@@ -98,17 +110,48 @@ function lawnPage(taken) {
 
   function change(event) {
     event.preventDefault();
-    const found = wires.map(({ input }) => number(input.value || "0", inFeet() ? "in" : "cm", inFeet() ? "2.5" : "6.4"));
+    const example = inFeet() ? "2 1/2" : "6.4", before = log();
+    const found = wires.map(({ input }) => number(input.value.trim() || "0", inFeet() ? "in" : "cm", example));
     const metres = found.map(([by], i) => (wires[i].way.value === "shorter" ? -1 : 1) * by * (inFeet() ? 0.0254 : 0.01));
-    const wrong = wires.map((wire, i) => mark(wire, found[i][1] || tooFar(wire, metres[i], log().lengths_m[i])));
+    const wrong = wires.map((wire, i) => mark(wire, found[i][1] || tooFar(wire, metres[i], before.lengths_m[i])));
+    question(null);
     if (wrong.some(Boolean)) return void wires[wrong.findIndex(Boolean)].input.focus();
     if (!metres.some((m) => Math.abs(m) >= 0.0005)) {
-      return void (mark(wires[0], `Type by how much, such as ${inFeet() ? "2.5" : "6.4"}.`), wires[0].input.focus());
+      return void (mark(wires[0], `Type by how much, such as ${example}.`), wires[0].input.focus());
     }
     const [inner_m, outer_m] = metres.map((m) => Math.round(1000 * m) / 1000 + 0);
-    write({ date: now(), what: "changed", inner_m, outer_m });
-    for (const { input, none } of bands) [input.value, none.checked] = ["", false];
+    const slip = reckoning.unlike(before, [inner_m, outer_m], (m) => inFeet() ? length(m) : `${m.toFixed(2)} m`);
+    const doubts = [turned(slip), ...wires.map(untyped)].filter(Boolean);
+    if (doubts.length) return question({ inner_m, outer_m }, doubts);
+    writeChange({ inner_m, outer_m });
+  }
+
+  function writeChange(both) {
+    refused = false;
+    write({ date: now(), what: "changed", ...both });
+    for (const band of bands) {
+      [band.input.value, band.none.checked, band.input.disabled] = ["", false, false];
+      mark(band, "");
+    }
     at("ask").scrollIntoView({ block: "nearest" });
+  }
+
+  // A change that may be a slip waits until it is said that it is none.
+  function question(both, doubts = []) {
+    doubted = both;
+    at("sure").hidden = !both;
+    at("doubt").textContent = both ? `${doubts.join(" ")} If that is a slip, type it anew. Log it all the same?` : "";
+    if (both) at("sure").scrollIntoView({ block: "nearest" });
+  }
+
+  // That an empty box, where a change was advised, counts as none.
+  const untyped = ({ name, input }) => input.value.trim() || !Number(input.dataset.metres) ? "" :
+    `You typed nothing for the ${name} wires, of which ${by(Number(input.dataset.metres))} ${inFeet() ? "in" : "cm"} was ` +
+    "advised: that counts as 0.";
+
+  function asAdvised() {
+    for (const { way, input } of wires) [way.value, input.value] = [input.dataset.way, by(Number(input.dataset.metres))];
+    question(null);
   }
 
   const tooFar = ({ name }, m, has) => Math.abs(m) < has / 2 ? "" :
@@ -148,6 +191,7 @@ function lawnPage(taken) {
     }));
     const said = so_far.pending;
     at("answer").hidden = !said;
+    showWhetherBefore();
     at("answer").classList.toggle("stop", Boolean(said?.fault));
     const first = document.createElement("strong");
     first.textContent = turned(said?.brief ?? "");
@@ -157,9 +201,10 @@ function lawnPage(taken) {
     const asked = said && !said.fault && !said.done;
     at("change-asked").hidden = !asked;
     at("change-unasked").hidden = Boolean(asked);
+    at("as-advised").hidden = !asked;
     wires.forEach(({ name, way, input }) => {
       const m = asked ? said[`${name}_m`] : 0;
-      way.value = m > 0 ? "longer" : "shorter";
+      way.value = input.dataset.way = m > 0 ? "longer" : "shorter";
       input.dataset.metres = Math.abs(m);
     });
     at("empty").hidden = lines.length > 0;
@@ -172,12 +217,19 @@ function lawnPage(taken) {
     showWires();
   }
 
+  // Whoever types what is not taken must not read the advice that still stands as its answer.
+  function showWhetherBefore() {
+    at("answer").classList.toggle("before", refused);
+    at("before").hidden = !refused;
+  }
+
   function showWires() {
+    question(null);
     const lengths = log().lengths_m;
     for (const [i, name] of ["inner-now", "outer-now"].entries()) at(name).textContent = length(lengths[i]);
     for (const { input, wrong } of wires) {
       const m = Number(input.dataset.metres ?? 0);
-      input.value = m ? (inFeet() ? inches(m) : cm(m)).toFixed(1) : "0";
+      [input.value, input.placeholder] = ["", m ? `advised ${by(m)}` : "0"];
       wrong.hidden = true;
       input.setAttribute("aria-invalid", "false");
     }
@@ -225,6 +277,13 @@ function lawnPage(taken) {
   }
   at("ask").addEventListener("submit", ask);
   at("change").addEventListener("submit", change);
+  at("change").addEventListener("input", () => question(null));
+  at("as-advised").addEventListener("click", asAdvised);
+  at("mend").addEventListener("click", () => {
+    question(null);
+    wires[0].input.focus();
+  });
+  at("log-it").addEventListener("click", () => writeChange(doubted));
   at("back").addEventListener("click", back);
   at("again").addEventListener("click", again);
   at("copy").addEventListener("click", copy);

@@ -236,11 +236,12 @@ function makeReckoning(taken) {
   function advise(log, low, high) {
     const lengths = log.lengths_m, fault = inMinima(low, high, lengths), none = { inner_m: 0, outer_m: 0, because: [] };
     if (fault) return told({ ...none, fault });
-    const measured = [low, high], fit = toDips(lengths, measured, log.usual), because = reasons(fit);
+    const measured = [low, high], fit = toDips(lengths, measured, log.usual);
+    const unknown = beyond(fit.mean, lengths), because = unknown ? [say("untrue")] : reasons(fit);
     const off = measured.map((f, i) => Math.abs(f / aims_mhz[i] - 1)), stay = { ...none, because, fit };
     if (Math.max(...off) <= rules.done) return told({ ...stay, done: true });
     const strange = { ...stay, fault: say(untouched(log) ? "measure_traps" : "strange") };
-    if (beyond(fit.mean, lengths)) return told(strange);
+    if (unknown) return told(strange);
     const now = dips(fit.mean, lengths, measured), wanted = aims_mhz.map((aim, i) => aim * now[i] / measured[i]);
     const goal = lengthsFor(fit.mean, lengths, wanted);
     let whole = goal.map((one, i) => Math.abs(one - lengths[i]) < rules.hand_m ? 0 : one - lengths[i]);
@@ -322,7 +323,17 @@ function makeReckoning(taken) {
     return { ...advice, text, brief: !fault && !done && changes.join(" ") || text };
   }
 
+  // What to ask of a change that is not what was advised, or is much of a wire; "" of any other. As trim.py's _unlike.
+  function unlike(log, change, written_m) {
+    const each = ["inner", "outer"].map((wire, i) => ({
+      wire, done: change[i], has: log.lengths_m[i], asked: log.pending?.[`${wire}_m`] ?? 0 }));
+    const much = each.find(({ done, has, asked }) => Math.abs(done) > rules.much * has && Math.abs(done) > 2 * Math.abs(asked));
+    if (much) return say("much", { wire: much.wire, done_cm: 100 * much.done, has: written_m(much.has) });
+    const back = each.find(({ done, asked }) => done * asked < 0);
+    return back ? say("other_way", { wire: back.wire, asked_cm: 100 * back.asked, done_cm: 100 * back.done }) : "";
+  }
+
   const fault = (log, low, high) => inMinima(low, high, log.lengths_m);
 
-  return { begin, after, fault, isNear };
+  return { begin, after, fault, isNear, unlike };
 }
