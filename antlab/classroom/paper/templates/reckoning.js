@@ -237,7 +237,7 @@ function makeReckoning(taken) {
     const lengths = log.lengths_m, fault = inMinima(low, high, lengths), none = { inner_m: 0, outer_m: 0, because: [] };
     if (fault) return told({ ...none, fault });
     const measured = [low, high], fit = toDips(lengths, measured, log.usual);
-    const unknown = beyond(fit.mean, lengths), because = unknown ? [say("untrue")] : reasons(fit);
+    const unknown = beyond(fit.mean, lengths), because = reasons(fit, { unknown });
     const off = measured.map((f, i) => Math.abs(f / aims_mhz[i] - 1)), stay = { ...none, because, fit };
     if (Math.max(...off) <= rules.done) return told({ ...stay, done: true });
     const strange = { ...stay, fault: say(untouched(log) ? "measure_traps" : "strange") };
@@ -255,7 +255,7 @@ function makeReckoning(taken) {
       if (Math.abs(Math.log(moved / wanted[1])) < off[1] / 4) change[1] = 0;
     }
     const doubt = doubted(log, fit, change);
-    return told({ ...stay, ...doubt ?? { because: reasons(fit, true), inner_m: change[0], outer_m: change[1] } });
+    return told({ ...stay, ...doubt ?? { because: reasons(fit, { folds: true }), inner_m: change[0], outer_m: change[1] } });
   }
 
   function outerAlone(mean, lengths, wanted, whole) {
@@ -299,8 +299,10 @@ function makeReckoning(taken) {
     return Math.max(Math.abs(change[0]) / lengths[0], Math.abs(change[1]) / sum(lengths)) > rules.long_step;
   }
 
-  function reasons({ mean }, folds = false) {
+  // unknown: it lies beyond what the table knows, whose edge tells no percent.
+  function reasons({ mean }, { folds = false, unknown = false }) {
     const [wire, , traps] = mean, strain = largest(mean.map((one, i) => (one - first.mean[i]) / first.varies[i]));
+    if (unknown) return strain > rules.strain ? [say("untrue")] : [];
     const said = [say(wire > 0 ? "wire_longer" : "wire_shorter", { percent: 100 * Math.abs(wire) })];
     if (Math.abs(traps) > rules.traps_said) {
       said.push(say(traps > 0 ? "traps_higher" : "traps_lower", { percent: 100 * Math.abs(traps) }));
