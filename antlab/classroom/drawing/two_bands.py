@@ -36,15 +36,8 @@ def sky(fig, span=(0, 1), *, full=False):
         fig, x=(-side, side), y=(-0.14, top), span=span, margins_em=(0.3, 0.3, 0.3, 0.3), aspect="equal"
     )
     ax.set_axis_off()
-    grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
-    words = {"fontsize": small(), "color": quiet()}
-    turn, rays = np.radians(np.arange(181)), np.radians(np.arange(15, 180, 15))
-    rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
-    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
-    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
-    roomy = em_of(ax) < 0.2
-    for r, word in zip(rings, ("−10", "0" if roomy else "", "10"), strict=True):
-        ax.text(r, -0.02, word, va="top", ha="center", **words)
+    roomy, words = em_of(ax) < 0.2, {"fontsize": small(), "color": quiet()}
+    _net(ax, 180, ("−10", "0" if roomy else "", "10"), words)
     rim = 1 + aside * em_of(ax)
     for elevation in (30, 60, 90, 120, 150):
         x, y = rim * np.cos(np.radians(elevation)), rim * np.sin(np.radians(elevation))
@@ -68,19 +61,24 @@ def quarter_sky(fig, widest=0.6):
         margins_em=(0, 0, 0, 0), aspect="equal",
     )  # fmt: skip
     ax.set_axis_off()
-    grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
     words = {"fontsize": small(), "color": quiet()}
-    turn, rays = np.radians(np.arange(91)), np.radians(np.arange(15, 91, 15))
-    rings = np.array([(gain - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0]) for gain in (-10, 0, 10)])
-    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
-    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
-    for r, word in zip(rings, ("−10", "0", "10 dBi"), strict=True):
-        ax.text(r, -0.02, word, va="top", ha="center", **words)
+    _net(ax, 90, ("−10", "0", "10 dBi"), words)
     for elevation in (30, 60, 90):
         x, y = (1.06 + 0.6 * em_of(ax)) * np.cos(np.radians(elevation)), 1.12 * np.sin(np.radians(elevation))
         ax.text(max(x, 0.5 * em_of(ax)), y, f"{elevation}°", va="center", ha="center", **words)
     ax.plot([-left, side], [0, 0], color=BLACK, linewidth=stroke(0.7))
     return ax, share
+
+
+def _net(ax, to_deg, gains, words):
+    """Three rings with their gains below, and a ray each 15 degrees, from the ground up to to_deg."""
+    grid = {"color": mpl.rcParams["grid.color"], "linewidth": mpl.rcParams["grid.linewidth"], "zorder": 0}
+    turn, rays = np.radians(np.arange(to_deg + 1)), np.radians(np.arange(15, min(to_deg + 1, 180), 15))
+    rings = (np.array([-10, 0, 10]) - SKY_DBI[0]) / (SKY_DBI[1] - SKY_DBI[0])
+    ax.plot(np.outer(np.cos(turn), rings), np.outer(np.sin(turn), rings), **grid)
+    ax.plot(np.outer([0, 1], np.cos(rays)), np.outer([0, 1], np.sin(rays)), **grid)
+    for r, gain in zip(rings, gains, strict=True):
+        ax.text(r, -0.02, gain, va="top", ha="center", **words)
 
 
 def on_sky(elevation_deg, gain_dbi):
