@@ -106,7 +106,7 @@ class Hanging:
 
     @property
     def sags_much(self):
-        """Whether a wire between supports hangs so low that its feed wants a rope of its own."""
+        """Whether a wire between supports hangs so low that something is to be done about it."""
         return not self.vee and self.sag_m > DEEP * self.top_m
 
     @property
@@ -124,7 +124,7 @@ class Hanging:
                 f"The middle then hangs lower by about {tape.place(self.sag_m)}, choke and line hung on it."
             )
         if self.sags_much:
-            words += " That is much: hold the feed up by its own rope, or lighten the line."
+            words += " That is much: stand a light pole under the feed, or take a lighter line."
         return words
 
     def clear_below_m(self, plan):

@@ -43,7 +43,7 @@ _NEAR = 1.01  # of a leg: an estimate that may turn out to fit
 
 @dataclass(frozen=True)
 class Coil:
-    """Traps of a coil of wire with a capacitor across it, in place of a cable's name.
+    """Traps of a coil of wire with a capacitor across it, in place of a cable's name. form_mm: wound on.
 
     >>> from antlab.antenna.mending import Coil
     >>> Coil(27).name
@@ -51,6 +51,7 @@ class Coil:
     """
 
     capacitance_pf: float
+    form_mm: float = COIL_FORM_MM
 
     @property
     def name(self):
@@ -84,7 +85,7 @@ def wound(f_mhz, trap):
     """
     if isinstance(trap, Coil):
         return design_coil_trap(
-            f_mhz=f_mhz, capacitance_pf=trap.capacitance_pf, form_diameter_mm=COIL_FORM_MM
+            f_mhz=f_mhz, capacitance_pf=trap.capacitance_pf, form_diameter_mm=trap.form_mm
         )
     if isinstance(trap, OnForm):
         return design_coax_trap(
@@ -238,14 +239,17 @@ class Fault:
 def spoken(length_m, feet_first=False, alone=False, up=None):
     """A length as it is spoken of, one digit after the point. length_m: metres, one number. Returns text.
 
-    alone: without the other unit, for where there is little room. up: whether both units are rounded up, or
-    down; else to the nearest. What is rounded up and less than 0.1 m is in centimetres and inches.
+    alone: without the other unit, for where there is little room. up: whether both units are rounded up, as
+    a least height or a distance to keep has to be, or down, as room is; else to the nearest. What is rounded
+    up and less than 0.1 m is in centimetres and inches.
 
     >>> from antlab.antenna.mending import spoken
     >>> spoken(6), spoken(6, feet_first=True), spoken(6, alone=True)
     ('6.0 m (19.7 ft)', '19.7 ft (6.0 m)', '6.0 m')
-    >>> spoken(6, up=True), spoken(6, up=False), spoken(0.031, up=True)
-    ('6.0 m (19.7 ft)', '6.0 m (19.6 ft)', '4 cm (2 in)')
+    >>> spoken(3), spoken(3, up=True), spoken(0.031, up=True)
+    ('3.0 m (9.8 ft)', '3.0 m (9.9 ft)', '4 cm (2 in)')
+    >>> spoken(6, up=True), spoken(6, up=False)
+    ('6.0 m (19.7 ft)', '6.0 m (19.6 ft)')
     """
     both = float(length_m), float(feet(length_m))
     if up and length_m < 0.1:
@@ -264,8 +268,11 @@ def _faults_of_yard(wish, made, say=spoken):
     """Of a wish whose Design is made, or None with ends too low to solve."""
     yard = wish.yard
     if (low := safety.LOWEST_END_M - yard.lowest_m) > 1e-6:
-        where = f"hangs {say(yard.lowest_m)} up, within reach" if yard.lowest_m > 0.1 else "is in the ground"
-        words = f"An end, which carries high voltage, {where}: it wants {say(safety.LOWEST_END_M)} or more."
+        where = "is in the ground"
+        if yard.lowest_m > 0.1:
+            where = f"hangs {say(yard.lowest_m, up=False)} up, within reach"
+        least = say(safety.LOWEST_END_M, up=True)
+        words = f"An end, which carries high voltage, {where}: it wants {least} or more."
         yield Fault("ends", words, low)
     if made is not None and yard.room_m is not None and made.width_m > yard.room_m:
         yield Fault(
@@ -566,12 +573,13 @@ def _diagonal(wish, wrong, say):
     if yard.span_m is not None and yard.chord_m > yard.span_m + 0.1:
         room = _down(yard.chord_m, say)
         lies = abs(yard.toward_deg - yard.diagonal_deg) < 1e-6
-        words = f"Room along the diagonal: {say(room)}" if lies else f"Room from fence to fence: {say(room)}"
+        words = "Room along the diagonal" if lies else "Room from fence to fence"
+        words += f": {say(room, up=False)}"
         yield words, replace(wish, yard=replace(yard, span_m=room))
     turned = replace(yard, runs_deg=yard.diagonal_deg, span_m=None)
     if turned.chord_m > yard.chord_m + 0.1:
         room = _down(turned.chord_m, say)
-        words = f"Run it along the diagonal, {say(room)} from corner to corner"
+        words = f"Run it along the diagonal, {say(room, up=False)} from corner to corner"
         yield words, replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else room))
 
 
@@ -583,7 +591,7 @@ def _down(length_m, say):
 
 def _vee(wish, wrong, say):
     """Ends lower, for room; over a pole in the middle where there was none."""
-    top, lowest = max(wish.yard.heights_m), safety.LOWEST_END_M
+    top, lowest, say = max(wish.yard.heights_m), safety.LOWEST_END_M, partial(say, up=True)
     if wrong != "room" or np.isnan(_drop_m(wish)):
         return
     ends = np.floor(10 * (top - _drop_m(wish)) + 1e-9) / 10
@@ -597,7 +605,7 @@ def _vee(wish, wrong, say):
 
 def _ends(wish, wrong, say):
     """Ends out of reach, from the same support."""
-    top, lowest = max(wish.yard.heights_m), safety.LOWEST_END_M
+    top, lowest, say = max(wish.yard.heights_m), safety.LOWEST_END_M, partial(say, up=True)
     if wrong == "ends" and top > lowest:
         what = "Raise the ends" if wish.yard.hung == "vee" else "Raise the lower end"
         yield f"{what} to {say(lowest)}", _hung(wish, wish.yard.hung, top, lowest)
@@ -642,7 +650,7 @@ def _leg_for(wish, trap):
 def _higher(wish, wrong, say):
     """A higher support, for ends out of reach, or for a steeper vee in the same room."""
     top, lowest, yard = max(wish.yard.heights_m), safety.LOWEST_END_M, wish.yard
-    low = min(yard.heights_m)
+    low, say = min(yard.heights_m), partial(say, up=True)
     if wrong == "room" and not np.isnan(_drop_m(wish)):
         apex = np.ceil(10 * (max(low if yard.hung == "vee" else lowest, lowest) + _drop_m(wish)) - 1e-9) / 10
         ends = max(low if yard.hung == "vee" else lowest, lowest)

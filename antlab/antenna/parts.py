@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from antlab.antenna.feeding import choke_for
 from antlab.antenna.hanging import KNOTS_M
-from antlab.antenna.tape import Tape
+from antlab.antenna.tape import Tape, rounded_up
 from antlab.units import Slip, quoted
 
 # What is spare, and what hands need: common practice, no source.
@@ -20,8 +20,9 @@ MOST = 1000  # antennas that a list is for
 class Part:
     """One line of a shopping list, for one antenna.
 
-    what: as one asks for it. why: what becomes of it. length_m or count or grams: how much is used. spare: of
-    lengths a share, else pieces; a class needs spare pieces once for each four antennas.
+    what: as one asks for it. why: what becomes of it. length_m or count or grams: how much is used. pieces:
+    of a length, as they are cut, (how many, metres) each. spare: of lengths a share, else pieces; a class
+    needs spare pieces once for each four antennas.
 
     >>> from antlab.antenna.parts import Part
     >>> wire = Part(what="wire", why="two legs", length_m=10.2, spare=0.1)
@@ -35,11 +36,12 @@ class Part:
     count: int | None = None
     grams: float | None = None
     spare: float = 0.0
+    pieces: tuple = ()
 
     def used(self, tape=None):
-        """How much of it is used in one antenna, in words. tape: a Tape."""
+        """How much of it is used in one antenna, in words: its pieces added up as written. tape: a Tape."""
         if self.length_m is not None:
-            return (tape or Tape()).place(self.length_m)
+            return (tape or Tape()).used(*(self.pieces or ((1, self.length_m),)))
         return f"{self.count}" if self.grams is None else f"{self.grams:g} g"
 
     def spare_words(self, tape=None):
@@ -88,7 +90,7 @@ def parts_of(plan, hanging, line, tape=None):
         [
             Part(
                 what=f"antenna wire: {plan.wire}", why="both legs, loops and all", spare=SPARE_WIRE,
-                length_m=sum(cut.count * cut.cut_m for cut in plan.cuts),
+                **_of_pieces(*((cut.count, cut.cut_m) for cut in plan.cuts)),
             ),
             *_traps(plan.trap, max(band.trap_volts_peak for band in plan.bands), tape),
             Part(what="centre piece with two eyes", why="the feed; insulator or thick plastic", count=1),
@@ -132,6 +134,10 @@ def parts_text(parts, *, tape=None, antennas=1):
     )
 
 
+def _of_pieces(*pieces):
+    return {"length_m": sum(count * one for count, one in pieces), "pieces": pieces}
+
+
 def _traps(trap, volts, tape):
     if trap.turns is None:
         what = f"trap of {trap.inductance_uh:.2f} µH with {trap.capacitance_pf:.1f} pF, {volts:.0f} V peak"
@@ -139,10 +145,11 @@ def _traps(trap, volts, tape):
     long = trap.cable_length_m
     parts = [
         Part(what=_coaxial(trap.of) if trap.cable else trap.of, why="two traps; spare: one to practise",
-             length_m=2 * long, spare=0.5),
+             **_of_pieces((2, long)), spare=0.5),
         Part(
             what=f"pipe {tape.thick(trap.form_diameter_mm)} outside, PVC",
-            why="two traps; spare: one to practise", length_m=2e-3 * trap.pipe_mm, spare=0.5,
+            why="two traps; spare: one to practise", spare=0.5,
+            **_of_pieces((2, 1e-3 * rounded_up(trap.pipe_mm, 1))),
         ),
     ]  # fmt: skip
     if not trap.cable:
@@ -152,7 +159,10 @@ def _traps(trap, volts, tape):
 
 
 def _ropes(plan, hanging):
-    """A vee: each end to its stake, and a halyard; a level wire: over a pulley at each end and down."""
+    """A vee: each end to its stake, and a halyard; a level wire: over a pulley at each end and down.
+
+    Over the middle of a level wire there is no support that a rope of the feed's own could hang from.
+    """
     rope = f"rope {ROPE_MM} mm, for outdoors, of plastic"
     fixed = sum(hanging.rope_m) + 2 * KNOTS_M
     if hanging.vee:
@@ -166,13 +176,10 @@ def _ropes(plan, hanging):
             parts.append(Part(what="stake", why="one for each end; marked, nobody trips", count=2))
         return parts
     down = 2 * sum(up for _, up in hanging.ties)  # so that both ends come down to the ground
-    if hanging.sags_much:
-        fixed, why = fixed + 2 * plan.top_m + KNOTS_M, "both ends and the feed, over pulleys, and down"
-    else:
-        why = "both ends, over pulleys, and down"
+    why = "both ends, over pulleys, and down"
     return [
         Part(what=rope, why=why, length_m=fixed + down, spare=SPARE_ROPE),
-        Part(what="pulley", why="one at each support", count=2 + hanging.sags_much),
+        Part(what="pulley", why="one at each support", count=2),
         Part(what="weight or weak link", why="one end, where a support sways", count=1),
     ]  # fmt: skip
 

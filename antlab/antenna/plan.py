@@ -344,8 +344,9 @@ class Plan:
         """Plain numbers, lists and text, ready for JSON: no number is None, feet stand beside metres."""
         return _plain({name: value for name, value in asdict(self).items() if name != "yard"})
 
-    def text(self):
-        """The plan to read on a screen, 100 columns wide."""
+    def text(self, first="metres"):
+        """The plan to read on a screen, 100 columns wide. first: "metres" or "feet"."""
+        tape = Tape(first=first)
         cuts = [(f"{c.count} x {c.what}", Tape().cut(c.length_m), Tape().cut(c.cut_m, 2)) for c in self.cuts]
         slips = [(SLACK[key], *map(in_khz, moved)) for key, moved in self.tolerance_khz.items()]
         parts = {
@@ -364,10 +365,12 @@ class Plan:
             "Cautions": [f"{name.capitalize()}: {words}" for name, words in self.cautions.items()],
         }
         return "\n\n".join(
-            "\n".join([heading.upper(), *map(_wrapped, said)]) for heading, said in parts.items()
+            "\n".join([heading.upper(), *(_wrapped(tape.turned(words)) for words in said)])
+            for heading, said in parts.items()
         )
 
-    __str__ = text
+    def __str__(self):
+        return self.text()
 
     @property
     def height_table(self):
@@ -380,7 +383,7 @@ class Plan:
             beam = (f"{row.takeoff_deg:.0f}°", f"{row.low_edge_deg:.0f}° {up}")
             gains = (f"{gain:z.1f}" for gain in row.gains_dbi)
             feed = (f"{row.resistance_ohm:.0f}", f"{row.swr:.1f}")
-            rows.append((both_units(row.height_m), label, *beam, *gains, *feed))
+            rows.append((Tape().place(row.height_m), label, *beam, *gains, *feed))
         return rows
 
     def save(
@@ -440,7 +443,7 @@ def _span_words(limit, span):
 def _wrapped(words):
     if "\n" in words:
         return words  # a table
-    return textwrap.fill(words, 100, initial_indent="  ", subsequent_indent="    ")
+    return textwrap.fill(words, 100, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
 
 
 def _table(rows):

@@ -20,7 +20,6 @@ from antlab.antenna.plan import (
     Note,
     Plan,
     TrapPlan,
-    both_units,
     in_khz,
     turns_words,
 )
@@ -134,17 +133,17 @@ def _trim_steps(design, low, high):
 
 
 def _hung(design):
-    shape = design.dipole.shape
+    shape, place = design.dipole.shape, Tape().place
     if isinstance(shape, FlatTop):
-        how = f"Level, {both_units(shape.height_m)} up"
+        how = f"Level, {place(shape.height_m)} up"
     else:
-        how = f"Inverted vee, apex {both_units(shape.apex_m)} and ends {both_units(shape.ends_m)} up"
-    fit = f"End to end {both_units(design.width_m)}"
+        how = f"Inverted vee, apex {place(shape.apex_m)} and ends {Tape().least(shape.ends_m)} up"
+    fit = f"End to end {place(design.width_m)}"
     if design.span_m is not None:
         left = (design.span_m - design.width_m) / 2
-        apart = both_units(design.span_m)
+        apart = place(design.span_m)
         room = f"supports {apart} apart leave" if shape.ends_m == shape.top_m else f"{apart} of ground leave"
-        fit += f"; {room} {left:.2f} m a side for rope"
+        fit += f"; {room} {place(left)} a side for rope"
     fed = f"Wire: {design.dipole.wire.called}; {design.power_w:g} W on a {design.z0_ohm:g} ohm line"
     return f"{how}, {_named(design.dipole.soil)}. {fit}. {fed}."
 
@@ -231,7 +230,7 @@ def exposure_of(design, aim, *, deep_m=0.0):
     else:
         share = float(max(there.share_at(HEAD_M + deep_m) for there in others))
         said += f"Below {Tape().under(clear)}, the wire's sag counted, others are within their limit; at "
-        said += f"{both_units(HEAD_M, 1)} the field is {math.ceil(100 * share - 1e-9)} % of it at most."
+        said += f"{Tape().place(HEAD_M)} the field is {math.ceil(100 * share - 1e-9)} % of it at most."
     return {
         "keep_away_m": max(there.distance_m for there in others),
         "keep_away_you_m": max(there.distance_m for there in you),
@@ -243,8 +242,9 @@ def _reach_note(shape):
     if shape.ends_m < safety.LOWEST_END_M:
         yield Note(
             "reach",
-            f"At {both_units(shape.ends_m)} the ends, which carry high voltage, are within reach: raise them "
-            f"to {Tape().keep(safety.LOWEST_END_M)} or more, or fence them off (common practice, no source).",
+            f"At {Tape().under(shape.ends_m)} the ends, which carry high voltage, are within reach: raise "
+            f"them to {Tape().keep(safety.LOWEST_END_M)} or "
+            "more, or fence them off (common practice, no source).",
         )
 
 

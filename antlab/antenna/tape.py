@@ -40,11 +40,21 @@ class Tape:
         """To cut by: never less than the length, by a part of 10^-digits m and a sixteenth of an inch."""
         return self.both(f"{rounded_up(length_m, 10.0**-digits):.{digits}f} m", feet_sixteenths(length_m))
 
-    def place(self, length_m):
-        """Where something stands or hangs, to the nearest centimetre and inch."""
-        foot, inch = divmod(round(float(length_m) / INCH_M), 12)
+    def place(self, length_m, inches=None):
+        """Where something stands or hangs, to the nearest centimetre and inch. inches: if they are known."""
+        foot, inch = divmod(round(float(length_m) / INCH_M) if inches is None else inches, 12)
         imperial = " ".join([f"{foot} ft"] * (foot > 0) + [f"{inch} in"] * (inch > 0 or not foot))
         return self.both(f"{length_m:.2f} m", imperial)
+
+    def least(self, length_m):
+        """A height or a distance that something has to have: rounded up to the centimetre and the inch."""
+        return self.used((1, length_m))
+
+    def used(self, *pieces):
+        """What pieces add up to as cut() writes them by centimetres: (how many, length) each; rounded up."""
+        metres = sum(count * rounded_up(one, 0.01) for count, one in pieces)
+        inches = sum(count * rounded_up(one / INCH_M, 1 / 16) for count, one in pieces)
+        return self.place(metres, math.ceil(inches - 1e-6))
 
     def keep(self, length_m):
         """A distance to keep: rounded up to 0.1 m and to a whole foot."""

@@ -60,6 +60,11 @@ def plan_arguments(parser):
     parts.add_argument(
         "--form", **length, help="outer diameter of the traps' form (40mm; with --first feet 1.66in)"
     )
+    parts.add_argument(
+        "--coil-pf", metavar="PF",
+        help="wind the traps of bare wire on the form instead, for a capacitor of so many picofarads across "
+        "each, such as 27",
+    )  # fmt: skip
     parts.add_argument("--hookup", default="series", help="of the traps: series or braid (%(default)s)")
     parts.add_argument("--trap-mhz", metavar="MHZ", help="tune the traps here (the upper aim)")
     parts.add_argument(
@@ -108,12 +113,13 @@ def run_plan(args, rest):
         said = [f"Saved the antenna: {antenna.save(path, force=args.force)}" for path in kept]
         asked |= {"yard": yard, "line": line, "name": kept[0].stem if kept else ""}
         said += [f"Saved the sheet: {plan.save(path, force=args.force, **asked)}" for path in drawn]
+        said += _assumed(yard, asked["first"]) if drawn and not line else []
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None
     except OSError as error:
         name = error.filename or args.save[-1]
         raise Trouble(f"{name} can't be written ({error.strerror}): choose another name") from None
-    told = "\n\n".join([plan.text(), *_where(yard), _whose(args)])
+    told = "\n\n".join([plan.text(first=first_asked(args)), *_where(yard), _whose(args)])
     print_safely(json.dumps(plan.as_dict(), indent=2, allow_nan=False) if args.json else told)
     for line in said:
         print(line, file=sys.stderr)
@@ -130,16 +136,20 @@ def _antenna(name, yard, line, choices):
 def _choices(args):
     """What design() and Antenna take alike."""
     from antlab.antenna.design import aim_on
-    from antlab.physics.trap import design_coax_trap
+    from antlab.physics.trap import design_coax_trap, design_coil_trap
 
     user = {
         "aim": args.aim, "mode": args.mode, "licence": args.licence, "region": _number("region", args.region)
     }  # fmt: skip
     low_mhz, high_mhz, usual = _mhz(args.low_mhz), _mhz(args.high_mhz), USUAL[first_asked(args)]
-    trap = design_coax_trap(
-        f_mhz=_mhz(args.trap_mhz) or aim_on(args.high, high_mhz, **user).f_mhz, cable=args.cable,
-        hookup=args.hookup, form_diameter_mm=_millimetres("form", args.form or usual["form"]),
-    )  # fmt: skip
+    wind = {
+        "f_mhz": _mhz(args.trap_mhz) or aim_on(args.high, high_mhz, **user).f_mhz,
+        "form_diameter_mm": _millimetres("form", args.form or usual["form"]),
+    }
+    if args.coil_pf is None:
+        trap = design_coax_trap(cable=args.cable, hookup=args.hookup, **wind)
+    else:
+        trap = design_coil_trap(capacitance_pf=_number("coil-pf", args.coil_pf), **wind)
     return {
         "low": args.low, "high": args.high, "low_mhz": low_mhz, "high_mhz": high_mhz, **user, "trap": trap,
         "soil": args.soil.replace("-", " "), "wire": _wire(args.wire or usual["wire"]),
@@ -158,6 +168,18 @@ def _feed_line(args, yard):
     return FeedLine(cable=args.feed or usual.cable, length_m=length)
 
 
+def _assumed(yard, first):
+    """Of a sheet whose line nobody told: which it counts, and how to tell another. A list of one sentence."""
+    from antlab.antenna.feeding import usual_line
+    from antlab.antenna.tape import Tape
+
+    line = usual_line(yard.shape)
+    return [
+        f"Its feed line is assumed: {line.cable.name}, {Tape(first=first).place(line.length_m)}; "
+        "tell yours by --feed and --feed-length"
+    ]
+
+
 def _fitting(args, yard, choices):
     """The Design, if it fits into the yard; else the Trouble that says what would mend it."""
     from dataclasses import replace
@@ -174,12 +196,16 @@ def _mended(args, yard, made, choices):
     """Why it does not fit, and what would mend it, with the options to ask for that."""
     from functools import partial
 
-    from antlab.antenna.mending import COST, OnForm, Wish, mends, spoken
+    from antlab.antenna.mending import COST, Coil, OnForm, Wish, mends, spoken
 
     names = "aim", "mode", "licence", "region", "soil", "power_w", "sends"
     asked = {name: choices[name] for name in names} | {"wire": made.dipole.wire.name or made.dipole.wire}
     trap = choices["trap"]
-    trap = OnForm(trap.cable.name, trap.form_diameter_mm, trap.hookup)
+    trap = (
+        OnForm(trap.cable.name, trap.form_diameter_mm, trap.hookup)
+        if args.coil_pf is None
+        else Coil(trap.capacitance_pf, trap.form_diameter_mm)
+    )
     wish = Wish(yard=yard, low=args.low, high=args.high, trap=trap, **asked)
     in_feet = first_asked(args) == "feet"
     say = partial(spoken, feet_first=in_feet)
@@ -212,16 +238,23 @@ def _out_of_reach(wish):
 
 def _options(mend, wish, in_feet):
     """The options that ask for a mend, in brackets, or nothing where there are none."""
+    from antlab.antenna.mending import Coil
     from antlab.units import feet
 
     def long(length_m):
-        return f"{float(f'{feet(length_m):.2f}'):g}ft" if in_feet else f"{float(f'{length_m:.2f}'):g}m"
+        return f"{feet(length_m):.6g}ft" if in_feet else f"{length_m:.6g}m"
 
     new, yard, words = mend.wish, mend.wish.yard, []
     if (new.low, new.high) != (wish.low, wish.high):
         words.append(f"--low {new.low} --high {new.high}")
-    if new.trap != wish.trap and isinstance(new.trap, str):
-        words.append(f"--cable {new.trap} --form {mend.made.wound.form_diameter_mm:g}mm")
+    if new.trap != wish.trap:
+        form = f" --form {mend.made.wound.form_diameter_mm:g}mm"
+        if isinstance(new.trap, Coil):
+            words.append(f"--coil-pf {new.trap.capacitance_pf:g}{form}")
+        else:
+            words.append(f"--cable {new.trap}{form}")
+            words += ["--hookup series"] * (getattr(wish.trap, "hookup", "series") != "series")
+            words += ["without --coil-pf"] * isinstance(wish.trap, Coil)
     if new.power_w != wish.power_w:
         words.append(f"--power {new.power_w:g}")
     if yard.runs_deg != wish.yard.runs_deg:
@@ -229,10 +262,29 @@ def _options(mend, wish, in_feet):
     if yard.span_m != wish.yard.span_m:
         words.append(f"--span {long(yard.span_m)}")
     if yard.heights_m != wish.yard.heights_m or yard.hung != wish.yard.hung:
-        one, other = yard.heights_m
+        one, other = _typed(new, in_feet).heights_m
         level = f"--height {long(one)}" + (f" --other-height {long(other)}" if one != other else "")
         words.append(f"--apex {long(one)} --ends {long(other)}" if yard.hung == "vee" else level)
     return f"  ({' '.join(words)})" if words else ""
+
+
+def _typed(wish, in_feet):
+    """The Yard of a mended Wish with heights as they are typed: rounded up to a tenth, of a metre or a foot.
+
+    So they are spoken of too. Where it does not fit so, they are rounded up to a hundredth.
+    """
+    from dataclasses import replace
+
+    from antlab.antenna.tape import rounded_up
+    from antlab.units import FOOT_M
+
+    unit_m = FOOT_M if in_feet else 1.0
+    for step in (0.1, 0.01):
+        heights = tuple(rounded_up(height / unit_m, step) * unit_m for height in wish.yard.heights_m)
+        yard = replace(wish.yard, heights_m=heights)
+        if not {fault.key for fault in replace(wish, yard=yard).faults_of_yard()} & {"ends", "room"}:
+            break
+    return yard
 
 
 def _where(yard):

@@ -17,9 +17,7 @@ def test_ends_within_reach(ends_m, said):
     """Below 3 m people reach the ends, which carry high voltage: the plan says so, and what to do."""
     notes = [*plan_making._reach_note(al.FlatTop(height_m=ends_m))]
     assert [note.key for note in notes] == (["reach"] if said else [])
-    assert (
-        not said or "2.99 m (9 ft 9.7 in)" in notes[0].words and "to 3.0 m (10 ft) or more" in notes[0].words
-    )
+    assert not said or "At 2.9 m (9 ft)" in notes[0].words and "to 3.0 m (10 ft) or more" in notes[0].words
 
 
 def band(worst_swr=1.5, span_2=(7.0, 7.2)):
@@ -66,11 +64,11 @@ def test_what_it_hangs_over(soil, words):
 @pytest.mark.parametrize(
     ("shape", "span_m", "said"),
     [
-        (al.FlatTop(height_m=9), None, ["Level, 9.00 m (29 ft 6.3 in) up, over average soil. End to"]),
-        (al.FlatTop(height_m=9), 18.0, ["supports 18.00 m (59 ft 0.7 in) apart leave 1.00 m a side"]),
+        (al.FlatTop(height_m=9), None, ["Level, 9.00 m (29 ft 6 in) up, over average soil. End to"]),
+        (al.FlatTop(height_m=9), 18.0, ["supports 18.00 m (59 ft 1 in) apart leave 1.00 m (3 ft 3 in) a"]),
         (al.InvertedVee(apex_m=10, ends_m=4), 18.0, [
-            "Inverted vee, apex 10.00 m (32 ft 9.7 in) and ends 4.00 m (13 ft 1.5 in) up",
-            "; 18.00 m (59 ft 0.7 in) of ground leave 1.00 m a side for rope",
+            "Inverted vee, apex 10.00 m (32 ft 10 in) and ends 4.00 m (13 ft 2 in) up",
+            "; 18.00 m (59 ft 1 in) of ground leave 1.00 m (3 ft 3 in) a side for rope",
         ]),
     ],
 )  # fmt: skip

@@ -26,7 +26,7 @@ def asked(*, leg_m=8.45, hung="level", heights_m=(9, 9), span_m=None, wish=(), *
 
 def offered(kind, wish, wrong="room"):
     """Words and Wish of each way of a kind."""
-    return list(mending._KINDS[kind](wish, wrong, lambda length: f"{length:.1f}"))
+    return list(mending._KINDS[kind](wish, wrong, lambda length, up=None: f"{length:.1f}"))
 
 
 def heights(ways):
@@ -274,9 +274,9 @@ def test_another_pair_of_bands(wish, wrong, found):
 
 @pytest.mark.parametrize(
     ("low_m", "words", "by_m"),
-    [(2.0, "hangs 2.0 m (6.6 ft) up, within reach: it wants 3.0 m (9.8 ft) or more", 1.0),
-     (2.99, "hangs 3.0 m (9.8 ft) up, within reach", 0.01),
-     (0.2, "hangs 0.2 m (0.7 ft) up, within", 2.8), (0.1, "high voltage, is in the ground: it", 2.9)],
+    [(2.0, "hangs 2.0 m (6.5 ft) up, within reach: it wants 3.0 m (9.9 ft) or more", 1.0),
+     (2.99, "hangs 2.9 m (9.8 ft) up, within reach", 0.01),
+     (0.2, "hangs 0.2 m (0.6 ft) up, within", 2.8), (0.1, "high voltage, is in the ground: it", 2.9)],
 )  # fmt: skip
 def test_an_end_within_reach_is_a_fault(low_m, words, by_m):
     """Below 3 m, by however little; at 3 m it is none."""
@@ -452,12 +452,15 @@ def test_which_tries_are_mends(monkeypatch, kinds, found):
 
 
 @pytest.mark.parametrize(
-    ("shown", "words"), [({}, "3.0 m (9.8 ft)"), ({"feet_first": True}, "9.8 ft (3.0 m)"),
-                         ({"alone": True}, "3.0 m"), ({"alone": True, "feet_first": True}, "9.8 ft")]
+    ("shown", "words"), [({}, "3.0 m (9.9 ft)"), ({"feet_first": True}, "9.9 ft (3.0 m)"),
+                         ({"alone": True}, "3.0 m"), ({"alone": True, "feet_first": True}, "9.9 ft")]
 )  # fmt: skip
 def test_lengths_are_spoken_as_the_reader_has_them(shown, words):
-    """In words of a fault and of a mend: metres first or feet, alone where there is little room."""
-    assert mending.spoken(3, **shown) == words
+    """In words of a fault and of a mend: metres first or feet, alone where there is little room.
+
+    A least height is rounded up in both: 9.8 ft are less than 3 m.
+    """
+    assert mending.spoken(3, up=True, **shown) == words
     wish = asked(heights_m=(9, 2))
     vars(wish)["faults"] = (mending.Fault("ends", "", 1.0),)
     vars(wish)["_found"] = (None, None)

@@ -366,7 +366,8 @@ def test_the_shack_sees_what_the_line_leaves():
         assert there.loss_db == pytest.approx(float(lost), abs=0.01) and there == at_shack(band, line)
         assert there.worst_swr < band.worst_swr and f"{there.swr:.2f}, {there.worst_swr:.1f}" in words
         assert f"{int(100 * band.shares['sky'] / 10 ** (lost / 10))} W" in words
-    assert "RG-213, 25.00 m (82 ft)." in words and "taken as usual; yours by antlab plan --feed" in said(
+    assert "RG-213, 25.00 m (82 ft)." in words
+    assert "RG-58, 20.00 m (65 ft 7 in), assumed. With another the losses and the list change" in said(
         "Corner Lot"
     )
 

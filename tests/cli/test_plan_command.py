@@ -237,8 +237,35 @@ def test_what_does_not_fit_is_told_with_its_mends(plan, words, said):
         given.pop("height", None)
     assert given.get("runs", "37") == "37", "the diagonal comes first"
     status, out, err = plan(*(one for name, value in given.items() for one in (f"--{name}", value)))
-    assert (status, err) == (0, "") and "a side for rope" in out
+    assert (status, err) == (0, "") and "a side for rope" in " ".join(out.split())
     assert ("The wire runs to NE, and sends most to SE and NW." in out) == ("runs" in given)
+
+
+def test_a_mend_in_feet_can_be_typed(plan):
+    """9.8 ft are less than 3 m: a least height is rounded up, and what is offered is what is then taken."""
+    yard = {"apex": "20ft", "ends": "8ft", "width": "50ft", "length": "50ft", "first": "feet"}
+    _, _, err = plan(*(f"--{name}={value}" for name, value in yard.items()))
+    assert "it wants 9.9 ft (3.0 m) or more" in err and "9.8 ft" not in err
+    offered = [dict(re.findall("--([a-z]+) ([^ )]+)", one)) for one in err.split("\n* ")[1:]]
+    assert offered[0] == {"runs": "45", "apex": "20ft", "ends": "9.9ft"}
+    assert "pole, 25.3 ft (7.7 m), ends 9.9 ft (3.0 m) up  (--apex 25.3ft --ends 9.9ft)" in err
+    for given in offered:
+        status, out, err = plan(*(f"--{name}={value}" for name, value in (yard | given).items()))
+        assert (status, err) == (0, "") and "within reach" not in out and "ends 9 ft 11 in (3.02 m) up" in out
+
+
+def test_traps_of_a_coil(plan):
+    """What a mend offers can be asked for: wire on a form, and so many picofarads across it."""
+    words = "--height 7.5m --span 18m --power 1500 --form 150mm --cable RG-213".split()
+    err = plan(*words)[2]
+    found = re.search(r"with (\d+) pF across it  \(--coil-pf (\d+) --form 48.3mm\)", err)
+    assert found and found[1] == found[2]
+    status, out, err = plan("--height=7.5m", "--span=18m", f"--coil-pf={found[1]}", "--form=48.3mm", "--json")
+    trap = json.loads(out)["trap"]
+    assert status == 0 and (trap["across_pf"], trap["form_diameter_mm"]) == (int(found[1]), 48.3)
+    err = plan("--height=9m", "--span=18.5m", "--coil-pf=100", "--form=40mm")[2]
+    assert "(--cable RG-213 --form 88.9mm without --coil-pf)" in err
+    assert "--coil-pf" in plan("--height=9m", "--coil-pf=much")[2]
 
 
 def test_supports_of_two_heights(plan):

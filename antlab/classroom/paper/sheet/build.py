@@ -196,7 +196,7 @@ def _wind(page, x, top, job):
     else:
         y = page.paragraph(x, y, page.column, f"Across each coil {trap.across_pf:g} pF, at short leads.")
     slips = ", ".join(f"{what} {in_khz(khz)}" for what, khz in trap.sensitivity_khz.items())
-    words = f"{tuned}. A little more: {slips}. Good to 2 %: measure each (5 a), then seal it."
+    words = f"{tuned}. A little more: {slips}. Good to 2 %: measure each (5\u00a0a), then seal it."
     if trap.joint:
         words = f"Keep the joint short. {words}"
     return page.paragraph(x, y, page.column, words)
@@ -236,8 +236,8 @@ def _feed(page, x, top, job):
         f"straight away from the wire {USUAL}."
     )
     y = page.paragraph(x, y, page.column, words, lead="Choke:") - 0.02
-    told = "" if line.told else ", taken as usual; yours by antlab plan --feed and --feed-length"
-    words = f"{line.cable.called}, {tape.place(line.length_m)}{told}."
+    told = "." if line.told else ", assumed. With another the losses and the list change: plan with yours."
+    words = f"{line.cable.called}, {tape.place(line.length_m)}{told}"
     if joined(choke_for(plan), line):
         words += " Plugged to the choke, sealed."
     y = page.paragraph(x, y, page.column, words, lead="Line:") - 0.02

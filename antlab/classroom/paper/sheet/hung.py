@@ -82,7 +82,7 @@ def _draw_vee(page, job, bottom, top):
     right = [
         (feed, f"feed, choke {tape.place(plan.top_m)} up"),
         (traps[1], "trap, the same on the other side"),
-        (ends[1], f"end of the wire {tape.place(plan.ends_m)} up"),
+        (ends[1], f"end of the wire {tape.least(plan.ends_m)} up"),
         (ties[1], f"{tied} {tape.place(there.tie_m)} from mast"),
     ]
     _beside(page, left, page.middle - reach - 0.2, "right", top)
@@ -141,11 +141,11 @@ def _draw_level(page, job, bottom, top):
     for tie, (_, up), side in zip(ties, there.ties, (1, -1), strict=True):
         words = f"tied {tape.place(up)} up"
         page.write(tie[0] + side * 0.1, ground + 0.07, words, ha="left" if side > 0 else "right")
-    least = "" if there.bounded else "at least "
-    rope = f"rope {least}{tape.place(there.rope_m[0])} a side"
+    least, long = ("", tape.place) if there.bounded else ("at least ", tape.least)
+    rope = f"rope {least}{long(there.rope_m[0])} a side"
     page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope)
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}{BETWEEN}")
-    words = f"supports {least}{tape.place(2 * there.tie_m)} apart"
+    words = f"supports {least}{long(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
     _scale_bar(page, tape, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
 
