@@ -270,7 +270,8 @@ def _faults_of_yard(wish, made, say=spoken):
     if (low := safety.LOWEST_END_M - yard.lowest_m) > 1e-6:
         where = "is in the ground"
         if yard.lowest_m > 0.1:
-            where = f"hangs {say(yard.lowest_m, up=False)} up, within reach"
+            hangs = say(yard.lowest_m, up=False if low < 0.1 else None)  # no 3.0 m that is too low
+            where = f"hangs {hangs} up, within reach"
         least = say(safety.LOWEST_END_M, up=True)
         words = f"An end, which carries high voltage, {where}: it wants {least} or more."
         yield Fault("ends", words, low)
