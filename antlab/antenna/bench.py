@@ -534,14 +534,14 @@ class Trimming:
         return fitting.Fit(self.known, self.z0_ohm, first, nothing, nothing, nothing)
 
     def _because(self, fit, folds=False):
+        if fit.now.strain(self._first) > faults.STRAIN:
+            return (SAID["untrue"],)
         wire, _, traps = fit.now.mean
         said = [SAID["wire_longer" if wire > 0 else "wire_shorter"].format(percent=100 * abs(wire))]
         if abs(traps) > _TRAPS_SAID:
             which = "traps_higher" if traps > 0 else "traps_lower"
             said.append(SAID[which].format(percent=100 * abs(traps)))
-        if fit.now.strain(self._first) > faults.STRAIN:
-            said.append(SAID["untrue"])
-        elif folds and self.traps is None and abs(traps) > _TRAPS_FAR:
+        if folds and self.traps is None and abs(traps) > _TRAPS_FAR:
             said.append(SAID["traps_far"])
         return tuple(said)
 

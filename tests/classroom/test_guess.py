@@ -231,3 +231,11 @@ def test_what_the_meter_shows():
         swr = cable.swr_along_line(150, distance_m=length_m, **there)
         assert 1 + (HIGHEST_SWR - 1) * np.interp(eaten, places, heights) == pytest.approx(swr, abs=0.04)
     assert 1 + (HIGHEST_SWR - 1) * heights[[0, -1]] == pytest.approx([3, 1])
+
+
+def test_a_saved_lesson_shows_words_for_its_guess():
+    """A notebook opened again has no widget yet: it shows the text, which says what to do."""
+    for shown in (entry.guess("03"), entry.guess("03").beside_answer()):
+        bundle = shown._repr_mimebundle_()
+        data = bundle[0] if isinstance(bundle, tuple) else bundle
+        assert "run this cell in JupyterLab" in data["text/plain"]

@@ -72,7 +72,10 @@ class Entry:
         return self.said.format(self.guess.lesson)
 
     def _repr_mimebundle_(self, **how):
-        return self.widget()._repr_mimebundle_(**how)
+        bundle = self.widget()._repr_mimebundle_(**how)
+        data = bundle[0] if isinstance(bundle, tuple) else bundle
+        data["text/plain"] = repr(self)  # what a saved lesson shows until its cell is run again
+        return bundle
 
 
 class Answered(Entry):

@@ -6,7 +6,7 @@ import matplotlib as mpl
 import numpy as np
 
 from antlab.classroom.drawing.axes import dbi, label, plot_axes
-from antlab.classroom.drawing.looks import BLACK, GREY
+from antlab.classroom.drawing.looks import BLACK, GREY, stroke
 from antlab.classroom.drawing.parts import PENS, Handle, Part, Pen, Scene, column
 from antlab.classroom.drawing.two_bands import lobes, quarter_sky
 from antlab.classroom.views.player import Slider, view
@@ -125,7 +125,8 @@ def _chart(fig, share, height_m, bands, soil, toward, there):
         ax.plot(curve.clip(first), HEIGHT.values, color=pen.color, **dashes)
         for best in _tops(curve):
             x, y = curve[best], HEIGHT.values[best]
-            ax.plot([x], [y], "D", color=pen.color, markersize=0.5 * mpl.rcParams["font.size"])
+            ring = {"markersize": 0.5 * mpl.rcParams["font.size"], "markerfacecolor": "none"}
+            ax.plot([x], [y], "o", color=pen.color, markeredgewidth=stroke(0.8), **ring)
             label(
                 ax, x + 0.5 * em * (end - first) / room, y, f"{y:.0f} m", pen, va="center", fontweight="bold"
             )

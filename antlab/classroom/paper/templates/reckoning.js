@@ -302,13 +302,13 @@ function makeReckoning(taken) {
   // unknown: it lies beyond what the table knows, whose edge tells no percent.
   function reasons({ mean }, { folds = false, unknown = false }) {
     const [wire, , traps] = mean, strain = largest(mean.map((one, i) => (one - first.mean[i]) / first.varies[i]));
-    if (unknown) return strain > rules.strain ? [say("untrue")] : [];
+    if (strain > rules.strain) return [say("untrue")];
+    if (unknown) return [];
     const said = [say(wire > 0 ? "wire_longer" : "wire_shorter", { percent: 100 * Math.abs(wire) })];
     if (Math.abs(traps) > rules.traps_said) {
       said.push(say(traps > 0 ? "traps_higher" : "traps_lower", { percent: 100 * Math.abs(traps) }));
     }
-    if (strain > rules.strain) said.push(say("untrue"));
-    else if (folds && !taken.traps_measured && Math.abs(traps) > rules.traps_far) said.push(say("traps_far"));
+    if (folds && !taken.traps_measured && Math.abs(traps) > rules.traps_far) said.push(say("traps_far"));
     return said;
   }
 
