@@ -759,7 +759,7 @@ def test_what_day_swallows_is_said():
     for row, says in enumerate(frames["says"]):
         noon, band = row % 2 == 0, row // 2 % 4
         assert ("no skip zone, swallowed by day:" in says) == (noon and band == 0)
-        assert ("no skip zone, some lost by day:" in says) == (noon and band == 1)
+        assert ("no skip zone, weaker by day:" in says) == (noon and band == 1)
 
 
 @pytest.mark.parametrize("look", (SCREEN, PROJECTOR, PHONE))

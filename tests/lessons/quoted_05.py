@@ -154,7 +154,7 @@ QUOTED = {
     "It shows {:.1f}, and many a radio is content. The antenna gets nothing: {:.0f} W": second_question,
 }
 GIVEN = [
-    "press 7.1 MHz and no loss",
+    "choose f 7.1 MHz and no loss",
     "of its own, 50 Ω for most coax. An antenna of 50 Ω",
     "and where 100 W go",
     "Follow 100 W through",

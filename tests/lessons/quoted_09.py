@@ -171,7 +171,7 @@ QUOTED = {
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
     "by the engine {:.2f} m (55.6 ft)": lambda: corner().width_m,
     "traps are tuned to {:.2f} MHz, a little lower: hence its {:.2f} m (16.7 ft) inner wires": tuned_lower,
-    "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (3.9 ft) on 20; with 1500 W {:.1f} m (9.8 ft) and "
+    "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (4 ft) on 20; with 1500 W {:.1f} m (10 ft) and "
     "{:.1f} m (16.1 ft)": lambda: far(100) + far(1500),
     "with 100 W a tall person's head gets at most {:.0f} % of the limit": lambda: (
         100 * max(one["head_share"] for one in kept_off(100))

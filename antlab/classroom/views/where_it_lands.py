@@ -24,7 +24,7 @@ ENOUGH_DB = 1.0  # so much less than the best is hardly heard
 STRETCHES = 5  # of heights within that, on 10 metres; no more
 SWALLOWED = {  # by the lowest layer, which is there by day; the sky of the course does not reckon it
     ("80 metres", "noon"): "swallowed by day",
-    ("40 metres", "noon"): "some lost by day",
+    ("40 metres", "noon"): "weaker by day",
 }  # common practice, no source
 BEGIN, UNDER, OVER = 1.8, 3.7, 1.1  # room left of you, under you, over the layer; widths of the letter m
 NEAR_KM, FAR_KM = 400.0, 4000.0  # how far the map goes: where the ray lands within the first, and else
