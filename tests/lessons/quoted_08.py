@@ -213,5 +213,5 @@ GIVEN = [
     "0.18 to 0.22 wavelengths; at 0.02 wavelengths 12 dB are lost",
     "such soil, at 80°",
     "is above 7 MHz",
-    "and more at 100 W",
+    "while you transmit 100 W",
 ]
