@@ -59,7 +59,7 @@ SAID = {
     "untrue": "No antenna is so far off: look for a slip in the lengths and changes of the log, and undo it.",
     "valley": (
         "Around {f_mhz:.2f} MHz the SWR is flat: from {low_mhz:.2f} to {high_mhz:.2f} MHz it rises by less "
-        "than 0.1. Anywhere in there is as good, and noise decides where it seems lowest."
+        "than {rise:g}. Anywhere in there is as good, and noise decides where it seems lowest."
     ),
     "traps_far": "That is far for traps: measure each by itself before you fold much, if you can.",
 }
@@ -327,9 +327,7 @@ class Trimming:
             )
         ]
         if not np.all(self.lengths_m + change >= fitting.SHORTEST_M):
-            raise Slip(
-                "that leaves nothing of the wire: was it centimetres, or inches, where metres were asked?"
-            )
+            raise Slip(fitting.NOTHING_LEFT)
         return replace(self, steps=(*self.steps, Step(advice, *change)))
 
     @property
@@ -574,10 +572,11 @@ def _valleys(curves, dips_mhz):
     for (f, size), dip in zip(curves, dips_mhz, strict=True):
         swr = swr_of_reflection(np.minimum(size, 1.0))  # noise goes beyond
         alike = swr < np.interp(dip, f, swr) + _SAME_SWR
-        ends = [f[np.flatnonzero(~alike & side)] for side in (f < dip, f > dip)]
+        ends = [f[~alike & side] for side in (f < dip, f > dip)]
         inside = f[(f > max(ends[0], default=0.0)) & (f < min(ends[1], default=np.inf))]
         if inside.size and inside[-1] > inside[0] * (1 + _VALLEY):
-            said.append(SAID["valley"].format(f_mhz=dip, low_mhz=inside[0], high_mhz=inside[-1]))
+            there = {"f_mhz": dip, "low_mhz": inside[0], "high_mhz": inside[-1], "rise": _SAME_SWR}
+            said.append(SAID["valley"].format(**there))
     return tuple(said)
 
 

@@ -35,6 +35,7 @@ _LITTLE, _HARDLY = 0.01, 0.003  # that is not looked for: of a sum of squares, a
 _MOST_STEPS = 12
 _STEPS_LEFT = 4  # like the last one, that another start is given
 SHORTEST_M = 0.05  # that is left of a wire
+NOTHING_LEFT = "that leaves nothing of the wire: was it centimetres, or inches, where metres were asked?"
 _DRIFT = 0.3  # of what is usual: how little an earlier sweep is believed
 
 

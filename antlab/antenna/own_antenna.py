@@ -260,9 +260,7 @@ class Antenna:
                   for name, m in (("inner_m", inner_m), ("outer_m", outer_m)))  # fmt: skip
         inner_m, outer_m = change
         if not np.all(np.add(self.cut_m, (inner_m, outer_m)) >= fitting.SHORTEST_M):
-            raise Slip(
-                "that leaves nothing of the wire: was it centimetres, or inches, where metres were asked?"
-            )
+            raise Slip(fitting.NOTHING_LEFT)
         return self._longer(Changed(date=date or now(), inner_m=inner_m, outer_m=outer_m))
 
     def with_traps(self, *traps, date=None):

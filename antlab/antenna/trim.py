@@ -11,7 +11,7 @@ import numpy as np
 from antlab.antenna.antenna_file import antenna_files, read_antenna
 from antlab.antenna.antenna_log import Changed, ReadOff, Swept, TrapsMeasured, Undone
 from antlab.antenna.bench import Advice, MeasuredTrap, trap_from_two
-from antlab.antenna.lawn import with_lawn_log
+from antlab.antenna.lawn import DOUBTS, MUCH, with_lawn_log
 from antlab.antenna.safety import cautions_for
 from antlab.antenna.tape import Tape
 from antlab.antenna.touchstone import Sweep, read_sweep
@@ -33,7 +33,7 @@ _SURE = SUFFIXES[:2]  # by the name alone
 _ALONE_OFF = 0.04  # coil and capacitor of a trap of which only the resonance is known (common practice)
 _KEPT = 2e-6  # of a reflection: a file keeps six digits of it, and no meter shows the same twice so closely
 _OFF_PLAN = 0.015  # of a trap's resonance: the plan wants 1 %, and a meter has its share of this
-_MUCH = 0.12  # of a wire, that nobody changes unasked
+_SLIP = "If that is a slip, undo it."
 _ADDED_PF = 20  # across a trap, in what is typed for an example
 _UNALIKE = 0.01  # of the resonance, between the two traps of one antenna (common practice, no source)
 _WIDE = 80  # letters that a notebook's cell and a terminal hold
@@ -167,18 +167,13 @@ def _same(before, now):
 def _unlike(advice, cut_m, inner_m, outer_m):
     """What to say of a change that is not what was advised, or is much of a wire of cut_m (inner, outer)."""
     for (name, done), has in zip((("inner", inner_m), ("outer", outer_m)), cut_m, strict=True):
-        if abs(done) > _MUCH * has and abs(done) > 2 * abs(getattr(advice, f"{name}_m", 0.0)):
-            return [
-                f"You wrote {100 * done:+.1f} cm for each {name} wire, which had {has:.2f} m. If that is a "
-                "slip, undo it."
-            ]
+        if abs(done) > MUCH * has and abs(done) > 2 * abs(getattr(advice, f"{name}_m", 0.0)):
+            return [f"{DOUBTS['much'].format(wire=name, done_cm=100 * done, has=f'{has:.2f} m')} {_SLIP}"]
     for name, done in (("inner", inner_m), ("outer", outer_m)):
         asked = getattr(advice, f"{name}_m", 0.0)
         if done * asked < 0:
-            return [
-                f"The advice was {100 * asked:+.1f} cm for each {name} wire, and you wrote "
-                f"{100 * done:+.1f} cm, the other way. If that is a slip, undo it."
-            ]
+            said = DOUBTS["other_way"].format(wire=name, asked_cm=100 * asked, done_cm=100 * done)
+            return [f"{said} {_SLIP}"]
     return []
 
 

@@ -275,7 +275,7 @@ def test_what_may_be_a_slip_is_asked_first(page_of_it, phone):
 
 def test_what_is_doubted_is_what_trim_doubts(antenna, taken, phone):
     """By the same rule, in the same words; trim says them after it is written."""
-    assert trim._MUCH == lawn.MUCH
+    assert trim.MUCH == lawn.MUCH
     has, advice = antenna.trimming.lengths_m, {"inner_m": -0.1, "outer_m": 0.05}
     share, twice = lawn.MUCH * has[0], 0.2
     changes = [

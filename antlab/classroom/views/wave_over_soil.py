@@ -24,11 +24,8 @@ LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
 SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture, or more where there is room
 PAIR_M = 36.0  # so far out the ways of wave and echo are drawn apart
-NARROW_EM, LARGE_EM, BAR_M = (
-    30,
-    38,
-    6.0,
-)  # a picture less wide has fewer words; half of a bar that swings, on its own
+NARROW_EM, LARGE_EM = 30, 38  # a picture less wide has fewer words; and one less wide larger ones
+BAR_M = 6.0  # half of a bar that swings, on its own
 LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
 BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
 
@@ -262,9 +259,7 @@ def _wire(ax, high, shown, whole_m):
     """The wire and its image, and how long a wave is. high: (rows, 1). Returns the parts."""
     large, zero, em = Pen(BLACK, align="left", bold=True, size=1.2), 0 * high, em_of(ax)
     image = np.where(column(shown) == 1, np.nan, -high)
-    named = np.minimum(
-        image, high - 2.3 * em
-    )  # below the arrows and the name of a low wire, with a line to it
+    named = np.minimum(image, high - 2.3 * em)  # below the arrows of a low wire, with a line to it
     leader = np.hstack([image, np.where(named < image, named, np.nan)])
     ground, floor = np.array(ax.get_xlim()), ax.get_ylim()[0]
     left = 0.97 * ground[0]  # of a bar as long as a wave
