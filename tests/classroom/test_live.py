@@ -15,7 +15,7 @@ import antlab as al
 from antlab.__main__ import main
 from antlab.classroom import live
 from antlab.classroom.drawing.axes import plot_axes
-from antlab.classroom.drawing.looks import BLUE
+from antlab.classroom.drawing.looks import BLUE, GREEN
 from antlab.classroom.drawing.parts import FIRST, SECOND, Part, Scene, curved
 from antlab.classroom.paper import pages
 from antlab.classroom.views import player, swr_bands, trap_choice
@@ -698,7 +698,7 @@ def test_where_it_lands_is_the_engine_s():
         )
         says = one.film(SCREEN, one.defaults, at, still=False)[1]["says"][0]
         leg = lengths.rule_length_m(f_mhz) / 2
-        words = r"\n(\S+) dBi .*; (\S+) m \(\d+ ft\) is enough: (\S+) dBi, best (\S+);"
+        words = r"\nfrom your .*: (\S+) dBi; (\S+) m \(\d+ ft\) is enough: (\S+) dBi, best (\S+);"
         gain, low_m, sent_dbi, best = re.search(words, says).groups()
 
         heights = np.arange(3, 30.5, 0.5)
@@ -742,6 +742,22 @@ def test_all_that_is_within_a_decibel_is_shaded():
         sent = half_wave_gain_dbi([angle], high, f_mhz=14.175, soil=al.bands.soil("average"))[:, 0]
         shaded = np.any([(high >= a) & (high <= b) for a, b in ends[:, [0, 2]]], axis=0)
         assert shades == 0 or (shaded == (sent >= sent.max() - 1)).all()
+
+
+def test_the_dots_of_the_curve_have_names():
+    """Words behind a dot of its colour say which is which; the ring of the best is where the gain tops."""
+    one = live.where_it_lands
+    _, scene = one.still(SCREEN, {"elevation_deg": 15, "band": 2}, one.defaults)
+    high = views_where_it_lands.HEIGHTS_M
+    sent = half_wave_gain_dbi([15], high, f_mhz=14.175, soil=al.bands.soil("average"))[:, 0]
+    named = {part.pen.color: part.texts[0] for part in scene.parts if part.texts and part.texts[0][0] == "●"}
+    dots = {part.pen.color: part.x.item() for part in scene.parts if part.kind == "dots" and part.x.size == 1}
+    for color, place in dots.items():
+        assert f" {place:g} m (" in named[color]
+    (best,) = [text for part in scene.parts for text in part.texts if "○ best" in text]
+    assert best.endswith(f"{sent.max():.1f}")
+    rings = [part for part in scene.parts if part.kind == "line" and part.smooth and part.pen.color == GREEN]
+    assert [np.mean(part.x[0, :-1]) for part in rings] == pytest.approx([high[sent.argmax()]])
 
 
 def test_the_map_of_a_lost_ray_shows_whom_it_passes_over():

@@ -21,6 +21,10 @@ DRAWN = slice(0, None, 2)  # of these, in the curve
 LAYER_KM = sky.at("noon").layer_km
 COUSIN_KM = 200.0
 ENOUGH_DB = 1.0  # so much less than the best is hardly heard
+DOT, RING = (
+    "\N{BLACK CIRCLE} ",
+    "\N{WHITE CIRCLE} ",
+)  # of a height, and of the best one, in the curve
 STRETCHES = 5  # of heights within that, on 10 metres; no more
 SWALLOWED = {  # by the lowest layer, which is there by day; the sky of the course does not reckon it
     ("80 metres", "noon"): "swallowed by day",
@@ -34,7 +38,7 @@ NEAR_KM, FAR_KM = 400.0, 4000.0  # how far the map goes: where the ray lands wit
     Slider("Takeoff angle", "°", 1, 90, 90, 45, digits=0),
     Slider("Band", "", 0, 3, 4, 2, words=tuple(MHZ)),
     Slider("When", "", 0, 1, 2, 0, words=WHEN),
-    size=((10.95, 4.9), (3.9, 7.0)), work="hanging", heard=True, wire_m=(5.0, 7.5, 9.0, 12.0, 20.0),
+    size=((10.95, 4.9), (3.9, 7.0)), work="hanging", heard=True, wire_m=(5.0, 7.5, 9.0, 13.5, 22.5),
 )  # fmt: skip
 def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     """Where it lands."""
@@ -53,7 +57,7 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     ]
     says = [
         f"{about}, {_in_one(*zone)}: the ray {lands} {miles}".strip()
-        + (f"\n{here}; {high}: {sent}" if here else f"; {high}")
+        + (f"\n{here}; {high}: {sent.replace(RING, '')}" if here else f"; {high}")
         + f"; {scale}"
         for (about, scale, *zone), (lands, miles, here, high, sent) in zip(corner, told, strict=True)
     ]
@@ -146,9 +150,9 @@ def _told(lands, returns, gain, mine, wire_m):
         high = f"{high:g} m ({feet(high):.0f} ft)"
         told.append((
             f"lands {km:.0f} km", f"({km / MILE_KM:.0f} miles)",
-            f"{dbi(own)} there, from {wire_m:g} m ({feet(wire_m):.0f} ft)",
+            f"from your {wire_m:g} m ({feet(wire_m):.0f} ft): {dbi(own)}",
             f"best above {high}" if first == len(curve) - 1 else f"{high} is enough",
-            sent if sent == best else f"{sent}, best {best.removesuffix(' dBi')}",
+            sent if sent == best else f"{sent}, {RING}best {best.removesuffix(' dBi')}",
         ) if back else ("goes through: lost", "", "", "no height or power helps", ""))  # fmt: skip
     return told
 
@@ -366,9 +370,11 @@ def _words(ax, told):
         0.75 * high: Pen(BLACK, align="left"),
         0.27 * high: Pen(GREEN, bold=True, size=1.25, align="left"),
     }
+    of = [(DOT, DOT) if one[2] else ("", "") for one in told]  # as in the curve, which a lost ray has not
+    lines = zip(*[(a + one[2], b + one[3]) for (a, b), one in zip(of, told, strict=True)], strict=True)
     return [
-        Part(ax, "text", np.array([0.4]), np.array([y]), pen, tuple(lines))
-        for (y, pen), lines in zip(looks.items(), list(zip(*told, strict=True))[2:4], strict=True)
+        Part(ax, "text", np.array([0.4]), np.array([y]), pen, said)
+        for (y, pen), said in zip(looks.items(), lines, strict=True)
     ]
 
 
@@ -380,7 +386,6 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     first, last = np.array([_enough(one) for one in gain]).T
     low = HEIGHTS_M[first][:, None]
     sent = seen[np.arange(len(seen)), first][:, None]
-    dots = [np.hstack(two) for two in zip((low, sent), best, strict=True)]
     em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * HEIGHTS_M[-1] / ax.bbox.width
     up_em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * 32 / ax.bbox.height
     words = np.where(
@@ -399,6 +404,7 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     ax.set_xticks([0, *ticks], ["0", *(f"{one:.0f} m ({feet(one):.0f} ft)" for one in ticks)])
     own = np.where(returns, mine, np.nan)[:, None]
     lost = np.where(column(returns) > 0, np.nan, -5.0)
+    turn = np.linspace(0, 2 * np.pi, 13)
     return [
         Part(ax, "line", HEIGHTS_M[DRAWN], seen[:, DRAWN].clip(-40), Pen(GREY)),
         Part(
@@ -409,7 +415,15 @@ def _curve(ax, gain, mine, returns, wire_m, told):
             Pen(GREEN, width=0.6, dashes=THIRD.dashes),
         ),
         Part(ax, "line", shade.reshape(len(gain), -1), up, Pen(GREEN, width=0, fill=0.15)),
-        Part(ax, "dots", *dots, Pen(GREEN, width=1.2)),
+        Part(ax, "dots", low, sent, Pen(GREEN, width=1.2)),
+        Part(
+            ax,
+            "line",
+            best[0] + 0.5 * em * np.cos(turn),
+            np.where(first < last, best[1].T, np.nan).T + 0.5 * up_em * np.sin(turn),
+            Pen(GREEN, width=0.8),
+            smooth=True,
+        ),
         Part(
             ax,
             "text",
