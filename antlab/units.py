@@ -98,13 +98,30 @@ def feet_sixteenths(length_m):
     '8 ft 6 1/2 in'
     """
     length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
-    inches, parts = divmod(math.ceil(length / INCH_M * 16 - 1e-6), 16)
-    foot, inch = divmod(inches, 12)
-    common = math.gcd(parts, 16)
-    words = f"{foot} ft " if foot else ""
-    if inch or not parts:
-        words += f"{inch} "
-    return words + (f"{parts // common}/{16 // common} in" if parts else "in")
+    foot, parts = divmod(math.ceil(length / INCH_M * 16 - 1e-6), 12 * 16)
+    return (f"{foot} ft " if foot else "") + _inches(parts)
+
+
+def inches_sixteenths(length_m):
+    """A change of a wire as a tape in inches shows it, to the nearest sixteenth of an inch, as text.
+
+    length_m: metres, one number, zero or more; what is more than nothing is a sixteenth at least. Returns
+    text that parse_length reads, such as "4 13/16 in". Raises Slip for a negative number and NaN. Source: as
+    feet; 1 in = 25.4 mm exactly.
+
+    >>> al.units.inches_sixteenths(0.122)
+    '4 13/16 in'
+    """
+    length = float(check_positive("length_m", length_m, zero_ok=True, unit="metres"))
+    return _inches(max(round(length / INCH_M * 16), 1 if length else 0))
+
+
+def _inches(parts):
+    """Sixteenths of an inch, a whole number, in words."""
+    inch, rest = divmod(parts, 16)
+    common = math.gcd(rest, 16)
+    words = f"{inch} " if inch or not rest else ""
+    return words + (f"{rest // common}/{16 // common} in" if rest else "in")
 
 
 def decibels(power_ratio):

@@ -4,9 +4,10 @@ import math
 import re
 from dataclasses import dataclass
 
-from antlab.units import FOOT_M, INCH_M, MILE_KM, Slip, feet, feet_sixteenths, quoted
+from antlab.units import FOOT_M, INCH_M, MILE_KM, Slip, feet, feet_sixteenths, inches_sixteenths, quoted
 
 UNITS = ("metres", "feet")
+_CHANGE = re.compile(r"([-+]?)(\d+\.\d) cm(?: \([-+]?\d+\.\d in\))?")  # of a wire, to a tenth
 _PAIR = re.compile(r"([\d.]+ (?:mm|cm|m)) \((\d[^()]* (?:ft|in))\)")  # metres first
 
 
@@ -35,6 +36,18 @@ class Tape:
     def turned(self, words):
         """Words in which lengths stand metres first, in this tape's order."""
         return _PAIR.sub(lambda pair: self.both(*pair.groups()), words)
+
+    def trimmed(self, words):
+        """Words that tell changes of a wire in centimetres, in this tape's order."""
+        return words if self.first == "metres" else _CHANGE.sub(self._inches_first, words)
+
+    def _inches_first(self, change):
+        sign, cm = change.groups()
+        return f"{sign}{self.change(float(cm) / 100)} ({change[1]}{cm} cm)"
+
+    def change(self, change_m):
+        """What is taken off a wire or added, without its sign: to 0.1 cm, or a sixteenth of an inch."""
+        return f"{100 * abs(change_m):.1f} cm" if self.first == "metres" else inches_sixteenths(abs(change_m))
 
     def cut(self, length_m, digits=3):
         """To cut by: never less than the length, by a part of 10^-digits m and a sixteenth of an inch."""

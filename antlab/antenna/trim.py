@@ -51,6 +51,7 @@ def trim(
     from_phone=None,
     date=None,
     command=False,
+    first="metres",
 ):
     """Write into an antenna's file what was done and measured, and say what to do next.
 
@@ -60,8 +61,8 @@ def trim(
     shorten; 0 for nothing. traps: Traps or MeasuredTraps, or where each dips alone, MHz, one or one of each
     leg. low_mhz, high_mhz: where a meter showed the lowest SWR. undo: take the last line of the log back.
     from_phone: the text that the page for the lawn gave to bring home. date: text, of the log. command:
-    whether what is typed next is told as `antlab trim` takes it, not as this call. All in this order: undone,
-    from the phone, changed, traps, measured.
+    whether what is typed next is told as `antlab trim` takes it, not as this call. first: "metres" or "feet"
+    in what is said. All in this order: undone, from the phone, changed, traps, measured.
     Returns one page of text. Raises Slip, and writes nothing, for what can't be read or makes no sense.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
@@ -71,7 +72,7 @@ def trim(
     >>> [type(line).__name__ for line in al.read_antenna(path).log]
     ['ReadOff', 'Changed']
     """
-    named = path is not None
+    tape, named = Tape(first=first), path is not None
     try:
         path = path if named else _own()
         antenna = before = read_antenna(path)
@@ -80,7 +81,7 @@ def trim(
             raise
         return textwrap.fill(str(slip), 80)  # letters beside a notebook's list of files
     path, notes, slips = Path(path), [], []
-    call = _Call(path.name if command else path.as_posix(), command, antenna.planned_trap)
+    call = _Call(path.name if command else path.as_posix(), command, antenna.planned_trap, tape)
     if undo:
         antenna = antenna.undone(date=date)
     if from_phone is not None:
@@ -103,7 +104,8 @@ def trim(
         notes += said
     if antenna.log != before.log:
         antenna.save(path, force=True)
-    return page_of(antenna, notes=notes, slips=slips, folder=path.parent, file=call.file, command=command)
+    how = {"file": call.file, "command": command, "tape": tape}
+    return page_of(antenna, notes=notes, slips=slips, folder=path.parent, **how)
 
 
 def _came_home(count):
@@ -168,7 +170,7 @@ def _unlike(advice, cut_m, inner_m, outer_m):
     """What to say of a change that is not what was advised, or is much of a wire of cut_m (inner, outer)."""
     for (name, done), has in zip((("inner", inner_m), ("outer", outer_m)), cut_m, strict=True):
         if abs(done) > MUCH * has and abs(done) > 2 * abs(getattr(advice, f"{name}_m", 0.0)):
-            return [f"{DOUBTS['much'].format(wire=name, done_cm=100 * done, has=f'{has:.2f} m')} {_SLIP}"]
+            return [f"{DOUBTS['much'].format(wire=name, done_cm=100 * done, has=Tape().place(has))} {_SLIP}"]
     for name, done in (("inner", inner_m), ("outer", outer_m)):
         asked = getattr(advice, f"{name}_m", 0.0)
         if done * asked < 0:
@@ -220,18 +222,19 @@ def sweep_files(folder="."):
     return tuple(found)
 
 
-def page_of(antenna, *, notes=(), slips=(), folder=None, file=None, command=False):
+def page_of(antenna, *, notes=(), slips=(), folder=None, file=None, command=False, tape=None):
     """What the log of an antenna says and what to do next: one page of text, 80 columns wide.
 
     antenna: an Antenna. notes: sentences on what was just read. slips: on what may be a slip, said first.
     folder: where sweeps are looked for, or None. file: the name of the antenna's file. command: as of trim.
+    tape: a Tape, by which lengths are told; metres first when left out.
 
     >>> antenna = al.Antenna(name="lawn", yard=al.Yard(hung="level", heights_m=(9, 9)))
     >>> from antlab.antenna.trim import page_of
     >>> "Sweep both bands" in page_of(antenna)
     True
     """
-    file = f"{antenna.name}.json" if file is None else file
+    file, tape = f"{antenna.name}.json" if file is None else file, tape or Tape()
     labels = [band(name, antenna.region).label for name in (antenna.low, antenna.high)]
     title = f"{antenna.name}: trimming, {' and '.join(labels)}"
     parts = {
@@ -242,10 +245,15 @@ def page_of(antenna, *, notes=(), slips=(), folder=None, file=None, command=Fals
         "The wires now, one leg, from eye to eye": _lengths(antenna),
         "Before you touch it": [*cautions_for("trimming").values(), ALONE],
         "Do this next": _next(antenna),
-        "Then": _then(antenna, _Call(file, command, antenna.planned_trap)),
+        "Then": _then(antenna, _Call(file, command, antenna.planned_trap, tape)),
     }
     return "\n\n".join(
-        "\n".join([heading if heading is title else heading.upper(), *map(_wrapped, said)])
+        "\n".join(
+            [
+                heading if heading is title else heading.upper(),
+                *(_wrapped(tape.turned(tape.trimmed(words))) for words in said),
+            ]
+        )
         for heading, said in parts.items()
         if said
     )
@@ -372,12 +380,13 @@ def _drawn(antenna, call):
 class _Call:
     """What is typed to go on: a command's words, or a call. file: the antenna's. command: which of them.
 
-    trap: as planned, for an example of its own.
+    trap: as planned, for an example of its own. tape: by which a command takes lengths.
     """
 
     file: str
     command: bool
     trap: Trap
+    tape: Tape
 
     @property
     def view(self):
@@ -391,12 +400,21 @@ class _Call:
         said = [_TYPED[one][self.command].format(**shown) for one in what]
         if made:
             both = ("inner", made.inner_m), ("outer", made.outer_m)
-            words = "--made " + " ".join(f"{name}={100 * m:.1f}cm" if m else f"{name}=0" for name, m in both)
+            words = "--made " + " ".join(f"{name}={self._typed(m)}" for name, m in both)
             call = ", ".join(f"{name}_m={m:.3f}" if m else f"{name}_m=0" for name, m in both)
             said.insert(0, words if self.command else call)
+        if (first := self.tape.first) != Tape().first:
+            said.append(f"--first {first}" if self.command else f'first="{first}"')
         if self.command:
             return " ".join([f"{COMMAND} trim {typed(self.file)}", *said])
         return f"al.trim({', '.join([json.dumps(self.file, ensure_ascii=False), *said])})"
+
+    def _typed(self, change_m):
+        """A change of a wire as --made takes it, one word."""
+        if not change_m:
+            return "0"
+        number, unit = self.tape.change(change_m).rsplit(maxsplit=1)
+        return f"{'-' if change_m < 0 else ''}{number.replace(' ', '-')}{unit}"
 
 
 _TYPED = {  # in a call, and behind the command

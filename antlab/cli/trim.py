@@ -2,6 +2,7 @@
 
 import re
 
+from antlab.cli.sheet import first_argument, first_asked
 from antlab.trouble import Slip, Trouble, expanded, print_safely, unwarned
 
 _CHANGED = {"inner": "inner_m", "outer": "outer_m"}
@@ -33,6 +34,7 @@ def trim_arguments(parser):
     parser.add_argument(
         "--from-phone", metavar="FILE", help="the log that the phone's page gave to bring home, as text"
     )
+    first_argument(parser, of="in what is said: ")
     parser.add_argument("--undo", action="store_true", help="the last line of the log was a slip")
 
 
@@ -49,10 +51,11 @@ def run_trim(args, rest):
         given = _changes([word for word in args.made if "=" in word])
         given |= {"low_mhz": _mhz("low-mhz", args.low_mhz), "high_mhz": _mhz("high-mhz", args.high_mhz)}
         alone = [_alone([word for word in group if "=" in word]) for group in args.trap]
+        given |= {"first": first_asked(args), "undo": args.undo}
         given["from_phone"] = None if args.from_phone is None else _text(args.from_phone)
         with unwarned():
             traps = [trap_alone(read_antenna(path), **one) for one in alone]
-            page = trim(path, *map(expanded, sweeps), traps=traps, undo=args.undo, command=True, **given)
+            page = trim(path, *map(expanded, sweeps), traps=traps, command=True, **given)
         print_safely(page)
     except Slip as error:
         raise Trouble(" ".join(str(error).split())) from None

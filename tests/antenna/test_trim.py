@@ -13,8 +13,9 @@ from antlab.antenna.antenna_log import Changed, KeptAdvice, ReadOff, Swept, Trap
 from antlab.antenna.bench import MeasuredTrap, Trimming
 from antlab.antenna.lawn import mark_of
 from antlab.antenna.safety import cautions_for
+from antlab.antenna.tape import Tape
 from antlab.antenna.trim import ALONE, NO_PHASE, page_of, trap_alone
-from antlab.units import Slip
+from antlab.units import Slip, parse_length
 from tests.copies import from_copy
 
 KEPT = Path(__file__).parent / "antennas" / "version-1.json"
@@ -84,6 +85,22 @@ def test_the_whole_page():
     assert any(line.startswith("    ") for line in lines)
     lines = page_of(own(), notes=["a" * 40 + " " + "b" * 37, "a" * 70 + " --low-mhz"]).splitlines()
     assert "  " + "a" * 40 + " " + "b" * 37 in lines and "    --low-mhz" in lines, "words stay whole"
+
+
+def test_a_page_in_feet():
+    """Feet and inches stand first, to a sixteenth; what is typed has them too, and is read so."""
+    page = sections(page_of(own(SWEPT), command=True, tape=Tape(first="feet")))
+    change = "Shorten each inner wire by 3 1/4 in (8.3 cm). Lengthen each outer wire by 13/16 in (2.0 cm)."
+    assert page["DO THIS NEXT"].startswith(change)
+    assert "--made inner=-3-1/4in outer=13/16in --first feet Sweep again:" in page["THEN"]
+    made = page_of(own(SWEPT, MADE), tape=Tape(first="feet"))
+    assert "each inner wire -3 15/16 in (-10.0 cm)" in made and 'first="feet")' in made
+    for first, not_first in (("feet", r"[\d.]+ c?m \("), ("metres", r"in \(")):
+        said = page_of(own(SWEPT, MADE), tape=Tape(first=first))
+        assert " in" in said and " m" in said and not re.search(not_first, said)
+    for cm in (0.1, 1.5, 8.3, 30.5, 76.2):
+        typed = Tape(first="feet").change(-cm / 100).replace(" in", "in").replace(" ", "-")
+        assert parse_length(typed, units=("cm", "in")) == pytest.approx(cm / 100, abs=0.0254 / 32 + 1e-9)
 
 
 def test_the_wires_as_they_are_now():

@@ -130,6 +130,8 @@ def test_feet_and_sixteenths_as_a_tape_shows_them():
     }
     for length_m, words in said.items():
         assert units.feet_sixteenths(length_m) == words
+    for length_m, words in {0.0: "0 in", 0.0001: "1/16 in", 0.122: "4 13/16 in", 0.3048: "12 in"}.items():
+        assert units.inches_sixteenths(length_m) == words, "a change, to the nearest, and never none"
 
 
 @pytest.mark.parametrize(
