@@ -208,9 +208,12 @@ class Design:
         off, _ = vertex(size[best - 1 : best + 2])
         return float(f[best] + np.clip(off, -1, 1) * (f[1] - f[0]))
 
-    def span(self, aim, limit=2.0):
-        """Where the SWR is at or under a limit. aim: one of self.aims. limit: above 1. Returns a Span."""
-        f, z = self.sweeps.get(aim) or self.sweep(aim)
+    def span(self, aim, limit=2.0, *, curve=None):
+        """Where the SWR is at or under a limit. aim: one of self.aims. limit: above 1. Returns a Span.
+
+        curve: (f_mhz, impedance) around it, as sweep() has them; solved when left out.
+        """
+        f, z = curve or self.sweeps.get(aim) or self.sweep(aim)
         return span_under(f, swr(z, self.z0_ohm), limit)
 
     @cached_property

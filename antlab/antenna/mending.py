@@ -264,6 +264,22 @@ def spoken(length_m, feet_first=False, alone=False, up=None):
     return f"{feet_} ({metres})" if feet_first else f"{metres} ({feet_})"
 
 
+@dataclass(frozen=True)
+class _Said:
+    """How lengths are written in the words of a mend, as spoken() has it."""
+
+    feet_first: bool
+    alone: bool
+
+    def __call__(self, length_m, up=None):
+        return spoken(length_m, self.feet_first, self.alone, up=up)
+
+    def down(self, length_m):
+        """The same, metres, rounded down to what can be said of it: a tenth of a metre, or half a foot."""
+        step = FOOT_M / 2 if self.feet_first else 0.1
+        return float(np.floor(length_m / step + 1e-9) * step)
+
+
 def _faults_of_yard(wish, made, say=spoken):
     """Of a wish whose Design is made, or None with ends too low to solve."""
     yard = wish.yard
@@ -302,19 +318,20 @@ def _strains_more(made, before):
     return now > was
 
 
-def narrow(made):
+def narrow(made, curves=None):
     """What is wrong with the first band of which little is served, or no mode: a Fault or None.
 
-    made: a Design.
+    made: a Design. curves: of each band (f_mhz, impedance), as Design.over_bands has them; solved when left
+    out.
 
     >>> from antlab.antenna.mending import narrow
     >>> wide = al.design("40m", "20m", shape=al.FlatTop(height_m=9))
     >>> narrow(wide) is None
     True
     """
-    for aim in made.aims:
-        if _little(made, aim):
-            share, modes = _share_under_2(made, aim), _unserved(made, aim)
+    for aim, curve in zip(made.aims, curves or [None] * len(made.aims), strict=True):
+        if _little(span := made.span(aim, curve=curve), aim):
+            share, modes = _share_under_2(span, aim), _unserved(span, aim)
             nowhere = f", and nowhere where {' or '.join(modes)} is allowed" if modes else ""
             return Fault(
                 "narrow",
@@ -332,24 +349,23 @@ def _verdicts(made, aim):
     return volts, ssb if safety.MODES[made.sends] <= safety.MODES["SSB"] else carrier
 
 
-def _little(made, aim):
-    """Whether little of a band is under 2:1, or nothing of it where code and phone are allowed."""
-    return _share_under_2(made, aim) < NARROW or len(_unserved(made, aim)) > 1
+def _little(span, aim):
+    """Whether little of a band is under 2:1, its Span, or nothing of it where code and phone are allowed."""
+    return _share_under_2(span, aim) < NARROW or len(_unserved(span, aim)) > 1
 
 
-def _unserved(made, aim):
+def _unserved(span, aim):
     """The modes that have nowhere on a band an SWR of 2 or less, where two are wanted: a list."""
     first, last = aim.edges_mhz
     parts = {mode: edges for mode, edges in aim.allowed_mhz.items() if edges[0] < last and edges[1] > first}
     if len(parts) < 2:
         return []
-    span = made.span(aim)
     return [mode for mode, (low, high) in parts.items() if not (span.low_mhz < high and span.high_mhz > low)]
 
 
-def _share_under_2(made, aim):
-    """Of what is wanted, the share over which the SWR is 2 or less."""
-    span, (low, high) = made.span(aim), aim.edges_mhz
+def _share_under_2(span, aim):
+    """Of what is wanted, the share over which the SWR is 2 or less, its Span."""
+    low, high = aim.edges_mhz
     return float(np.nan_to_num(max(min(span.high_mhz, high) - max(span.low_mhz, low), 0.0) / (high - low)))
 
 
@@ -480,7 +496,7 @@ def mends(wish, feet_first=False, alone=False):
         return
     (worst, *_), had, found = wish.faults, {fault.key for fault in wish.faults}, 0
     asked = figures(wish.made, wish.up_deg) if wish.made else ()
-    say = partial(spoken, feet_first=feet_first, alone=alone)
+    say = _Said(feet_first, alone)
     for kind, ways in _KINDS.items():
         left = 2 if kind in ("pair", "power") else 1
         for words, other in ways(wish, worst.key, say):
@@ -499,7 +515,9 @@ def mends(wish, feet_first=False, alone=False):
 
 def _served(made, wish):
     """Where, of the band that was narrow as asked, the SWR is now 2 or less: words that follow others."""
-    was = [i for i, aim in enumerate(wish.made.aims) if _little(wish.made, aim)] if wish.made else []
+    was = (
+        [i for i, aim in enumerate(wish.made.aims) if _little(wish.made.span(aim), aim)] if wish.made else []
+    )
     if not was:
         return ""
     aim = made.aims[was[0]]
@@ -572,22 +590,16 @@ def _diagonal(wish, wrong, say):
     if wrong != "room" or yard.garden_m is None:
         return
     if yard.span_m is not None and yard.chord_m > yard.span_m + 0.1:
-        room = _down(yard.chord_m, say)
+        room = say.down(yard.chord_m)
         lies = abs(yard.toward_deg - yard.diagonal_deg) < 1e-6
         words = "Room along the diagonal" if lies else "Room from fence to fence"
         words += f": {say(room, up=False)}"
         yield words, replace(wish, yard=replace(yard, span_m=room))
     turned = replace(yard, runs_deg=yard.diagonal_deg, span_m=None)
     if turned.chord_m > yard.chord_m + 0.1:
-        room = _down(turned.chord_m, say)
+        room = say.down(turned.chord_m)
         words = f"Run it along the diagonal, {say(room, up=False)} from corner to corner"
         yield words, replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else room))
-
-
-def _down(length_m, say):
-    """The same, rounded down to what can be said of it: a tenth of a metre, or half a foot."""
-    step = FOOT_M / 2 if getattr(say, "keywords", {}).get("feet_first") else 0.1
-    return float(np.floor(length_m / step + 1e-9) * step)
 
 
 def _vee(wish, wrong, say):

@@ -24,9 +24,16 @@ def asked(*, leg_m=8.45, hung="level", heights_m=(9, 9), span_m=None, wish=(), *
     return one
 
 
+class Said(mending._Said):
+    """A number alone."""
+
+    def __call__(self, length_m, up=None):
+        return f"{length_m:.1f}"
+
+
 def offered(kind, wish, wrong="room"):
     """Words and Wish of each way of a kind."""
-    return list(mending._KINDS[kind](wish, wrong, lambda length, up=None: f"{length:.1f}"))
+    return list(mending._KINDS[kind](wish, wrong, Said(feet_first=False, alone=True)))
 
 
 def heights(ways):
@@ -318,8 +325,8 @@ def test_only_plain_ssb_counts_as_ssb(monkeypatch, sends, heat):
 )  # fmt: skip
 def test_the_share_of_what_is_wanted(span, share):
     """Only what lies in the band counts: of 7.0 to 7.3 MHz, by hand."""
-    made = SimpleNamespace(span=lambda aim: SimpleNamespace(low_mhz=span[0], high_mhz=span[1]))
-    assert mending._share_under_2(made, SimpleNamespace(edges_mhz=(7.0, 7.3))) == pytest.approx(share)
+    span = SimpleNamespace(low_mhz=span[0], high_mhz=span[1])
+    assert mending._share_under_2(span, SimpleNamespace(edges_mhz=(7.0, 7.3))) == pytest.approx(share)
 
 
 def test_faults_of_traps_by_band(monkeypatch):
@@ -337,14 +344,15 @@ def test_faults_of_traps_by_band(monkeypatch):
         ],
     )
     shares = {"low": 0.25, "high": 0.24}
-    monkeypatch.setattr(mending, "_share_under_2", lambda made, aim: shares[aim.key])
+    monkeypatch.setattr(mending, "_share_under_2", lambda span, aim: shares[aim.key])
     edges = {"edges_mhz": (7.0, 7.3), "allowed_mhz": {}}
     aims = [SimpleNamespace(key=key, band=SimpleNamespace(label=key), **edges) for key in ("low", "high")]
-    found = [(one.key, one.words) for one in mending._faults_of_traps(SimpleNamespace(aims=aims))]
+    made = SimpleNamespace(aims=aims, span=lambda aim, curve: None)
+    found = [(one.key, one.words) for one in mending._faults_of_traps(made)]
     narrow = ("narrow", "On high the SWR is 2 or less over 24 % of what is wanted.")
     assert found == [("heat", "2"), ("volts", "3"), narrow]
     shares["low"] = 0.1
-    *_, last = mending._faults_of_traps(SimpleNamespace(aims=aims))
+    *_, last = mending._faults_of_traps(made)
     assert last.words == "On low the SWR is 2 or less over 10 % of what is wanted."
 
 
@@ -361,12 +369,11 @@ def test_faults_of_traps_by_band(monkeypatch):
 )
 def test_a_dip_that_serves_nobody_is_told(span, modes, nowhere):
     """Between code and phone an SWR of 2 is of no use, however much of the band it covers."""
-    made = SimpleNamespace(span=lambda aim: SimpleNamespace(low_mhz=span[0], high_mhz=span[1]))
+    dip = SimpleNamespace(low_mhz=span[0], high_mhz=span[1])
     aim = SimpleNamespace(edges_mhz=(3.5, 4.0), allowed_mhz=modes, band=SimpleNamespace(label="80 metres"))
-    made.aims = (aim,)
-    assert mending._unserved(made, aim) == nowhere
-    told = mending.narrow(made)
-    assert (told is None) == (not nowhere or span == (3.66, 3.81)) or mending._share_under_2(made, aim) < 0.25
+    assert mending._unserved(dip, aim) == nowhere
+    told = mending.narrow(SimpleNamespace(aims=(aim,), span=lambda aim, curve: dip))
+    assert (told is None) == (not nowhere or span == (3.66, 3.81)) or mending._share_under_2(dip, aim) < 0.25
     if len(nowhere) == 2:
         assert told.words.endswith("of what is wanted, and nowhere where code or phone is allowed.")
 
@@ -461,6 +468,9 @@ def test_lengths_are_spoken_as_the_reader_has_them(shown, words):
     A least height is rounded up in both: 9.8 ft are less than 3 m.
     """
     assert mending.spoken(3, up=True, **shown) == words
+    feet_first = shown.get("feet_first", False)
+    room = mending._Said(feet_first, alone=True).down(5.09)
+    assert room == pytest.approx(16.5 * 0.3048 if feet_first else 5.0), "room is never more than is said"
     wish = asked(heights_m=(9, 2))
     vars(wish)["faults"] = (mending.Fault("ends", "", 1.0),)
     vars(wish)["_found"] = (None, None)

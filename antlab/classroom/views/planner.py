@@ -431,9 +431,7 @@ class Seen:
     @cached_property
     def narrow(self):
         """What of its bands is not served, a Fault; or None. By the curves that are drawn, for a hand."""
-        shown = replace(self.made)
-        vars(shown)["sweeps"] = dict(zip(self.made.aims, self.over_bands, strict=True))
-        return mending.narrow(shown)
+        return mending.narrow(self.made, self.over_bands)
 
     @cached_property
     def over_bands(self):
