@@ -476,7 +476,7 @@ def test_height_s_chart_is_the_engine_s():
     one, given = live.height, {"low": "20m", "high": "10m", "toward_deg": 15}
     fig, _ = one.still(SCREEN, {"height_m": 13}, one.defaults | given)
     chart = fig.axes[1]
-    named = {text.get_text() for text in chart.texts} & {"11 m", "22 m"}
+    named = {text.get_text() for text in chart.texts} & {"11 m\n36 ft", "22 m\n72 ft"}
     _, frames = one.film(SCREEN, one.defaults | given, still=False)
     (left, ground), (right, top) = chart.transData.transform([(-10, 0), (10, 30)])
     high = one.sliders()[0].values

@@ -161,8 +161,17 @@ def best_and_worst():
     return ()
 
 
+def no_gap():
+    """At 8° the 10-metre band has no gap from 5 to 20 m: it rises to a best, then falls little."""
+    sent = [club_dbi(up, 28.5, 8) for up in range(5, 21)]
+    best = sent.index(max(sent))
+    assert sent[:best] == sorted(sent[:best]) and max(sent) - min(sent[best:]) < 3
+    return 8
+
+
 QUOTED = {
-    "At 15° the best height for 20 metres is the worst of all for 10": best_and_worst,
+    "Right, at {:g}°: no gap in reach": no_gap,
+    "At 15° the best height in reach for 20 metres is the worst of all for 10": best_and_worst,
     "largest at {:.0f}° by a hair": flat_top,
     "7.5 m (25 ft) | {:.0f}° | {:.0f}° |": lambda: yard(7.5),
     "wet ground | {:.0f}° | {:.0f}° |": lambda: yard(12, soil="wet"),

@@ -14,9 +14,11 @@ from antlab.classroom.views.shared import GROUNDS
 from antlab.engine import heights
 from antlab.physics.bands import BANDS, band
 from antlab.physics.bands import soil as named_soil
+from antlab.units import feet
 
 STEP_DEG = 0.25  # as Pattern looks for lobes
 HELD = 0.84, 0.56  # of its ray each is held: inside the rim's angles, and apart where both go straight up
+RIM = 1.06  # of its radius, where words begin
 FLAT_DB = 1.0  # a top that falls by less up to overhead has no angle that anybody would hear
 
 
@@ -87,14 +89,24 @@ def height(fig, height_m, *, low="40m", high="20m", soil="average", toward_deg=N
         x, y = (far * one(np.radians(takeoff)) for one in (np.cos, np.sin))
         held.append(Handle("height_m", parts[0].ax, x if toward_deg else side * x, y, color=pen.color))
     if toward_deg is not None:
+        ray = parts.pop()
         for takeoff, pen in zip(takeoffs, PENS, strict=False):  # heavy where a band takes off so
             hit, angle = column(np.round(takeoff) == round(toward_deg)) > 0, np.radians(toward_deg)
             x, y = (np.where(hit, one(angle) * np.array([0, 1]), np.nan) for one in (np.cos, np.sin))
             parts.append(Part(parts[0].ax, "line", x, y, replace(pen, width=1.5, dashes=())))
+        parts += [ray, *_named(parts[0].ax, toward_deg, len(held[0].x))]
         more, hand = _chart(fig, share, height_m, (band(low), band(high)), soil, toward, there)
         parts += more
         held.append(hand)
     return Scene(parts, says, alt, handles=held)
+
+
+def _named(ax, toward_deg, rows):
+    """An elevation at the end of its ray, clear of those at the rim: a list of one part, or of none."""
+    if min(abs(toward_deg - one) for one in (30, 60, 90)) < 8:
+        return []
+    x, y = (np.array([RIM * one(np.radians(toward_deg))]) for one in (np.cos, np.sin))
+    return [Part(ax, "text", x, y, Pen(BLACK, bold=True, align="left"), (f"{toward_deg:g}°",) * rows)]
 
 
 def _chart(fig, share, height_m, bands, soil, toward, there):
@@ -127,8 +139,16 @@ def _chart(fig, share, height_m, bands, soil, toward, there):
             x, y = curve[best], HEIGHT.values[best]
             ring = {"markersize": 0.5 * mpl.rcParams["font.size"], "markerfacecolor": "none"}
             ax.plot([x], [y], "o", color=pen.color, markeredgewidth=stroke(0.8), **ring)
+            said = f"{y:.0f} m\n{feet(round(y)):.0f} ft"
             label(
-                ax, x + 0.5 * em * (end - first) / room, y, f"{y:.0f} m", pen, va="center", fontweight="bold"
+                ax,
+                x + 0.5 * em * (end - first) / room,
+                y,
+                said,
+                pen,
+                va="center",
+                fontweight="bold",
+                linespacing=1.0,
             )
         parts.append(Part(ax, "dots", column(gain.clip(first)), at, replace(pen, width=1.3)))
         high = ax.transData.inverted().transform((0, fig.bbox.y1 - (0.7 + 1.5 * i * size) * em))[1]

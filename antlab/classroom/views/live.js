@@ -144,7 +144,7 @@ const STYLE = `
 .antlab-handle path { fill: currentColor; stroke: #fff; stroke-width: 4; paint-order: stroke; stroke-linejoin: round; }
 .antlab-handle.antlab-held { cursor: grabbing; }
 :is(.antlab-handle:hover, .antlab-held) circle { fill: #111; fill-opacity: 0.12; }
-.antlab-handle .antlab-dot { stroke: currentColor; stroke-width: 13; stroke-linecap: round; }
+.antlab-handle .antlab-dot { fill: #fff; stroke: currentColor; stroke-width: 4; }
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
@@ -644,13 +644,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     });
   }
 
+  const RING = "M-5 0a5 5 0 1 0 10 0a5 5 0 1 0 -10 0";  // hollow: it is held, and tells no value
   const DISC = matchMedia("(pointer: coarse)").matches ? 24 : 18;
 
   function makeGrip() {
     const rail = make("g", { class: "antlab-rail" }, svg, SVG), along = make("path", { "stroke-width": 2 * DISC }, rail, SVG);
     const mark = make("g", { class: "antlab-handle" }, svg, SVG);
     make("title", {}, mark, SVG);
-    const disc = make("circle", {}, mark, SVG), dot = make("path", { class: "antlab-dot", d: "M0 0h0" }, mark, SVG);
+    const disc = make("circle", {}, mark, SVG), dot = make("path", { class: "antlab-dot", d: RING }, mark, SVG);
     const grip = { mark, rail, along, disc, dot, arrows: make("path", {}, mark, SVG) };
     for (const held of [rail, mark]) {
       held.addEventListener("pointerdown", (event) => seize(grip, event));

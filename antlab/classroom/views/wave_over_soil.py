@@ -287,13 +287,13 @@ def _text(ax, x, y, pen, words):
 
 
 def _corners(ax):
-    """Pens of a corner's first and second line, its x on the right, and y of three lines, the top first."""
+    """Pens of a corner's first and second line, its x on the right, and y of both lines."""
     large, less = Pen(BLACK, size=1.7, bold=True, align="left"), Pen(BLACK, size=1.3, align="left")
     return (
         large,
         less,
         0.98 * ax.get_xlim()[1],
-        [ax.get_ylim()[1] - down * em_of(ax) for down in (1.1, 2.6, 3.9)],
+        [ax.get_ylim()[1] - down * em_of(ax) for down in (1.1, 2.6)],
     )
 
 
@@ -321,14 +321,10 @@ def _gains(ax, way, gains, extremes):
     large, less, edge, lines = _corners(ax)
     said = [f"{one}: {most}" if most else one for one, most in zip(way, extremes, strict=True)]
     right = replace(less, align="right")
-    parts = [
+    return [
         _text(ax, edge, lines[0], replace(large, align="right"), gains),
         _text(ax, edge, lines[1], right, said),
     ]
-    if not _is_large(ax):
-        of_all = ["of all heights" if one else "" for one in extremes]
-        parts.append(_text(ax, edge, lines[2], replace(right, size=1.1), of_all))
-    return parts
 
 
 def _below(ax, line, words, bold=False):
@@ -343,18 +339,19 @@ def _bars(ax, echo, verdict):
 
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
-    em, edge, narrow = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax)
-    down, apart = (4.8, 2.0) if narrow else (4.5, 2.4) if _is_large(ax) else (5.8, 2.75)
-    top, apart, named = ax.get_ylim()[1] - down * em, apart * em, 0.78 if _is_large(ax) else 0.8
+    em, edge, narrow, large = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax), _is_large(ax)
+    down, apart = (5.4, 2.0) if narrow else (4.5, 2.4) if large else (5.8, 2.75)
+    named, lines = (0.78, (0.6, 0.6)) if large else (0.9 if narrow else 1.0, (1.45, 0.5))
+    top, apart = ax.get_ylim()[1] - down * em, apart * em
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
     parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
     for i, (name, wave) in enumerate(zip(("direct", "echo", "both"), (one, echo, 1 + echo), strict=True)):
-        x, tall = np.full(2, edge - (2.3 - i) * apart), BAR_M * column(np.abs(wave))
+        x, tall = np.full(2, edge - (2.5 - i if narrow else 2.3 - i) * apart), BAR_M * column(np.abs(wave))
         parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(GREY, width=0.7)))
         pen = Pen(BLACK, width=2.2)
         bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
-        if not narrow:
-            parts.append(_text(ax, x[0], top + 0.6 * em, Pen(BLACK, size=named), [name] * len(echo)))
+        above = top + lines[i % 2] * em  # in two lines, since names are wider than bars are apart
+        parts.append(_text(ax, x[0], above, Pen(BLACK, size=named), [name] * len(echo)))
     word = Pen(BLACK, size=1.0 if narrow else 1.2, bold=True, align="right")
     return [*parts, *bars, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]
