@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from antlab import facts
-from antlab.units import Slip, broadcasts, check_frequency, check_one, check_positive
+from antlab.units import MILE_KM, Slip, broadcasts, check_frequency, check_one, check_positive
 
 EARTH_KM = 6371.0  # mean radius, the value of ITU-R P.533
 # The virtual height is no constant: it hangs on frequency and angle, and is largest for a ray that only just
@@ -91,6 +91,19 @@ def skip_km(f_mhz, *, critical_mhz, layer_km=300):
     return np.where(cosine > 1, np.inf, hop_km(steepest, layer_km))[()]
 
 
+def zone_words(skip_km):
+    """A skip zone in words. skip_km: as skip_km() has it, one number. Returns text.
+
+    >>> al.sky.zone_words(0), al.sky.zone_words(381), al.sky.zone_words(float("inf"))
+    ('no skip zone', 'skip zone 381 km (237 miles)', 'closed: nothing returns')
+    """
+    if skip_km == 0:
+        return "no skip zone"
+    if skip_km == np.inf:
+        return "closed: nothing returns"
+    return f"skip zone {skip_km:.0f} km ({skip_km / MILE_KM:.0f} miles)"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Sky:
     """The layer that sends back, at one hour: what returns, and where it lands.
@@ -125,6 +138,10 @@ class Sky:
     def skip_km(self, f_mhz):
         """Radius of the skip zone in kilometres, as skip_km has it."""
         return skip_km(f_mhz, critical_mhz=self.critical_mhz, layer_km=self.layer_km)
+
+    def zone(self, f_mhz):
+        """The skip zone in words. f_mhz: MHz, one number. Returns text, as zone_words has it."""
+        return zone_words(float(self.skip_km(f_mhz)))
 
     def hop_km(self, elevation_deg):
         """Where one hop lands, kilometres, in the shape of elevation_deg; whether it returns is not asked."""

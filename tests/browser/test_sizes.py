@@ -119,7 +119,7 @@ def test_a_ray_is_turned(lab, tab):
     view = tab.locator(".antlab")
     view.locator("img").wait_for(timeout=60_000)
     tab.wait_for_timeout(300)
-    slider, box = view.get_by_role("slider"), view.locator(".antlab-handle circle").bounding_box()
+    slider, box = view.get_by_role("slider"), view.locator(".antlab-handle circle").first.bounding_box()
     x, y, angles = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, []
     tab.mouse.move(x, y)
     tab.mouse.down()

@@ -750,7 +750,7 @@ def test_the_dots_of_the_curve_have_names():
     _, scene = one.still(SCREEN, {"elevation_deg": 15, "band": 2}, one.defaults)
     high = views_where_it_lands.HEIGHTS_M
     sent = half_wave_gain_dbi([15], high, f_mhz=14.175, soil=al.bands.soil("average"))[:, 0]
-    named = {part.pen.color: part.texts[0] for part in scene.parts if part.texts and part.texts[0][0] == "●"}
+    named = {part.pen.color: part.texts[0] for part in scene.parts if part.texts and part.texts[0][:1] == "●"}
     dots = {part.pen.color: part.x.item() for part in scene.parts if part.kind == "dots" and part.x.size == 1}
     for color, place in dots.items():
         assert f" {place:g} m (" in named[color]

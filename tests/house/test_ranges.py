@@ -300,6 +300,7 @@ ROWS = [
 FREE = {
     "circuit.impedance_of_reflection": "a definition: any reflection has its impedance",
     "bands.Band": "data", "bands.soil": "a name", "cable.cable": "a name", "sky.at": "a name",
+    "sky.zone_words": "writes",
     "trap.TrapStress": "a result",
     "waves.WaveTables": "a result", "waves.wave_tables": "warns and refuses by half_wave_resistance",
     "heights.lobe_figures": "reads a table that it was given", "solution.Solution": "a result",

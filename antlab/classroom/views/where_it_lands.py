@@ -1,5 +1,6 @@
 """An evening's sky: where a ray lands, who cannot hear it, and which height would have served it best."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import matplotlib as mpl
@@ -19,7 +20,7 @@ WHEN = ("noon", "night")  # of sky.HOURS
 HEIGHTS_M = np.arange(heights.LOWEST_M, heights.HIGHEST_M + 0.1, 0.5)
 DRAWN = slice(0, None, 2)  # of these, in the curve
 LAYER_KM = sky.at("noon").layer_km
-COUSIN_KM = 200.0
+COUSIN_KM, CLUB_KM = 200.0, 1700.0  # one on the near map, one on the far one
 ENOUGH_DB = 1.0  # so much less than the best is hardly heard
 DOT, RING = (
     "\N{BLACK CIRCLE} ",
@@ -65,18 +66,18 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
         "Above, the round earth from the side, closer the nearer the ray comes down: it leaves at the "
         "takeoff angle over your horizon; the layer turns it, or lets it through. Beside it two rings of "
         "distance around you: the zone within which nothing comes down, where this ray lands, to both sides "
-        f"of the wire, and a cousin {COUSIN_KM:.0f} km away. Below, the gain at this angle from each height, "
-        "with the lowest that is enough."
+        f"of the wire, and a cousin {COUSIN_KM:.0f} or a club {CLUB_KM:.0f} km away. Below, the gain at this "
+        "angle from each height, with the lowest that is enough."
     )
     side, words, curve, plan = _panels(fig)
-    apex, parts = _ray(side, elevation_deg, lands, returns, skip)
+    held, parts = _ray(side, elevation_deg, lands, returns, skip)
     parts += (
         _landing(side, told)
         + _map(plan, lands, returns, skip, edge, corner)
         + _words(words, told)
         + _curve(curve, gain, mine, returns, wire_m, [one[-1] for one in told])
     )
-    return Scene(parts, says, alt, handles=[Handle("elevation_deg", side, *apex)])
+    return Scene(parts, says, alt, handles=[Handle("elevation_deg", side, *at) for at in held])
 
 
 @lru_cache(maxsize=8)
@@ -129,11 +130,8 @@ def _enough(curve):
 
 def _zone(skip_km, swallowed):
     """The skip zone in words: two lines. swallowed: what is said where there is none."""
-    if skip_km == 0:
-        return "no skip zone", swallowed
-    if skip_km == np.inf:
-        return "closed: nothing returns", ""
-    return f"skip zone {skip_km:.0f} km", f"({skip_km / MILE_KM:.0f} miles)"
+    said, _, more = sky.zone_words(skip_km).partition(" (")
+    return said, swallowed if skip_km == 0 else f"({more}" if more else ""
 
 
 def _in_one(zone, more):
@@ -181,7 +179,7 @@ def _panels(fig):
     radius = _radius(plan)
     plan.set(xlim=(-radius - 0.2, across - radius - 0.2), ylim=(-radius - 0.2, high - radius - 0.2))
     curve = plot_axes(
-        fig, x=(0, HEIGHTS_M[-1]), y=(-20, 12), span=left, rows=rows[2], ylabel="dBi",
+        fig, x=(0, HEIGHTS_M[-1] + 1), y=(-20, 12), span=left, rows=rows[2], ylabel="dBi",
         yticks=[-20, -10, 0, 10], margins_em=(4.4, 3.0, 0.4, 1.8),
     )  # fmt: skip
     return side, words, curve, plan
@@ -213,7 +211,10 @@ def _camera(ax, elevation_deg, lands):
 
 
 def _ray(ax, elevation_deg, lands, returns, skip):
-    """The round earth from the side, level where you are, and one ray. Returns its top, and the parts."""
+    """The round earth from the side, level where you are, and one ray.
+
+    Returns where it is held, its top, half way up and where it comes down, and the parts.
+    """
     scale, level = _camera(ax, elevation_deg, lands)
     across, high = _limits(ax)
     rows = len(lands)
@@ -259,7 +260,9 @@ def _ray(ax, elevation_deg, lands, returns, skip):
     ends = [np.hstack([h, np.where(back, t, np.nan)]) for h, t in zip(here, there, strict=True)]
     turn = np.radians(column(elevation_deg)) * np.linspace(0, 1, 5)
     arc = BEGIN + 2 * np.cos(turn), level + 2 * np.sin(turn)
-    return (apex[0][:, 0], apex[1][:, 0]), [
+    half_way = [(a + h) / 2 for a, h in zip(apex, here, strict=True)]
+    held = [apex, half_way, [one[:, 1:] for one in ends]]
+    return [tuple(one[:, 0] for one in at) for at in held], [
         Part(ax, "line", *soil, Pen(BLACK, width=0.7, fill=0.12)),
         Part(ax, "line", sight, level + [0, 0], Pen(GREY, width=0.4, dashes=(4.0, 4.0))),
         Part(ax, "line", x, surface(x, LAYER_KM), Pen(GREEN, width=0.8, dashes=THIRD.dashes)),
@@ -335,46 +338,55 @@ def _map(ax, lands, returns, skip, edge, corner):
     under = np.where(beside + 2 > 0.5 * outer, -radius - 0.6, 0)  # or off the ring
     you = np.where(under < 0, 0.3, beside), under
     inside = np.where(radius <= outer, radius, np.nan)  # of a larger zone no border is seen
-    near = column(np.where(edge == NEAR_KM, COUSIN_KM, np.nan)) * per_km
+    is_near = edge == NEAR_KM
+    friend = column(np.where(is_near, COUSIN_KM, CLUB_KM)) * per_km
+    who = tuple(np.where(is_near, "cousin", "club").tolist())
     top = ax.get_ylim()[1]
     left, right = ax.get_xlim()
     looks = (
         (left + 0.2, top - 0.75, Pen(BLACK, bold=True, align="left")),
         (right - 0.2, top - 0.75, Pen(GREY, size=0.95, align="right")),
-        (left + 0.2, top - 2.2, Pen(ORANGE, size=1.2, align="left")),
         (left + 1.2 + _long([one[2] for one in corner], 1.2), top - 2.2, Pen(ORANGE, align="left")),
     )
+    named, scale, zone, more = zip(*corner, strict=True)
     deaf, circle = np.minimum(radius, outer), (np.cos(turn), np.sin(turn))
     return [
         Part(ax, "line", *(deaf * one for one in circle), Pen(ORANGE, width=0, fill=0.2), smooth=True),
         Part(ax, "line", *(inside * one for one in circle), SECOND, smooth=True),
         *words,
         Part(ax, "text", *you, Pen(BLACK, align="left"), ("you",) * rows),
-        Part(ax, "line", 0.55 * circle[0], near + 0.55 * circle[1], Pen(BLACK, width=0.6)),
-        Part(
-            ax, "text", np.array([-1.0]), near + 0.7, Pen(BLACK, bold=True, align="right"), ("cousin",) * rows
-        ),
+        Part(ax, "line", 0.55 * circle[0], friend + 0.55 * circle[1], Pen(BLACK, width=0.6)),
+        Part(ax, "text", np.array([-1.0]), friend + 0.7, Pen(BLACK, bold=True, align="right"), who),
         Part(ax, "line", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=0.4)),
         Part(ax, "dots", 0 * far + [0, 0], far * [-1, 1], Pen(BLUE, width=1.2)),
         *(
             Part(ax, "text", np.atleast_1d(x), np.array([y]), pen, tuple(lines))
-            for (x, y, pen), lines in zip(looks, zip(*corner, strict=True), strict=True)
+            for (x, y, pen), lines in zip(looks, (named, scale, more), strict=True)
         ),
+        *_news(ax, left + 0.2, top - 2.2, Pen(ORANGE, size=1.2, align="left"), zone, skip == 0),
     ]
 
 
 def _words(ax, told):
     """What is told of a ray besides, a line of axes each."""
     _, high = _limits(ax)
-    looks = {
-        0.75 * high: Pen(BLACK, align="left"),
-        0.27 * high: Pen(GREEN, bold=True, size=1.25, align="left"),
-    }
-    of = [(DOT, DOT) if one[2] else ("", "") for one in told]  # as in the curve, which a lost ray has not
-    lines = zip(*[(a + one[2], b + one[3]) for (a, b), one in zip(of, told, strict=True)], strict=True)
+    signs = [DOT if one[2] else "" for one in told]  # as in the curve, which a lost ray has not
+    mine, enough = ([sign + one[i] for sign, one in zip(signs, told, strict=True)] for i in (2, 3))
+    large = Pen(ORANGE, bold=True, size=1.25, align="left")
     return [
-        Part(ax, "text", np.array([0.4]), np.array([y]), pen, said)
-        for (y, pen), said in zip(looks.items(), lines, strict=True)
+        Part(ax, "text", np.array([0.4]), np.array([0.75 * high]), Pen(BLACK, align="left"), tuple(mine)),
+        *_news(ax, 0.4, 0.27 * high, large, enough, [sign == DOT for sign in signs]),
+    ]
+
+
+def _news(ax, x, y, pen, words, good):
+    """Words at one place: green in the rows that are good news, and as the pen has it in the others."""
+    return [
+        Part(ax, "text", np.array([x]), np.array([y]), replace(pen, color=color), tuple(said))
+        for color, said in (
+            (GREEN, [one if well else "" for one, well in zip(words, good, strict=True)]),
+            (pen.color, ["" if well else one for one, well in zip(words, good, strict=True)]),
+        )
     ]
 
 
@@ -386,7 +398,7 @@ def _curve(ax, gain, mine, returns, wire_m, told):
     first, last = np.array([_enough(one) for one in gain]).T
     low = HEIGHTS_M[first][:, None]
     sent = seen[np.arange(len(seen)), first][:, None]
-    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * HEIGHTS_M[-1] / ax.bbox.width
+    em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * np.ptp(ax.get_xlim()) / ax.bbox.width
     up_em = mpl.rcParams["font.size"] / 72 * ax.figure.dpi * 32 / ax.bbox.height
     words = np.where(
         low < HEIGHTS_M[-1] / 2,
