@@ -13,6 +13,7 @@ import numpy as np
 
 from antlab.antenna import safety
 from antlab.antenna.design import AIMS, Design, aim_on, design, first_lengths, true_to
+from antlab.antenna.tape import rounded_down, rounded_up, tenths
 from antlab.antenna.yard import Yard
 from antlab.engine.pattern import Pattern
 from antlab.engine.shapes import FlatTop
@@ -253,11 +254,11 @@ def spoken(length_m, feet_first=False, alone=False, up=None):
     """
     both = float(length_m), float(feet(length_m))
     if up and length_m < 0.1:
-        cm, inches = (math.ceil(one - 1e-6) for one in (100 * both[0], 12 * both[1]))
+        cm, inches = (rounded_up(one, 1) for one in (100 * both[0], 12 * both[1]))
         metres, feet_ = f"{cm} cm", f"{inches} in"
     else:
         if up is not None and math.isfinite(length_m):
-            both = ((math.ceil(10 * one - 1e-6) if up else math.floor(10 * one + 1e-6)) / 10 for one in both)
+            both = tenths(length_m, up=up)
         metres, feet_ = (f"{one:.1f} {unit}" for one, unit in zip(both, ("m", "ft"), strict=True))
     if alone:
         return feet_ if feet_first else metres
@@ -276,8 +277,7 @@ class _Said:
 
     def down(self, length_m):
         """The same, metres, rounded down to what can be said of it: a tenth of a metre, or half a foot."""
-        step = FOOT_M / 2 if self.feet_first else 0.1
-        return float(np.floor(length_m / step + 1e-9) * step)
+        return rounded_down(length_m, FOOT_M / 2 if self.feet_first else 0.1)
 
 
 def _faults_of_yard(wish, made, say=spoken):
@@ -349,6 +349,16 @@ def _verdicts(made, aim):
     return volts, ssb if safety.MODES[made.sends] <= safety.MODES["SSB"] else carrier
 
 
+def may_speak(made):
+    """Whether phone is allowed on both bands of a Design, or nothing is known of that.
+
+    >>> from antlab.antenna.mending import may_speak
+    >>> may_speak(al.design("30m", "17m", shape=al.FlatTop(height_m=9)))
+    False
+    """
+    return all("phone" in aim.allowed_mhz for aim in made.aims if aim.allowed_mhz)
+
+
 def _little(span, aim):
     """Whether little of a band is under 2:1, its Span, or nothing of it where code and phone are allowed."""
     return _share_under_2(span, aim) < NARROW or len(_unserved(span, aim)) > 1
@@ -371,7 +381,7 @@ def _share_under_2(span, aim):
 
 @dataclass(frozen=True)
 class Figures:
-    """What is compared of a band: kHz under 2:1, watts of heat in each trap on average, gain to the station.
+    """What is compared of a band: kHz of it under 2:1, watts of heat in each trap on average, and gain.
 
     >>> from antlab.antenna.mending import Figures
     >>> Figures("40 metres", 200.0, 3.0, -5.0).heat_w
@@ -396,12 +406,18 @@ def figures(made, up_deg):
     return tuple(
         Figures(
             aim.band.label,
-            float(np.nan_to_num(made.span(aim).width_khz)),
+            _width_khz(made.span(aim), aim.band),
             float(made.stress(aim, duty=duty).watts),
             float(Pattern(made.solved(aim)).gain_dbi(up_deg)),
         )
         for aim in made.aims
     )
+
+
+def _width_khz(span, band):
+    """What of a band a Span covers, kHz."""
+    width = min(span.high_mhz, band.high_mhz) - max(span.low_mhz, band.low_mhz)
+    return float(np.nan_to_num(max(1e3 * width, 0.0)))
 
 
 @dataclass(frozen=True)
@@ -467,7 +483,7 @@ class Mend:
 
 
 _SHORT = (  # of Figures: what, in how few words, digits after the point
-    ("width_khz", "{} kHz", 0), ("heat_w", "heat {} W", 1), ("gain_dbi", "{} {}", 1),
+    ("width_khz", "{} kHz", 0), ("heat_w", "heat {} W", 1), ("gain_dbi", "friend {} {}", 1),
 )  # fmt: skip
 
 
@@ -478,10 +494,10 @@ def _change(now, was, name, digits):
     return f" ({change:+.{digits}f})" if change else ""
 
 
-def mends(wish, feet_first=False, alone=False):
+def mends(wish, feet_first=False, alone=False, most=MOST):
     """Ways to mend a Wish, as they are found: yields a Mend, or None after a try that did not do.
 
-    At most MOST of them, each of another kind, of pairs of bands and of what is sent two; what costs least
+    At most `most` of them, each of another kind, of pairs of bands and of what is sent two; what costs least
     trouble comes first, and what gives up a band last. Who shows them can do so as they come, and stop at
     any time. feet_first, alone: how lengths are written, as spoken() has it. A mend mends the worst of the
     faults; one that is less bad may stay or come.
@@ -507,7 +523,7 @@ def mends(wish, feet_first=False, alone=False):
                 continue
             yield Mend(kind, words + (_served(made, wish) if kind == "mode" else ""), other, made, asked)
             found, left = found + 1, left - 1
-            if found == MOST:
+            if found == most:
                 return
             if not left:
                 break
@@ -689,7 +705,7 @@ def _power(wish, wrong, say):
         if watts < wish.power_w and watts <= min(good):
             yield f"Send with {watts:g} W", replace(wish, power_w=watts)
             break
-    if wrong == "heat" and wish.sends != "SSB":
+    if wrong == "heat" and wish.sends != "SSB" and may_speak(wish.made):
         yield f"Send SSB, with {wish.power_w:g} W", replace(wish, sends="SSB")
 
 

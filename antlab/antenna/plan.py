@@ -14,7 +14,7 @@ from antlab.physics.bands import band
 from antlab.physics.sky import hop_km
 from antlab.units import Slip, feet, feet_inches, feet_sixteenths
 
-HEAD_M = 1.8  # how high a head is
+HEAD_M = 2.0  # how high a tall head is
 PIPE_END_MM = 50.0  # of the traps' pipe beyond the winding, at each end (common practice, no source)
 FOLD_M = 0.15  # folded back at each end of a wire, to let out or take in (common practice, no source)
 TOO_HIGH = 3.0  # SWR of which a plan says in words that it is (common practice, no source)

@@ -194,7 +194,8 @@ def _against_rating(wound, volts_peak):
 def _verdicts(design, aim, stress):
     """By licence, volts and heat; the first only where there is something to say."""
     trap = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": design.power_w}
-    licence = safety.licence_verdict(aim.band.name, design.power_w)
+    asked = {"sends": design.sends, "modes": aim.allowed_mhz}
+    licence = safety.licence_verdict(aim.band.name, design.power_w, **asked)
     return (*([licence] if licence else ()), *safety.trap_verdicts(design.wound, **trap))
 
 

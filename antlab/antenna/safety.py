@@ -40,6 +40,7 @@ LOWEST_END_M = 3.0  # ends of the wire, out of the reach of people (common pract
 
 _MODES = facts.read("antenna/modes.csv", text="name", numbers="duty", places="homework")
 MODES = {row.name: row.duty for row in _MODES}  # average over peak power while transmitting
+PHONE = "SSB", "SSB processed", "FM"  # of these, what carries speech
 MODES_IN_HOMEWORK = facts.listed(_MODES, "homework")
 
 _LIMITS = facts.read(
@@ -513,16 +514,23 @@ def trap_verdicts(wound, *, volts_peak, watts, power_w):
     return tuple(said)
 
 
-def licence_verdict(band_name, power_w):
-    """What the rules of the USA think of a power on a band; None where it is allowed.
+def licence_verdict(band_name, power_w, *, sends="carrier", modes=()):
+    """What the rules of the USA think of a power on a band, and of speech; None where it is allowed.
 
-    band_name: of the band. power_w: peak envelope power, watts. Returns a Verdict or None.
-    Raises Slip for a power that is not positive. Source: 47 CFR 97.313; other countries have other limits.
+    band_name: of the band. power_w: peak envelope power, watts. sends: one of MODES. modes: that the licence
+    allows there, "code" or "phone"; nothing is said of speech where none are given. Returns a Verdict or
+    None, good up to 0 W where speech is not allowed. Raises Slip for a power that is not positive.
+    Source: 47 CFR 97.313, and bands.csv for the modes; other countries have other limits.
 
     >>> al.safety.licence_verdict("30m", 500).short
     'over 200 W'
+    >>> al.safety.licence_verdict("30m", 100, sends="SSB", modes=["code"]).short
+    'no phone'
     """
     power = float(check_positive("power_w", power_w, unit="watts"))
+    if modes and "phone" not in modes and sends in PHONE:
+        where = f"on {band_name.removesuffix('m')} metres"
+        return Verdict("licence", BAD, "no phone", f"Licence: no phone {where}, so no {sends} there.", 0.0)
     most = MOST_W.get(band_name, MOST_W["any"])
     if power <= most:
         return None

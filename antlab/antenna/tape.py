@@ -70,13 +70,16 @@ class Tape:
         return self.place(metres, math.ceil(inches - 1e-6))
 
     def keep(self, length_m):
-        """A distance to keep: rounded up to 0.1 m and to a whole foot."""
-        return self.both(f"{rounded_up(length_m, 0.1):.1f} m", f"{rounded_up(feet(length_m), 1):.0f} ft")
+        """A distance to keep: rounded up to 0.1 m and to 0.1 ft."""
+        return self._tenths(length_m, up=True)
 
     def under(self, length_m):
-        """A height to stay under: rounded down to 0.1 m and to a whole foot."""
-        tenths, foot = (math.floor(float(one) + 1e-9) for one in (10 * length_m, feet(length_m)))
-        return self.both(f"{tenths / 10:.1f} m", f"{foot} ft")
+        """A height to stay under: rounded down to 0.1 m and to 0.1 ft."""
+        return self._tenths(length_m, up=False)
+
+    def _tenths(self, length_m, *, up):
+        metres, foot = tenths(length_m, up=up)
+        return self.both(f"{metres:.1f} m", f"{foot:.1f} ft")
 
     def buy(self, length_m):
         """As it is sold: rounded up to whole metres, or feet; in brackets about the same, and enough too."""
@@ -105,3 +108,26 @@ def rounded_up(value, step):
     (2.4, 2.3)
     """
     return math.ceil(float(value) / step - 1e-6) * step
+
+
+def rounded_down(value, step):
+    """The most whole steps that are no more than a value; both one number, positive.
+
+    >>> from antlab.antenna.tape import rounded_down
+    >>> round(rounded_down(2.39, 0.1), 1), round(rounded_down(2.3, 0.1), 1)
+    (2.3, 2.3)
+    """
+    return math.floor(float(value) / step + 1e-6) * step
+
+
+def tenths(length_m, *, up):
+    """Metres and feet of a length, to a tenth of each, never less than it, or where not up never more.
+
+    length_m: metres, one number. Returns a pair of numbers.
+
+    >>> from antlab.antenna.tape import tenths
+    >>> [round(one, 1) for one in tenths(3, up=True)]
+    [3.0, 9.9]
+    """
+    to = rounded_up if up else rounded_down
+    return to(length_m, 0.1), to(feet(length_m), 0.1)

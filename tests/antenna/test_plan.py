@@ -95,10 +95,10 @@ def test_exposure_is_that_of_the_field():
             assert (
                 clear == max(min(at.highest_clear_m for at in ends) - deep, 0) and deep == it.plan.deep_m > 0
             )
-            share = max(at.share_at(1.8 + deep) for at in ends)
-            assert band.head_share == (share if clear > 1.8 else np.inf)
+            share = max(at.share_at(2 + deep) for at in ends)
+            assert band.head_share == (share if clear > 2 else np.inf)
             assert f"{it.power_w:g} W without a pause" in band.exposure_note
-            under = f"Below {Tape().under(clear)}" if clear > 1.8 else "nobody there"
+            under = f"Below {Tape().under(clear)}" if clear > 2 else "nobody there"
             assert under in band.exposure_note
     strong = design("mismatched")
     assert replace(strong, power_w=5.0).plan.high.keep_away_m < strong.plan.high.keep_away_m / 4

@@ -225,12 +225,12 @@ def test_a_trap_that_cannot_be_wound_fits_nowhere():
 )  # fmt: skip
 def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
     """The most that is offered of all that volts and heat of both bands allow, and less than is asked."""
-    verdicts = {0: good[:2], 1: good[2:]}
+    aims = [SimpleNamespace(good=one, allowed_mhz={"phone": ()}) for one in (good[:2], good[2:])]
     monkeypatch.setattr(
-        mending, "_verdicts", lambda made, aim: [SimpleNamespace(good_w=one) for one in verdicts[aim]]
+        mending, "_verdicts", lambda made, aim: [SimpleNamespace(good_w=one) for one in aim.good]
     )
     wish = asked(wish={"power_w": power_w})
-    wish.made.aims = (0, 1)
+    wish.made.aims = aims
     for wrong in ("heat", "volts"):
         ways = offered("power", wish, wrong)
         ssb = (
@@ -240,6 +240,8 @@ def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
         assert [other.power_w for _, other in ways] == less + [power_w] * len(ssb)
         assert [words for words, _ in ways] == [f"Send with {one} W" for one in less] + ssb
         assert [other.sends for _, other in ways] == ["carrier"] * len(less) + ["SSB"] * len(ssb)
+    aims[1].allowed_mhz = {"code": ()}
+    assert not any("SSB" in words for words, _ in offered("power", wish, "heat")), "where no phone is allowed"
     assert offered("power", wish, "room") == [] == offered("power", asked(leg_m=0), "heat")
 
 
@@ -411,15 +413,15 @@ def test_what_a_mend_costs_in_words():
         "17 metres: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "on 40: −50 kHz, heat +0.3 W, −0.7 dB",
-        "new on 17: 100 kHz, heat 2.0 W, 0.0 dBi",
+        "on 40: −50 kHz, heat +0.3 W, friend −0.7 dB",
+        "new on 17: 100 kHz, heat 2.0 W, friend 0.0 dBi",
     )
     vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
-    assert mend.changes == ("on 40: +0.2 dB", "on 20: as before"), "what stays is left out"
+    assert mend.changes == ("on 40: friend +0.2 dB", "on 20: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
     assert new.cost[0] == "40 metres: 200 kHz, 3.0 W, −4.8 dBi"
-    assert new.changes[0] == "new on 40: 200 kHz, heat 3.0 W, −4.8 dBi"
+    assert new.changes[0] == "new on 40: 200 kHz, heat 3.0 W, friend −4.8 dBi"
 
 
 @pytest.mark.parametrize(

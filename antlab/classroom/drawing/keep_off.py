@@ -3,11 +3,12 @@
 import numpy as np
 
 from antlab.antenna.plan import HEAD_M
+from antlab.antenna.tape import rounded_down
 
 
 def clear_said_m(clear_m):
     """Below what height others may be anywhere, as it is said and drawn, metres; 0: nobody stands there."""
-    said = float(np.floor(10 * clear_m + 1e-9) / 10)
+    said = rounded_down(clear_m, 0.1) if np.isfinite(clear_m) else 0.0
     return said if said >= HEAD_M else 0.0
 
 

@@ -65,7 +65,7 @@ _SMALL = 0.45  # of a small yard
 _WITHIN = 0.985  # of the picture, what others keep off
 # of larger ones: what is drawn grows with height and room, less and less, to 17 and 21 for the largest
 _HEIGHT, _ROOM = (5.0, 20.3), (12.0, 50.4)
-_ASK = "Its diagonal may do: say the garden's size under Garden."
+_ONE_POLE = "Level, it wants two supports. Only one pole, in the middle? Let the ends down."
 _SIDE_M = 4.8  # of a garden: a slider that stands lower says nothing
 _COST = "Buttons mend it. What changes: kHz with SWR under 2, W of heat in a trap, dB to the friend."
 _NOT_KNOWN = "How far others stay off is not reckoned while it cannot hang so."
@@ -179,9 +179,17 @@ def _offers(positions, choices):
     """What would mend it: Offers as they are found, None after a try that did not do."""
     if choices["power_lines"] == LINES[2]:
         return
-    feet_first = choices["units"] == "feet"
-    for mend in mending.mends(wish_of(positions, choices), feet_first=feet_first, alone=True):
+    feet_first, wish, most = choices["units"] == "feet", wish_of(positions, choices), mending.MOST
+    if _wants_garden(wish) and choices["show"] != "Garden":
+        most -= 1
+        yield Offer("Say the garden's size:", ("its diagonal may do",), {}, {"show": "Garden"})
+    for mend in mending.mends(wish, feet_first=feet_first, alone=True, most=most):
         yield mend and Offer(mend.words, mend.changes, *_settings(mend.wish, positions, choices))
+
+
+def _wants_garden(wish):
+    """Whether a garden's diagonal may mend what is wrong, and nobody said how large it is."""
+    return wish.yard.garden_m is None and any(one.key == "room" for one in wish.faults_of_yard())
 
 
 def _on_offers(positions, choices, found):
@@ -226,6 +234,11 @@ def _sets(name, was, positions, choices):
     rooms = _controls(**choices)[2].values
     room = float(rooms[max(np.searchsorted(rooms, chord_m + 1e-6) - 1, 0)])
     return moved | ({"room_m": room} if room > positions["room_m"] else {})
+
+
+def _outgrown(answered, now):
+    """Whether what falls may reach farther than where somebody looked for power lines, at other positions."""
+    return any(now[name] > 1.02 * answered[name] for name in ("height_m", "room_m"))
 
 
 def _keep(name, positions, choices):
@@ -283,6 +296,7 @@ def _fitting(wish, feet_first=False):
     keep=_keep,
     sets=_sets,
     first="power_lines",
+    outgrown=_outgrown,
     show=tuple(GROUPS),
     lower=(BOTH, ONE),
     units=("metres", "feet"),
@@ -446,8 +460,16 @@ class Seen:
         if self.faults or self.made is None:
             return "Not yet."
         under = not self.away or self.clear_m
-        if any(one.mark == BAD and _is_sent(one, self.made) for one in self.judged):
-            return f"It fits, but not with {self.made.power_w:g} W."
+        sent = [one for one in self.judged if one.mark != GOOD and _is_sent(one, self.made)]
+        if bad := [one for one in sent if one.mark == BAD]:
+            dumb = any(one.good_w == 0 for one in bad)
+            return (
+                f"It fits, but not {f'for {self.made.sends}' if dumb else f'with {self.made.power_w:g} W'}."
+            )
+        if sent:
+            least = min(sent, key=lambda one: one.good_w)
+            what = _heats(least) if least.about.startswith("heat") else self.made.sends
+            return f"It fits, with {what} up to {least.good_w:g} W."
         return "It fits." if under and not any(self._minded()) else "It fits, but read on."
 
     @property
@@ -455,9 +477,9 @@ class Seen:
         """What is drawn of it from above, metres and words."""
         yard = self.wish.yard
         out = max(self.room / 2, self.half)
-        # what breaks swings, its rope with it, round the support that holds; a mast falls its height;
-        # of a wire that is too long all of it counts, though its supports stand where Room says
-        falls = 2 * out if self.level else float(np.hypot(out, self.height))
+        # all of it may hang from one support, ropes with it; a mast falls its height; of a wire that is too
+        # long all of it counts, though its supports stand where Room says
+        falls = 2 * out if self.level else 2 * float(np.hypot(out, self.drop * out / max(self.half, 0.1)))
         return {
             "half_m": self.half, "trap_at": self.dipole.inner_m / self.leg if self.leg else 0.5,
             "out_m": self.room / 2, "over": any(one.key == "room" for one in self.faults),
@@ -520,8 +542,8 @@ class Seen:
     def _head(self):
         if self.faults:
             told = [one.words for one in self.faults]
-            if any(one.key == "room" for one in self.faults) and self.wish.yard.garden_m is None:
-                told.append(_ASK)
+            if self.level and not self.drop and any(one.key == "room" for one in self.faults):
+                told.append(_ONE_POLE)
             return [*told, *self._unused()]
         width, room = float(self.made.width_m), self.wish.yard.room_m
         fits = f"It spans {self.say(width)} of the {self.say(room, up=False)} that ropes leave."
@@ -542,7 +564,8 @@ class Seen:
             if one.mark == GOOD or not _is_sent(one, self.made):
                 continue
             if one.about == "licence":
-                yield f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
+                most = f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
+                yield one.words if one.good_w == 0 else most
                 continue
             if one.about == "trap volts":
                 yield f"Traps: too many volts for the cable in wet weather above {one.good_w:g} W."
@@ -553,7 +576,7 @@ class Seen:
 
     def _cooler(self):
         """Up to how many watts SSB is good, where a carrier is sent: words that follow others."""
-        if self.made.sends == "SSB":
+        if self.made.sends == "SSB" or not mending.may_speak(self.made):
             return ""
         ssb = next(one for one in self.judged if one.about == "heat, SSB")
         return (
@@ -571,12 +594,10 @@ class Seen:
 
     def _trap(self):
         wound = self.made.wound
-        turns = (
-            f"{wound.whole_turns} turns"
-            if abs(wound.turns - wound.whole_turns) < 0.1
-            else f"{wound.turns:.1f} turns"
+        turns = f"{float(wound.turns):.2f}".rstrip("0").rstrip(".")
+        said = (
+            f"Traps: {turns} turns on {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in)"
         )
-        said = f"Traps: {turns} on {wound.form_diameter_mm:g} mm ({wound.form_diameter_mm / 25.4:.2f} in)"
         stress = [self.made.stress(one) for one in self.made.aims]
         peak = max(one.volts_peak for one in stress)
         if not isinstance(wound, CoaxTrap):
@@ -635,7 +656,7 @@ def _worst(made):
     for aim in made.aims:
         here = made.stress(aim)
         trap = {"volts_peak": here.volts_peak, "watts": here.watts, "power_w": made.power_w}
-        licence = licence_verdict(aim.band.name, made.power_w)
+        licence = licence_verdict(aim.band.name, made.power_w, sends=made.sends, modes=aim.allowed_mhz)
         volts, *heat = trap_verdicts(made.wound, **trap)
         cable = [volts] if isinstance(made.wound, CoaxTrap) else []  # a coil's capacitor is chosen
         for one in (*cable, *heat, *([licence] if licence else ())):
@@ -659,7 +680,8 @@ def _power(made, worst):
     heat = [one for one in worst if one.about.startswith("heat")]
     limits = (f"{_heats(one)} {'only ' * (one.mark != GOOD)}up to {one.good_w:g} W" for one in heat)
     told = [f"Traps at {made.power_w:g} W. Heat: {'; '.join(limits)}."]
-    told += [f"Licence: only up to {one.good_w:g} W." for one in worst if one.about == "licence"]
+    licences = [one for one in worst if one.about == "licence"]
+    told += [one.words if one.good_w == 0 else f"Licence: only up to {one.good_w:g} W." for one in licences]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam.")
     return " ".join(told)

@@ -162,6 +162,8 @@ class View:
     sets: function of a choice's name, of what it was, and of positions and choices as they are now: positions
     by name that the choice moves.
     first: a choice that asks what must not be missed: beside the picture its group stands above the words.
+    outgrown: function of the positions at which `first` was answered, and of those now: whether it is to be
+    asked anew.
     headed: on paper, where its sliders stand is written over a panel; not where the picture says it.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     A scene with layers (`layered`) is filmed in as many tables, each with rows for its own positions alone.
@@ -170,13 +172,13 @@ class View:
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
         offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None,
-        first="",
+        first="", outgrown=None,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants, self.hall = turn_s, instants, hall or size[0]
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
-        self.headed, self.sets, self.first = headed, sets, first
+        self.headed, self.sets, self.first, self.outgrown = headed, sets, first, outgrown
         self.on_offers = on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
@@ -346,8 +348,8 @@ def _whole(title):
 
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
-    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None, first="", over=(),
-    **choices,
+    offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None, first="",
+    outgrown=None, over=(), **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -360,7 +362,7 @@ def view(
         scene = layered(scene, *over) if over else scene
         REGISTERED[scene.__name__] = made = View(
             scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
-            hall, headed, sets, first,
+            hall, headed, sets, first, outgrown,
         )  # fmt: skip
         return made
 
@@ -441,6 +443,7 @@ class Live(ipywidgets.VBox):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         self._resting = self._offering = self._ways = self._last = None
         self._offered, self._setting = [], False
+        self._answered = None  # the positions for which the view's first question was answered
         self._sliders, self._stood = (), ()  # those that the places are of; values that they stand for
         for name, options in view.offered(choices).items():
             kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
@@ -588,7 +591,27 @@ class Live(ipywidgets.VBox):
             if still:
                 self.player.still = still
             self.player.frames = moving
+        if change and change["owner"] is self.controls.get(self.view.first):
+            self._answered = self.positions
+        elif self._asks_anew():
+            return self._film()
         self._offer()
+
+    def _asks_anew(self):
+        """Take back the answer to the view's first question where it was given for less; return whether."""
+        control = self.controls.get(self.view.first)
+        if not self.view.outgrown or control.value == self.view.defaults[self.view.first]:
+            return False
+        now = self.positions
+        self._answered = self._answered or now  # given with the call
+        if not self.view.outgrown(self._answered, now):
+            return False
+        self._setting, self._answered = True, None
+        try:
+            control.value = self.view.defaults[self.view.first]
+        finally:
+            self._setting = False
+        return True
 
     def _set_by(self, change):
         """Places of the sliders where a choice moves them, or None."""
@@ -640,6 +663,7 @@ class Live(ipywidgets.VBox):
 
     def _rest(self, last):
         if last is self._last:  # else the hand moved on, in another thread, as this one began
+            self._asks_anew()
             self._row()
             self._offer()
 
@@ -694,6 +718,8 @@ class Live(ipywidgets.VBox):
             self._setting = False
         places = self.view.places(positions | offer.positions, self.choices)
         self._withdraw()
+        if GROUP in offer.choices:
+            self._group()
         self._film(at=places)
 
     def _take(self, change):

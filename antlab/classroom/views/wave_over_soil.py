@@ -340,8 +340,8 @@ def _bars(ax, echo, verdict):
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
     em, edge, narrow, large = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax), _is_large(ax)
-    down, apart = (5.4, 2.0) if narrow else (4.5, 2.4) if large else (5.8, 2.75)
-    named, lines = (0.78, (0.6, 0.6)) if large else (0.9 if narrow else 1.0, (1.45, 0.5))
+    down, apart = (5.4, 2.0) if narrow else (5.0, 2.4) if large else (5.8, 2.75)
+    named, lines = (0.87, (1.3, 0.45)) if large else (0.9, (1.45, 0.5))
     top, apart = ax.get_ylim()[1] - down * em, apart * em
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])

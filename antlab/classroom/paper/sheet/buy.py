@@ -25,7 +25,7 @@ NOT_COUNTED = (
 
 
 MARKS = (
-    f"{safety.GOOD} is good, {safety.MIND} close to what a trap stands, {safety.BAD} too much; a carrier is "
+    f"{safety.GOOD} is good, {safety.MIND} more than is good, {safety.BAD} too much; a carrier is "
     "FM, RTTY and FT8 too."
 )
 
