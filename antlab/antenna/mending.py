@@ -483,7 +483,7 @@ class Mend:
 
 
 _SHORT = (  # of Figures: what, in how few words, digits after the point
-    ("width_khz", "{} kHz", 0), ("heat_w", "heat {} W", 1), ("gain_dbi", "friend {} {}", 1),
+    ("width_khz", "{} kHz", 0), ("heat_w", "heat {} W", 1), ("gain_dbi", "{} {}", 1),
 )  # fmt: skip
 
 
@@ -628,7 +628,7 @@ def _vee(wish, wrong, say):
         if lower >= lowest:
             words = f"Let the ends down to {say(lower)}"
             if wish.yard.hung == "level":
-                words = f"Hang it as a vee: a pole in the middle, {say(top)}, ends {say(lower)} up"
+                words = f"As a vee: a pole in the middle, {say(top)}, ends {say(lower)} up"
             yield words, _hung(wish, "vee", top, lower)
 
 
@@ -687,7 +687,7 @@ def _higher(wish, wrong, say):
             if top < one <= min(top + RAISED_M, HIGHEST_M):
                 words = f"Take a taller pole, {say(one)}, ends {say(ends)} up"
                 if yard.hung == "level":
-                    words = f"Hang it as a vee: a taller pole in the middle, {say(one)}, ends {say(ends)} up"
+                    words = f"As a vee: a taller pole, {say(one)}, ends {say(ends)} up"
                 yield words, _hung(wish, "vee", one, ends)
     elif wrong == "ends":
         by = lowest - low

@@ -98,7 +98,7 @@ def test_the_cost_is_counted_against_what_was_asked(mended):
         assert f"{now.heat_w:.1f} W" in line and "dBi (" in line
     for line, now, was in zip(mend.changes, mend.figures, asked, strict=True):
         assert f"{now.width_khz - was.width_khz:+.0f} kHz".replace("-", "−") in line and line.endswith(" dB")
-        assert re.search(r"heat [+−][\d.]+ W, ", line) and re.search(r", friend [+−][\d.]+ dB$", line)
+        assert re.search(r"heat [+−][\d.]+ W, ", line) and re.search(r", [+−][\d.]+ dB$", line)
     pair = next(one for one in mended["level, too long"] if one.key == "pair")
     assert pair.changes[0].startswith("new on 30: ") and pair.changes[0].endswith(" dBi")
     assert pair.changes[1].startswith("on 20: +") and "dBi" not in pair.changes[1]

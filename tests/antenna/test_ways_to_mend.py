@@ -71,7 +71,7 @@ def test_a_vee_lets_the_ends_down_as_far_as_they_must(wish, found):
     """Down to a tenth of a metre below what fits, and never within reach."""
     ways = offered("vee", wish)
     assert [(hung, pytest.approx(top, abs=0.06), low) for hung, top, low in heights(ways)] == found
-    assert all("Hang it as a vee: a pole in the middle, " in words for words, _ in ways)
+    assert all("As a vee: a pole in the middle, " in words for words, _ in ways)
     assert offered("vee", wish, "ends") == []
 
 
@@ -156,7 +156,7 @@ def test_a_higher_support(wish, wrong, found):
     for words, other in ways:
         top, low = other.yard.heights_m
         if wrong == "room":
-            vee = f"Hang it as a vee: a taller pole in the middle, {top:.1f}, ends {low:.1f} up"
+            vee = f"As a vee: a taller pole, {top:.1f}, ends {low:.1f} up"
             higher = f"Take a taller pole, {top:.1f}, ends {low:.1f} up"
             assert words == (vee if wish.yard.hung == "level" else higher)
         else:
@@ -413,15 +413,15 @@ def test_what_a_mend_costs_in_words():
         "17 metres: 100 kHz, 2.0 W, 0.0 dBi",
     )
     assert mend.changes == (
-        "on 40: −50 kHz, heat +0.3 W, friend −0.7 dB",
-        "new on 17: 100 kHz, heat 2.0 W, friend 0.0 dBi",
+        "on 40: −50 kHz, heat +0.3 W, −0.7 dB",
+        "new on 17: 100 kHz, heat 2.0 W, 0.0 dBi",
     )
     vars(mend)["figures"] = Figures("40 metres", 200.3, 2.98, -4.8), Figures("20 metres", 300, 2, 1.04)
-    assert mend.changes == ("on 40: friend +0.2 dB", "on 20: as before"), "what stays is left out"
+    assert mend.changes == ("on 40: +0.2 dB", "on 20: as before"), "what stays is left out"
     new = Mend("pair", "", asked(), None)
     vars(new)["figures"] = mend.figures
     assert new.cost[0] == "40 metres: 200 kHz, 3.0 W, −4.8 dBi"
-    assert new.changes[0] == "new on 40: 200 kHz, heat 3.0 W, friend −4.8 dBi"
+    assert new.changes[0] == "new on 40: 200 kHz, heat 3.0 W, −4.8 dBi"
 
 
 @pytest.mark.parametrize(
