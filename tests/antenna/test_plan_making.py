@@ -17,7 +17,7 @@ def test_ends_within_reach(ends_m, said):
     """Below 3 m people reach the ends, which carry high voltage: the plan says so, and what to do."""
     notes = [*plan_making._reach_note(al.FlatTop(height_m=ends_m))]
     assert [note.key for note in notes] == (["reach"] if said else [])
-    assert not said or "At 2.9 m (9.8 ft)" in notes[0].words and "to 3.0 m (9.9 ft) or more" in notes[0].words
+    assert not said or "At 2.9 m (9.5 ft)" in notes[0].words and "to 3.0 m (9.9 ft) or more" in notes[0].words
 
 
 def band(worst_swr=1.5, span_2=(7.0, 7.2)):

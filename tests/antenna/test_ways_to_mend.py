@@ -225,9 +225,16 @@ def test_a_trap_that_cannot_be_wound_fits_nowhere():
 )  # fmt: skip
 def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
     """The most that is offered of all that volts and heat of both bands allow, and less than is asked."""
-    aims = [SimpleNamespace(good=one, allowed_mhz={"phone": ()}) for one in (good[:2], good[2:])]
+    aims = [
+        SimpleNamespace(good=one, ssb=(power_w, 2000), allowed_mhz={"phone": ()})
+        for one in (good[:2], good[2:])
+    ]
     monkeypatch.setattr(
-        mending, "_verdicts", lambda made, aim: [SimpleNamespace(good_w=one) for one in aim.good]
+        mending,
+        "_verdicts",
+        lambda made, aim, sends: [
+            SimpleNamespace(good_w=one) for one in (*(aim.ssb if sends == "SSB" else aim.good), None)
+        ],
     )
     wish = asked(wish={"power_w": power_w})
     wish.made.aims = aims
@@ -240,6 +247,9 @@ def test_as_much_power_as_every_trap_bears(monkeypatch, good, power_w, offers):
         assert [other.power_w for _, other in ways] == less + [power_w] * len(ssb)
         assert [words for words, _ in ways] == [f"Send with {one} W" for one in less] + ssb
         assert [other.sends for _, other in ways] == ["carrier"] * len(less) + ["SSB"] * len(ssb)
+    aims[0].ssb = (power_w - 1, 2000)
+    best = [other.power_w for _, other in offered("power", wish, "heat") if other.sends == "SSB"]
+    assert all(one < power_w and one in mending.WATTS for one in best), "never more than SSB bears"
     aims[1].allowed_mhz = {"code": ()}
     assert not any("SSB" in words for words, _ in offered("power", wish, "heat")), "where no phone is allowed"
     assert offered("power", wish, "room") == [] == offered("power", asked(leg_m=0), "heat")

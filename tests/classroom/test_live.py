@@ -775,6 +775,9 @@ def test_what_day_swallows_is_said():
     for row, says in enumerate(frames["says"]):
         noon, band = row % 2 == 0, row // 2 % 4
         assert ("no skip zone, swallowed by day:" in says) == (noon and band == 0)
+        assert (" would be enough" in says) == (noon and band == 0 and "best above" not in says), (
+            "to no avail"
+        )
         assert ("no skip zone, weaker by day:" in says) == (noon and band == 1)
 
 

@@ -300,8 +300,8 @@ def test_people_keep_off():
         plan, words = job.plan, said(name)
         away = max(band.keep_away_m for band in plan.bands)
         assert (
-            f"Others keep {np.ceil(10 * away - 1e-5) / 10:.1f} m "
-            f"({np.ceil(10 * away / 0.3048 - 1e-5) / 10:.1f} ft)" in words
+            f"Others keep {(metres := np.ceil(10 * away - 1e-5) / 10):.1f} m "
+            f"({np.ceil(10 * metres / 0.3048 - 1e-5) / 10:.1f} ft)" in words
         )
         clear = min(band.clear_below_m for band in plan.bands)
         assert clear == pytest.approx(job.hanging.clear_below_m(plan))

@@ -667,11 +667,17 @@ def test_too_low_for_that_power():
     ("asked", "verdict"),
     [
         ({"power_w": 20}, "It fits."),
-        ({"low": "40m", "high": "20m", "room_m": 18}, "It fits, with a carrier up to 64 W."),
+        ({"low": "40m", "high": "20m", "room_m": 18}, "It fits, but a carrier only up to 64 W."),
         ({"low": "30m", "high": "17m", "sends": "SSB"}, "It fits, but not for SSB."),  # no phone on 30
         ({"low": "40m", "high": "20m", "room_m": 18, "sends": "SSB"}, "It fits."),
-        ({"power_w": 1500}, "It fits, but not with 1500 W."),  # too hot, too many volts, and too near
-        ({"low": "30m", "high": "17m", "power_w": 500}, "It fits, but not with 500 W."),  # 200 W on 30
+        (
+            {"power_w": 1500},
+            "It fits, but a carrier only up to 33 W.",
+        ),  # too hot, too many volts, and too near
+        (
+            {"low": "30m", "high": "17m", "power_w": 500},
+            "It fits, but a carrier only up to 50 W.",
+        ),  # 200 W on 30
         ({"power_w": 50, "room_m": 6}, "Not yet."),
         ({"power_w": 50, "high": "20m"}, "Not yet."),
         ({"power_w": 50, "power_lines": "yes"}, "Not here."),
@@ -934,7 +940,7 @@ def test_heights_stand_clear():
 @lengths_alone
 @pytest.mark.parametrize("look", [*SCREENS.values(), PHONE], ids=[*SCREENS, "phone"])
 @pytest.mark.parametrize(
-    ("units", "said"), [("metres", ("6.1 m", "3.1 m")), ("feet", ("20.0 ft", "10.0 ft"))]
+    ("units", "said"), [("metres", ("6.1 m", "3.1 m up")), ("feet", ("20.0 ft", "10.0 ft up"))]
 )
 def test_a_height_stands_at_its_own_pole(look, units, said):
     """One end lower: the greater height over the high pole's top, not by the middle, which hangs lower."""

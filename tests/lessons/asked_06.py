@@ -9,10 +9,15 @@ ASKED = [
         r"^image$",
     ),
     ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^−6\.\d dBi$"),
-    ("the least goes straight up", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^straight up: least$"),
+    (
+        "the least goes straight up",
+        "wave_over_soil",
+        WAVE | {"height_m": 20.25},
+        r"^straight up: least of all",
+    ),
     ("How late is the echo", "wave_over_soil", WAVE | {"height_m": 20.25}, r"^against$"),
     *(
-        ("Turn the ray to the lobe", "wave_over_soil", WAVE | {"height_m": 20.25, "ray_deg": 30}, answer)
+        ("Turn the ray to 30°", "wave_over_soil", WAVE | {"height_m": 20.25, "ray_deg": 30}, answer)
         for answer in (r"^7\.3 dBi$", r"^together$")
     ),
     ("What does the feed show", "soil_and_mirror", {"height_m": 2}, r"^56 Ω$"),

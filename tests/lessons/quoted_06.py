@@ -153,7 +153,7 @@ QUOTED = {
     "42 / 84 = 0.5. That is a lobe at {:.0f}°": lambda: degrees(asin(42 / 84)),
     "42 / 42 = 1. That is {:.0f}°": lambda: degrees(asin(42 / 42)),
     "Over soil the picture began with {:.0f}°": flat_top,
-    "10.5 m (34 ft) makes two lobes, the strongest at {:.0f}°": two_lobes,
+    "(Over soil the picture has two, the strongest at {:.0f}°": two_lobes,
     "42 / 28 = {:.1f}.": lambda: 42 / 28,
     "{:.0f}° it is": lambda: lobe(al.PERFECT_GROUND)[0],
     "That is {:.0f} m": lambda: 42 / 4 / sin(radians(20)),
@@ -182,8 +182,7 @@ QUOTED = {
     "second line, at {:.0f}°": leak,
     "{:.0f} W get out (copper": lambda: 100 * low("perfect ground").pattern(7.1).sky_fraction,
     "through {:.1f} Ω": lambda: low("perfect ground").impedance(7.1).real,
-    "2. At {:.2f} m (66.4 ft) it is {:.2f} wave late: it cancels. "
-    "In the lobe, at 30°, it is {:.2f} wave late": lambda: (
+    "2. At {:.2f} m (66.4 ft) it is {:.2f} wave late: it cancels. Towards 30° only {:.2f}": lambda: (
         least_up("average")[0],
         late(90),
         late(30),
@@ -191,7 +190,7 @@ QUOTED = {
     "That is {:.2f} of a wave up": lambda: least_up("average")[1],
     "it would be half a wave, {:.0f} m": over_the_mirror,
     "3. {:.0f} Ω, and over a mirror {:.0f} Ω": lambda: tuple(feed(2)[:2]),
-    "4. {:.0f} W; 70 W and more from {:.0f} m": lambda: (feed(2)[2], seventy()),
+    "4. {:.0f} W; about 70 W from {:.0f} m": lambda: (feed(2)[2], seventy()),
 }
 GIVEN = [
     "The club is on 7.1 MHz",
@@ -199,6 +198,8 @@ GIVEN = [
     "first lobe at 20°",
     "of 100 W that go in",
     "in 1932: 85.6 Ω",
-    "of that formula. On 7.1 MHz",
+    "). On 7.1 MHz",
+    "Turn the ray to 30°",
+    "makes that lobe at 30°",
     "even with 100 W",
 ]

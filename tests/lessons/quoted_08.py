@@ -193,7 +193,7 @@ QUOTED = {
     "On 40 metres 0.18 wavelengths are {:.1f} m": lambda: 0.18 * al.units.wavelength_m(7.15),
     "patch at 110 km ({:.0f} miles)": lambda: 110 / MILE_KM,
     "come down 200 km away: they leave at {:.0f}°": lambda: sky.elevation_for_km(200),
-    "a layer at 300 km ends at {:.0f} km ({:.0f} miles)": lambda: both(al.hop_km(0)),
+    "a layer at 300 km reaches {:.0f} km ({:.0f} miles) at most": lambda: both(al.hop_km(0)),
 }
 GIVEN = [
     "the height of the layer, 300 km, and",

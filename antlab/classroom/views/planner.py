@@ -13,7 +13,6 @@ from antlab.antenna.design import AIMS
 from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.safety import (
-    BAD,
     GOOD,
     LOWEST_END_M,
     MIND,
@@ -22,7 +21,7 @@ from antlab.antenna.safety import (
     trap_verdicts,
 )
 from antlab.antenna.safety import MODES as SENT
-from antlab.antenna.tape import Tape
+from antlab.antenna.tape import Tape, rounded_up
 from antlab.antenna.yard import Yard, compass
 from antlab.classroom.drawing.axes import dbi, em_of, filled, free_place, plot_axes, wide_em
 from antlab.classroom.drawing.from_above import above, panel
@@ -107,8 +106,8 @@ def _sliders(low, show, lower, units, along):
     in_feet, garden = units == "feet", show == "Garden"
 
     def metres(name, start_m, stop_m, step_m, begin, shown, unsaid=""):
-        if in_feet:  # the same room, in steps of half a foot where those of metres are 0.1 or 0.5 m
-            step_m = FOOT_M / 2 if step_m < 0.5 else FOOT_M
+        if in_feet:  # the same room; of heights so fine that the yard stays when the unit is changed
+            step_m = FOOT_M if step_m >= 0.5 else FOOT_M / 2 if name == "Room" else FOOT_M / 10
             start_m, stop_m = (round(one / step_m) * step_m for one in (start_m, stop_m))
             start_m = start_m + step_m if start_m < 3 and name == "Height" else start_m
         if unsaid:
@@ -461,15 +460,12 @@ class Seen:
             return "Not yet."
         under = not self.away or self.clear_m
         sent = [one for one in self.judged if one.mark != GOOD and _is_sent(one, self.made)]
-        if bad := [one for one in sent if one.mark == BAD]:
-            dumb = any(one.good_w == 0 for one in bad)
-            return (
-                f"It fits, but not {f'for {self.made.sends}' if dumb else f'with {self.made.power_w:g} W'}."
-            )
+        if any(one.good_w == 0 for one in sent):
+            return f"It fits, but not for {self.made.sends}."
         if sent:
             least = min(sent, key=lambda one: one.good_w)
             what = _heats(least) if least.about.startswith("heat") else self.made.sends
-            return f"It fits, with {what} up to {least.good_w:g} W."
+            return f"It fits, but {what} only up to {least.good_w:g} W."
         return "It fits." if under and not any(self._minded()) else "It fits, but read on."
 
     @property
@@ -627,7 +623,8 @@ class Seen:
         """How far others must stay, for both bands together: the worse counts."""
         if not self.away:
             return "How far others stay off is computed when you let go."
-        far = self.say(self.keep_off[0], up=True)
+        away = self.keep_off[0]
+        far = self.say(rounded_up(away, 0.1) if np.isfinite(away) else away, up=True)
         said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted)"
         if not self.clear_m:
             return f"{said}, and nobody stands under it."
@@ -839,6 +836,7 @@ def _yard(fig, seen):
         return there if near and there != tuple(wanted) else free_place(ax, text, wanted, taken, aside=aside)
 
     said = [spoken(one, seen.feet_first, alone=True) for one in (top, max(low, 0))]
+    said[1] += " up"
     if seen.level and seen.drop:  # over the pole that is so high
         over = -edge / size - 0.5 * wide_em(said[0]) * em, tall + 0.8 * em
         under = place(said[0], over, 1)

@@ -319,7 +319,8 @@ def _counted(ax, lobes, toward_deg):
 def _gains(ax, way, gains, extremes):
     """The gain that way, large, on the right, and whether it is the most or the least. Returns the parts."""
     large, less, edge, lines = _corners(ax)
-    said = [f"{one}: {most}" if most else one for one, most in zip(way, extremes, strict=True)]
+    of_all = "" if _is_narrow(ax) else " of all heights"
+    said = [f"{one}: {most}{of_all}" if most else one for one, most in zip(way, extremes, strict=True)]
     right = replace(less, align="right")
     return [
         _text(ax, edge, lines[0], replace(large, align="right"), gains),
@@ -340,7 +341,7 @@ def _bars(ax, echo, verdict):
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
     em, edge, narrow, large = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax), _is_large(ax)
-    down, apart = (5.4, 2.0) if narrow else (5.0, 2.4) if large else (5.8, 2.75)
+    down, apart = (5.4, 2.0) if narrow else (5.0, 2.4) if large else (5.3, 2.75)
     named, lines = (0.87, (1.3, 0.45)) if large else (0.9, (1.45, 0.5))
     top, apart = ax.get_ylim()[1] - down * em, apart * em
     zero = top - 2 * BAR_M

@@ -27,8 +27,9 @@ DOT, RING = (
     "\N{WHITE CIRCLE} ",
 )  # of a height, and of the best one, in the curve
 STRETCHES = 5  # of heights within that, on 10 metres; no more
+GONE = "swallowed by day"
 SWALLOWED = {  # by the lowest layer, which is there by day; the sky of the course does not reckon it
-    ("80 metres", "noon"): "swallowed by day",
+    ("80 metres", "noon"): GONE,
     ("40 metres", "noon"): "weaker by day",
 }  # common practice, no source
 BEGIN, UNDER, OVER = 1.8, 3.7, 1.1  # room left of you, under you, over the layer; widths of the letter m
@@ -52,9 +53,14 @@ def where_it_lands(fig, elevation_deg, band, when, *, wire_m=9.0):
     skip = np.array([_skip_km(*one) for one in zip(names, hours, strict=True)])
     told = _told(lands, returns, gain, mine, wire_m)
     edge = np.where(np.where(returns, lands, skip) <= NEAR_KM, NEAR_KM, FAR_KM)  # lost: whom it passes over
+    fades = [SWALLOWED.get(of, "") for of in zip(names, hours, strict=True)]
+    told = [
+        (*one[:3], one[3].replace(" is enough", " would be enough"), one[4]) if fade == GONE else one
+        for one, fade in zip(told, fades, strict=True)
+    ]
     corner = [
-        (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km, SWALLOWED.get((name, hour), "")))
-        for name, hour, to, km in zip(names, hours, edge, skip, strict=True)
+        (f"{name}, {hour}", f"map to {to:.0f} km", *_zone(km, fade))
+        for name, hour, to, km, fade in zip(names, hours, edge, skip, fades, strict=True)
     ]
     says = [
         f"{about}, {_in_one(*zone)}: the ray {lands} {miles}".strip()
@@ -372,10 +378,11 @@ def _words(ax, told):
     _, high = _limits(ax)
     signs = [DOT if one[2] else "" for one in told]  # as in the curve, which a lost ray has not
     mine, enough = ([sign + one[i] for sign, one in zip(signs, told, strict=True)] for i in (2, 3))
+    well = [sign == DOT and " would " not in one for sign, one in zip(signs, enough, strict=True)]
     large = Pen(ORANGE, bold=True, size=1.25, align="left")
     return [
         Part(ax, "text", np.array([0.4]), np.array([0.75 * high]), Pen(BLACK, align="left"), tuple(mine)),
-        *_news(ax, 0.4, 0.27 * high, large, enough, [sign == DOT for sign in signs]),
+        *_news(ax, 0.4, 0.27 * high, large, enough, well),
     ]
 
 
