@@ -234,7 +234,7 @@ def test_two_rays_by_hand_are_the_gain(height_m, upper, name):
         settings = {"height_m": height_m, "upper": upper, "ray_deg": angle}
         _, frames = one.film(SCREEN, one.defaults, one.places(settings, one.defaults), still=False)
         marks = " ".join(text for part in frames["parts"] for text in part["texts"])
-        found = r"echo: (\S+) m .* (\S+) wave late soil: (\d+) %, (\S+) late (\S+) dBi"
+        found = r"(\S+) m \(\d+ ft\) more (\S+) wave late soil: (\d+) %, (\S+) late (\S+) dBi"
         way, late, share, soil, gain = (float(v.replace("−", "-")) for v in re.search(found, marks).groups())
         back, more_m = fresnel(angle, f), 2 * height_m * np.sin(np.radians(angle))
         both = 1 + back * np.exp(-2j * np.pi * more_m / wave_m)

@@ -106,8 +106,8 @@ def _sliders(low, show, lower, units, along):
     in_feet, garden = units == "feet", show == "Garden"
 
     def metres(name, start_m, stop_m, step_m, begin, shown, unsaid=""):
-        if in_feet:  # the same room; of heights so fine that the yard stays when the unit is changed
-            step_m = FOOT_M if step_m >= 0.5 else FOOT_M / 2 if name == "Room" else FOOT_M / 10
+        if in_feet:  # the same room, in steps of half a foot where those of metres are 0.1 or 0.5 m
+            step_m = FOOT_M / 2 if step_m < 0.5 else FOOT_M
             start_m, stop_m = (round(one / step_m) * step_m for one in (start_m, stop_m))
             start_m = start_m + step_m if start_m < 3 and name == "Height" else start_m
         if unsaid:
@@ -628,7 +628,7 @@ class Seen:
         said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted)"
         if not self.clear_m:
             return f"{said}, and nobody stands under it."
-        return f"{said}; below {self.say(self.clear_m, up=False)} they may be anywhere."
+        return f"{said}; except below {self.say(self.clear_m, up=False)}: there they may be anywhere."
 
     @property
     def alt(self):

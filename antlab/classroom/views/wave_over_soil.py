@@ -88,7 +88,7 @@ def _two_ways(fig, height_m, ray_deg, **_):
     if _is_narrow(ax):
         words = [f"{m:.1f} m more" for m in more[:, 0]]
     else:
-        words = [f"echo: {m:.1f} m ({feet(m):.0f} ft) more" for m in more[:, 0]]
+        words = [f"{m:.1f} m ({feet(m):.0f} ft) more" for m in more[:, 0]]
     return Scene([*parts, _below(ax, 0, words)], [""] * len(high), "", only=BOTH)
 
 
