@@ -245,7 +245,12 @@ def test_what_does_not_fit_stays_in_the_picture(places, words, mark):
 @lengths_alone
 def test_power_lines_are_asked_anew_as_the_reach_grows():
     """Who looked for a small antenna has not looked for a larger one; a smaller one needs no second look."""
-    for first, then in (({"height_m": 6, "room_m": 14}, {"room_m": 30}), ({"height_m": 6}, {"height_m": 9})):
+    grown = (
+        {"room_m": 30},
+        {"height_m": 9},
+        {"drop_m": 1.5},
+    )
+    for first, then in (({"height_m": 6, "room_m": 14}, one) for one in grown):
         widget = live.planner(low="20m", high="10m", **first)
         answer = widget.controls["power_lines"]
         answer.value = "no, none"

@@ -237,7 +237,7 @@ def _sets(name, was, positions, choices):
 
 def _outgrown(answered, now):
     """Whether what falls may reach farther than where somebody looked for power lines, at other positions."""
-    return any(now[name] > 1.02 * answered[name] for name in ("height_m", "room_m"))
+    return any(now[name] > 1.02 * answered[name] for name in ("height_m", "drop_m", "room_m"))
 
 
 def _keep(name, positions, choices):
@@ -475,7 +475,10 @@ class Seen:
         out = max(self.room / 2, self.half)
         # all of it may hang from one support, ropes with it; a mast falls its height; of a wire that is too
         # long all of it counts, though its supports stand where Room says
-        falls = 2 * out if self.level else 2 * float(np.hypot(out, self.drop * out / max(self.half, 0.1)))
+        falls = 2 * out
+        if not self.level:
+            along = 2 * np.hypot(out, self.drop * out / max(self.half, 0.1))
+            falls = float(max(along, np.hypot(out, self.height)))
         return {
             "half_m": self.half, "trap_at": self.dipole.inner_m / self.leg if self.leg else 0.5,
             "out_m": self.room / 2, "over": any(one.key == "room" for one in self.faults),
