@@ -211,7 +211,8 @@ def soil(name):
     """
     if isinstance(name, Soil):
         return name
-    found = {**SOILS, FREE_SPACE.name: FREE_SPACE, PERFECT_GROUND.name: PERFECT_GROUND}.get(str(name).lower())
+    named = {**SOILS, FREE_SPACE.name: FREE_SPACE, PERFECT_GROUND.name: PERFECT_GROUND}
+    found = named.get(str(name).lower())
     if found is None:
-        raise Slip(f"{name!r} is no soil I know; choose one of {', '.join(SOILS)}, or give your own Soil")
+        raise Slip(f"{name!r} is no soil I know; choose one of {', '.join(named)}, or give your own Soil")
     return found

@@ -22,8 +22,9 @@ RAYS_DEG = np.arange(3, 91, 3)
 DASHES = (2.2, 1.2)  # of the echo
 LOWEST_M, HIGHEST_M = waves.LOWEST * waves.STEP_M, 24.0
 RIM_M, TIP_M = 66.0, 83.0  # where the waves end and the lobes begin, and where the longest one ends
-SIDE_M, TOP_M, DEEP_M = 99.0, 95.0, 30.0  # of the picture, or more where there is room
-PAIR_M = 36.0  # so far out the ways of wave and echo are drawn apart
+TOP_M, DEEP_M = 95.0, 30.0  # of the picture, or more where there is room
+SIDE_M, HALL_M, PHONE_M = 105.0, 114.0, 99.0  # to either side; large letters stand clear of the lobes
+PAIR_M = 30.0  # so far out the ways of wave and echo are drawn apart
 NARROW_EM, LARGE_EM = 30, 38  # a picture less wide has fewer words; and one less wide larger ones
 BAR_M = 6.0  # half of a bar that swings, on its own
 LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
@@ -133,16 +134,17 @@ def _sum_of_both(fig, height_m, upper, ray_deg, *, low="40m", high="20m", soil="
     ]
     parts = [
         _below(ax, 1, [f"{m:.2f} wave late" for m in late], bold=True),
-        *([] if _is_narrow(ax) else [_below(ax, 2, _of_soil(echo, by_soil))]),
+        _below(ax, 2, _of_soil(echo, by_soil, short=_is_narrow(ax))),
         *_gains(ax, way, list(map(dbi, gain)), extremes),
         *_bars(ax, echo, verdict),
     ]
     return Scene(parts, says, "", only=BOTH)
 
 
-def _of_soil(echo, late):
+def _of_soil(echo, late, *, short):
     """How much of the field the soil returns, and how much later, in waves. Both (rows,)."""
-    return [f"soil: {100 * abs(one):.0f} %, {m:z.2f} late" for one, m in zip(echo, late, strict=True)]
+    said = [f"soil: {100 * abs(one):.0f} %" for one in echo]
+    return said if short else [f"{one}, {m:z.2f} late" for one, m in zip(said, late, strict=True)]
 
 
 def adds_up(late):
@@ -151,7 +153,7 @@ def adds_up(late):
     return np.select([turned < -0.5, turned > 0.5], ["together", "against"], "partly").tolist()
 
 
-@view(_sliders, size=((9.0, 5.5), (3.9, 3.0)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+@view(_sliders, size=((9.0, 5.5), (3.9, 3.3)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
       over=(_lobes_of_both, _ray, _two_ways, _sum_of_both),
       low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
@@ -178,7 +180,7 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
     whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
     says = [
         f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; shown: {SHOWN[s]}"
-        + ("\nAlone it makes no lobes" if s else "")
+        + ("\nAlone it makes no lobes, and no ray: that takes both" if s else "")
         for h, u, s, w in zip(height_m, upper, shown, whole, strict=True)
     ]
     alt = (
@@ -189,7 +191,9 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         "and so the more lobes. A ray can be turned: from the wire, and dashed from the image, whose way is "
         "longer; three bars swing, for the direct wave, the echo and both."
     )
-    parts = [*_rim(ax), *_wire(ax, column(height_m), shown, whole), _share(ax, height_m / whole)]
+    large, _, edge, lines = _corners(ax)
+    alone = _text(ax, -edge, lines[0], large, ["no lobes alone" if one else "" for one in shown])
+    parts = [*_rim(ax), *_wire(ax, column(height_m), shown, whole), _share(ax, height_m / whole), alone]
     # Beside the wire: a low one would have its image under the lower arrow.
     return Scene(parts, says, alt, tuple(fields), [Handle("height_m", ax, em_of(ax), height_m)])
 
@@ -206,9 +210,11 @@ def unthinned(table, f_mhz):
 
 def _axes(fig):
     shape = fig.bbox.height / fig.bbox.width
-    em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width * 2 * SIDE_M
+    em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width * 2  # as a share of a side
+    side = SIDE_M if em < 0.05 else HALL_M if em < 0.07 else PHONE_M
+    em *= side
     deep = max(DEEP_M, 4.2 * em)  # three lines
-    side, top = max(SIDE_M, (TOP_M + deep) / shape / 2), max(TOP_M, 2 * SIDE_M * shape - deep)
+    side, top = max(side, (TOP_M + deep) / shape / 2), max(TOP_M, 2 * side * shape - deep)
     ax = plot_axes(fig, x=(-side, side), y=(-deep, top), margins_em=(0.1, 0.1, 0.1, 0.1), aspect="equal")
     ax.set_axis_off()
     ax.axhspan(-deep, 0, color=EARTH, zorder=0)
@@ -226,7 +232,7 @@ ANGLES = np.arange(0, 180.1, 1.5)  # around the rim
 def _rim(ax):
     """Where the waves end: the blank that all of them run into, and its edge. Returns the parts."""
     rim = _around(RIM_M, ANGLES)
-    outside = np.array([-1, -1, 1, 1]) * 2 * SIDE_M, np.array([0, 1.2, 1.2, 0]) * TOP_M
+    outside = np.array([-1, -1, 1, 1]) * 2 * HALL_M, np.array([0, 1.2, 1.2, 0]) * TOP_M
     blank = [np.r_[inner, outer] for inner, outer in zip(rim, outside, strict=True)]
     return [
         Part(ax, "line", *blank, Pen("#ffffff", width=0.1, fill=1.0)),
@@ -341,18 +347,16 @@ def _bars(ax, echo, verdict):
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
     em, edge, narrow, large = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax), _is_large(ax)
-    down, apart = (5.4, 2.0) if narrow else (5.0, 2.4) if large else (5.3, 2.75)
-    named, lines = (0.87, (1.3, 0.45)) if large else (0.9, (1.45, 0.5))
+    down, apart, named = 4.7, 2.75, 0.9
     top, apart = ax.get_ylim()[1] - down * em, apart * em
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
     parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
     for i, (name, wave) in enumerate(zip(("direct", "echo", "both"), (one, echo, 1 + echo), strict=True)):
-        x, tall = np.full(2, edge - (2.5 - i if narrow else 2.3 - i) * apart), BAR_M * column(np.abs(wave))
+        x, tall = np.full(2, edge - (2.4 - i) * apart), BAR_M * column(np.abs(wave))
         parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(GREY, width=0.7)))
         pen = Pen(BLACK, width=2.2)
         bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
-        above = top + lines[i % 2] * em  # in two lines, since names are wider than bars are apart
-        parts.append(_text(ax, x[0], above, Pen(BLACK, size=named), [name] * len(echo)))
+        parts.append(_text(ax, x[0], top + 0.5 * em, Pen(BLACK, size=named), [name] * len(echo)))
     word = Pen(BLACK, size=1.0 if narrow else 1.2, bold=True, align="right")
     return [*parts, *bars, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]
