@@ -185,6 +185,11 @@ class Wish:
         """What is wrong with it, the worst first: a tuple of Faults. Empty: build it."""
         return (*self.faults_of_yard(), *(() if self.made is None else _faults_of_traps(self.made)))
 
+    @cached_property
+    def minded(self):
+        """What can be built, though its traps are too hot or too near their volts: a tuple of Faults."""
+        return () if self.made is None else tuple(_of_traps(self.made, (safety.MIND,)))
+
     def faults_of_yard(self, feet_first=False):
         """Those of the yard and the bands alone, which are found at once: a tuple. feet_first: of lengths."""
         made, none = self._found
@@ -302,14 +307,19 @@ def _faults_of_yard(wish, made, say=spoken):
 
 def _faults_of_traps(made):
     """Of traps too hot or under too many volts, and of bands that are narrow."""
+    yield from _of_traps(made, (safety.BAD,))
+    if none := narrow(made):
+        yield none
+
+
+def _of_traps(made, marks):
+    """Faults of the volts and the heat of traps, of such marks, where watts are known that are good."""
     traps = {}
     for aim in made.aims:
         for one in _verdicts(made, aim):
-            if one.mark == safety.BAD:
+            if one.mark in marks and one.good_w is not None:
                 traps.setdefault(one.about.split()[-1] if "volts" in one.about else "heat", one.words)
-    yield from (Fault(key, words) for key, words in traps.items())
-    if none := narrow(made):
-        yield none
+    return (Fault(key, words) for key, words in traps.items())
 
 
 def _strains_more(made, before):
@@ -356,7 +366,11 @@ def may_speak(made):
     >>> may_speak(al.design("30m", "17m", shape=al.FlatTop(height_m=9)))
     False
     """
-    return all("phone" in aim.allowed_mhz for aim in made.aims if aim.allowed_mhz)
+    return _speaks(made.aims)
+
+
+def _speaks(aims):
+    return all("phone" in aim.allowed_mhz for aim in aims if aim.allowed_mhz)
 
 
 def _little(span, aim):
@@ -500,7 +514,7 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
     At most `most` of them, each of another kind, of pairs of bands and of what is sent two; what costs least
     trouble comes first, and what gives up a band last. Who shows them can do so as they come, and stop at
     any time. feet_first, alone: how lengths are written, as spoken() has it. A mend mends the worst of the
-    faults; one that is less bad may stay or come.
+    faults, or where there is none what is minded; one that is less bad may stay or come.
 
     >>> from antlab.antenna.mending import Wish, mends
     >>> from antlab.antenna.yard import Yard
@@ -508,9 +522,9 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
     >>> [way.key for way in mends(Wish(yard=small)) if way]
     ['diagonal', 'higher', 'pair']
     """
-    if not wish.faults:
+    if not (wrong := wish.faults or wish.minded):
         return
-    (worst, *_), had, found = wish.faults, {fault.key for fault in wish.faults}, 0
+    worst, had, found = wrong[0], {fault.key for fault in wrong}, 0
     asked = figures(wish.made, wish.up_deg) if wish.made else ()
     say = _Said(feet_first, alone)
     for kind, ways in _KINDS.items():
@@ -518,6 +532,8 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
             still = {"pair"} if made is None else _keys(other, made, wish)
+            if made and not wish.faults:
+                still |= {fault.key for fault in _of_traps(made, (safety.MIND,))}
             new = still - had
             if worst.key in still or new & _WORST or (kind == "trap" and new & {"heat", "volts"}):
                 yield None
@@ -616,6 +632,7 @@ def _diagonal(wish, wrong, say):
     if turned.chord_m > yard.chord_m + 0.1:
         room = say.down(turned.chord_m)
         words = f"Run it along the diagonal, {say(room, up=False)} from corner to corner"
+        words += ", a support in each" if yard.hung == "level" else ""
         yield words, replace(wish, yard=replace(turned, span_m=None if yard.span_m is None else room))
 
 
@@ -745,16 +762,17 @@ def _pair(wish, wrong, say):
     for low, high in near:
         other = replace(wish, low=low, high=high)
         try:
-            about = 5 / 6 * float(rule_length_m(aim_on(low, **wish.user).f_mhz))
-            aim_on(high, **wish.user)
+            aims = [aim_on(band, **wish.user) for band in (low, high)]
         except Slip:
             continue
+        about = 5 / 6 * float(rule_length_m(aims[0].f_mhz))
         level = (
             np.inf
             if wish.yard.room_m is None
             else np.hypot(wish.yard.room_m, 2 * np.ptp(wish.yard.heights_m))
         )
-        if (low, high) == (wish.low, wish.high) or about > level:
+        mute = wish.sends == "SSB" and not _speaks(aims)
+        if (low, high) == (wish.low, wish.high) or about > level or mute:
             continue
         yield f"Make it for {low.removesuffix('m')} and {high.removesuffix('m')} metres", other
         tried += 1

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from antlab import hooks
-from antlab.antenna.safety import LOWEST_END_M
+from antlab.antenna.safety import GOOD, LOOK_UP, LOWEST_END_M, is_sent, worst
 from antlab.antenna.tape import Tape
 from antlab.antenna.yard import Yard
 from antlab.physics.bands import band
@@ -326,6 +326,17 @@ class Plan:
     def within_reach(self):
         """Whether people can reach the ends of the wire; then the note "reach" says so."""
         return self.ends_m < LOWEST_END_M
+
+    @property
+    def minded(self):
+        """To read before it is built: what is too much at the watts sent, the worse band's; look up: a tuple.
+
+        >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), power_w=50).plan
+        >>> plan.minded == (al.safety.LOOK_UP,)
+        True
+        """
+        least = worst(one for band in self.bands for one in band.verdicts if is_sent(one, self.sends))
+        return (*(one.words for one in least if one.mark != GOOD), LOOK_UP)
 
     @property
     def fold_note(self):

@@ -171,7 +171,7 @@ def _band_plan(design, aim, deep_m):
         lowest_swr=float(curve[best]), lowest_mhz=design.lowest_mhz(aim), span_2=span_2, span_3=span_3,
         efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
-        **_against_rating(design.wound, float(stress.volts_peak)), verdicts=_verdicts(design, aim, stress),
+        **_against_rating(design.wound, float(stress.volts_peak)), verdicts=verdicts(design, aim),
         **exposure_of(design, aim, deep_m=deep_m),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
         curve_ohm=(tuple(z.real.tolist()), tuple(z.imag.tolist())),
@@ -191,8 +191,15 @@ def _against_rating(wound, volts_peak):
     }
 
 
-def _verdicts(design, aim, stress):
-    """By licence, volts and heat; the first only where there is something to say."""
+def verdicts(design, aim):
+    """What to think of a Design's watts on one of its aims: Verdicts by licence, if any, volts and heat.
+
+    >>> from antlab.antenna.plan_making import verdicts
+    >>> it = al.design("40m", "20m", shape=al.FlatTop(height_m=9))
+    >>> [one.about for one in verdicts(it, it.low)]
+    ['trap volts', 'heat, carrier', 'heat, SSB']
+    """
+    stress = design.stress(aim)
     trap = {"volts_peak": stress.volts_peak, "watts": stress.watts, "power_w": design.power_w}
     asked = {"sends": design.sends, "modes": aim.allowed_mhz}
     licence = safety.licence_verdict(aim.band.name, design.power_w, **asked)

@@ -26,6 +26,7 @@ from antlab.units import (
     wavelength_m,
 )
 
+LOOK_UP = "Before you build, look up: could anything that falls or swings touch a power line?"
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 RULES_OF = {
@@ -459,6 +460,29 @@ class Verdict:
 
     def __str__(self):
         return f"{self.mark} {self.words}"
+
+
+def is_sent(verdict, sends):
+    """Whether a Verdict is of what is sent. sends: one of MODES; of heat a carrier's counts for all but SSB.
+
+    >>> al.safety.is_sent(al.safety.Verdict("heat, SSB", "!", "", ""), "carrier")
+    False
+    """
+    return verdict.about in ("licence", "trap volts", f"heat, {'SSB' if sends == 'SSB' else 'carrier'}")
+
+
+def worst(verdicts):
+    """Of Verdicts on the same matter the one with the fewest good watts: a tuple, without what is not known.
+
+    >>> two = [al.safety.Verdict("trap volts", "!", "", "", good) for good in (70, 64)]
+    >>> [one.good_w for one in al.safety.worst(two)]
+    [64]
+    """
+    least = {}
+    for one in verdicts:
+        if one.good_w is not None:
+            least[one.about] = min(least.get(one.about, one), one, key=lambda verdict: verdict.good_w)
+    return tuple(least.values())
 
 
 def shed_w(wound):

@@ -283,3 +283,17 @@ def test_percents_of_the_watts_add_up():
         words = al.plan.share_words(dict(zip(("sky", "soil", "wire", "traps"), shares, strict=True)))
         told = [int(one.split()[1]) for one in words.split(", ")]
         assert sum(told) == 100 and np.abs(told - 100 * shares).max() < 1
+
+
+def test_what_is_minded_is_told_once_and_power_lines_always():
+    """Of both bands the worse, of what is sent: who saves too many watts reads it; last, to look up."""
+    hot = al.design("40m", "20m", shape=al.FlatTop(height_m=7.5), power_w=1500).plan
+    volts, heat, look = hot.minded
+    worse = [min(one.good_w for band in hot.bands for one in band.verdicts if one.about == about)
+             for about in ("trap volts", "heat, carrier")]  # fmt: skip
+    assert [f"up to {w:g} W is good" in words for w, words in zip(worse, (volts, heat), strict=True)] == [
+        True
+    ] * 2
+    assert look == al.safety.LOOK_UP
+    cool = al.design("40m", "20m", shape=al.FlatTop(height_m=7.5), power_w=100, sends="SSB").plan
+    assert cool.minded == (al.safety.LOOK_UP,)

@@ -197,10 +197,10 @@ def test_what_the_volts_are_held_against():
 @pytest.mark.parametrize(("power_w", "about"), [(1500.0, "trap volts"), (1501.0, "licence")])
 def test_the_licence_speaks_first_where_it_has_to(power_w, about):
     """Nothing is said of a power that is allowed; volts and heat are judged at any."""
-    design = SimpleNamespace(wound=None, power_w=power_w, sends="carrier")
     stress = SimpleNamespace(volts_peak=900.0, watts=3.0)
+    design = SimpleNamespace(wound=None, power_w=power_w, sends="carrier", stress=lambda aim: stress)
     aim = SimpleNamespace(band=al.band("40m"), allowed_mhz={})
-    said = plan_making._verdicts(design, aim, stress)
+    said = plan_making.verdicts(design, aim)
     assert [said[0].about, len(said)] == [about, 4 if about == "licence" else 3]
 
 

@@ -86,7 +86,7 @@ def test_the_diagonal_is_offered_for_room_alone():
     garden = {"garden_m": (12, 16), "runs_deg": 0, "leg_m": 12}
     for span, then in ((16, pytest.approx(20)), (None, None)):
         ((words, other),) = offered("diagonal", asked(**garden, span_m=span))
-        assert words == "Run it along the diagonal, 20.0 from corner to corner"
+        assert words == "Run it along the diagonal, 20.0 from corner to corner, a support in each"
         assert other.yard.span_m == then and other.yard.room_m == pytest.approx(19)
         assert other.yard.runs_deg == pytest.approx(np.degrees(np.arctan2(12, 16)))
     assert offered("diagonal", asked(**garden), "ends") == []
@@ -352,7 +352,8 @@ def test_faults_of_traps_by_band(monkeypatch):
         mending,
         "_verdicts",
         lambda made, aim: [
-            SimpleNamespace(about=about, mark=mark, words=words) for about, mark, words in verdicts[aim.key]
+            SimpleNamespace(about=about, mark=mark, words=words, good_w=50.0)
+            for about, mark, words in verdicts[aim.key]
         ],
     )
     shares = {"low": 0.25, "high": 0.24}
@@ -466,8 +467,44 @@ def test_which_tries_are_mends(monkeypatch, kinds, found):
     assert [one and one.words for one in mends] == [one and f"{one} of room" for one in found]
     for one in filter(None, mends):
         assert (one.key, one.wish, one.asked) == (one.words.split()[0], one.made, ("figures", 20))
-    vars(wish)["faults"] = ()
+    vars(wish).update(faults=(), minded=())
     assert list(mending.mends(wish)) == [], "what fits wants none"
+
+
+@pytest.mark.parametrize(
+    ("wish", "kinds"),
+    [
+        ({"power_w": 100}, ["power", "power"]),  # the thick cable's wire sticks out of 18 m
+        ({"power_w": 100, "yard": {"span_m": 20}}, ["trap", "power", "power"]),
+        ({"power_w": 50}, []),
+        ({"power_w": 500, "sends": "SSB"}, ["power"]),
+    ],
+)
+def test_what_is_only_minded_has_its_mends(wish, kinds):
+    """Too hot for a carrier all day, though it can be built: fewer watts, SSB, or a cable that stays cool."""
+    yard = Yard(**{"hung": "level", "heights_m": (7.5, 7.5), "span_m": 18} | wish.pop("yard", {}))
+    wish = Wish(yard=yard, **wish)
+    assert not wish.faults and bool(wish.minded) == bool(kinds)
+    found = [way for way in mending.mends(wish) if way]
+    assert [way.key for way in found] == kinds
+    for way in found:
+        assert not (way.wish.faults or way.wish.minded), way.words
+
+
+def test_who_speaks_is_offered_bands_with_phone():
+    """With SSB no pair with 30 metres; with a carrier there is one."""
+    yard = Yard(hung="level", heights_m=(7.5, 7.5), span_m=14)
+    bands = {
+        sends: {way.wish.low for way in mending.mends(Wish(yard=yard, sends=sends)) if way}
+        for sends in ("SSB", "carrier")
+    }
+    assert "30m" in bands["carrier"] and "30m" not in bands["SSB"] and len(bands["SSB"]) > 1
+
+
+def test_a_capacitor_to_be_chosen_is_not_minded():
+    """Its volts are for who buys it: no mend where all else is good."""
+    yard = Yard(hung="level", heights_m=(7.5, 7.5), span_m=20)
+    assert Wish(yard=yard, trap=mending.Coil(27), power_w=20).minded == ()
 
 
 @pytest.mark.parametrize(

@@ -99,7 +99,7 @@ def test_what_needs_a_kernel_stands_still(made):
     """Protects lesson 09: its planner is a picture with its words, and says where it moves."""
     text = lesson_pages.lesson_page("09")[0]
     assert not about(text, "antlab-view") and lesson_pages.WORDS["still"] in text
-    assert 'class="says verdict">It fits, but a carrier only up to 64 W.<br>' in text, (
+    assert 'class="says verdict"><b>It fits, but a carrier only up to 64 W.</b><br>' in text, (
         "its first line alone is bold"
     )
     assert len(text) < MOST_BYTES

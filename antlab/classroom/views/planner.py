@@ -14,11 +14,12 @@ from antlab.antenna.mending import HIGHEST_M, WATTS, Wish, spoken
 from antlab.antenna.own_antenna import Antenna
 from antlab.antenna.safety import (
     GOOD,
+    LOOK_UP,
     LOWEST_END_M,
     MIND,
     check_trap_volts,
-    licence_verdict,
-    trap_verdicts,
+    is_sent,
+    worst,
 )
 from antlab.antenna.safety import MODES as SENT
 from antlab.antenna.tape import Tape, rounded_up
@@ -113,7 +114,9 @@ def _sliders(low, show, lower, units, along):
         if unsaid:
             begin = start_m = start_m - step_m
         count = round((stop_m - start_m) / step_m) + 1
-        return Slider(name, "m", start_m, stop_m, count, begin, in_feet=in_feet, shown=shown, unsaid=unsaid)
+        # No more than was said, of a drop for what hangs out of reach, and of room for what fits.
+        seen = {"in_feet": in_feet, "shown": shown, "unsaid": unsaid, "down": name != "Height"}
+        return Slider(name, "m", start_m, stop_m, count, begin, **seen)
 
     points = range(0, 365, 5)
     told = tuple(f"{deg}° {compass(deg)}" for deg in points)
@@ -265,7 +268,6 @@ def _keep(name, positions, choices):
     return f"Saved: {path.name}, beside this notebook{anew}.{look}"
 
 
-LOOK_UP = "Before you build, look up: could anything that falls or swings touch a power line?"
 NEVER = "Nothing of it may ever touch a power line, even if it falls. Find another place."
 
 
@@ -277,11 +279,11 @@ def _safe_place(choices):
 
 def _fitting(wish, feet_first=False):
     """The Design of a wish that can be built. Raises Slip where it cannot, with the reason."""
-    worst = [
+    wrong = [
         fault for fault in wish.faults_of_yard(feet_first) if fault.key in ("pair", "steep", "ends", "room")
     ]
-    if worst or wish.made is None:
-        raise Slip(worst[0].words if worst else "this antenna cannot be solved")
+    if wrong or wish.made is None:
+        raise Slip(wrong[0].words if wrong else "this antenna cannot be solved")
     return wish.made
 
 
@@ -439,7 +441,7 @@ class Seen:
     @cached_property
     def judged(self):
         """What to think of its watts, once for the verdict and the line that tells why."""
-        return _worst(self.made)
+        return worst(one for aim in self.made.aims for one in plan_making.verdicts(self.made, aim))
 
     @cached_property
     def narrow(self):
@@ -459,7 +461,7 @@ class Seen:
         if self.faults or self.made is None:
             return "Not yet."
         under = not self.away or self.clear_m
-        sent = [one for one in self.judged if one.mark != GOOD and _is_sent(one, self.made)]
+        sent = [one for one in self.judged if one.mark != GOOD and is_sent(one, self.made.sends)]
         if any(one.good_w == 0 for one in sent):
             return f"It fits, but not for {self.made.sends}."
         if sent:
@@ -494,11 +496,11 @@ class Seen:
             here = one.band.frequencies(401)
             row = circuit.swr(np.interp(here, f, z))
             low_mhz, high_mhz = one.edges_mhz
-            worst = row[(here >= low_mhz) & (here <= high_mhz)].max()
+            most = row[(here >= low_mhz) & (here <= high_mhz)].max()
             pattern = Pattern(made.solved(one))
             said = (
                 f"{one.band.label}: lowest SWR {row.min():.1f} at {here[row.argmin()]:.2f} MHz, 2 or less "
-                f"over {100 * np.mean(row <= 2):.0f} % of the band; {worst:.1f} at most for {low_mhz:g} to "
+                f"over {100 * np.mean(row <= 2):.0f} % of the band; {most:.1f} at most for {low_mhz:g} to "
                 f"{high_mhz:g}"
             )
             found.append((f, row[None, ::10], pattern, made.shares(one), said))
@@ -517,11 +519,7 @@ class Seen:
         if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
         if show == "Station":
-            to = [
-                f"{aim.band.label}: {towards(one[2], aim.f_mhz, self.far_km, self.hour, again=i > 0)}"
-                for i, (aim, one) in enumerate(zip(self.aims, self.bands, strict=True))
-            ]
-            return [_power(made, self.judged), *to, self._others()]
+            return [_power(made, self.judged), self._reaches(), self._others()]
         if show == "Parts":
             sticks = head[:1] if self.faults else []
             return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
@@ -545,8 +543,8 @@ class Seen:
                 told.append(_ONE_POLE)
             return [*told, *self._unused()]
         width, room = float(self.made.width_m), self.wish.yard.room_m
-        fits = f"It spans {self.say(width)} of the {self.say(room, up=False)} that ropes leave."
-        return [fits]
+        hangs = "Level, from two supports," if self.level else "As a vee, from a pole in the middle,"
+        return [f"{hangs} it spans {self.say(width)} of the {self.say(room, up=False)} that ropes leave."]
 
     def _unused(self):
         """What the garden has along the wire and Room does not say, where that is wanted: a line, or none."""
@@ -560,7 +558,7 @@ class Seen:
     def _minded(self):
         """What is not good at the watts that are sent, a line each; with more of it under Station."""
         for one in self.judged:
-            if one.mark == GOOD or not _is_sent(one, self.made):
+            if one.mark == GOOD or not is_sent(one, self.made.sends):
                 continue
             if one.about == "licence":
                 most = f"Too many watts: {one.good_w:g} W is the most allowed on one of these bands."
@@ -583,6 +581,17 @@ class Seen:
             if ssb.mark == GOOD
             else f", for SSB above {ssb.good_w:g} W"
         )
+
+    def _reaches(self):
+        """What is sent to the other station, broadside, and which bands the course's sky returns there."""
+        here, km = sky.at(self.hour), self.far_km
+        up, gains, back = self.wish.up_deg, [], []
+        for aim, one in zip(self.aims, self.bands, strict=True):
+            gains.append(f"{dbi(float(one[2].gain_dbi(up)))} on {aim.band.label}")
+            back += [aim.band.label] * bool(here.returns(aim.f_mhz, elevation_deg=up))
+        which = "both" if len(back) == 2 else f"only {back[0]}" if back else "neither"
+        to = f"To {km} km ({km / MILE_KM:.0f} miles), at {up:.0f}°: {', '.join(gains)}"
+        return f"{to}; the {self.hour} sky sends {which} back."
 
     def _sizes(self):
         inner, outer = self.dipole.inner_m, self.dipole.outer_m
@@ -650,38 +659,20 @@ class Seen:
         )
 
 
-def _worst(made):
-    """What to think of its watts for traps and licence, on the worse band: Verdicts. made: a Design."""
-    worst = {}
-    for aim in made.aims:
-        here = made.stress(aim)
-        trap = {"volts_peak": here.volts_peak, "watts": here.watts, "power_w": made.power_w}
-        licence = licence_verdict(aim.band.name, made.power_w, sends=made.sends, modes=aim.allowed_mhz)
-        volts, *heat = trap_verdicts(made.wound, **trap)
-        cable = [volts] if isinstance(made.wound, CoaxTrap) else []  # a coil's capacitor is chosen
-        for one in (*cable, *heat, *([licence] if licence else ())):
-            if one.about not in worst or one.good_w < worst[one.about].good_w:
-                worst[one.about] = one
-    return list(worst.values())
-
-
-def _is_sent(verdict, made):
-    """Whether a Verdict is of how it sends; of heat that for a carrier counts for all but SSB."""
-    return verdict.about in ("licence", "trap volts", f"heat, {'SSB' if made.sends == 'SSB' else 'carrier'}")
-
-
 def _heats(verdict):
     """What heats a trap, of a Verdict on that, as it is spoken of."""
     return "SSB" if verdict.about == "heat, SSB" else "a carrier"
 
 
-def _power(made, worst):
-    """What its watts do to traps and licence, in a line. made: a Design. worst: what _worst thinks of it."""
-    heat = [one for one in worst if one.about.startswith("heat")]
+def _power(made, judged):
+    """What its watts do to traps and licence, in a line. made: a Design. judged: the worst Verdicts on it."""
+    heat = [one for one in judged if one.about.startswith("heat")]
     limits = (f"{_heats(one)} {'only ' * (one.mark != GOOD)}up to {one.good_w:g} W" for one in heat)
     told = [f"Traps at {made.power_w:g} W. Heat: {'; '.join(limits)}."]
-    licences = [one for one in worst if one.about == "licence"]
+    licences = [one for one in judged if one.about == "licence"]
     told += [one.words if one.good_w == 0 else f"Licence: only up to {one.good_w:g} W." for one in licences]
+    close = [one for one in judged if one.about == "trap volts" and one.mark != GOOD]
+    told += [f"Volts: only up to {one.good_w:g} W." for one in close]
     if isinstance(made.wound, CoaxTrap) and made.wound.cable.is_foam:
         told.append(f"{MIND} {made.wound.cable.called} is foam.")
     return " ".join(told)
@@ -969,20 +960,6 @@ def _whole(pattern):
     return np.concatenate([half, half[-2::-1]])[None]
 
 
-def towards(pattern, f_mhz, far_km, hour, again=False):
-    """What is sent to a station, broadside, and whether the course's sky returns it, in words.
-
-    pattern: a Pattern, at f_mhz. far_km: to the station, one hop. hour: of sky.HOURS. again: where it is
-    was said before.
-    """
-    here = sky.at(hour)
-    up = here.elevation_deg(far_km)
-    back = "sends it back" if here.returns(f_mhz, elevation_deg=up) else "does not send it back"
-    gain = dbi(float(pattern.gain_dbi(up)))
-    there = "there" if again else f"to {far_km} km ({far_km / MILE_KM:.0f} miles), at {up:.0f}°"
-    return f"{gain} {there}; the {hour} sky {back}"
-
-
 def plan_at(
     height_m, drop_m, room_m, width_m=0.0, length_m=0.0, heading=0.0, *, low, high, soil,
     trap_cable="RG-58", **choices,
@@ -995,7 +972,7 @@ def plan_at(
                  "length_m": length_m, "heading": heading}  # fmt: skip
     choices |= {"low": low, "high": high, "soil": soil, "trap_cable": trap_cable}
     wish = wish_of(positions, choices)
-    made = mending.designed(wish, _fitting(wish).wound)
+    made = mending.designed(wish, _fitting(wish, feet_first=choices.get("units") == "feet").wound)
     return plan_making.plan_of(made, yard=_as_said(wish.yard, positions, choices))
 
 

@@ -58,10 +58,11 @@ class Slider:
 
     words: what each position is called, where it is no quantity; then start is 0 and stop the last one. A few
     of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
-    group is not on the screen. shares: where a choice changes its range, it stays at its share of
-    that, and not at its value. past: where a choice changes its range, what is said of a value that lies
-    below it now, and of one above. unsaid: what its first place
-    is called, which stands for no value.
+    group is not on the screen. Where a choice changes its range: shares: it stays at its share of that, and
+    not at its value; down: a value between two places goes to the lower
+    one, if it is not nearly the upper one; past: what is said of a value
+    that lies below it now, and of one above. unsaid: what its first place is called, which stands for no
+    value.
     """
 
     name: str
@@ -76,6 +77,7 @@ class Slider:
     in_feet: bool = False
     shown: bool = True
     shares: bool = False
+    down: bool = False
     past: tuple = ("is not to be had here",) * 2
     unsaid: str = ""
 
@@ -105,8 +107,10 @@ class Slider:
         if self.shares:
             return self.nearest(self.begin), True
         found = int(np.argmin(np.abs(self.values - value)))
+        if self.down and found and self.values[found] - value > 0.15 * (self.values[1] - self.start):
+            found -= 1
         step = np.max(np.abs(np.diff(self.values)[max(found - 1, 0) : found + 1]), initial=0.0)
-        return found, bool(abs(self.values[found] - value) <= 0.5 * step + 1e-9)
+        return found, bool(abs(self.values[found] - value) <= (1.0 if self.down else 0.5) * step + 1e-9)
 
     def text(self, value):
         """A value as it is read out, feet beside metres."""

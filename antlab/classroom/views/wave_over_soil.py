@@ -346,9 +346,8 @@ def _bars(ax, echo, verdict):
 
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
-    em, edge, narrow, large = em_of(ax), 0.98 * ax.get_xlim()[1], _is_narrow(ax), _is_large(ax)
-    down, apart, named = 4.7, 2.75, 0.9
-    top, apart = ax.get_ylim()[1] - down * em, apart * em
+    em, edge = em_of(ax), 0.98 * ax.get_xlim()[1]
+    top, apart = ax.get_ylim()[1] - 4.7 * em, 2.75 * em
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
     parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
@@ -357,6 +356,6 @@ def _bars(ax, echo, verdict):
         parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(GREY, width=0.7)))
         pen = Pen(BLACK, width=2.2)
         bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
-        parts.append(_text(ax, x[0], top + 0.5 * em, Pen(BLACK, size=named), [name] * len(echo)))
-    word = Pen(BLACK, size=1.0 if narrow else 1.2, bold=True, align="right")
+        parts.append(_text(ax, x[0], top + 0.5 * em, Pen(BLACK, size=0.9), [name] * len(echo)))
+    word = Pen(BLACK, size=1.0 if _is_narrow(ax) else 1.2, bold=True, align="right")
     return [*parts, *bars, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]

@@ -340,7 +340,7 @@ def _in_two(words):
 def _to_write_in(page, x, y, job, high):
     """What was measured, a row each time, under what is planned."""
     plan, tape = job.plan, job.tape
-    known = [["as planned", *_short(tape, plan.inner_m, plan.outer_m), *plan.trim_rows[0][3:]]]
+    known = [["planned", *_short(tape, plan.inner_m, plan.outer_m), *plan.trim_rows[0][3:]]]
     if job.now_m and np.abs(np.subtract(job.now_m, (plan.inner_m, plan.outer_m))).max() > 1e-3:
         known.append(["now", *_short(tape, *job.now_m), *[""] * 4])
     headings = ("date", *plan.trim_headings[1:])
@@ -350,7 +350,7 @@ def _to_write_in(page, x, y, job, high):
     edges = x + np.r_[0, np.cumsum(widths)]
     floor = y - 0.29
     for edge, width, words in zip(edges[:-1], widths, headings, strict=True):
-        for i, line in enumerate(set_to(words, width - 0.04)):
+        for i, line in enumerate(set_to(words, width - 0.02)):
             page.write(edge + width / 2, y - 0.1 - i * 0.12, line, ha="center")
     page.line([x, page.right], [floor, floor], linewidth=0.8)
     blank = max(2, int((high - 0.29) / ROW) - len(known))
