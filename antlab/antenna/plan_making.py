@@ -149,9 +149,7 @@ def _hung(design):
 
 
 def _named(soil):
-    if soil.is_empty or soil.is_mirror:
-        return f"in {soil.name}" if soil.is_empty else f"over {soil.name}"
-    return f"over {soil.name or 'your own'} soil"
+    return f"{'in' if soil.is_empty else 'over'} {soil.called}"
 
 
 def _band_plan(design, aim, deep_m):

@@ -170,6 +170,16 @@ class Soil:
             )
 
     @property
+    def called(self):
+        """As it is spoken of.
+
+        >>> al.soil("wet").called, al.soil("sea water").called, al.PERFECT_GROUND.called
+        ('wet soil', 'sea water', 'perfect ground')
+        """
+        no_soil = self.is_empty or self.is_mirror or self.name.endswith("water")
+        return self.name if no_soil else f"{self.name or 'your own'} soil"
+
+    @property
     def is_mirror(self):
         """True for perfect ground."""
         return np.isinf(self.conductivity)

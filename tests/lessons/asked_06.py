@@ -3,7 +3,7 @@
 WAVE = {"low": "40m", "high": "20m"}
 ASKED = [
     (
-        "Around what does each run out",
+        "Around what does each spread",
         "wave_over_soil",
         WAVE | {"shown": 2},
         r"^image$",

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from antlab.classroom.drawing.axes import legend, two_axes
+from antlab.classroom.drawing.axes import em_of, legend, two_axes
 from antlab.classroom.drawing.looks import GREY, stroke
 from antlab.classroom.drawing.parts import FIRST, THIRD, Handle, Part, Pen, Scene, column
 from antlab.classroom.views.knots import Between
@@ -20,8 +20,9 @@ from antlab.physics.lengths import rule_length_m
 from antlab.units import feet
 
 HEIGHT = Slider("Height", "m", 2, 24, 45, 10)
+WIDE_EM = 7.4  # of the longest heading
 KNOTS = 21  # of the height, along its logarithm: more of them near the ground
-TOP_OHM, TOP_W, LINE = 140.0, 160.0, 106.0  # of the charts, and of the line at the height chosen
+TOP_OHM, TOP_W, LINE = 150.0, 160.0, 106.0  # of the charts, and of the line at the height chosen
 
 
 @view(HEIGHT, size=((9.0, 4.5), (3.9, 4.2)), work="transmitting", band_name=BANDS, soil=GROUNDS)
@@ -42,7 +43,7 @@ def soil_and_mirror(fig, height_m, *, band_name="40m", soil="average"):
     ]
     alt = (
         "Two charts against height. Ohms at the feed: over a perfect mirror (dotted) they fall to nothing as "
-        f"the wire comes down, over {soil.name or 'your own soil'} (solid) they turn and rise again. "
+        f"the wire comes down, over {soil.called} (solid) they turn and rise again. "
         "Watts to the sky, of 100: over soil they fall away as the wire comes down; the others (hatched) "
         "are heat."
     )
@@ -80,8 +81,9 @@ def _picture(fig, over_m, curves, here, soil, says, alt):
         {"x": (0, 25), "y": (0, TOP_W), "xlabel": "height, m", "ylabel": "to the sky, W",
          "yticks": [0, 50, 100]},
     )  # fmt: skip
-    legend(feed, mirror=THIRD, soil=FIRST)
-    feed.plot(over_m, mirror, color=THIRD.color, linestyle=(0, THIRD.dashes))
+    if soil != PERFECT_GROUND:
+        legend(feed, mirror=THIRD, soil=FIRST)
+        feed.plot(over_m, mirror, color=THIRD.color, linestyle=(0, THIRD.dashes))
     feed.plot(over_m, ohms, color=FIRST.color)
     sky.plot(over_m, watts, color=FIRST.color)
     sky.axhline(100, color=GREY, linewidth=stroke(0.4))
@@ -90,17 +92,19 @@ def _picture(fig, over_m, curves, here, soil, says, alt):
         over_m, watts, 100, facecolor="none", edgecolor=GREY, alpha=0.45, hatch="///", linewidth=0
     )
     at, zero = column(over_m[here]), np.zeros((len(here), 1))
-    middle, top = 12.5, 0.94 * TOP_OHM
-    large, out, heat = Pen(FIRST.color, size=1.7, bold=True), watts[here], 100 - watts[here].round()
+    middle = 12.5
+    # Of the right chart the heading is the longest, and may have all of its width.
+    large = Pen(FIRST.color, size=min(1.7, np.ptp(sky.get_xlim()) / em_of(sky) / WIDE_EM), bold=True)
+    out, heat = watts[here], 100 - watts[here].round()
     down = Pen(GREY, width=0.5)
     parts = [
         *(Part(ax, "line", at + [0, 0], np.array([0.0, LINE]), down) for ax in (feed, sky)),
         Part(feed, "dots", at, column(mirror[here]), THIRD),
         Part(feed, "dots", at, column(ohms[here]), FIRST),
         Part(sky, "dots", at, column(watts[here]), FIRST),
-        Part(feed, "text", zero + middle - 0.5, zero + top, replace(large, align="right"),
+        Part(feed, "text", zero + middle, zero + 0.95 * TOP_OHM, large,
              tuple(f"{ohms[i]:.0f} Ω" for i in here)),
-        Part(feed, "text", zero + middle + 0.5, zero + top, Pen(THIRD.color, size=1.2, align="left"),
+        Part(feed, "text", zero + middle, zero + 0.81 * TOP_OHM, Pen(THIRD.color, size=1.2),
              tuple("a mirror" if soil == PERFECT_GROUND else f"mirror {mirror[i]:.0f} Ω" for i in here)),
         Part(sky, "text", zero + middle, zero + 0.95 * TOP_W, large, tuple(f"{w:.0f} W of 100" for w in out)),
         Part(sky, "text", zero + middle, zero + 0.77 * TOP_W, Pen(GREY, size=1.2),

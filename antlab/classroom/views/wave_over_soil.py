@@ -26,7 +26,7 @@ TOP_M, DEEP_M = 95.0, 30.0  # of the picture, or more where there is room
 SIDE_M, HALL_M, PHONE_M = 105.0, 114.0, 99.0  # to either side; large letters stand clear of the lobes
 PAIR_M = 30.0  # so far out the ways of wave and echo are drawn apart
 NARROW_EM, LARGE_EM = 30, 38  # a picture less wide has fewer words; and one less wide larger ones
-BAR_M = 6.0  # half of a bar that swings, on its own
+BAR_M = 5.0  # half of a bar that swings, on its own
 LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
 BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
 
@@ -53,7 +53,10 @@ def _lobes_of_both(fig, height_m, upper, *, low="40m", high="20m", soil="average
             )
     takeoff, _, _, count = heights.lobe_figures(elevation, gain)
     told = [f"{n} {'lobe' if n == 1 else 'lobes'}" for n in count]
-    says = [f"{one}, the strongest at {t:.0f}°" for one, t in zip(told, takeoff, strict=True)]
+    says = [
+        f"{one}, {'the ' if n > 1 else ''}strongest at {t:.0f}°"
+        for one, n, t in zip(told, count, takeoff, strict=True)
+    ]
     parts = [*_lobes(ax, elevation, gain, takeoff), *_counted(ax, told, toward_deg)]
     return Scene(parts, says, "", only=BOTH)
 
@@ -118,9 +121,11 @@ def _sum_of_both(fig, height_m, upper, ray_deg, *, low="40m", high="20m", soil="
             table = heights.half_wave_gain_dbi(some, every, f_mhz=f, soil=soil)
             gain[mine] = table[at, angle]
             told, table = table.round(1)[at, angle], table.round(1)
+            inside = (at > 0) & (at < len(every) - 1)  # at an end nobody knows what is beyond it
             extremes[mine] = np.select(
-                [told == table.max(axis=0)[angle], told == table.min(axis=0)[angle]], ["most", "least"], ""
-            )
+                [inside & (told == table.max(axis=0)[angle]), inside & (told == table.min(axis=0)[angle])],
+                ["most", "least"], "",
+            )  # fmt: skip
             back = reflection_horizontal(elevation_deg=ray_deg[mine], f_mhz=f, soil=soil)
             by_soil[mine] = -np.angle(-back) / (2 * np.pi)
             way_m = 2 * height_m[mine] * np.sin(np.radians(ray_deg[mine]))
@@ -179,12 +184,13 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         )  # fmt: skip
     whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
     says = [
-        f"{bands[u].label}, {h:.2f} m ({feet(h):.0f} ft) up: {h / w:.2f} wavelength; shown: {SHOWN[s]}"
+        f"{bands[u].label} ({bands[u].middle_mhz:g} MHz), {h:.2f} m ({feet(h):.0f} ft) up: "
+        f"{h / w:.2f} wavelength; shown: {SHOWN[s]}"
         + ("\nAlone it makes no lobes, and no ray: that takes both" if s else "")
         for h, u, s, w in zip(height_m, upper, shown, whole, strict=True)
     ]
     alt = (
-        f"A wire seen from its end over {soil.name or 'your own soil'}, and its image as deep below; crests "
+        f"A wire seen from its end over {soil.called}, and its image as deep below; crests "
         "and troughs of the wave run away in half circles: of the direct wave around the wire, of the echo "
         "around the image. Around both together a line bulges out where wave and echo "
         "add, and draws in where they cancel. The higher the wire, the more directions in which they cancel, "
@@ -270,7 +276,7 @@ def _wire(ax, high, shown, whole_m):
     ground, floor = np.array(ax.get_xlim()), ax.get_ylim()[0]
     left = 0.97 * ground[0]  # of a bar as long as a wave
     bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.35 * -floor + np.array([2.0, -2, 0, 0, -2, 2])
-    wide, size = ground[1] > 15 * em, 0.95 if _is_large(ax) else 1.1
+    wide, size = ground[1] > 15 * em, 0.97 if _is_large(ax) else 1.1
     said = tuple(f"wave {w:.1f} m" + (f" ({feet(w):.0f} ft)" if wide else "") for w in whole_m)
     return [
         Part(ax, "line", ground, np.array([0.0, 0.0]), Pen(BLACK, width=0.7)),
@@ -347,7 +353,7 @@ def _bars(ax, echo, verdict):
     echo: (rows,), with the direct one as 1. verdict: a word for each row. Returns the parts.
     """
     em, edge = em_of(ax), 0.98 * ax.get_xlim()[1]
-    top, apart = ax.get_ylim()[1] - 4.7 * em, 2.75 * em
+    top, apart = ax.get_ylim()[1] - 4.6 * em, 2.95 * em
     zero = top - 2 * BAR_M
     ground = np.array([edge - 2.75 * apart, edge]), np.array([zero, zero])
     parts, bars, one = [Part(ax, "line", *ground, Pen(GREY, width=0.4))], [], np.ones(1, complex)
@@ -356,6 +362,6 @@ def _bars(ax, echo, verdict):
         parts.append(Part(ax, "line", x, zero + tall * [-1, 1], Pen(GREY, width=0.7)))
         pen = Pen(BLACK, width=2.2)
         bars.append(Part(ax, "line", x, BAR_M * wave[:, None] * [0, 1], pen, about=zero))
-        parts.append(_text(ax, x[0], top + 0.5 * em, Pen(BLACK, size=0.9), [name] * len(echo)))
+        parts.append(_text(ax, x[0], top + 0.5 * em, Pen(BLACK), [name] * len(echo)))
     word = Pen(BLACK, size=1.0 if _is_narrow(ax) else 1.2, bold=True, align="right")
     return [*parts, *bars, _text(ax, edge, zero - 2 * BAR_M - 0.8 * em, word, verdict)]
