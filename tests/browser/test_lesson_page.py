@@ -130,3 +130,43 @@ def test_an_answer_opens_after_a_try(phone):
     phone.get_by_role("slider", name="Length (m)").press("ArrowLeft")
     second.locator("summary").tap()
     assert second.get_attribute("open") is not None
+
+
+def test_a_planner_goes_in_steps(chromium, monkeypatch, tmp_path):
+    """Protects lesson 09 on a phone: by keys, in the picture and with other watts it answers as a kernel."""
+    planner = lesson_pages.live.planner
+    monkeypatch.setattr(planner, "stops", {"height_m": (6, 7.5, 9), "power_w": (100, 1500)})
+    text, films = lesson_pages.lesson_page("09")
+    (tmp_path / "lesson.html").write_text(text, encoding="utf-8")
+    (tmp_path / lesson_pages.FILMS).mkdir()
+    for film in films():
+        (tmp_path / film[0]).write_text(lesson_pages.script_of(film), encoding="utf-8")
+
+    def words(height_m, **choices):
+        given = {"low": "40m", "high": "20m", "height_m": height_m, "room_m": 18} | choices
+        return planner(**given).player.frames["says"][0]
+
+    size = {"width": 390, "height": 844}
+    with chromium.new_context(viewport=size, has_touch=True, is_mobile=True, offline=True) as context:
+        page, errors = context.new_page(), []
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.goto((tmp_path / "lesson.html").as_uri())
+        page.locator("html[data-ready]").wait_for(state="attached")
+        wait_said(page, words(7.5))
+        slider = page.get_by_role("slider", name="Height")
+        slider.press("ArrowRight")
+        wait_said(page, words(9))
+        page.get_by_role("combobox").select_option(label="1500")
+        wait_said(page, words(9, power_w=1500))
+        assert slider.get_attribute("aria-valuetext") == "9.0 m (30 ft)", "other watts leave the height"
+        grip = page.locator(".antlab-handle").first.bounding_box()
+        x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x, y + 200, steps=5)
+        page.mouse.up()
+        wait_said(page, words(6, power_w=1500))
+        page.set_viewport_size({"width": 1366, "height": 625})
+        page.locator(".antlab img[width='900']").wait_for()
+        assert said(page.locator(".antlab")) == words(6, power_w=1500)
+        assert not errors

@@ -70,7 +70,7 @@ def by_hand(**changes):
         says=[f"row {row}\nsecond line" for row in range(6)],
         table=np.array(stays + sum(ROWS, []), "<i2").tobytes(),
     )  # fmt: skip
-    made = Film(still=still, frames=frames, at=[1, 0])
+    made = Film(still=still, frames=frames, at=[1, 0], asked=[])
     for name, value in changes.items():
         made[name] = made[name] | value
     return made

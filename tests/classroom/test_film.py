@@ -37,7 +37,7 @@ def whole(name):
     one = live.VIEWS[name]
     at = one.places({}, one.defaults)
     still, frames = one.film(PHONE, one.defaults, at if one.ask else None)
-    return {"still": still, "frames": frames, "at": at}
+    return {"still": still, "frames": frames, "at": at, "asked": []}
 
 
 @pytest.mark.parametrize("name", live.VIEWS)
@@ -87,6 +87,27 @@ def test_a_phone_page_has_the_same_film_in_little_room(name):
     assert unsqueezed(text) == made
     table = made["frames"]["table"]
     assert name != "where_it_lands" or len(text) < len(table) / 4 + len(made["still"]["png"]) * 4 / 3
+
+
+def test_a_page_has_the_answers_of_what_asks(monkeypatch):
+    """At each of its stops the words and points that the kernel would send, and grips of as many places."""
+    one, stops = live.planner, {"height_m": (4.5, 7.5, 9), "drop_m": (0, 1.5)}
+    monkeypatch.setattr(one, "stops", stops | {"power_w": (100, 500)})
+    choices, wanted = one.defaults | {"low": "20m", "high": "10m"}, {"height_m": 7.6, "room_m": 14}
+    made = one.film_of_stops(PHONE, wanted, choices)
+    assert not strays(made, film.Film) and unsqueezed(film.squeezed(made)) == made
+    assert made["at"] == [1, 0] and made["frames"] == made["asked"][2]
+    assert [dial["texts"][1] for dial in made["still"]["sliders"]] == ["7.5 m (25 ft)", "1.5 m (5 ft)"]
+    settings = [(high, drop) for high in stops["height_m"] for drop in stops["drop_m"]]
+    for (high, drop), told in zip(settings, made["asked"], strict=True):
+        keeps(told, 1)
+        assert {one["slider"]: one["n"] for one in told["handles"]} == {0: 3, 1: 2}
+        at = one.places(wanted | {"height_m": high, "drop_m": drop}, choices)
+        asked = one.film(PHONE, choices, at)[1]
+        assert told["says"] == asked["says"], "the room stands where it was wanted"
+        for i in range(len(told["parts"])):
+            assert np.array_equal(film.points(told, i, 0), film.points(asked, i, 0), equal_nan=True)
+    assert one.offered_in_stops(choices) == {"power_w": [100, 500]}
 
 
 def test_the_player_knows_the_same_numbers():

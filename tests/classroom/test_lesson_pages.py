@@ -6,6 +6,7 @@ from html import unescape
 
 import nbformat
 import pytest
+from films import unsqueezed
 
 from antlab.classroom.guess.question import read_guess
 from antlab.classroom.paper import lesson_pages, pages
@@ -27,7 +28,8 @@ def outline():
     """Words of every lesson's page; one small film stands for all."""
     view = lesson_pages.live.VIEWS["one_wave"]
     choices = view.settings({})[1]
-    film = squeezed(pages.light(*view.film(lesson_pages.PHONE, choices), [0]))
+    still, frames = view.film(lesson_pages.PHONE, choices)
+    film = squeezed(pages.light({"still": still, "frames": frames, "at": [0], "asked": []}))
 
     def short(name, given, place, films):
         return {"name": name, "about": {"title": name, "lists": []}, "film": film}
@@ -95,14 +97,19 @@ def test_every_question_has_its_answer(outline):
     assert "<math" in outline["03"]
 
 
-def test_what_needs_a_kernel_stands_still(made):
-    """Protects lesson 09: its planner is a picture with its words, and says where it moves."""
-    text = lesson_pages.lesson_page("09")[0]
-    assert not about(text, "antlab-view") and lesson_pages.WORDS["still"] in text
-    assert 'class="says verdict"><b>It fits, but a carrier only up to 64 W.</b><br>' in text, (
-        "its first line alone is bold"
+def test_what_needs_a_kernel_goes_in_steps():
+    """Protects lesson 09 on a phone: its planner goes to a few heights, drops and powers, and says so."""
+    text, films = lesson_pages.lesson_page("09")
+    (view,) = about(text, "antlab-view in-steps")
+    assert lesson_pages.WORDS["steps"] in text and len(text) < MOST_BYTES
+    assert [one["name"] for one in view["lists"]] == ["units", "watts"]
+    assert all(len(one["films"]) == len(one["options"]) == 2 for one in view["lists"])
+    film = unsqueezed(re.search('<script type="text/plain">([^<]+)<', text)[1])
+    heights, drops = (dial["texts"] for dial in film["still"]["sliders"])
+    assert {"3.0 m (10 ft)", "7.5 m (25 ft)", "10.6 m (35 ft)"} <= {*heights}, (
+        "where tasks are answered it stops"
     )
-    assert len(text) < MOST_BYTES
+    assert "4.5 m (15 ft)" in drops and len(film["asked"]) == len(heights) * len(drops)
 
 
 def test_one_list_alone_says_nothing_of_others():

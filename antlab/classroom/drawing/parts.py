@@ -5,7 +5,7 @@ stays (axes, grid, words) and returns the rest as `Part`s. The player shows thei
 hand; `stills.paper` prints two or three of them side by side, the very same parts.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import matplotlib as mpl
 import numpy as np
@@ -216,6 +216,11 @@ class Handle:
     reach_px: int = 0
     color: str = ""
     along: tuple = ()
+
+    def at_stops(self, places):
+        """The same with these places of its slider alone. x, y: for each place, or one number."""
+        x, y = (one[:, places] if np.ndim(one) == 2 else one for one in (self.x, self.y))
+        return replace(self, x=x, y=y)
 
 
 @dataclass(frozen=True, eq=False)

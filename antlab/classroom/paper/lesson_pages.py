@@ -6,7 +6,6 @@ script tag brings them, so that it works from a disk too. Homework, symbols and 
 """
 
 import html
-import io
 import json
 import multiprocessing
 import os
@@ -16,7 +15,6 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
 from functools import partial
 
-import matplotlib as mpl
 import nbformat
 
 from antlab import files
@@ -28,7 +26,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.paper.handouts import TEMPLATES, Exporter, lessons, title_of
 from antlab.classroom.paper.stills import STILL
 from antlab.classroom.tags import BACK_TO_GUESS, GUESS_ENTERED, SET_UP, TITLE, tags
-from antlab.classroom.views.film import squeezed
+from antlab.classroom.views.film import Film, squeezed
 from antlab.classroom.views.player import PHONE, SCRIPT, called, worded
 from antlab.trouble import Slip
 
@@ -45,8 +43,8 @@ WORDS = {
     "alone": "This picture on a page of its own",
     "lists": "Of the lists one is changed at a time here; the others then go back to where they began. In "
     "JupyterLab they all go together.",
-    "still": "This one is computed anew at each place of its sliders, so here it stands still. It moves in "
-    "the lesson itself, in JupyterLab.",
+    "steps": "This one is computed anew at each place, so here it goes in steps, in this yard alone. In "
+    "JupyterLab it goes anywhere, and takes your own garden, bands and parts.",
     "note": "Nothing has to be run on this page: what a cell says stands below its code, which is folded. To "
     "change the code, open this lesson in JupyterLab.",
     "swipe": "Swipe the picture: more to the right →",
@@ -219,19 +217,17 @@ def _view(name, given, place, films):
     """What the template shows of a live view; appends to films a function that yields its files."""
     view = live.VIEWS[name]
     wanted, choices = view.settings(given)
-    if view.ask:
-        pngs = {}
-        for one, look in LOOKS.items():
-            fig, scene = view.still(look, wanted, choices)
-            pngs[one] = _png(fig, look)
-        return {"name": name, "pngs": pngs, "alt": scene.alt, "says": scene.says[0].split("\n")}
-    at, lists, wide = view.places(wanted, choices), [], f"{place}-wide.js"
+    lists, wide = [], f"{place}-wide.js"
     later = [("wide", choices, wide)]
 
     def film(look, chosen):
-        return squeezed(pages.light(*view.film(LOOKS[look], chosen), at))
+        if view.ask:
+            return pages.light(view.film_of_stops(LOOKS[look], wanted, chosen))
+        still, frames = view.film(LOOKS[look], chosen)
+        return pages.light(Film(still=still, frames=frames, at=view.places(wanted, choices), asked=[]))
 
-    for i, (choice, options) in enumerate(view.offered(choices).items()):
+    offered = view.offered_in_stops if view.ask else view.offered
+    for i, (choice, options) in enumerate(offered(choices).items()):
         begins, found = options.index(choices[choice]), []
         for k, option in enumerate(options):
             found.append(None if k == begins else {one: f"{place}-{i}-{k}-{one}.js" for one in LOOKS})
@@ -248,21 +244,14 @@ def _view(name, given, place, films):
     def files_of():
         for look, chosen, file in later:
             try:
-                yield file, film(look, chosen), ""
+                yield file, squeezed(film(look, chosen)), ""
             except Slip as wrong:
                 yield file, "", str(wrong)
 
     films.append(files_of)
-    about = {"title": view.title, "at": at, "wide": wide, "lists": lists, "words": SAID}
-    return {"name": name, "about": about, "film": film("phone", choices)}
-
-
-def _png(fig, look):
-    """A figure as it is drawn in a look, in few colours: bytes."""
-    style, _, dpi = look
-    with mpl.rc_context(style), io.BytesIO() as png:
-        fig.savefig(png, dpi=dpi)
-        return pages.few_colours(png.getvalue())
+    first = film("phone", choices)
+    about = {"title": view.title, "at": first["at"], "wide": wide, "lists": lists, "words": SAID}
+    return {"name": name, "about": about, "film": squeezed(first), "steps": view.ask}
 
 
 def _guess(number, is_told):

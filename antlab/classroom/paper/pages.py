@@ -79,7 +79,10 @@ def page(view, **given):
     """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
     at = view.places(wanted, choices)
-    phone, wide = (squeezed(light(*view.film(look, choices), at)) for look in (PHONE, WIDE))
+    films = (view.film(look, choices) for look in (PHONE, WIDE))
+    phone, wide = (
+        squeezed(light(Film(still=still, frames=moving, at=at, asked=[]))) for still, moving in films
+    )
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
     script = (
         f'{SCRIPT}\nconst phone = "{phone}";\nconst wide = "{wide}";\n'
@@ -88,9 +91,9 @@ def page(view, **given):
     return _PAGE.format(mark=OURS, title=html.escape(view.title), body=body, script=script)
 
 
-def light(still, moving, at):
+def light(film):
     """The film, its picture in few colours: lines and type need no more, and it weighs a third."""
-    return Film(still=still | {"png": few_colours(still["png"])}, frames=moving, at=at)
+    return film | {"still": film["still"] | {"png": few_colours(film["still"]["png"])}}
 
 
 def few_colours(png):

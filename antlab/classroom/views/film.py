@@ -9,7 +9,8 @@ everything in frames counts in FINE parts of a pixel. The PNG has that shape, of
 
 Rows: a row is one setting of all sliders, in the order of their product: the last slider's place runs
 fastest, so that row = place of the first * count of the second + place of the second, and so on. Where `ask`
-is true there is one row, 0, and each new setting is asked of the kernel by the trait `at`.
+is true there is one row, 0, and each new setting is asked of the kernel by the trait `at`; in a page, which
+has no kernel, the answers lie in `asked`.
 
 Over: what depends on some sliders alone lies over the rest as frames of its own, in `over`. The rows of
 frames are the product of those sliders whose numbers `sliders` has. They are seen only where each slider of
@@ -194,6 +195,7 @@ class Film(TypedDict):
     still: Still
     frames: Frames
     at: list[int]  # the place of each slider to begin with
+    asked: list[Frames]  # where still asks: the answer to each setting, in the order of rows; else none
 
 
 def frames(fig, scene, positions, own, only=()) -> Frames:
@@ -391,6 +393,7 @@ def squeezed(film: Film) -> str:
     """
     over, raw = [_in_steps(one) for one in film["frames"].get("over", [])], bytearray()
     less = film | {"frames": _in_steps(film["frames"]) | {"over": over}}
+    less |= {"asked": [_in_steps(one) for one in film["asked"]]}
 
     def placed(piece):
         raw.extend(piece)

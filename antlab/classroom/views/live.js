@@ -1025,7 +1025,7 @@ async function unsqueezed(text) {
   const all = await (globalThis.DecompressionStream ? streamed : inflated)(bytesOf(text)), end = all.indexOf(10) + 1;
   const film = JSON.parse(new TextDecoder().decode(all.subarray(0, end)),
     (_, value) => value?.bytes ? all.slice(end + value.bytes[0], end + value.bytes[1]) : value);
-  for (const one of [film.frames, ...film.frames.over ?? []]) one.table = summed(one);
+  for (const one of [film.frames, ...film.frames.over ?? [], ...film.asked ?? []]) one.table = summed(one);
   return film;
 }
 

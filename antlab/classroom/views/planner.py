@@ -298,6 +298,12 @@ def _fitting(wish, feet_first=False):
     sets=_sets,
     first="power_lines",
     outgrown=_outgrown,
+    stops={
+        "height_m": (*np.arange(3, 10.6, 0.5), 10.6, 11, 11.5, 12),
+        "drop_m": (0, 4.5),
+        "power_w": (100, 1500),
+        "units": ("metres", "feet"),
+    },
     show=tuple(GROUPS),
     lower=(BOTH, ONE),
     units=("metres", "feet"),
@@ -355,6 +361,14 @@ def _last(begin):
     return [0.0]
 
 
+@lru_cache(maxsize=256)  # the same for all groups, looks and pages
+def _kept_off(wish):
+    """Sag of a Wish that can be solved, metres, and how far people keep off on both bands."""
+    made = wish.made.settled()
+    hanging = plan_making.hanging_of(made, yard=wish.yard)
+    return hanging.sag_m, [made.exposure(one, deep_m=hanging.deep_m) for one in made.aims]
+
+
 class Seen:
     """The antenna for the planner's positions and choices as its picture needs it, whether it can be or not.
 
@@ -387,9 +401,7 @@ class Seen:
         self.leg = begin.dipole.length_m / 2 if begin else 0.0
         self.away, self.sag_m = [], 0.0
         if at_rest and keep_off and self.made:
-            hanging = plan_making.hanging_of(self.made, yard=wish.yard)
-            self.sag_m = hanging.sag_m
-            self.away = [self.made.exposure(one, deep_m=hanging.deep_m) for one in self.made.aims]
+            self.sag_m, self.away = _kept_off(self.wish)
         self.keep_off, self.around_m = (np.nan, 0.0), 0.0
         if self.away:
             self.keep_off = (

@@ -29,7 +29,7 @@ from antlab.antenna.mending import spoken
 from antlab.antenna.safety import cautions_for
 from antlab.classroom.course import look
 from antlab.classroom.drawing import looks, stills
-from antlab.classroom.views.film import INCH_PX, VERSION, Dial, Frames, Still, frames, refusal
+from antlab.classroom.views.film import INCH_PX, VERSION, Dial, Film, Frames, Still, frames, refusal
 from antlab.trouble import Slip, our_mistake, owned, traced
 from antlab.units import feet
 
@@ -153,7 +153,8 @@ class View:
     those of the screen, in the projector's look.
     ask: ask the kernel at each position. The scene then finds its figure as it left it, and draws what stays
     only the first time. A scene with a keyword at_rest is asked with False while the hand moves, and once
-    more with True when it rests, for what takes too long to follow.
+    more with True when it rests, for what takes too long to follow. stops: of such a view, positions and
+    choices by name, each with the few values that a page has, which has no kernel to ask.
     work: what the view leads to, a key of safety.WORK, or nothing; its cautions stand on the view's page.
     turn_s: seconds on the screen that a turn of the wave takes, where parts swing; else 0.
     instants: those that paper shows, in turns: a panel for each tuple.
@@ -176,14 +177,14 @@ class View:
     def __init__(
         self, scene, sliders, choices, size, ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
         offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None,
-        first="", outgrown=None,
+        first="", outgrown=None, stops=None,
     ):  # fmt: skip
         functools.update_wrapper(self, scene)
         self.scene, self.sliders, self.choices, self.size, self.ask = scene, sliders, choices, size, ask
         self.turn_s, self.instants, self.hall = turn_s, instants, hall or size[0]
         self.groups, self.offers, self.keep, self.heard = groups or {}, offers, keep, heard
         self.headed, self.sets, self.first, self.outgrown = headed, sets, first, outgrown
-        self.on_offers = on_offers or (lambda *_: "")
+        self.stops, self.on_offers = stops or {}, on_offers or (lambda *_: "")
         self.cautions = cautions_for(work) if work else {}
         parameters = inspect.signature(scene).parameters
         self.defaults = {name: parameters[name].default for name in choices}
@@ -212,8 +213,15 @@ class View:
 
     def offered(self, choices):
         """What each list offers where these choices stand: name -> options, two of them or more."""
+        return self._listed(self.choices, choices)
+
+    def offered_in_stops(self, choices):
+        """The same on a page, of a view that asks."""
+        return self._listed({name: self.stops[name] for name in self.choices if name in self.stops}, choices)
+
+    def _listed(self, lists, choices):
         found = {}
-        for name, offered in self.choices.items():
+        for name, offered in lists.items():
             options = list(offered) if len(offered) > 1 else []
             if choices[name] not in options:  # a soil or an antenna of the student's own
                 options.insert(0, choices[name])
@@ -292,18 +300,52 @@ class View:
                 return None, moving
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
+        return self._still(fig, png, sliders, scene.alt), moving
+
+    def film_of_stops(self, look, wanted, choices) -> Film:
+        """The film of a view that asks, for a page: each of its stops as the kernel would answer it at rest.
+
+        wanted: positions by name, of those that stand still, and where the others begin. Raises the Slip of a
+        setting that makes no sense.
+        """
+        style, _, dpi = look
+        sliders = dict(zip(self.positions, self.sliders(**choices), strict=True))
+        places = {
+            name: sorted({int(np.argmin(np.abs(sliders[name].values - value))) for value in values})
+            for name, values in self.stops.items()
+            if name in sliders
+        }
+        begin = {name: slider.nearest(wanted.get(name, slider.begin)) for name, slider in sliders.items()}
+        at = [int(np.argmin(np.abs(np.subtract(those, begin[name])))) for name, those in places.items()]
+        fig, answers = self.figure(look), []
+        with styled(style):
+            for those in itertools.product(*places.values()):
+                stands = begin | dict(zip(places, those, strict=True))
+                values = (slider.values[[stands[name]]] for name, slider in sliders.items())
+                scene = self.scene(fig, *values, **choices)
+                held = [one.at_stops(places[one.moves]) for one in scene.handles if one.moves in places]
+                answers.append(frames(fig, replace(scene, handles=held), list(places), range(len(places))))
+            with io.BytesIO() as png:
+                fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
+                still = self._still(fig, png, [sliders[name] for name in places], scene.alt, places.values())
+        here = np.ravel_multi_index(at, [len(those) for those in places.values()])
+        return Film(still=still, frames=answers[here], at=at, asked=answers)
+
+    def _still(self, fig, png, sliders, alt, places=()) -> Still:
+        """What stays. png: a file of it. places: of each slider those that are shown, or all."""
         wide, high = (round(inches * INCH_PX) for inches in fig.get_size_inches())
+        all_places = places or [range(slider.count) for slider in sliders]
         dials = [
             Dial(
-                name=s.name, unit="ft" if s.in_feet else s.unit, texts=[s.text(v) for v in s.values],
+                name=s.name, unit="ft" if s.in_feet else s.unit, texts=[s.text(s.values[i]) for i in those],
                 shown=s.shown, named=s.named,
             )
-            for s in sliders
+            for s, those in zip(sliders, all_places, strict=True)
         ]  # fmt: skip
         return Still(
-            version=VERSION, png=png.getvalue(), width=wide, height=high, alt=scene.alt, title=self.title,
+            version=VERSION, png=png.getvalue(), width=wide, height=high, alt=alt, title=self.title,
             ask=self.ask, clock=self.turn_s, heard=self.heard, sliders=dials,
-        ), moving  # fmt: skip
+        )  # fmt: skip
 
 
 def _positions(layer, names):
@@ -353,7 +395,7 @@ def _whole(title):
 def view(
     *sliders, size=((9.0, 4.6), (3.9, 4.2)), ask=False, work="", turn_s=0.0, instants=((0.0,),), groups=None,
     offers=None, on_offers=None, keep=None, heard=False, hall=None, headed=True, sets=None, first="",
-    outgrown=None, over=(), **choices,
+    outgrown=None, stops=None, over=(), **choices,
 ):  # fmt: skip
     """Make a view of a scene function and register it by its name: `@view(Slider(…), low=("80m", "40m"))`.
 
@@ -366,7 +408,7 @@ def view(
         scene = layered(scene, *over) if over else scene
         REGISTERED[scene.__name__] = made = View(
             scene, find, choices, size, ask, work, turn_s, instants, groups, offers, on_offers, keep, heard,
-            hall, headed, sets, first, outgrown,
+            hall, headed, sets, first, outgrown, stops,
         )  # fmt: skip
         return made
 

@@ -26,7 +26,8 @@ const broad = matchMedia("(min-width: 1000px)");
 function lessonView(view) {
   const { at, wide, lists, words } = JSON.parse(view.dataset.about);
   const [choices, host] = view.children, inline = view.nextElementSibling.textContent;
-  const player = play(host, [...at]);
+  let asked = null; // what is answered at each place, of a view that asks
+  const player = play(host, at, () => asked && player.setFrames(asked()));
   host.addEventListener("input", () => { view.dataset.tried = "yes"; });
   host.addEventListener("pointerdown", () => { view.dataset.tried = "yes"; });
   let own, chosen = { wide };
@@ -43,8 +44,9 @@ function lessonView(view) {
     }
     if (wanted !== chosen || fits !== broad.matches) return; // the next was asked for meanwhile
     if (film.message) return say(film.message);
+    asked = film.asked.length && (() => film.asked[film.still.sliders.reduce((row, { texts }, k) => row * texts.length + at[k], 0)]);
     player.setStill(film.still);
-    player.setFrames(film.frames);
+    player.setFrames(asked ? asked() : film.frames);
   }
   const selects = lists.map(({ name, options, begins, films }) => {
     const label = make("label", {}, choices), select = make("select", {}, label);
