@@ -28,7 +28,11 @@ def two_rays(*, complete=True):
             dashes = (0, pen.dashes) if pen.dashes else "-"
             ax.plot(*zip(start, start + long * along, strict=True), color=pen.color, linestyle=dashes)
         if complete:
+            bounce = np.array([HIGH / np.tan(up), 0])  # where what is sent down meets the ground
+            ax.plot(*zip(wire, bounce, strict=True), color=SECOND.color, linestyle=(0, SECOND.dashes))
             ax.plot(*zip(wire, foot, strict=True), color=GREY, linewidth=stroke(0.4))
+            square = foot + 0.13 * np.array([along, along - across, -across])
+            ax.plot(*square.T, color=GREY, linewidth=stroke(0.4))
             ax.plot(*zip(image, foot, strict=True), color=BLACK, linewidth=stroke(2.0), solid_capstyle="butt")
         for point, words in ((wire, "wire"), (image, "image"))[:drawn]:
             ax.plot(*point, "o", color=BLACK, markersize=stroke(3.3))
