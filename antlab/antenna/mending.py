@@ -188,7 +188,7 @@ class Wish:
     @cached_property
     def minded(self):
         """What can be built, though its traps are too hot or too near their volts: a tuple of Faults."""
-        return () if self.made is None else tuple(_of_traps(self.made, (safety.MIND,)))
+        return () if self.made is None else tuple(_of_traps(self.made, safety.MIND))
 
     def faults_of_yard(self, feet_first=False):
         """Those of the yard and the bands alone, which are found at once: a tuple. feet_first: of lengths."""
@@ -307,17 +307,17 @@ def _faults_of_yard(wish, made, say=spoken):
 
 def _faults_of_traps(made):
     """Of traps too hot or under too many volts, and of bands that are narrow."""
-    yield from _of_traps(made, (safety.BAD,))
+    yield from _of_traps(made, safety.BAD)
     if none := narrow(made):
         yield none
 
 
-def _of_traps(made, marks):
-    """Faults of the volts and the heat of traps, of such marks, where watts are known that are good."""
+def _of_traps(made, mark):
+    """Faults of the volts and the heat of traps, of such a mark; not what to mind of a part yet to be chosen."""
     traps = {}
     for aim in made.aims:
         for one in _verdicts(made, aim):
-            if one.mark in marks and one.good_w is not None:
+            if one.mark == mark and (mark == safety.BAD or one.good_w is not None):
                 traps.setdefault(one.about.split()[-1] if "volts" in one.about else "heat", one.words)
     return (Fault(key, words) for key, words in traps.items())
 
@@ -533,7 +533,7 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
             made = _solved(other, wish)
             still = {"pair"} if made is None else _keys(other, made, wish)
             if made and not wish.faults:
-                still |= {fault.key for fault in _of_traps(made, (safety.MIND,))}
+                still |= {fault.key for fault in _of_traps(made, safety.MIND)}
             new = still - had
             if worst.key in still or new & _WORST or (kind == "trap" and new & {"heat", "volts"}):
                 yield None

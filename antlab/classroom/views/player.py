@@ -59,10 +59,9 @@ class Slider:
     words: what each position is called, where it is no quantity; then start is 0 and stop the last one. A few
     of them have a button each. in_feet: of metres, whether they are shown in feet first. shown: not where its
     group is not on the screen. Where a choice changes its range: shares: it stays at its share of that, and
-    not at its value; down: a value between two places goes to the lower
-    one, if it is not nearly the upper one; past: what is said of a value
-    that lies below it now, and of one above. unsaid: what its first place is called, which stands for no
-    value.
+    not at its value; down: a value between two places goes to the lower one, if it is not nearly the upper
+    one; past: what is said of a value that lies below it now, and of one above. unsaid: what its first place
+    is called, which stands for no value.
     """
 
     name: str
