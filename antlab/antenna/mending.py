@@ -37,6 +37,7 @@ COST = (
 )
 MOST, TRIES = 3, 3  # mends; of a kind, solved before it is given up
 _WORST = {"pair", "steep", "ends", "room", "volts"}  # faults that no mend may bring with it
+_NO_GAIN = {"trap": {"heat", "volts"}, "pair": {"narrow"}}  # nor by its kind
 _MARKS = safety.GOOD, safety.MIND, safety.BAD  # the better first
 _NEAR_M = 0.6  # that a hand moves from one picture to the next; farther, the way is not known
 _NEAR = 1.01  # of a leg: an estimate that may turn out to fit
@@ -230,7 +231,8 @@ class Fault:
 
     key: "pair": no wire serves both bands; "steep": the legs cannot hang so; "ends": within reach; "room":
     too long; "volts", "heat": too much for the traps; "narrow": little of what is wanted is under 2:1.
-    words: a sentence. by_m: how much is missing, metres.
+    words: a sentence. by_m: how much is missing, metres. nowhere: of a narrow band, whether no mode that is
+    allowed has an SWR of 2 or less anywhere.
 
     >>> from antlab.antenna.mending import Fault
     >>> Fault("room", "It is too long.", 1.7).by_m
@@ -240,6 +242,7 @@ class Fault:
     key: str
     words: str
     by_m: float = 0.0
+    nowhere: bool = False
 
 
 def spoken(length_m, feet_first=False, alone=False, up=None):
@@ -313,7 +316,7 @@ def _faults_of_traps(made):
 
 
 def _of_traps(made, mark):
-    """Faults of the volts and the heat of traps, of such a mark; not what to mind of a part yet to be chosen."""
+    """Faults of the volts and the heat of traps, of such a mark; not what to mind of a part to be chosen."""
     traps = {}
     for aim in made.aims:
         for one in _verdicts(made, aim):
@@ -347,6 +350,7 @@ def narrow(made, curves=None):
                 "narrow",
                 f"On {aim.band.label} the SWR is 2 or less over {100 * share:.0f} % of what is wanted"
                 f"{nowhere}.",
+                nowhere=len(modes) > 1 and len(modes) == len(_overlapping(aim)),
             )
     return None
 
@@ -380,11 +384,16 @@ def _little(span, aim):
 
 def _unserved(span, aim):
     """The modes that have nowhere on a band an SWR of 2 or less, where two are wanted: a list."""
-    first, last = aim.edges_mhz
-    parts = {mode: edges for mode, edges in aim.allowed_mhz.items() if edges[0] < last and edges[1] > first}
+    parts = _overlapping(aim)
     if len(parts) < 2:
         return []
     return [mode for mode, (low, high) in parts.items() if not (span.low_mhz < high and span.high_mhz > low)]
+
+
+def _overlapping(aim):
+    """The modes that are allowed in some of what is wanted of a band: mode -> edges, MHz."""
+    first, last = aim.edges_mhz
+    return {mode: edges for mode, edges in aim.allowed_mhz.items() if edges[0] < last and edges[1] > first}
 
 
 def _share_under_2(span, aim):
@@ -511,10 +520,10 @@ def _change(now, was, name, digits):
 def mends(wish, feet_first=False, alone=False, most=MOST):
     """Ways to mend a Wish, as they are found: yields a Mend, or None after a try that did not do.
 
-    At most `most` of them, each of another kind, of pairs of bands and of what is sent two; what costs least
-    trouble comes first, and what gives up a band last. Who shows them can do so as they come, and stop at
-    any time. feet_first, alone: how lengths are written, as spoken() has it. A mend mends the worst of the
-    faults, or where there is none what is minded; one that is less bad may stay or come.
+    At most `most` of them, each of another kind, of pairs of bands, of modes and of what is sent two; what
+    costs least trouble comes first, and what gives up a band last. Who shows them can do so as they come,
+    and stop at any time. feet_first, alone: how lengths are written, as spoken() has it. A mend mends the
+    worst of the faults, or where there is none what is minded; one that is less bad may stay or come.
 
     >>> from antlab.antenna.mending import Wish, mends
     >>> from antlab.antenna.yard import Yard
@@ -528,14 +537,15 @@ def mends(wish, feet_first=False, alone=False, most=MOST):
     asked = figures(wish.made, wish.up_deg) if wish.made else ()
     say = _Said(feet_first, alone)
     for kind, ways in _KINDS.items():
-        left = 2 if kind in ("pair", "power") else 1
+        left = 2 if kind in ("pair", "power", "mode") else 1
         for words, other in ways(wish, worst.key, say):
             made = _solved(other, wish)
             still = {"pair"} if made is None else _keys(other, made, wish)
             if made and not wish.faults:
                 still |= {fault.key for fault in _of_traps(made, safety.MIND)}
             new = still - had
-            if worst.key in still or new & _WORST or (kind == "trap" and new & {"heat", "volts"}):
+            bad = _WORST | _NO_GAIN.get(kind, set())
+            if worst.key in still or new & bad:
                 yield None
                 continue
             yield Mend(kind, words + (_served(made, wish) if kind == "mode" else ""), other, made, asked)
@@ -740,7 +750,8 @@ def _good_w(made, sends):
 def _mode(wish, wrong, say):
     """One mode only, where the whole of a band is too wide."""
     if (wrong == "narrow" and wish.mode is None) or wrong == "pair":
-        for mode in (None, *MODES):
+        first = "code" if wish.sends in safety.KEYED else "phone"
+        for mode in (None, *sorted(MODES, key=lambda one: one != first)):
             if mode != wish.mode:
                 yield f"Make it for {mode} only" if mode else "Make it for any mode", replace(wish, mode=mode)
 

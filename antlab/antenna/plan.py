@@ -117,9 +117,10 @@ class BandPlan:
     cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
     trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. shares: of the
     power fed, to sky, soil, wire and traps. keep_away_m: others, keep_away_you_m: you, from every part of the
-    wire and the traps; clear_below_m: the height below which others may be everywhere, sag and slope of the
-    wire counted; head_share: the field HEAD_M up, at most, as a share of their limit, infinite where a head
-    is over clear_below_m; all at full power without a pause, anywhere in wanted_mhz.
+    wire and the traps, keep_away_carrier_m: others, if what is sent is a carrier; clear_below_m: the height
+    below which others may be everywhere, sag and slope of the wire counted; head_share: the field HEAD_M up,
+    at most, as a share of their limit, infinite where a head is over clear_below_m; all at full power without
+    a pause, anywhere in wanted_mhz.
     curve_mhz, curve_swr, curve_ohm: over the band, and at least 6 % around f_mhz; the last of the feed,
     (resistances, reactances).
 
@@ -152,6 +153,7 @@ class BandPlan:
     verdicts: tuple
     keep_away_m: float
     keep_away_you_m: float
+    keep_away_carrier_m: float
     clear_below_m: float
     head_share: float
     exposure_note: str
@@ -163,6 +165,17 @@ class BandPlan:
     def label(self):
         """The band as it is written: "40 metres"."""
         return band(self.name).label
+
+    @property
+    def unserved(self):
+        """The modes that the licence allows here and that have nowhere an SWR of 2 or less: a tuple."""
+        low, high = self.span_2 or (math.nan, math.nan)
+        return tuple(mode for mode, (a, b) in self.allowed_mhz.items() if not (low < b and high > a))
+
+    @property
+    def is_unserved(self):
+        """Whether that is so of all that the licence allows."""
+        return bool(self.allowed_mhz) and len(self.unserved) == len(self.allowed_mhz)
 
     @property
     def serves(self):

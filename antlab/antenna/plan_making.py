@@ -82,7 +82,8 @@ def plan_of(design, *, yard=None, line=None):
             *((("",) * 7,) * _BLANK_ROWS),
         ),
         notes=(
-            *_reach_note(dipole.shape), *(Note("warning", _sentence(str(one.message))) for one in said),
+            *_reach_note(dipole.shape), *_nowhere_note(low, high),
+            *(Note("warning", _sentence(str(one.message))) for one in said),
             *_tuner_note(low, high), *_slope_note(yard),
             *(Note("trap", words) for words in getattr(design.wound, "notes", ())),
             _wire_note(dipole.wire), _CHOKE,
@@ -170,7 +171,7 @@ def _band_plan(design, aim, deep_m):
         efficiency=design.efficiency(aim), shares=design.shares(aim),
         trap_volts_peak=float(stress.volts_peak), trap_watts=float(stress.watts),
         **_against_rating(design.wound, float(stress.volts_peak)), verdicts=verdicts(design, aim),
-        **exposure_of(design, aim, deep_m=deep_m),
+        **_exposed(design, aim, deep_m),
         curve_mhz=tuple(f.tolist()), curve_swr=tuple(curve.tolist()),
         curve_ohm=(tuple(z.real.tolist()), tuple(z.imag.tolist())),
     )  # fmt: skip
@@ -242,6 +243,28 @@ def exposure_of(design, aim, *, deep_m=0.0):
         "keep_away_you_m": max(there.distance_m for there in you),
         "clear_below_m": clear, "head_share": share, "exposure_note": said,
     }  # fmt: skip
+
+
+def _exposed(design, aim, deep_m):
+    """exposure_of, and how far others stay where a carrier is sent: some day it may be."""
+    found = exposure_of(design, aim, deep_m=deep_m)
+    if safety.MODES[design.sends] == 1:
+        return found | {"keep_away_carrier_m": found["keep_away_m"]}
+    carrier = exposure_of(replace(design, sends="carrier"), aim, deep_m=deep_m)["keep_away_m"]
+    note = f"{found['exposure_note']} With a carrier without a pause others keep {Tape().keep(carrier)}."
+    return found | {"keep_away_carrier_m": carrier, "exposure_note": note}
+
+
+def _nowhere_note(*bands):
+    """That the dip of a band lies where one may not send."""
+    for one in bands:
+        if one.is_unserved:
+            modes = " or ".join(one.unserved)
+            yield Note(
+                "nowhere",
+                f"On {one.label} the SWR is nowhere 2 or less where {modes} is allowed: have it made for one "
+                "mode. Measure with an analyzer; never send where you may not.",
+            )
 
 
 def _reach_note(shape):

@@ -26,7 +26,7 @@ from antlab.units import (
     wavelength_m,
 )
 
-LOOK_UP = "Before you build, look up: could anything that falls or swings touch a power line?"
+LOOK_UP = "Before you build, look up once more: nothing that falls or swings may touch a power line."
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 RULES_OF = {
@@ -41,7 +41,7 @@ LOWEST_END_M = 3.0  # ends of the wire, out of the reach of people (common pract
 
 _MODES = facts.read("antenna/modes.csv", text="name", numbers="duty", places="homework")
 MODES = {row.name: row.duty for row in _MODES}  # average over peak power while transmitting
-PHONE = "SSB", "SSB processed", "FM"  # of these, what carries speech
+PHONE, KEYED = ("SSB", "SSB processed", "FM"), ("CW", "RTTY", "FT8")  # of these, what carries speech or code
 MODES_IN_HOMEWORK = facts.listed(_MODES, "homework")
 
 _LIMITS = facts.read(

@@ -259,6 +259,8 @@ def test_one_mode_where_the_band_is_too_wide():
     """Phone or code for a narrow band that was for all; any other where the mode does not go."""
     modes = [other.mode for _, other in offered("mode", asked(), "narrow")]
     assert modes == ["phone", "code"]
+    modes = [other.mode for _, other in offered("mode", asked(wish={"sends": "CW"}), "narrow")]
+    assert modes == ["code", "phone"], "first what is sent"
     assert offered("mode", asked(wish={"mode": "phone"}), "narrow") == []
     ways = offered("mode", asked(wish={"mode": "phone"}), "pair")
     assert [(words, other.mode) for words, other in ways] == [

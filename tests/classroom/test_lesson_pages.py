@@ -112,6 +112,12 @@ def test_what_needs_a_kernel_goes_in_steps():
     assert "4.5 m (15 ft)" in drops and len(film["asked"]) == len(heights) * len(drops)
 
 
+def test_a_caution_of_many_points_has_one_frame(outline):
+    """Protects lesson 09, where the points are a list: what hurts does not stand outside its frame."""
+    frame = re.search(r'<div class="caution">(.*?)</div>', outline["09"], re.DOTALL)[1]
+    assert "<strong>Caution.</strong>" in frame and frame.count("<li>") == 5 and "<ul>" in frame
+
+
 def test_one_list_alone_says_nothing_of_others():
     """Protects lesson 08, where band and hour stay as they are: only lists set each other back."""
     for number, said in (("02", True), ("08", False)):

@@ -59,7 +59,7 @@ def said(widget):
     """The numbers that the widget says as it stands, by name; gain and SWR as one tuple a band."""
     assert not widget.player.frames["message"], widget.player.frames["message"]
     seen = planner.Seen(widget.positions, widget.choices)
-    (fits, *_), (_, to, _), (*_, low, high) = (seen.lines(one) for one in ("Save", "Station", "Bands"))
+    (fits, *_), (*_, to), (*_, low, high) = (seen.lines(one) for one in ("Save", "Station", "Bands"))
     parts = " ".join(seen.lines("Parts"))
     found = {"width": re.search(r"(?:fits:|spans) (\S+) m", fits)[1]}
     found |= SIDES.search(parts).groupdict() | VOLTS.search(parts).groupdict()
@@ -141,7 +141,7 @@ def test_the_headline_is_what_reaches_the_other_station(hour, far_km, returned):
     secant = {1000: 1.855, 1700: 2.58, 2500: 3.107}[far_km]
     widget = live.planner(low="20m", high="10m", hour=hour, far_km=far_km)
     made = start("20m", "10m", al.soil("average"), "RG-58", 100)
-    told = lines(widget, "Station")[1]
+    told = lines(widget, "Station")[-1]
     assert told.startswith(f"To {far_km} km (") and " dBi on 20 metres, " in told
     for band, back in zip(made.aims, returned, strict=True):
         assert (band.f_mhz <= secant * al.sky.at(hour).critical_mhz) == back
@@ -261,6 +261,26 @@ def test_power_lines_are_asked_anew_as_the_reach_grows():
         assert answer.value == "not looked yet"
         put(widget, **widget.positions | first)
         assert answer.value == "not looked yet", "it was taken back"
+
+
+@lengths_alone
+@pytest.mark.parametrize(
+    ("choice", "value", "asked"),
+    [
+        ("low", "80m", True),  # twice the wire in the same room
+        ("along", "its diagonal", True),  # elsewhere, and with more room
+        ("power_w", 500, False),
+        ("units", "feet", False),
+    ],
+)
+def test_power_lines_are_asked_anew_where_another_wire_lies(choice, value, asked):
+    """A longer wire and another direction reach where nobody looked; other watts and units do not."""
+    garden = {"width_m": 12, "length_m": 18, "along": "its length"}
+    widget = live.planner(low="40m", high="20m", height_m=7.5, room_m=18, **garden)
+    answer = widget.controls["power_lines"]
+    answer.value = "no, none"
+    widget.controls[choice].value = value
+    assert (answer.value == "not looked yet") == asked
 
 
 def test_a_mend_is_taken():
@@ -650,8 +670,11 @@ def test_how_far_to_keep_off(choices, places):
     words = next(line for line in lines(widget) if "others stay" in line)
     assert words in lines(widget, "Station") and words in lines(widget, "Garden")
     power, sends, far, clear = re.search(
-        r"At (\d+) W, (\w+), others stay (\S+) m .* below (\S+) m .* they may be anywhere", words
+        r"At (\d+) W, (\w+), others stay (\S+) m .* below (\S+) m .* weak enough everywhere", words
     ).groups()
+    assert (", farther with a carrier" in words) == (sends == "CW")
+    carrier = max(band.keep_away_carrier_m for band in plan.bands)
+    assert (carrier > max(band.keep_away_m for band in plan.bands)) == (sends == "CW"), "and so it is"
     assert (float(power), sends) == (plan.power_w, plan.sends)
     far, clear = float(far), float(clear)
     assert 0 <= far - max(band.keep_away_m for band in plan.bands) < 0.1
@@ -860,7 +883,7 @@ def test_where_a_power_line_may_be_touched_nothing_is_made(tmp_path, monkeypatch
     """No plan, no sheet and no file comes of "yes"; unanswered, the file's sentence asks."""
     monkeypatch.chdir(tmp_path)
     widget = live.planner(low="40m", high="20m", height_m=9, room_m=20)
-    assert "touch a power line?" in planner._keep("mine", widget.positions, widget.choices)
+    assert "may touch a power line" in planner._keep("mine", widget.positions, widget.choices)
     asked = widget.choices | {"power_lines": "no, none"}
     assert planner._keep("mine", widget.positions, asked).endswith("notebook in place of the one before.")
     widget.controls["power_lines"].value = "yes"

@@ -186,7 +186,7 @@ QUOTED = {
     ),
     "each side has {:.1f} m (1.7 ft) left": lambda: (18 - corner().width_m) / 2,
     "points to a friend 1700 km ({:.0f} miles) away": friend,
-    "hears it best: {:.1f} dBi on 10 metres": hilltop,
+    "sends the friend most: {:.1f} dBi on 10 metres": hilltop,
     "of 100 W the antenna gets {:.0f}. ": lambda: 100 * al.units.power_ratio(-plain(14.29)),
     "**D** loses {:.0f} dB on 40 metres and {:.0f} dB on 20".replace("*", ""): lambda: (
         plain(7.24),

@@ -34,7 +34,7 @@ from antlab.classroom.paper import pages, qr, slides
 from antlab.classroom.paper.chromium import LARGEST_PDF, print_pdf
 from antlab.classroom.paper.pieces import aspect_of, pieces, sections
 from antlab.classroom.refresh import Kernel
-from antlab.classroom.tags import INSTRUCTOR
+from antlab.classroom.tags import CAUTION, INSTRUCTOR
 from antlab.trouble import Trouble
 
 KINDS = "handout", "slides"
@@ -229,6 +229,8 @@ class Exporter(TemplateExporter):
             return urljoin(phones, f"{view}.html") if phones and view in pages.views() else ""
 
         def words(piece):
+            if piece.about == CAUTION:
+                return f'<div class="{CAUTION}">{reader.render(piece.text)}</div>'
             renderer.about = piece.about
             made = reader.render(piece.text)
             renderer.about = ""

@@ -47,14 +47,15 @@ def pieces(notebook):
 
 def _about(piece, following):
     if piece.kind == "words" and CAUTION in piece.tags:
-        return "caution"
+        return CAUTION
     return "leads" if following and leads(piece, following) else ""
 
 
 def _cut(notebook):
     for cell in notebook.cells:
         if cell.cell_type == "markdown":
-            for i, block in enumerate(blocks(cell.source)):
+            whole = CAUTION in tags(cell)  # in one frame
+            for i, block in enumerate([cell.source] if whole else blocks(cell.source)):
                 yield Piece(kind_of(block), block, first=not i, tags=tags(cell))
         elif cell.cell_type == "code":
             stills = [out.data[STILL] for out in cell.outputs if STILL in out.get("data", ())]

@@ -77,6 +77,10 @@ const STYLE = `
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
 .antlab-says span { display: block; white-space: normal; }
+.antlab-says.antlab-more { overflow-y: auto; scrollbar-width: thin; background: /* a shadow where there is more */
+  linear-gradient(#fff 40%, #fff0) 0 0 / 100% 24px no-repeat local, linear-gradient(#fff0, #fff 60%) 0 100% / 100% 24px no-repeat local,
+  linear-gradient(#0005, #0000) 0 0 / 100% 9px no-repeat scroll, linear-gradient(#0000, #0005) 0 100% / 100% 9px no-repeat scroll; }
+.antlab-says.antlab-more:focus-visible { outline: 3px solid #993300; outline-offset: -3px; }
 .antlab-tabbed .antlab-says span + span { margin-top: 4px; }
 .antlab-tabbed .antlab-says span:first-child { font-size: 1.25em; font-weight: bold; }
 .antlab-beside > .antlab-bar { grid-area: 8 / 2; justify-content: flex-start; margin-right: 0; }
@@ -148,7 +152,8 @@ const STYLE = `
 @media print { .antlab-handle { display: none; } }
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
-.antlab-offers > .antlab-told { grid-column: 1 / -1; margin: 0; }
+.antlab-offers > .antlab-told { margin: 0; }
+.antlab-offers > .antlab-told:first-child { grid-column: 1 / -1; }
 .antlab-projector .antlab-told { font-size: 18px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 2px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
@@ -445,7 +450,21 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       if (all) all.style.left = all.style.top = "";
     }
     tuck(beside && tabs && !isFull() && !offers.hidden);
+    cap(beside && tabs && !isFull() && across / shape);
     if (choices) sized.observe(choices);
+  }
+  // Words beside tabs are as high as the picture with its choices, so that no tab moves the others: the rest is scrolled to.
+  function cap(high) {
+    const besides = [spot, told].filter((one) => one.parentElement === root && getComputedStyle(one).gridColumnStart === "2");
+    const left = high - besides.reduce((sum, one) => sum + one.offsetHeight, 0) - 8;
+    says.style.maxHeight = high ? `${Math.max(left, 120)}px` : "";
+    more();
+  }
+  function more() {
+    const longer = Boolean(says.style.maxHeight) && says.scrollHeight > says.clientHeight + 1;
+    says.classList.toggle("antlab-more", longer);
+    if (longer) says.tabIndex = 0;
+    else says.removeAttribute("tabindex");
   }
   // What is offered stands under the picture, where the words beside leave so much room there.
   function tuck(may) {
@@ -745,14 +764,15 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     told.hidden = !words;
     offers.replaceChildren();
     offers.hidden = !lists.length;
-    if (lists.length) offers.append(told); // above them, as wide as they are
-    else offers.after(told);
+    if (!lists.length) offers.after(told);
+    else if (lists.length > 2) offers.append(told); // above them, as wide as they are
     lists.forEach(([words, ...lines], number) => {
       const one = make("button", { type: "button" }, offers);
       make("b", {}, one).textContent = unbroken(words);
       lines.forEach((line) => { make("div", {}, one).textContent = unbroken(line); });
       one.addEventListener("click", () => take(number));
     });
+    if (lists.length && lists.length < 3) offers.append(told); // in the place of a third
     fit();
     if (lists.length) uncoverOffers();
   }
@@ -906,11 +926,14 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function speak() {
     says.setAttribute("aria-busy", "true");
     const words = unbroken(slowed(spoken(), quick)); // a line each, which end in what breaks them
-    if (says.textContent !== words) says.replaceChildren(...words.split(/(?<=\n)/).map((line) => {
-      const one = make("span", {});
-      one.textContent = line;
-      return one;
-    }));
+    if (says.textContent !== words) {
+      says.replaceChildren(...words.split(/(?<=\n)/).map((line) => {
+        const one = make("span", {});
+        one.textContent = line;
+        return one;
+      }));
+      more();
+    }
     clearTimeout(quiet);
     quiet = setTimeout(() => says.setAttribute("aria-busy", "false"), 400);
   }

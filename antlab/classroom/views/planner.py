@@ -239,8 +239,22 @@ def _sets(name, was, positions, choices):
 
 
 def _outgrown(answered, now):
-    """Whether what falls may reach farther than where somebody looked for power lines, at other positions."""
-    return any(now[name] > 1.02 * answered[name] for name in ("height_m", "drop_m", "room_m"))
+    """Whether what falls may reach farther than where somebody looked for power lines, or elsewhere.
+
+    answered, now: positions and choices, each by name.
+    """
+    (was, _), (here, _) = answered, now
+    if any(here[name] > 1.02 * was[name] for name in ("height_m", "drop_m", "room_m")):
+        return True
+    (old_m, old_deg), (new_m, new_deg) = (_reach(*one) for one in (answered, now))
+    return new_m > 1.02 * old_m or old_deg != new_deg
+
+
+def _reach(positions, choices):
+    """How far what falls may reach, metres, and how the wire runs, degrees, or None where nobody said."""
+    seen = Seen(positions, choices, keep_off=False)
+    deg = seen.wish.yard.toward_deg
+    return seen.plan["falls_m"], deg if deg is None else round(deg % 180)
 
 
 def _keep(name, positions, choices):
@@ -441,10 +455,13 @@ class Seen:
     def fault(self):
         """What sticks out, in two words, or nothing."""
         for one in self.faults:
+            by_m = (
+                one.by_m if one.by_m < 0.1 else rounded_up(one.by_m, 0.1)
+            )  # feet of the metres that are told
             if one.key == "room":
-                return f"{self.say(one.by_m, up=True)} too long"
+                return f"{self.say(by_m, up=True)} too long"
             if one.key == "ends":
-                return f"{self.say(one.by_m, up=True)} too low"
+                return f"{self.say(by_m, up=True)} too low"
             if one.key == "steep":
                 return "too steep"
             return "no such wire"
@@ -476,9 +493,11 @@ class Seen:
         sent = [one for one in self.judged if one.mark != GOOD and is_sent(one, self.made.sends)]
         if any(one.good_w == 0 for one in sent):
             return f"It fits, but not for {self.made.sends}."
+        if self.narrow and self.narrow.nowhere:
+            return "It fits, but not where you may send."
         if sent:
             least = min(sent, key=lambda one: one.good_w)
-            what = _heats(least) if least.about.startswith("heat") else self.made.sends
+            what = _heats(least, self.made) if least.about.startswith("heat") else self.made.sends
             return f"It fits, but {what} only up to {least.good_w:g} W."
         return "It fits." if under and not any(self._minded()) else "It fits, but read on."
 
@@ -531,7 +550,7 @@ class Seen:
         if show == "Bands":
             return [*head, *(one[4] for one in self.bands)]
         if show == "Station":
-            return [_power(made, self.judged), self._reaches(), self._others()]
+            return [_power(made, self.judged), self._others(), self._reaches()]
         if show == "Parts":
             sticks = head[:1] if self.faults else []
             return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
@@ -555,7 +574,8 @@ class Seen:
                 told.append(_ONE_POLE)
             return [*told, *self._unused()]
         width, room = float(self.made.width_m), self.wish.yard.room_m
-        hangs = "Level, from two supports," if self.level else "As a vee, from a pole in the middle,"
+        hangs = "Sloping, from two supports," if self.drop else "Level, from two supports,"
+        hangs = hangs if self.level else "As a vee, from a pole in the middle,"
         return [f"{hangs} it spans {self.say(width)} of the {self.say(room, up=False)} that ropes leave."]
 
     def _unused(self):
@@ -579,7 +599,7 @@ class Seen:
             if one.about == "trap volts":
                 yield f"Traps: too many volts for the cable in wet weather above {one.good_w:g} W."
                 continue
-            yield f"Traps: too hot for {_heats(one)} above {one.good_w:g} W{self._cooler()}."
+            yield f"Traps: too hot for {_heats(one, self.made)} above {one.good_w:g} W{self._cooler()}."
         if self.narrow:
             yield self.narrow.words
 
@@ -649,10 +669,12 @@ class Seen:
             return "How far others stay off is computed when you let go."
         away = self.keep_off[0]
         far = self.say(rounded_up(away, 0.1) if np.isfinite(away) else away, up=True)
-        said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted)"
+        said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted, sag counted)"
+        if SENT[self.made.sends] < 1:
+            said += ", farther with a carrier"
         if not self.clear_m:
-            return f"{said}, and nobody stands under it."
-        return f"{said}; except below {self.say(self.clear_m, up=False)}: there they may be anywhere."
+            return f"{said}; nobody stands under it."
+        return f"{said}; below {self.say(self.clear_m, up=False)} the field is weak enough everywhere."
 
     @property
     def alt(self):
@@ -671,15 +693,17 @@ class Seen:
         )
 
 
-def _heats(verdict):
-    """What heats a trap, of a Verdict on that, as it is spoken of."""
-    return "SSB" if verdict.about == "heat, SSB" else "a carrier"
+def _heats(verdict, made):
+    """What heats a trap, of a Verdict on that, as it is spoken of: other modes count as a carrier."""
+    if verdict.about == "heat, SSB":
+        return "SSB"
+    return "a carrier" if made.sends in ("carrier", "SSB") else f"{made.sends} or a carrier"
 
 
 def _power(made, judged):
     """What its watts do to traps and licence, in a line. made: a Design. judged: the worst Verdicts on it."""
     heat = [one for one in judged if one.about.startswith("heat")]
-    limits = (f"{_heats(one)} {'only ' * (one.mark != GOOD)}up to {one.good_w:g} W" for one in heat)
+    limits = (f"{_heats(one, made)} {'only ' * (one.mark != GOOD)}up to {one.good_w:g} W" for one in heat)
     told = [f"Traps at {made.power_w:g} W. Heat: {'; '.join(limits)}."]
     licences = [one for one in judged if one.about == "licence"]
     told += [one.words if one.good_w == 0 else f"Licence: only up to {one.good_w:g} W." for one in licences]

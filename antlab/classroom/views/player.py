@@ -166,8 +166,8 @@ class View:
     sets: function of a choice's name, of what it was, and of positions and choices as they are now: positions
     by name that the choice moves.
     first: a choice that asks what must not be missed: beside the picture its group stands above the words.
-    outgrown: function of the positions at which `first` was answered, and of those now: whether it is to be
-    asked anew.
+    outgrown: function of positions and choices, a pair, for which `first` was answered, and of those now:
+    whether it is to be asked anew.
     headed: on paper, where its sliders stand is written over a panel; not where the picture says it.
     heard: its words all stand in the picture, so that on a screen they are only for who cannot see it.
     A scene with layers (`layered`) is filmed in as many tables, each with rows for its own positions alone.
@@ -420,7 +420,7 @@ def worded(name):
     unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
-        "far_km": "km away", "trap_cable": "traps of", "power_lines": "power line", "wire_m": "wire",
+        "far_km": "km away", "trap_cable": "traps of", "power_lines": "power line in reach", "wire_m": "wire",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 
@@ -488,7 +488,7 @@ class Live(ipywidgets.VBox):
         self.view, self.player, self.controls, self._own = view, Player(look=look()), {}, choices
         self._resting = self._offering = self._ways = self._last = None
         self._offered, self._setting = [], False
-        self._answered = None  # the positions for which the view's first question was answered
+        self._answered = None  # the positions and choices for which the view's first question was answered
         self._sliders, self._stood = (), ()  # those that the places are of; values that they stand for
         for name, options in view.offered(choices).items():
             kind = ipywidgets.ToggleButtons if name == GROUP else ipywidgets.Dropdown
@@ -637,7 +637,7 @@ class Live(ipywidgets.VBox):
                 self.player.still = still
             self.player.frames = moving
         if change and change["owner"] is self.controls.get(self.view.first):
-            self._answered = self.positions
+            self._answered = self.positions, dict(self.choices)
         elif self._asks_anew():
             return self._film()
         self._offer()
@@ -647,7 +647,7 @@ class Live(ipywidgets.VBox):
         control = self.controls.get(self.view.first)
         if not self.view.outgrown or control.value == self.view.defaults[self.view.first]:
             return False
-        now = self.positions
+        now = self.positions, dict(self.choices)
         self._answered = self._answered or now  # given with the call
         if not self.view.outgrown(self._answered, now):
             return False

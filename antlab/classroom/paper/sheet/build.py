@@ -9,7 +9,7 @@ from antlab.antenna.feeding import choke_for
 from antlab.antenna.parts import joined
 from antlab.antenna.plan import FOLD_M, HEAD_M, in_khz, share_words, turns_words
 from antlab.antenna.plan_making import OPEN_END, TRAP_WITHIN
-from antlab.antenna.safety import LAST_WORD, LOWEST_END_M
+from antlab.antenna.safety import LAST_WORD, LOWEST_END_M, MODES
 from antlab.classroom.drawing.looks import BLACK, GREY
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper.sheet.hung import draw_hung
@@ -29,7 +29,7 @@ ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
 LEAST_OVER_M = 0.05  # over a fence, of which a sheet speaks
 USUAL = "†"  # common practice, no source
-PLACED = ("choke", "reach")  # notes with places of their own
+PLACED = ("choke", "reach", "nowhere")  # notes with places of their own
 
 
 def draw_build(job):
@@ -98,9 +98,9 @@ def _cut(page, x, top, job):
         )
         y = page.paragraph(x, y, page.column, words, lead="Caution:") - 0.03
     words = (
-        f"Longer than from eye to eye by {tape.cut(FOLD_M, 2)} at each end: through the eye of centre piece, "
-        "trap or insulator, folded back and "
-        f"twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. "
+        "First wind both traps and measure them (2, 5\u00a0a). Longer than from eye to eye by "
+        f"{tape.cut(FOLD_M, 2)} at each end: through the eye of centre piece, trap or insulator, folded back "
+        f"and twisted. Trim by moving the fold; cut nothing off before both bands are right {USUAL}. "
         f"{USUAL} is common practice, no source."
     )
     return page.paragraph(x, y, page.column, words)
@@ -148,7 +148,9 @@ def _stands(page, x, top, job):
         row("each trap", lambda band: f"{band.trap_volts_peak:.0f} V peak, {band.trap_watts:.1f} W"),
     ]
     said = [{one.about: f"{one.mark} {one.short}" for one in band.verdicts} for band in plan.bands]
-    rows += [(about, *(one.get(about, "") for one in said)) for about in said[0] | said[1]]
+    # of what is neither a carrier nor SSB a carrier's heat is told, to be safe
+    named = {"heat, carrier": f"heat, {plan.sends}"} if plan.sends not in ("carrier", "SSB") else {}
+    rows += [(named.get(about, about), *(one.get(about, "") for one in said)) for about in said[0] | said[1]]
     return page.table(x, y, (1.0, 1.22, page.column - 2.22), rows, bold=(0,))
 
 
@@ -266,6 +268,9 @@ def _keep_off(page, x, top, job):
         f"Others keep {others} off wire and traps, you {you}; {said}. {plan.power_w:g} W, {plan.sends}, no "
         "pause. Arrows: where it sends."
     )
+    if MODES[plan.sends] < 1:
+        carrier = tape.keep(max(band.keep_away_carrier_m for band in plan.bands))
+        words += f" If you ever send a carrier (FT8, FM), others keep {carrier}."
     if (over := over_fence_m(plan, job.yard)) > LEAST_OVER_M:
         words += f" It reaches {tape.keep(over)} over a fence: nobody up there, on a wall or a ladder."
     ends = [draw_from_above(page, job, x, y, ABOVE)]
@@ -298,10 +303,12 @@ def _trim(page, top, job):
     example = FOUR_FIFTHS * 100 / abs(moved["inner"][0]) / 100
     sixteenths = math.floor(16 * example / INCH_M) / 16
     fold = tape.both(f"{math.floor(1000 * example) / 10:.1f} cm", feet_sixteenths(sixteenths * INCH_M))
+    dips = " and ".join(band.label for band in plan.bands if band.is_unserved)
     steps = (
         f"Each trap alone {plan.trap.resonance_mhz:.2f} MHz within {100 * TRAP_WITHIN:g} %: "
         f"{_measured(job.traps_mhz)}",
-        f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike.",
+        f"{high} by the inner wires, then {low} by the outer ones, then again. Both legs alike."
+        + f" {dips}: by analyzer alone; at the dip you may not send." * bool(dips),
         f"Fold back four fifths of what seems right, the wire's joint with it; measure again. So, 100 kHz "
         f"too low on {high}: {fold} of each inner wire. Too high: let the fold out.",
     )

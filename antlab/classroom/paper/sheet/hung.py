@@ -143,7 +143,8 @@ def _draw_level(page, job, bottom, top):
         page.write(tie[0] + side * 0.1, ground + 0.07, words, ha="left" if side > 0 else "right")
     least, long = ("", tape.place) if there.bounded else ("at least ", tape.least)
     rope = f"rope {least}{long(there.rope_m[0])} a side"
-    page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope)
+    if high == low:  # else there is no room, and "4 Hang" has it too
+        page.write(ties[0][0] + 0.1, ground + 0.07 + LINE, rope)
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}{BETWEEN}")
     words = f"supports {least}{long(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
@@ -168,7 +169,7 @@ def _along(page, start, stop, words, side, off=0.13):
     page.arrow(start + out * off, stop + out * off)
     for place in (start, stop):
         page.line(*np.transpose([place + out * 0.05, place + out * (off + 0.04)]), linewidth=0.6)
-    x, y = (start + stop) / 2 + out * (off + 0.05)
+    x, y = (start + stop) / 2 + out * (off + 0.08)
     half, reach = inches(words) / 2, abs(stop[0] - start[0]) / 2
     edges = (page.left, page.middle - 0.06) if side < 0 else (page.middle + 0.06, page.right)
     place = min(max(x, edges[0] + half), edges[1] - half)
