@@ -548,7 +548,7 @@ class Seen:
         if self.faults and show in ("Supports", KEEP):
             return [*head, self._others()]
         if show == "Bands":
-            return [*head, *(one[4] for one in self.bands)]
+            return [*(head[:1] if self.faults else head), *(one[4] for one in self.bands)]
         if show == "Station":
             return [_power(made, self.judged), self._others(), self._reaches()]
         if show == "Parts":
@@ -556,7 +556,7 @@ class Seen:
             return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
         if show == "Garden":
             fit = [*head[:1], *self._unused()] if self.faults else []
-            return [*fit, *self._garden(), self._others()]
+            return [*self._garden(), *fit, self._others()]
         if show == KEEP:
             return [
                 *head,
@@ -648,6 +648,12 @@ class Seen:
 
     def _garden(self):
         yard = self.wish.yard
+        if self.power_lines == LINES[0]:
+            reach = self.say(self.plan["falls_m"], up=True)
+            yield (
+                "Look up: could anything that falls or swings touch a power line? It may reach as far as the "
+                f"dashed line, {reach} from each support."
+            )
         one, other = (compass(deg) for deg in yard.sends_deg)
         ends = f"{compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
         if yard.garden_m is None:
@@ -656,12 +662,6 @@ class Seen:
             yield f"The wire runs {ends}, and sends most to {one} and {other}."
         else:
             yield f"Say how the wire runs: {ends}, as drawn, it sends most to {one} and {other}."
-        reach = self.say(self.plan["falls_m"], up=True)
-        if self.power_lines == LINES[0]:
-            yield (
-                "Look up: could anything that falls or swings touch a power line? It may reach as far as the "
-                f"dashed line, {reach} from each support."
-            )
 
     def _others(self):
         """How far others must stay, for both bands together: the worse counts."""
