@@ -34,6 +34,14 @@ ASKED = """() => {
 }"""
 
 
+# the words and the choices beside them end with the picture, and whoever uses keys can scroll the words
+INSIDE = """() => {
+  const of = name => document.querySelector(name).getBoundingClientRect();
+  const says = document.querySelector(".antlab-says"), more = says.scrollHeight > says.clientHeight + 1;
+  const ends = [".antlab-says", ".antlab-choices"].map(name => of(name).bottom);
+  return Math.max(...ends) < of(".antlab-picture").bottom + 8 && (says.tabIndex === 0) === more;
+}"""
+BELOW = "one => one.getBoundingClientRect().bottom - one.closest('.antlab-view').getBoundingClientRect().top"
 TOLD = "one.dispatchEvent(new Event('input')); one.dispatchEvent(new Event('change'));"
 
 
@@ -134,3 +142,15 @@ def test_planner(lab, tab):
     view.locator(".antlab-says").filter(has_text="power line").wait_for(timeout=10_000)
     tab.wait_for_function(ASKED, timeout=10_000)
     assert view.locator(".antlab-message").is_hidden()
+
+    # In the window of a small laptop all tabs have one size, and what is longer is scrolled to beside the picture.
+    tab.set_viewport_size({"width": 1366, "height": 625})
+    tab.locator(".antlab-tabs button", has_text="Supports").click()
+    height.evaluate(f"one => {{ one.value = 75; {TOLD} }}")
+    lower.evaluate(f"one => {{ one.value = 0; {TOLD} }}")
+    bottoms = {}
+    for name in live.planner.groups:
+        tab.locator(".antlab-tabs button", has_text=name).click()
+        tab.wait_for_function(INSIDE, timeout=10_000)
+        bottoms[name] = view.locator(".antlab-picture").evaluate(BELOW)
+    assert max(bottoms.values()) - min(bottoms.values()) < 3, bottoms
