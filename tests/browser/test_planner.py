@@ -143,7 +143,7 @@ def test_planner(lab, tab):
     tab.wait_for_function(ASKED, timeout=10_000)
     assert view.locator(".antlab-message").is_hidden()
 
-    # In the window of a small laptop all tabs have one size; what is longer is scrolled to beside the picture.
+    # On a small laptop all tabs have one size; what is longer is scrolled to beside the picture.
     tab.set_viewport_size({"width": 1366, "height": 625})
     tab.locator(".antlab-tabs button", has_text="Supports").click()
     height.evaluate(f"one => {{ one.value = 75; {TOLD} }}")

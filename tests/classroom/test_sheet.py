@@ -310,6 +310,30 @@ def test_people_keep_off():
     assert clear < 2 and job_of("two trees").hanging.sag_m > 1
 
 
+def test_who_may_once_send_a_carrier_reads_how_far_that_is():
+    """Protects whoever builds for SSB or CW and later sends FT8: the farther distance is there too."""
+    shape = al.FlatTop(height_m=9)
+    for sends, told in (("SSB", True), ("CW", True), ("FT8", False), ("carrier", False)):
+        plan = al.design("20m", "10m", shape=shape, sends=sends).plan
+        carrier = al.design("20m", "10m", shape=shape).plan
+        away = max(band.keep_away_m for band in carrier.bands)
+        assert max(band.keep_away_carrier_m for band in plan.bands) == pytest.approx(away)
+        words = " ".join(words for words, *_ in words_of(sheet.draw_page("build", Job(plan=plan)))[1])
+        assert (f"a carrier (FT8, FM), others keep {Tape().keep(away)}" in plain(words)) == told
+        assert any("With a carrier without a pause others keep" in one for one in plan.low.sentences) == told
+
+
+def test_a_dip_where_nobody_may_send_is_told():
+    """80 metres as a whole has its dip between code and phone: it is trimmed there, and not sent upon."""
+    shape, told = al.FlatTop(height_m=9), "80 metres: by analyzer alone; at the dip you may not send"
+    for mode, unserved in ((None, True), ("phone", False)):
+        plan = al.design("80m", "40m", shape=shape, mode=mode).plan
+        assert plan.low.is_unserved == unserved and not plan.high.is_unserved
+        assert [note.key for note in plan.notes].count("nowhere") == unserved
+        words = " ".join(words for words, *_ in words_of(sheet.draw_page("build", Job(plan=plan)))[1])
+        assert (told in plain(words)) == unserved
+
+
 def test_a_sloping_wire_slopes_where_people_keep_off():
     """Drawn from the side as it hangs, to one scale up and along; its zone goes down with its lower end."""
     job = job_of("two trees")

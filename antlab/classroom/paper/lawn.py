@@ -18,7 +18,7 @@ from matplotlib.figure import Figure
 from antlab import files
 from antlab.antenna.lawn import taken_along
 from antlab.antenna.plan import FOLD_M, HEAD_M
-from antlab.antenna.safety import LAST_WORD
+from antlab.antenna.safety import LAST_WORD, MODES
 from antlab.antenna.tape import Tape
 from antlab.classroom.drawing.looks import PHONE
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
@@ -93,6 +93,9 @@ def _cautions(plan, there):
         words = f"below {TAPE.under(clear)} above the ground all may be anywhere while you send"
     sends = f"{plan.power_w:g} W, {html.escape(plan.sends)}, no pause"
     items.append(f"<li><strong>As the wire sags:</strong> {words}. All this is for {sends}.</li>")
+    if MODES[plan.sends] < 1:
+        carrier = TAPE.keep(max(band.keep_away_carrier_m for band in plan.bands))
+        items.append(f"<li><strong>If you send a carrier (FT8, FM):</strong> others keep {carrier}.</li>")
     last = f'<p class="last">{html.escape(plan.cautions[LAST_WORD])}</p>'
     return "<ul>\n" + "\n".join(items) + f"\n</ul>\n{last}"
 
