@@ -864,3 +864,30 @@ def test_the_first_view_names_what_the_wire_is_as_long_as():
         assert len(points(frames, first, row)) == 17, "one wave of sixteen steps"
         assert frames["ring"][0]["pace"][row] == pytest.approx(f_mhz / 10), "all are as quick as light"
     assert set(frames["ring"][0]["loss"]) == {0}
+
+
+@pytest.mark.parametrize(
+    ("choices", "rings"),
+    [
+        ({"low": "20m", "high": "10m", "soil": "sea water"}, 2),  # two tops each, of which one is the best
+        ({"low": "30m", "high": "17m"}, 1),  # on 30 metres it still rises at the top of the scale
+        ({"low": "20m", "high": "17m", "soil": "wet"}, 2),  # heights that are near each other
+    ],
+)
+def test_a_ring_is_the_best_height_and_no_two_labels_meet(choices, rings):
+    """One for each curve at the most, at its largest value; none where there may be more higher up."""
+    view = live.height
+    choices = view.settings(choices | {"toward_deg": 15})[1]
+    for look in (SCREEN, PROJECTOR, PHONE):
+        fig, _ = view.still(look, {"height_m": 12}, choices)
+        share = fig.axes[1]
+        curves = [line for line in share.lines if len(line.get_xdata()) > 200]
+        marks = [
+            line for line in share.lines if line.get_marker() == "o" and line.get_markerfacecolor() == "none"
+        ]
+        assert len(marks) == rings
+        for ring in marks:
+            curve = next(one for one in curves if one.get_color() == ring.get_color())
+            assert ring.get_xdata()[0] == curve.get_xdata().max()
+        boxes = [text.get_window_extent() for text in share.texts if "ft" in text.get_text()]
+        assert len(boxes) == rings and not (rings == 2 and boxes[0].overlaps(boxes[1]))

@@ -132,25 +132,20 @@ def _chart(fig, share, height_m, bands, soil, toward, there):
     at, size = column(height_m), 1.2 if room > 8 * em else 1.0
     across = np.hstack([first + 0 * at, column(np.max(there, axis=0).clip(first))])
     parts = [Part(ax, "line", across, at + [0, 0], Pen(GREY, width=0.5))]
+    rings = [(curve, pen, top) for curve, pen in zip(curves, PENS, strict=False) if (top := _top(curve))]
+    apart = 2.3 * em / ax.bbox.height * TOP_M  # of two labels, each of two lines
+    labels = _spread([HEIGHT.values[top] for *_, top in rings], apart, TOP_M - 0.6 * apart)
+    for (curve, pen, top), up in zip(rings, labels, strict=True):
+        x, y = curve[top], HEIGHT.values[top]
+        ring = {"markersize": 0.5 * mpl.rcParams["font.size"], "markerfacecolor": "none"}
+        ax.plot([x], [y], "o", color=pen.color, markeredgewidth=stroke(0.8), **ring)
+        said, x = f"{y:.0f} m\n{feet(round(y)):.0f} ft", x + 0.5 * em * (end - first) / room
+        label(ax, x, up, said, pen, va="center", fontweight="bold", linespacing=1.0)
     for i, (curve, gain, pen) in enumerate(zip(curves, there, PENS, strict=False)):
         dashes = {"linestyle": (0, pen.dashes)} if pen.dashes else {}
         ax.plot(curve.clip(first), HEIGHT.values, color=pen.color, **dashes)
-        for best in _tops(curve):
-            x, y = curve[best], HEIGHT.values[best]
-            ring = {"markersize": 0.5 * mpl.rcParams["font.size"], "markerfacecolor": "none"}
-            ax.plot([x], [y], "o", color=pen.color, markeredgewidth=stroke(0.8), **ring)
-            said = f"{y:.0f} m\n{feet(round(y)):.0f} ft"
-            label(
-                ax,
-                x + 0.5 * em * (end - first) / room,
-                y,
-                said,
-                pen,
-                va="center",
-                fontweight="bold",
-                linespacing=1.0,
-            )
-        parts.append(Part(ax, "dots", column(gain.clip(first)), at, replace(pen, width=1.3)))
+        seen = np.where(gain < first, np.nan, gain)  # what is off the scale has its number above
+        parts.append(Part(ax, "dots", column(seen), at, replace(pen, width=1.3)))
         high = ax.transData.inverted().transform((0, fig.bbox.y1 - (0.7 + 1.5 * i * size) * em))[1]
         words = tuple(f"{dbi(one)} at {toward[0]:g}°" for one in gain)
         large = Pen(pen.color, bold=True, size=size, align="right")
@@ -158,6 +153,16 @@ def _chart(fig, share, height_m, bands, soil, toward, there):
     return parts, Handle("height_m", ax, np.full(len(at), HAND_DBI), at[:, 0], color=BLACK)
 
 
-def _tops(curve):
-    """Places of a curve's tops within it."""
-    return 1 + np.flatnonzero((curve[1:-1] > curve[:-2]) & (curve[1:-1] >= curve[2:]))
+def _top(curve):
+    """The place of a curve's largest value; 0 where that is at an end: higher up there may be more."""
+    top = int(np.argmax(curve))
+    return 0 if top == len(curve) - 1 else top
+
+
+def _spread(heights_m, apart, highest):
+    """Two heights at most, or the nearest ones that stand so far apart and not too high."""
+    middle, lean = np.mean(heights_m), 1 if heights_m[0] >= heights_m[-1] else -1
+    if len(heights_m) < 2 or abs(np.diff(heights_m)[0]) >= apart:
+        return heights_m
+    middle = min(middle, highest - apart / 2)
+    return [middle + lean * apart / 2, middle - lean * apart / 2]
