@@ -64,7 +64,7 @@ def two_lobes():
         live.wave_over_soil.still(SCREEN, {"upper": upper}, live.wave_over_soil.defaults)[1].says[0]
         for upper in (0, 1)
     ]
-    assert "\n1 lobe," in says[0] and "10.50 m (34 ft)" in says[1]
+    assert "\n1 lobe," in says[0] and "10.50 m (34.4 ft)" in says[1]
     return float(re.search(r"\n2 lobes, the strongest at (\d+)°", says[1])[1])
 
 

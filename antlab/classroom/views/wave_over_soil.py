@@ -184,9 +184,9 @@ def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="
         )  # fmt: skip
     whole = np.array([float(wavelength_m(one.middle_mhz)) for one in bands])[upper]
     says = [
-        f"{bands[u].label} ({bands[u].middle_mhz:g} MHz), {h:.2f} m ({feet(h):.0f} ft) up: "
-        f"{h / w:.2f} wavelength; shown: {SHOWN[s]}"
-        + ("\nAlone it makes no lobes, and no ray: that takes both" if s else "")
+        f"{bands[u].label} ({bands[u].middle_mhz:g} MHz), {h:.2f} m ({feet(h):.1f} ft) up: "
+        f"{h / w:.2f} wavelength"
+        + (f"; shown: {SHOWN[s]}\nAlone it makes no lobes, and no ray: that takes both" if s else "")
         for h, u, s, w in zip(height_m, upper, shown, whole, strict=True)
     ]
     alt = (
