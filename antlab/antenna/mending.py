@@ -285,7 +285,15 @@ class _Said:
 
     def down(self, length_m):
         """The same, metres, rounded down to what can be said of it: a tenth of a metre, or half a foot."""
-        return rounded_down(length_m, FOOT_M / 2 if self.feet_first else 0.1)
+        return rounded_down(length_m, self._step_m)
+
+    def up(self, length_m):
+        """The same, rounded up."""
+        return rounded_up(length_m, self._step_m)
+
+    @property
+    def _step_m(self):
+        return FOOT_M / 2 if self.feet_first else 0.1
 
 
 def _faults_of_yard(wish, made, say=spoken):
@@ -310,8 +318,11 @@ def _faults_of_yard(wish, made, say=spoken):
 
 def _faults_of_traps(made):
     """Of traps too hot or under too many volts, and of bands that are narrow."""
+    none = narrow(made)
+    if none and none.nowhere:  # who may not send there needs no cool traps
+        yield none
     yield from _of_traps(made, safety.BAD)
-    if none := narrow(made):
+    if none and not none.nowhere:
         yield none
 
 
@@ -707,7 +718,7 @@ def _leg_for(wish, trap):
 def _higher(wish, wrong, say):
     """A higher support, for ends out of reach, or for a steeper vee in the same room."""
     top, lowest, yard = max(wish.yard.heights_m), safety.LOWEST_END_M, wish.yard
-    low, say = min(yard.heights_m), partial(say, up=True)
+    low, step_up, say = min(yard.heights_m), say.up, partial(say, up=True)
     if wrong == "room" and not np.isnan(_drop_m(wish)):
         apex = np.ceil(10 * (max(low if yard.hung == "vee" else lowest, lowest) + _drop_m(wish)) - 1e-9) / 10
         ends = max(low if yard.hung == "vee" else lowest, lowest)
@@ -720,7 +731,7 @@ def _higher(wish, wrong, say):
     elif wrong == "ends":
         by = lowest - low
         if by <= RAISED_M and top + by <= HIGHEST_M:
-            words = f"Hang all of it {say(np.ceil(10 * by - 1e-9) / 10)} higher, on taller supports"
+            words = f"Hang all of it {say(step_up(by))} higher, on taller supports"
             yield words, _hung(wish, yard.hung, *(np.ceil(10 * (h + by) - 1e-9) / 10 for h in yard.heights_m))
 
 

@@ -276,8 +276,10 @@ class TrapPlan:
         )
         if self.turns is None:
             return words
-        turn = abs(10 * self.resonance_mhz / self.sensitivity_khz["1 turn"])  # a hundredth of the frequency
-        one_mm = turn * math.pi * self.form_diameter_mm
+        # the frequency goes with a power of the turns, which a whole turn more tells
+        fallen = 1 + self.sensitivity_khz["1 turn"] / 1000 / self.resonance_mhz
+        power = -math.log(fallen) / math.log(1 + 1 / self.turns)
+        one_mm = 0.01 / power * self.turns * math.pi * self.form_diameter_mm
         off = tape.thick(round(one_mm))
         return f"{words} Too low: unwind, {off} round the pipe for 1 %; too high: wind on."
 
@@ -349,7 +351,7 @@ class Plan:
         True
         """
         least = worst(one for band in self.bands for one in band.verdicts if is_sent(one, self.sends))
-        return (*(one.words for one in least if one.mark != GOOD), LOOK_UP)
+        return (*(one.words.split(". ")[0] + "." for one in least if one.mark != GOOD), LOOK_UP)
 
     @property
     def fold_note(self):
@@ -411,18 +413,18 @@ class Plan:
         return rows
 
     def save(
-        self, path, *, force=False, yard=None, line=None, name="", paper="A4", first="metres", antennas=1
+        self, path, *, force=False, yard=None, line=None, name="", paper=None, first="metres", antennas=1
     ):
         """Draw the sheet, a page to build from and a page to buy by, and write it.
 
         path: ends in .pdf, with both pages, or in .png or .svg: then the page to buy by lies beside it, with
         -to-buy in its name. force: write over a file that exists. yard: a Yard, for ropes and directions; the
         plan's own when left out. line: a feeding.FeedLine; an ordinary one is taken when left out. name: of
-        the antenna. paper: A4 or Letter. first: "metres" or "feet". antennas: for how many to buy. Returns
-        the Path. Raises Slip for another ending, a file in the way, a folder that is not there, and other
-        papers and units.
+        the antenna. paper: A4 or Letter; when left out, Letter for feet. first: "metres" or "feet". antennas:
+        for how many to buy. Returns the Path. Raises Slip for another ending, a file in the way, a folder
+        that is not there, and other papers and units.
         """
-        path = check_path(path, force=force)
+        path, paper = check_path(path, force=force), paper or ("Letter" if first == "feet" else "A4")
         how = {"line": line, "name": name, "paper": paper, "first": first, "antennas": antennas}
         hooks.write_sheet(self, path, force=force, yard=yard or self.yard, **how)
         return path

@@ -26,7 +26,7 @@ from antlab.units import (
     wavelength_m,
 )
 
-LOOK_UP = "Before you build, look up once more: nothing that falls or swings may touch a power line."
+LOOK_UP = "Look up once more: nothing that falls or swings may touch a power line."
 LAST_WORD = "last word"  # the caution that stands over all the others
 RULES = "Limits: USA, 47 CFR 1.1310 as known in May 2021. Check your own country's current rules."
 RULES_OF = {
@@ -524,7 +524,7 @@ def trap_verdicts(wound, *, volts_peak, watts, power_w):
         said = [_verdict("trap volts", power, power * (check.margin / 2) ** 2, 4, check.note)]
     else:
         words = f"Take a capacitor rated for {2 * volts:.0f} V or more (common practice, no source)."
-        said = [Verdict("trap volts", MIND, f"rated {2 * volts:.0f} V?", f"Volts: {words}")]
+        said = [Verdict("trap volts", MIND, f"take {2 * volts:.0f} V", f"Volts: {words}")]
     for mode, name in (("carrier", "a carrier without a pause"), ("SSB", "SSB")):
         if wound is None:
             words = (

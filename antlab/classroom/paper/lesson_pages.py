@@ -43,8 +43,8 @@ WORDS = {
     "alone": "This picture on a page of its own",
     "lists": "Of the lists one is changed at a time here; the others then go back to where they began. In "
     "JupyterLab they all go together.",
-    "steps": "This one is computed anew at each place, so here it goes in steps, in this yard alone. In "
-    "JupyterLab it goes anywhere, and takes your own garden, bands and parts.",
+    "steps": "Here it goes in steps, in this yard alone; watts and units are lists above it. In JupyterLab "
+    "it goes anywhere, has the tabs that the tasks name, and takes your own garden, bands and parts.",
     "note": "Nothing has to be run on this page: what a cell says stands below its code, which is folded. To "
     "change the code, open this lesson in JupyterLab.",
     "swipe": "Swipe the picture: more to the right →",

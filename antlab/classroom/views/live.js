@@ -77,9 +77,11 @@ const STYLE = `
 .antlab-beside > .antlab-clock { grid-area: 5 / 2; }
 .antlab-beside > .antlab-says { grid-area: 6 / 2; margin-top: 4px; font-size: max(0.9em, 16px); line-height: 1.25; }
 .antlab-says span { display: block; white-space: normal; }
-.antlab-says.antlab-more { overflow-y: auto; scrollbar-width: thin; background: /* a shadow where there is more */
+.antlab-says.antlab-more { overflow-y: scroll; background: /* a shadow where there is more */
   linear-gradient(#fff 40%, #fff0) 0 0 / 100% 24px no-repeat local, linear-gradient(#fff0, #fff 60%) 0 100% / 100% 24px no-repeat local,
   linear-gradient(#0005, #0000) 0 0 / 100% 9px no-repeat scroll, linear-gradient(#0000, #0005) 0 100% / 100% 9px no-repeat scroll; }
+.antlab-says.antlab-more:not(.antlab-end)::after { content: "▾ more"; position: sticky; bottom: 0; display: block; text-align: right;
+  font-weight: bold; line-height: 1.1; color: #0b3d91; background: #fff; }
 .antlab-says.antlab-more:focus-visible { outline: 3px solid #993300; outline-offset: -3px; }
 .antlab-tabbed .antlab-says span + span { margin-top: 4px; }
 .antlab-tabbed .antlab-says span:first-child { font-size: 1.25em; font-weight: bold; }
@@ -153,7 +155,6 @@ const STYLE = `
 .antlab-offers { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(250px, 100%), 1fr)); gap: 4px; margin: 1px 0 4px; }
 .antlab-told { margin: 5px 0 0; font-size: 16px; line-height: 1.2; color: #0b3d91; }
 .antlab-offers > .antlab-told { margin: 0; }
-.antlab-offers > .antlab-told:first-child { grid-column: 1 / -1; }
 .antlab-projector .antlab-told { font-size: 18px; }
 .antlab-offers button { text-align: left; font-size: 15px; line-height: 1.15; padding: 1px 2px; border-color: #0b3d91; }
 .antlab-offers button b { display: block; font-size: 16px; color: #0b3d91; }
@@ -463,9 +464,11 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
   function more() {
     const longer = Boolean(says.style.maxHeight) && says.scrollHeight > says.clientHeight + 1;
     says.classList.toggle("antlab-more", longer);
+    says.classList.toggle("antlab-end", longer && says.scrollTop + says.clientHeight > says.scrollHeight - 4);
     if (longer) says.tabIndex = 0;
     else says.removeAttribute("tabindex");
   }
+  says.addEventListener("scroll", more, { passive: true });
   // What is offered stands under the picture, where the words beside leave so much room there.
   function tuck(may) {
     root.classList.toggle("antlab-tucked", Boolean(may));
@@ -764,8 +767,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     told.hidden = !words;
     offers.replaceChildren();
     offers.hidden = !lists.length;
-    if (!lists.length) offers.after(told);
-    else if (lists.length > 2) offers.append(told); // above them, as wide as they are
+    if (lists.length !== 1 && lists.length !== 2) offers.after(told); // beside the picture, if it has a side
     lists.forEach(([words, ...lines], number) => {
       const one = make("button", { type: "button" }, offers);
       make("b", {}, one).textContent = unbroken(words);

@@ -225,11 +225,15 @@ def _settings(wish, positions, choices):
 
 def _sets(name, was, positions, choices):
     """What the positions are after a choice of that name: the diagonal, asked for, gives all of its room."""
-    if name != "along" or choices["along"] != ALONG[3]:
+    if name != "along":
         return {}
     before, moved = yard_of(**positions, **choices | {"along": was}), {}
     if before.garden_m is None:
         return {}
+    if choices["along"] != ALONG[3]:  # no more room than there is
+        chord_m, rooms = yard_of(**positions, **choices).chord_m, _controls(**choices)[2].values
+        room = float(rooms[max(np.searchsorted(rooms, chord_m + 1e-6) - 1, 0)])
+        return {"room_m": room} if was == ALONG[3] and room < positions["room_m"] else {}
     if was == ALONG[0]:  # the slider is of the garden's length now: that lies as it lay
         moved["heading"] = before.garden_deg / 5
     chord_m = yard_of(**positions | moved, **choices).chord_m
@@ -455,9 +459,8 @@ class Seen:
     def fault(self):
         """What sticks out, in two words, or nothing."""
         for one in self.faults:
-            by_m = (
-                one.by_m if one.by_m < 0.1 else rounded_up(one.by_m, 0.1)
-            )  # feet of the metres that are told
+            # feet beside metres are of the metres that are told
+            by_m = one.by_m if one.by_m < 0.1 or self.feet_first else rounded_up(one.by_m, 0.1)
             if one.key == "room":
                 return f"{self.say(by_m, up=True)} too long"
             if one.key == "ends":
@@ -546,7 +549,7 @@ class Seen:
         if made is None:
             return [*head, *([_NOT_KNOWN] if self.aims else [])]
         if self.faults and show in ("Supports", KEEP):
-            return [*head, self._others()]
+            return [head[0], self._others(), *head[1:]]
         if show == "Bands":
             return [*(head[:1] if self.faults else head), *(one[4] for one in self.bands)]
         if show == "Station":
@@ -556,16 +559,16 @@ class Seen:
             return [self._trap(), _power(made, self.judged), *sticks, self._sizes()]
         if show == "Garden":
             fit = [*head[:1], *self._unused()] if self.faults else []
-            return [*self._garden(), *fit, self._others()]
+            return [*self._look_up(), *fit[:1], self._others(), *fit[1:], *self._garden()]
         if show == KEEP:
             return [
-                *head,
                 *self._minded(),
                 self._others(),
+                *head,
                 "Saved are yard, bands, wire and traps: for the sheet, lesson 10 and the phone.",
             ]
         mean = Tape(first="feet" if self.feet_first else "metres").turned(self.wish.yard.mean_note)
-        return [*self._minded(), *head, self._others(), *([mean] if mean else [])]
+        return [*self._minded(), self._others(), *head, *([mean] if mean else [])]
 
     def _head(self):
         if self.faults:
@@ -646,14 +649,16 @@ class Seen:
         verdict = ": too much" if volts.margin < 1 else ": too close" if volts.margin < 2 else ""
         return f"{said}; trap cable: {volts.volts_peak:.0f} of {volts.allowed_peak:.0f} V{verdict}"
 
-    def _garden(self):
-        yard = self.wish.yard
+    def _look_up(self):
         if self.power_lines == LINES[0]:
             reach = self.say(self.plan["falls_m"], up=True)
             yield (
                 "Look up: could anything that falls or swings touch a power line? It may reach as far as the "
                 f"dashed line, {reach} from each support."
             )
+
+    def _garden(self):
+        yard = self.wish.yard
         one, other = (compass(deg) for deg in yard.sends_deg)
         ends = f"{compass(yard.toward_deg)} to {compass((yard.toward_deg + 180) % 360)}"
         if yard.garden_m is None:

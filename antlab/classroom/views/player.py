@@ -31,7 +31,7 @@ from antlab.classroom.course import look
 from antlab.classroom.drawing import looks, stills
 from antlab.classroom.views.film import INCH_PX, VERSION, Dial, Film, Frames, Still, frames, refusal
 from antlab.trouble import Slip, our_mistake, owned, traced
-from antlab.units import feet
+from antlab.units import FOOT_M, feet
 
 SCRIPT = Path(__file__).with_name("live.js").read_text(encoding="utf-8")
 SCREEN = looks.STYLE, 0, 200  # style, which of the view's sizes, dots per inch
@@ -94,6 +94,11 @@ class Slider:
         """Index of the position nearest to a value; raises Slip when the value is out of reach."""
         if not self.start <= value <= self.stop:
             raise Slip(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
+        return int(np.argmin(np.abs(self.values - value)))
+
+    def stop_at(self, value):
+        """The place nearest to a value, where few are wanted: to whole feet, if it is in feet."""
+        value = round(feet(value)) * FOOT_M if self.in_feet else value
         return int(np.argmin(np.abs(self.values - value)))
 
     def after(self, was, place, value):
@@ -310,7 +315,7 @@ class View:
         style, _, dpi = look
         sliders = dict(zip(self.positions, self.sliders(**choices), strict=True))
         places = {
-            name: sorted({int(np.argmin(np.abs(sliders[name].values - value))) for value in values})
+            name: sorted({sliders[name].stop_at(value) for value in values})
             for name, values in self.stops.items()
             if name in sliders
         }

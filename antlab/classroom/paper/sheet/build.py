@@ -29,6 +29,7 @@ ROW = 0.185  # of the table to write in
 FOUR_FIFTHS = 0.8
 LEAST_OVER_M = 0.05  # over a fence, of which a sheet speaks
 USUAL = "†"  # common practice, no source
+SCALE_WIDE = 2.1  # inches in the head, for the scale
 PLACED = ("choke", "reach", "nowhere")  # notes with places of their own
 
 
@@ -45,8 +46,10 @@ def draw_build(job):
     head, plan = Page(job.paper, low.figure), job.plan
     name_page(head, job, plan.title)
     shape = "Inverted vee" if job.hanging.vee else "Sloping wire" if job.hanging.slopes else "Level wire"
-    said = f"{shape} {plan.soil}; {plan.wire}; {plan.power_w:g} W, {plan.z0_ohm:g} Ω."
-    head.write(head.left, head.top - 0.39, said)
+    said, watts = f"{shape} {plan.soil}; {plan.wire}", f"; {plan.power_w:g} W, {plan.z0_ohm:g} Ω"
+    if inches(said + watts) < head.wide - SCALE_WIDE:  # else they stand below alone
+        said += watts
+    head.write(head.left, head.top - 0.39, f"{said}.")
     under = head.top - HEAD
     draw_hung(head, job, under - spare, under - max(0.0, spare - TALLEST_DRAWING))
     return low.figure
@@ -184,8 +187,8 @@ def _wind(page, x, top, job):
         return page.paragraph(x, y, page.column, f"{tuned}. As given: measure each by itself.")
     length, pipe = tape.cut(trap.cable_length_m, 2), tape.thick(math.ceil(trap.pipe_mm - 1e-6))
     words = (
-        f"Cut for each {length} of {trap.of}, and {pipe} of pipe, {tape.thick(trap.form_diameter_mm)} thick. "
-        f"Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart, the "
+        f"Cut for each {length} of {trap.of}, and {pipe} of pipe, {tape.thick(trap.form_diameter_mm)} "
+        f"outside. Two holes {tape.thick(round(trap.winding_length_mm, 1))} apart, the "
         f"second where the turns end, let the {'cable' if trap.cable else 'wire'} in, "
         f"{tape.thick(trap.pigtail_mm)} of it free at each end; a "
         f"pair near each end of the pipe bears the wire. Wind {_turns(trap, tape)}"

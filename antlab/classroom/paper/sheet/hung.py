@@ -148,7 +148,7 @@ def _draw_level(page, job, bottom, top):
     page.level(*(end[0] for end in ends), ground - 0.15, f"end to end {tape.place(plan.width_m)}{BETWEEN}")
     words = f"supports {least}{long(2 * there.tie_m)} apart"
     page.level(*(tie[0] for tie in ties), ground - 0.32, words)
-    _scale_bar(page, tape, scale, ", poles shortened" * broken + ", slope flattened" * (upward < scale))
+    _scale_bar(page, tape, scale, " along" * (broken or upward < scale))  # and not up
 
 
 def _pole(page, x, ground, up, broken):
