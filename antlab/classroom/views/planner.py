@@ -69,6 +69,8 @@ _ONE_POLE = "Level, it wants two supports. Only one pole, in the middle? Let the
 _SIDE_M = 4.8  # of a garden: a slider that stands lower says nothing
 _COST = "Buttons mend it. What changes: kHz with SWR under 2, W of heat in a trap, dB to the friend."
 _NOT_KNOWN = "How far others stay off is not reckoned while it cannot hang so."
+_OF_TRAPS = "Parts", "Station"  # groups that have buttons too for what is only minded
+_THERE = "Station has buttons for that."
 _NO_WAY = "No button mends this. "
 _TRY = {  # what the hand can do, by what is wrong
     "room": "Give it more Room, or take higher bands under Bands.",
@@ -182,6 +184,8 @@ def _offers(positions, choices):
     if choices["power_lines"] == LINES[2]:
         return
     feet_first, wish, most = choices["units"] == "feet", wish_of(positions, choices), mending.MOST
+    if not wish.faults and choices["show"] not in _OF_TRAPS:
+        return
     if _wants_garden(wish) and choices["show"] != "Garden":
         most -= 1
         yield Offer("Say the garden's size:", ("its diagonal may do",), {}, {"show": "Garden"})
@@ -196,8 +200,14 @@ def _wants_garden(wish):
 
 def _on_offers(positions, choices, found):
     """What is said of so many Offers: how to read them, or what the hand can do where nothing was found."""
-    faults = () if found or choices["power_lines"] == LINES[2] else wish_of(positions, choices).faults
-    return _COST if found else _NO_WAY + _TRY[faults[0].key] if faults else ""
+    if found:
+        return _COST
+    if choices["power_lines"] == LINES[2]:
+        return ""
+    wish = wish_of(positions, choices)
+    if wish.faults:
+        return _NO_WAY + _TRY[wish.faults[0].key]
+    return _THERE if wish.minded and choices["show"] not in _OF_TRAPS else ""
 
 
 def _settings(wish, positions, choices):

@@ -158,7 +158,7 @@ def adds_up(late):
     return np.select([turned < -0.5, turned > 0.5], ["together", "against"], "partly").tolist()
 
 
-@view(_sliders, size=((9.0, 5.5), (3.9, 3.3)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
+@view(_sliders, size=((9.0, 5.5), (3.9, 3.05)), work="hanging", turn_s=2.4, instants=((0.0,), (0.25,)),
       over=(_lobes_of_both, _ray, _two_ways, _sum_of_both),
       low=BANDS, high=BANDS, soil=GROUNDS, toward_deg=(90,))  # fmt: skip
 def wave_over_soil(fig, height_m, upper, shown, *, low="40m", high="20m", soil="average", toward_deg=90):
