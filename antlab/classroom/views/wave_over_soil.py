@@ -26,6 +26,7 @@ TOP_M, DEEP_M = 95.0, 30.0  # of the picture, or more where there is room
 SIDE_M, HALL_M, PHONE_M = 105.0, 114.0, 99.0  # to either side; large letters stand clear of the lobes
 PAIR_M = 30.0  # so far out the ways of wave and echo are drawn apart
 NARROW_EM, LARGE_EM = 30, 38  # a picture less wide has fewer words; and one less wide larger ones
+BAR_WAVE_M = 64.0  # the longest bar that is drawn of a wave
 BAR_M = 5.0  # half of a bar that swings, on its own
 LOW_DEG = 40.0  # of a lobe: so low, its angle stands outside
 BRIGHTEST = 10.0  # V for 1 W: somewhat more than a wire high up sends alone
@@ -274,10 +275,17 @@ def _wire(ax, high, shown, whole_m):
     named = np.minimum(image, high - 2.3 * em)  # below the arrows of a low wire, with a line to it
     leader = np.hstack([image, np.where(named < image, named, np.nan)])
     ground, floor = np.array(ax.get_xlim()), ax.get_ylim()[0]
-    left = 0.97 * ground[0]  # of a bar as long as a wave
-    bar = left + column(whole_m) * [0, 0, 0, 1, 1, 1], -0.35 * -floor + np.array([2.0, -2, 0, 0, -2, 2])
+    left = 0.97 * ground[0]  # of a bar as long as a wave, or a part of one that is clear of the image
+    parts = 2 ** np.ceil(np.log2(np.maximum(whole_m / BAR_WAVE_M, 1))).astype(int)
+    bar = (
+        left + column(whole_m / parts) * [0, 0, 0, 1, 1, 1],
+        -0.35 * -floor + np.array([2.0, -2, 0, 0, -2, 2]),
+    )
     wide, size = ground[1] > 15 * em, 0.97 if _is_large(ax) else 1.1
-    said = tuple(f"wave {w:.1f} m" + (f" ({feet(w):.0f} ft)" if wide else "") for w in whole_m)
+    said = tuple(
+        f"{f'1/{n} ' if n > 1 else ''}wave {w / n:.1f} m" + (f" ({feet(w / n):.0f} ft)" if wide else "")
+        for w, n in zip(whole_m, parts, strict=True)
+    )
     return [
         Part(ax, "line", ground, np.array([0.0, 0.0]), Pen(BLACK, width=0.7)),
         Part(ax, "line", zero + [0, 0], high * [0, 1], Pen(GREY, width=0.4)),
