@@ -191,6 +191,7 @@ const STYLE = `
 .antlab-view:has(.antlab-projector):not(.antlab-aside) > .antlab-choices:not(:has(> :nth-child(7))) .widget-dropdown > * { font-size: 22.5px !important; height: 46px; }
 .antlab-aside:has(.antlab-projector) .widget-dropdown > * { font-size: 20px !important; height: 38px; line-height: 38px; }
 .antlab-view:has(.antlab-projector) :focus-visible, .antlab-projector :focus-visible { outline-width: 5px !important; }
+.antlab-projector .antlab-slider input:focus-visible { outline-width: 4px !important; outline-offset: -6px !important; } /* clear of words and picture */
 .antlab [hidden] { display: none; }`;
 
 function make(tag, attributes, parent, space) {
