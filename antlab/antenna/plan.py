@@ -3,7 +3,7 @@
 import math
 import os
 import textwrap
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 from antlab import hooks
@@ -117,10 +117,10 @@ class BandPlan:
     cable_volts_peak, cable_allowed_peak, margin: in the trap's cable and what that is rated for, or None.
     trap_note, exposure_note: sentences. verdicts: what to think of the power, safety.Verdicts. shares: of the
     power fed, to sky, soil, wire and traps. keep_away_m: others, keep_away_you_m: you, from every part of the
-    wire and the traps, keep_away_carrier_m: others, if what is sent is a carrier; clear_below_m: the height
-    below which others may be everywhere, sag and slope of the wire counted; head_share: the field HEAD_M up,
-    at most, as a share of their limit, infinite where a head is over clear_below_m; all at full power without
-    a pause, anywhere in wanted_mhz.
+    wire and the traps, keep_away_carrier_m: others, if what is sent is a carrier; clear_below_m,
+    clear_below_carrier_m: the height below which others may be everywhere, sag and slope of the wire counted;
+    head_share: the field HEAD_M up, at most, as a share of their limit, infinite where a head is over
+    clear_below_m; all at full power without a pause, anywhere in wanted_mhz.
     curve_mhz, curve_swr, curve_ohm: over the band, and at least 6 % around f_mhz; the last of the feed,
     (resistances, reactances).
 
@@ -154,6 +154,7 @@ class BandPlan:
     keep_away_m: float
     keep_away_you_m: float
     keep_away_carrier_m: float
+    clear_below_carrier_m: float
     clear_below_m: float
     head_share: float
     exposure_note: str
@@ -341,6 +342,20 @@ class Plan:
     def within_reach(self):
         """Whether people can reach the ends of the wire; then the note "reach" says so."""
         return self.ends_m < LOWEST_END_M
+
+    @property
+    def with_a_carrier(self):
+        """The same Plan, but that others keep off what a carrier asks for; some day one may be sent.
+
+        >>> plan = al.design("40m", "20m", shape=al.FlatTop(height_m=9), sends="SSB").plan
+        >>> plan.with_a_carrier.low.keep_away_m > plan.low.keep_away_m
+        True
+        """
+        bands = (
+            replace(one, keep_away_m=one.keep_away_carrier_m, clear_below_m=one.clear_below_carrier_m)
+            for one in self.bands
+        )
+        return replace(self, **dict(zip(("low", "high"), bands, strict=True)))
 
     @property
     def minded(self):

@@ -249,10 +249,16 @@ def _exposed(design, aim, deep_m):
     """exposure_of, and how far others stay where a carrier is sent: some day it may be."""
     found = exposure_of(design, aim, deep_m=deep_m)
     if safety.MODES[design.sends] == 1:
-        return found | {"keep_away_carrier_m": found["keep_away_m"]}
-    carrier = exposure_of(replace(design, sends="carrier"), aim, deep_m=deep_m)["keep_away_m"]
-    note = f"{found['exposure_note']} With a carrier without a pause others keep {Tape().keep(carrier)}."
-    return found | {"keep_away_carrier_m": carrier, "exposure_note": note}
+        carrier, note = found, found["exposure_note"]
+    else:
+        carrier = exposure_of(replace(design, sends="carrier"), aim, deep_m=deep_m)
+        away, clear = Tape().keep(carrier["keep_away_m"]), carrier["clear_below_m"]
+        under = f"stay below {Tape().under(clear)}" if clear >= HEAD_M else "nobody stands under it"
+        note = f"{found['exposure_note']} With a carrier without a pause others keep {away}, and {under}."
+    return found | {
+        "keep_away_carrier_m": carrier["keep_away_m"], "clear_below_carrier_m": carrier["clear_below_m"],
+        "exposure_note": note,
+    }  # fmt: skip
 
 
 def _nowhere_note(*bands):

@@ -319,7 +319,9 @@ def test_who_may_once_send_a_carrier_reads_how_far_that_is():
         away = max(band.keep_away_m for band in carrier.bands)
         assert max(band.keep_away_carrier_m for band in plan.bands) == pytest.approx(away)
         words = " ".join(words for words, *_ in words_of(sheet.draw_page("build", Job(plan=plan)))[1])
-        assert (f"a carrier (FT8, FM), others keep {Tape().keep(away)}" in plain(words)) == told
+        assert (f"a carrier (FT8, FM), others keep {Tape().keep(away)}; below" in plain(words)) == told
+        below = min(band.clear_below_m for band in carrier.bands)
+        assert min(band.clear_below_m for band in plan.with_a_carrier.bands) == pytest.approx(below)
         assert any("With a carrier without a pause others keep" in one for one in plan.low.sentences) == told
 
 

@@ -146,7 +146,7 @@ def tuned_lower():
     planned = start("40m", "20m", al.soil("average"), "RG-58", 100).hung(POLES, span_m=18)
     assert planned.wound.resonance_mhz < corner().wound.resonance_mhz
     assert planned.dipole.inner_m < corner().dipole.inner_m
-    return planned.wound.resonance_mhz, planned.dipole.inner_m
+    return planned.wound.resonance_mhz, float(planned.wound.turns), planned.dipole.inner_m
 
 
 def to_the_sky():
@@ -178,7 +178,7 @@ QUOTED = {
     "| 3.90 MHz | {:.1f} m (120 ft) | {:.1f} m (100 ft) |": lambda: by_hand()[2:4],
     "| 14.29 MHz | {:.1f} m (33 ft) | {:.1f} m (27 ft) |": lambda: by_hand()[4:],
     "by the engine {:.2f} m (55.6 ft)": lambda: corner().width_m,
-    "traps are tuned lower, to {:.2f} MHz: hence its {:.2f} m (16.7 ft) inner wires": tuned_lower,
+    "traps are tuned lower, to {:.2f} MHz: hence {:.2f} turns, and {:.2f} m (16.7 ft) inside": tuned_lower,
     "it says {:.1f} m (3.3 ft) on 40 metres and {:.1f} m (4 ft) on 20; with 1500 W {:.1f} m (10 ft) and "
     "{:.1f} m (16.1 ft)": lambda: far(100) + far(1500),
     "with 100 W a tall person's head gets at most {:.0f} % of the limit": lambda: (

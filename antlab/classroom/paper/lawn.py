@@ -90,12 +90,17 @@ def _cautions(plan, there):
         )
     clear, words = there.clear_below_m(plan), "nobody stands under it while you send"
     if clear >= HEAD_M:
-        words = f"below {TAPE.under(clear)} above the ground all may be anywhere while you send"
+        words = f"below {TAPE.under(clear)} above the ground all may be, no hand near an end, while you send"
     sends = f"{plan.power_w:g} W, {html.escape(plan.sends)}, no pause"
     items.append(f"<li><strong>As the wire sags:</strong> {words}. All this is for {sends}.</li>")
     if MODES[plan.sends] < 1:
-        carrier = TAPE.keep(max(band.keep_away_carrier_m for band in plan.bands))
-        items.append(f"<li><strong>If you send a carrier (FT8, FM):</strong> others keep {carrier}.</li>")
+        carrier = plan.with_a_carrier
+        far, clear = max(band.keep_away_m for band in carrier.bands), there.clear_below_m(carrier)
+        under = f"stay below {TAPE.under(clear)}" if clear >= HEAD_M else "nobody stands under it"
+        items.append(
+            f"<li><strong>If you send a carrier (FT8, FM):</strong> others keep {TAPE.keep(far)}, and "
+            f"{under}.</li>"
+        )
     last = f'<p class="last">{html.escape(plan.cautions[LAST_WORD])}</p>'
     return "<ul>\n" + "\n".join(items) + f"\n</ul>\n{last}"
 

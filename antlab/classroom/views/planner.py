@@ -685,11 +685,13 @@ class Seen:
         away = self.keep_off[0]
         far = self.say(rounded_up(away, 0.1) if np.isfinite(away) else away, up=True)
         said = f"At {self.made.power_w:g} W, {self.made.sends}, others stay {far} off (dotted, sag counted)"
-        if SENT[self.made.sends] < 1:
-            said += ", farther with a carrier"
+        farther, lower = (
+            (", farther with a carrier", " (lower with a carrier)") if SENT[self.made.sends] < 1 else ("", "")
+        )
         if not self.clear_m:
-            return f"{said}; nobody stands under it."
-        return f"{said}; below {self.say(self.clear_m, up=False)} the field is weak enough everywhere."
+            return f"{said}{farther}; nobody stands under it."
+        below = f"below {self.say(self.clear_m, up=False)}{lower} the field is weak enough everywhere"
+        return f"{said}{farther}; {below}."
 
     @property
     def alt(self):

@@ -425,7 +425,7 @@ def worded(name):
     unit = {"mhz": "MHz", "mm": "mm"}.get(unit)
     name = {
         "low": "lower band", "high": "upper band", "band_name": "band", "power_w": "watts",
-        "far_km": "km away", "trap_cable": "traps of", "power_lines": "power line in reach", "wire_m": "wire",
+        "far_km": "km away", "trap_cable": "traps of", "power_lines": "power line near", "wire_m": "wire",
     }.get(name, name)  # fmt: skip
     return f"{word} ({unit})" if unit else name.replace("_", " ").replace("swr", "SWR")
 

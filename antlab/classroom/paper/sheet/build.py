@@ -259,23 +259,29 @@ def _feed(page, x, top, job):
 def _keep_off(page, x, top, job):
     plan, tape = job.plan, job.tape
     y = page.heading(x, top, page.column, "Keep off (dotted, to scale)")
-    clear = job.hanging.clear_below_m(plan)
-    said = f"below {tape.under(clear)} above the ground all may be anywhere"
-    if clear < HEAD_M:
-        said = "nobody stands under it"
-    others, you = (
-        tape.keep(max(getattr(band, name) for band in plan.bands))
-        for name in ("keep_away_m", "keep_away_you_m")
-    )
+
+    def kept(plan):
+        """How far others stay, below which height they may be, and what of it is over a fence, in words."""
+        clear, over = job.hanging.clear_below_m(plan), over_fence_m(plan, job.yard)
+        under = f"below {tape.under(clear)} all may be, no hand near an end"
+        return (
+            tape.keep(max(band.keep_away_m for band in plan.bands)),
+            under if clear >= HEAD_M else "nobody stands under it",
+            tape.keep(over) if over > LEAST_OVER_M else "",
+        )
+
+    others, under, over = kept(plan)
+    you = tape.keep(max(band.keep_away_you_m for band in plan.bands))
     words = (
-        f"Others keep {others} off wire and traps, you {you}; {said}. {plan.power_w:g} W, {plan.sends}, no "
+        f"Others keep {others} off wire and traps, you {you}; {under}. {plan.power_w:g} W, {plan.sends}, no "
         "pause. Arrows: where it sends."
     )
+    if over:
+        words += f" It reaches {over} over a fence: nobody up there, on a wall or a ladder."
     if MODES[plan.sends] < 1:
-        carrier = tape.keep(max(band.keep_away_carrier_m for band in plan.bands))
-        words += f" If you ever send a carrier (FT8, FM), others keep {carrier}."
-    if (over := over_fence_m(plan, job.yard)) > LEAST_OVER_M:
-        words += f" It reaches {tape.keep(over)} over a fence: nobody up there, on a wall or a ladder."
+        others, under, over = kept(plan.with_a_carrier)
+        words += f" If you ever send a carrier (FT8, FM), others keep {others}; {under.split(' all')[0]}"
+        words += f"; {over} over a fence." if over else "."
     ends = [draw_from_above(page, job, x, y, ABOVE)]
     beside = x + ABOVE + 0.1
     ends.append(page.paragraph(beside, y, page.column - ABOVE - 0.1, words))
