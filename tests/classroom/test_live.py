@@ -872,12 +872,14 @@ def test_the_first_view_names_what_the_wire_is_as_long_as():
         ({"low": "20m", "high": "10m", "soil": "sea water"}, 2),  # two tops each, of which one is the best
         ({"low": "30m", "high": "17m"}, 1),  # on 30 metres it still rises at the top of the scale
         ({"low": "20m", "high": "17m", "soil": "wet"}, 2),  # heights that are near each other
+        ({"low": "80m", "high": "40m"}, 1),
+        ({"low": "80m", "high": "20m", "toward_deg": 6}, 0),  # both still rise
     ],
 )
 def test_a_ring_is_the_best_height_and_no_two_labels_meet(choices, rings):
     """One for each curve at the most, at its largest value; none where there may be more higher up."""
     view = live.height
-    choices = view.settings(choices | {"toward_deg": 15})[1]
+    choices = view.settings({"toward_deg": 15} | choices)[1]
     for look in (SCREEN, PROJECTOR, PHONE):
         fig, _ = view.still(look, {"height_m": 12}, choices)
         share = fig.axes[1]

@@ -161,8 +161,8 @@ def _top(curve):
 
 def _spread(heights_m, apart, highest):
     """Two heights at most, or the nearest ones that stand so far apart and not too high."""
-    middle, lean = np.mean(heights_m), 1 if heights_m[0] >= heights_m[-1] else -1
-    if len(heights_m) < 2 or abs(np.diff(heights_m)[0]) >= apart:
+    if len(heights_m) < 2 or abs(np.subtract(*heights_m)) >= apart:
         return heights_m
-    middle = min(middle, highest - apart / 2)
+    middle = min(np.mean(heights_m), highest - apart / 2)
+    lean = 1 if heights_m[0] >= heights_m[1] else -1
     return [middle + lean * apart / 2, middle - lean * apart / 2]
