@@ -24,7 +24,7 @@ from antlab.classroom.drawing.looks import PHONE
 from antlab.classroom.drawing.wound_trap import scaled, wound_trap
 from antlab.classroom.paper import pages
 from antlab.classroom.paper.sheet.job import Job
-from antlab.classroom.paper.sheet.maps import direction_words
+from antlab.classroom.paper.sheet.maps import direction_words, keep_away_m
 from antlab.physics.trap import CoaxTrap
 from antlab.trouble import typed
 
@@ -95,7 +95,7 @@ def _cautions(plan, there):
     items.append(f"<li><strong>As the wire sags:</strong> {words}. All this is for {sends}.</li>")
     if MODES[plan.sends] < 1:
         carrier = plan.with_a_carrier
-        far, clear = max(band.keep_away_m for band in carrier.bands), there.clear_below_m(carrier)
+        far, clear = keep_away_m(carrier), there.clear_below_m(carrier)
         under = f"stay below {TAPE.under(clear)}" if clear >= HEAD_M else "nobody stands under it"
         items.append(
             f"<li><strong>If you send a carrier (FT8, FM):</strong> others keep {TAPE.keep(far)}, and "

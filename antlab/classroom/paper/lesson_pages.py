@@ -26,7 +26,7 @@ from antlab.classroom.paper import pages
 from antlab.classroom.paper.handouts import TEMPLATES, Exporter, lessons, title_of
 from antlab.classroom.paper.stills import STILL
 from antlab.classroom.tags import BACK_TO_GUESS, GUESS_ENTERED, SET_UP, TITLE, tags
-from antlab.classroom.views.film import Film, squeezed
+from antlab.classroom.views.film import squeezed
 from antlab.classroom.views.player import PHONE, SCRIPT, called, worded
 from antlab.trouble import Slip
 
@@ -223,8 +223,7 @@ def _view(name, given, place, films):
     def film(look, chosen):
         if view.ask:
             return pages.light(view.film_of_stops(LOOKS[look], wanted, chosen))
-        still, frames = view.film(LOOKS[look], chosen)
-        return pages.light(Film(still=still, frames=frames, at=view.places(wanted, choices), asked=[]))
+        return pages.light(view.film_of_all(LOOKS[look], chosen, view.places(wanted, choices)))
 
     offered = view.offered_in_stops if view.ask else view.offered
     for i, (choice, options) in enumerate(offered(choices).items()):

@@ -14,7 +14,7 @@ from PIL import Image
 from antlab import files
 from antlab.classroom import live
 from antlab.classroom.course import LARGEST_BYTES, course, lessons
-from antlab.classroom.views.film import Film, squeezed
+from antlab.classroom.views.film import squeezed
 from antlab.classroom.views.player import PHONE, SCREEN, SCRIPT
 
 WIDE = (*SCREEN[:2], 140)  # of a window as wide as a notebook's page
@@ -79,10 +79,7 @@ def page(view, **given):
     """One view as a page, at the positions and choices given by name; Slip if they make no sense."""
     wanted, choices = view.settings(given)
     at = view.places(wanted, choices)
-    films = (view.film(look, choices) for look in (PHONE, WIDE))
-    phone, wide = (
-        squeezed(light(Film(still=still, frames=moving, at=at, asked=[]))) for still, moving in films
-    )
+    phone, wide = (squeezed(light(view.film_of_all(look, choices, at))) for look in (PHONE, WIDE))
     body = f'<div id="view"></div>\n{_cautions(view)}<p><a href="index.html">All pages</a></p>'
     script = (
         f'{SCRIPT}\nconst phone = "{phone}";\nconst wide = "{wide}";\n'

@@ -768,7 +768,6 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
     told.hidden = !words;
     offers.replaceChildren();
     offers.hidden = !lists.length;
-    if (lists.length !== 1 && lists.length !== 2) offers.after(told); // beside the picture, if it has a side
     lists.forEach(([words, ...lines], number) => {
       const one = make("button", { type: "button" }, offers);
       make("b", {}, one).textContent = unbroken(words);
@@ -776,6 +775,7 @@ export function play(host, at, ask = () => {}, choose = null, take = () => {}, f
       one.addEventListener("click", () => take(number));
     });
     if (lists.length && lists.length < 3) offers.append(told); // in the place of a third
+    else offers.after(told); // beside the picture, if it has a side
     fit();
     if (lists.length) uncoverOffers();
   }

@@ -234,22 +234,23 @@ def _settings(wish, positions, choices):
 
 
 def _sets(name, was, positions, choices):
-    """What the positions are after a choice of that name: the diagonal, asked for, gives all of its room."""
-    if name != "along":
+    """What the positions are after a choice of that name: the diagonal, asked for, gives all of its room.
+
+    Who leaves it has no more than there is.
+    """
+    asked = choices["along"] == ALONG[3]
+    if name != "along" or not (asked or was == ALONG[3]):
         return {}
     before, moved = yard_of(**positions, **choices | {"along": was}), {}
     if before.garden_m is None:
         return {}
-    if choices["along"] != ALONG[3]:  # no more room than there is
-        chord_m, rooms = yard_of(**positions, **choices).chord_m, _controls(**choices)[2].values
-        room = float(rooms[max(np.searchsorted(rooms, chord_m + 1e-6) - 1, 0)])
-        return {"room_m": room} if was == ALONG[3] and room < positions["room_m"] else {}
-    if was == ALONG[0]:  # the slider is of the garden's length now: that lies as it lay
+    if asked and was == ALONG[0]:  # the slider is of the garden's length now: that lies as it lay
         moved["heading"] = before.garden_deg / 5
     chord_m = yard_of(**positions | moved, **choices).chord_m
     rooms = _controls(**choices)[2].values
     room = float(rooms[max(np.searchsorted(rooms, chord_m + 1e-6) - 1, 0)])
-    return moved | ({"room_m": room} if room > positions["room_m"] else {})
+    other = room > positions["room_m"] if asked else room < positions["room_m"]
+    return moved | ({"room_m": room} if other else {})
 
 
 def _outgrown(answered, now):

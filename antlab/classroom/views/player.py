@@ -94,12 +94,14 @@ class Slider:
         """Index of the position nearest to a value; raises Slip when the value is out of reach."""
         if not self.start <= value <= self.stop:
             raise Slip(f"{self.name} goes from {self.start:g} to {self.stop:g} {self.unit}; got {value:g}")
+        return self._near(value)
+
+    def _near(self, value):
         return int(np.argmin(np.abs(self.values - value)))
 
     def stop_at(self, value):
         """The place nearest to a value, where few are wanted: to whole feet, if it is in feet."""
-        value = round(feet(value)) * FOOT_M if self.in_feet else value
-        return int(np.argmin(np.abs(self.values - value)))
+        return self._near(round(feet(value)) * FOOT_M if self.in_feet else value)
 
     def after(self, was, place, value):
         """Where it stands after a choice, and whether that is about what it was.
@@ -110,7 +112,7 @@ class Slider:
             return round(place * (self.count - 1) / max(was.count - 1, 1)), True
         if self.shares:
             return self.nearest(self.begin), True
-        found = int(np.argmin(np.abs(self.values - value)))
+        found = self._near(value)
         if self.down and found and self.values[found] - value > 0.15 * (self.values[1] - self.start):
             found -= 1
         step = np.max(np.abs(np.diff(self.values)[max(found - 1, 0) : found + 1]), initial=0.0)
@@ -305,6 +307,11 @@ class View:
             png = io.BytesIO()
             fig.savefig(png, dpi=dpi, pil_kwargs={"compress_level": 1})
         return self._still(fig, png, sliders, scene.alt), moving
+
+    def film_of_all(self, look, choices, at) -> Film:
+        """The film of a view that does not ask, for a page. at: the places to begin with."""
+        still, moving = self.film(look, choices)
+        return Film(still=still, frames=moving, at=at, asked=[])
 
     def film_of_stops(self, look, wanted, choices) -> Film:
         """The film of a view that asks, for a page: each of its stops as the kernel would answer it at rest.

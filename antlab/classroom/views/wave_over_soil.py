@@ -218,7 +218,7 @@ def unthinned(table, f_mhz):
 def _axes(fig):
     shape = fig.bbox.height / fig.bbox.width
     em = mpl.rcParams["font.size"] / 72 * fig.dpi / fig.bbox.width * 2  # as a share of a side
-    side = SIDE_M if em < 0.05 else HALL_M if em < 0.07 else PHONE_M
+    side = PHONE_M if 2 / em < NARROW_EM else HALL_M if 2 / em < LARGE_EM else SIDE_M
     em *= side
     deep = max(DEEP_M, 4.2 * em)  # three lines
     side, top = max(side, (TOP_M + deep) / shape / 2), max(TOP_M, 2 * side * shape - deep)

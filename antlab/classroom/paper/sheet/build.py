@@ -17,6 +17,7 @@ from antlab.classroom.paper.sheet.maps import (
     direction_words,
     draw_from_above,
     draw_from_the_side,
+    keep_away_m,
     over_fence_m,
 )
 from antlab.classroom.paper.sheet.page import LINE, Page, inches, set_to
@@ -260,17 +261,16 @@ def _keep_off(page, x, top, job):
     plan, tape = job.plan, job.tape
     y = page.heading(x, top, page.column, "Keep off (dotted, to scale)")
 
-    def kept(plan):
+    def kept(plan, may=""):
         """How far others stay, below which height they may be, and what of it is over a fence, in words."""
         clear, over = job.hanging.clear_below_m(plan), over_fence_m(plan, job.yard)
-        under = f"below {tape.under(clear)} all may be, no hand near an end"
         return (
-            tape.keep(max(band.keep_away_m for band in plan.bands)),
-            under if clear >= HEAD_M else "nobody stands under it",
+            tape.keep(keep_away_m(plan)),
+            f"below {tape.under(clear)}{may}" if clear >= HEAD_M else "nobody stands under it",
             tape.keep(over) if over > LEAST_OVER_M else "",
         )
 
-    others, under, over = kept(plan)
+    others, under, over = kept(plan, " all may be, no hand near an end")
     you = tape.keep(max(band.keep_away_you_m for band in plan.bands))
     words = (
         f"Others keep {others} off wire and traps, you {you}; {under}. {plan.power_w:g} W, {plan.sends}, no "
@@ -280,7 +280,7 @@ def _keep_off(page, x, top, job):
         words += f" It reaches {over} over a fence: nobody up there, on a wall or a ladder."
     if MODES[plan.sends] < 1:
         others, under, over = kept(plan.with_a_carrier)
-        words += f" If you ever send a carrier (FT8, FM), others keep {others}; {under.split(' all')[0]}"
+        words += f" If you ever send a carrier (FT8, FM), others keep {others}; {under}"
         words += f"; {over} over a fence." if over else "."
     ends = [draw_from_above(page, job, x, y, ABOVE)]
     beside = x + ABOVE + 0.1
