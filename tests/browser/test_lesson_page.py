@@ -111,6 +111,7 @@ def test_guess_is_kept_and_laid_beside_the_answer(phone):
     phone.get_by_role("radio", name="A:").focus()
     phone.keyboard.press("ArrowRight")
     phone.get_by_text(lesson_pages.KEPT).wait_for()
+    phone.wait_for_timeout(300)  # a browser writes down what it keeps a moment later
     phone.reload()
     phone.locator("html[data-ready]").wait_for(state="attached")
     assert phone.get_by_role("radio", checked=True).get_attribute("data-letter") == "B"

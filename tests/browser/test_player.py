@@ -412,6 +412,7 @@ def test_a_handle_leads_its_slider(page):
     }  # fmt: skip
     root = played(page, film)
     page.add_style_tag(content=".antlab { width: 500px }")
+    page.evaluate("() => new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
     handle = root.locator(".antlab-handle")
     assert handle.locator("circle").bounding_box()["width"] == pytest.approx(2 * 40, abs=1), "its own reach"
     handle.hover()
